@@ -1,0 +1,30 @@
+"""Every hook, in the order a run calls them: the contents page of the plugin door.
+
+A plugin is a module (or object) reached by an entry point of the group ``boardwright``. Built-in stages and
+outputs come through the same door. Plugins are registered in the order of their entry-point names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any
+
+import pluggy
+
+hookspec = pluggy.HookspecMarker("boardwright")
+hookimpl = pluggy.HookimplMarker("boardwright")
+
+
+# --- collecting -----------------------------------------------------------------------------------------
+
+
+@hookspec
+def boardwright_stages() -> Iterable[Callable[..., Any]]:
+    """Functions marked with ``@stage``. Two makers of one artefact are refused by the catalogue."""
+    raise AssertionError("a hook specification is never called")
+
+
+@hookspec
+def boardwright_outputs() -> Iterable[Callable[..., Any]]:
+    """Functions marked with ``@output``. Two outputs writing one path are refused when the pack is delivered."""
+    raise AssertionError("a hook specification is never called")

@@ -1,0 +1,1 @@
+"""The track plan and its readers."""

@@ -1,0 +1,113 @@
+"""TrackPlan: what a finished drawing and a device list say, in millimetres, whatever they were read from.
+
+Glossary
+    outline   the edge of the layout surface on one level; its *wells* are openings in it
+    ring      closed run of (x, y) points, first point not repeated; outlines anticlockwise, wells clockwise
+    turnout   a point/switch: its footprint must not be cut by a joint
+    device    anything that hangs below the deck: needs room, keeps joists and joints away
+    drawn joint   a line where the builder wants a joint between boards
+    obstacle  an area the drawing keeps free of joints and framing (a pillar, a socket)
+
+What this does not know: wood, boards, or how anything is built.
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+
+from ..findings import Place
+
+type Point = tuple[float, float]
+type Ring = tuple[Point, ...]
+
+
+class Outline(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    ring: Ring
+    wells: tuple[Ring, ...] = ()
+    level_mm: float = 0.0
+    place: Place = Place()
+
+
+class Track(msgspec.Struct, frozen=True, kw_only=True):
+    """A centreline as drawn, flattened to the reader's chord error."""
+
+    id: str
+    points: tuple[Point, ...]
+    place: Place = Place()
+
+
+class Turnout(msgspec.Struct, frozen=True, kw_only=True):
+    """A turnout's footprint: a ring round its track and sleepers as drawn."""
+
+    id: str
+    x_mm: float
+    y_mm: float
+    ring: Ring
+    place: Place = Place()
+
+
+class Device(msgspec.Struct, frozen=True, kw_only=True):
+    """Something below the deck. Length lies along ``angle_deg`` (anticlockwise from the x axis).
+
+    ``clearance_mm`` is the free room wanted all round; ``depth_mm`` reaches down from the deck's underside.
+    """
+
+    id: str
+    kind: str
+    x_mm: float
+    y_mm: float
+    length_mm: float
+    width_mm: float
+    depth_mm: float
+    clearance_mm: float
+    angle_deg: float = 0.0
+    place: Place = Place()
+
+    def footprint(self, extra_mm: float = 0.0) -> Ring:
+        """Corners of the footprint grown by ``extra_mm`` all round, anticlockwise."""
+        c, s = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
+        hx, hy = self.length_mm / 2 + extra_mm, self.width_mm / 2 + extra_mm
+        corners = ((-hx, -hy), (hx, -hy), (hx, hy), (-hx, hy))
+        return tuple((self.x_mm + u * c - v * s, self.y_mm + u * s + v * c) for u, v in corners)
+
+    def keepout(self) -> Ring:
+        """Footprint with its clearance: no joist, end or joint may enter it."""
+        return self.footprint(self.clearance_mm)
+
+
+class DrawnJoint(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    start: Point
+    end: Point
+    place: Place = Place()
+
+
+class Obstacle(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    ring: Ring
+    place: Place = Place()
+
+
+class LiftOut(msgspec.Struct, frozen=True, kw_only=True):
+    """A mark saying: the board at this point is a lift-out (or flap), taken away to let people through."""
+
+    id: str
+    x_mm: float
+    y_mm: float
+    place: Place = Place()
+
+
+class TrackPlan(msgspec.Struct, frozen=True, kw_only=True):
+    name: str
+    drawing_file: str
+    scale_ratio: float
+    outlines: tuple[Outline, ...]
+    tracks: tuple[Track, ...] = ()
+    turnouts: tuple[Turnout, ...] = ()
+    devices: tuple[Device, ...] = ()
+    drawn_joints: tuple[DrawnJoint, ...] = ()
+    obstacles: tuple[Obstacle, ...] = ()
+    lift_outs: tuple[LiftOut, ...] = ()

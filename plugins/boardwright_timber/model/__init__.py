@@ -1,0 +1,45 @@
+"""The nouns, one idea a file; import them from here."""
+
+from .board import Board, BoardPlan, Crossing, Joint, Splitting
+from .cutting import Cut, CutSheet, CuttingPlan, PlacedPart, Unplaced
+from .fixing import BoardFixings, Fixing, FixingKind
+from .frame import Frame, Joists, Member, MemberRole
+from .hardware import BoardHardware, HardwareLine
+from .money import Cost, CostLine
+from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
+from .wiring import BoardWiring, WireHole
+
+__all__ = [
+    "Board",
+    "BoardFixings",
+    "BoardHardware",
+    "BoardParts",
+    "BoardPlan",
+    "BoardWiring",
+    "Cost",
+    "CostLine",
+    "Crossing",
+    "Cut",
+    "CutSheet",
+    "CuttingPlan",
+    "Face",
+    "Fixing",
+    "FixingKind",
+    "Frame",
+    "Grain",
+    "HardwareLine",
+    "Hole",
+    "HoleKind",
+    "Joint",
+    "Joists",
+    "Mark",
+    "MarkKind",
+    "Member",
+    "MemberRole",
+    "Part",
+    "PlacedPart",
+    "Placement",
+    "Splitting",
+    "Unplaced",
+    "WireHole",
+]

@@ -1,0 +1,95 @@
+"""Board and joint: what splitting makes."""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+from boardwright.plan.model import Device, Point, Ring, Track, Turnout
+
+
+class Crossing(msgspec.Struct, frozen=True, kw_only=True):
+    """A track crossing a joint. ``off_square_deg`` is 0 when the track crosses at a right angle."""
+
+    track: str
+    x_mm: float
+    y_mm: float
+    off_square_deg: float
+
+
+class Joint(msgspec.Struct, frozen=True, kw_only=True):
+    """The straight line where two boards meet, in plan coordinates.
+
+    ``boards`` are in name order; seen from ``start`` to ``end``, the first board lies on the left.
+    ``nearest_turnout_mm``/``nearest_device_mm`` are the margins the splitting found (None: there is none).
+    """
+
+    id: str
+    boards: tuple[str, str]
+    start: Point
+    end: Point
+    drawn: bool = False
+    crossings: tuple[Crossing, ...] = ()
+    nearest_turnout_mm: float | None = None
+    nearest_device_mm: float | None = None
+
+    @property
+    def length_mm(self) -> float:
+        return math.dist(self.start, self.end)
+
+
+class Board(msgspec.Struct, frozen=True, kw_only=True):
+    """One board. ``ring`` and ``wells`` are in plan coordinates, exactly as the deck is cut.
+
+    Local point (u, v) = plan point turned by ``-angle_deg`` about ``origin``; the board lies in
+    0 ≤ u ≤ length_mm, 0 ≤ v ≤ width_mm. ``joints`` holds this board's own joints, in name order.
+    """
+
+    id: str
+    outline: str
+    level_mm: float
+    ring: Ring
+    wells: tuple[Ring, ...] = ()
+    origin: Point
+    angle_deg: float
+    length_mm: float
+    width_mm: float
+    lift_out: bool = False
+    joints: tuple[Joint, ...] = ()
+
+    @property
+    def neighbours(self) -> tuple[str, ...]:
+        """Boards joined to this one, in name order."""
+        return tuple(sorted({b for j in self.joints for b in j.boards if b != self.id}))
+
+    def to_local(self, p: Point) -> Point:
+        a = math.radians(self.angle_deg)
+        c, s = math.cos(a), math.sin(a)
+        dx, dy = p[0] - self.origin[0], p[1] - self.origin[1]
+        return (dx * c + dy * s, -dx * s + dy * c)
+
+    def to_plan(self, p: Point) -> Point:
+        a = math.radians(self.angle_deg)
+        c, s = math.cos(a), math.sin(a)
+        return (self.origin[0] + p[0] * c - p[1] * s, self.origin[1] + p[0] * s + p[1] * c)
+
+
+class Splitting(msgspec.Struct, frozen=True, kw_only=True):
+    """All boards and joints of a layout, in name order."""
+
+    boards: tuple[Board, ...]
+    joints: tuple[Joint, ...]
+
+
+class BoardPlan(msgspec.Struct, frozen=True, kw_only=True):
+    """The part of the track plan that concerns one board, in plan coordinates.
+
+    ``devices``: centre on the board, or keep-out reaching over it. ``own_devices``: ids of those whose
+    centre is on it. ``tracks`` are clipped to the board.
+    """
+
+    board: str
+    devices: tuple[Device, ...] = ()
+    own_devices: tuple[str, ...] = ()
+    turnouts: tuple[Turnout, ...] = ()
+    tracks: tuple[Track, ...] = ()

@@ -1,0 +1,69 @@
+"""Cut sheets: parts on stock, with the cuts that free them."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+
+class PlacedPart(msgspec.Struct, frozen=True, kw_only=True):
+    """A part's blank on a sheet: lower left corner and size as it lies; ``turned`` by 90°, anticlockwise."""
+
+    part: str
+    x_mm: float
+    y_mm: float
+    length_mm: float
+    width_mm: float
+    turned: bool = False
+
+
+class Cut(msgspec.Struct, frozen=True, kw_only=True):
+    """One straight saw cut, edge to edge of the piece it divides.
+
+    ``step`` counts from 1 in sawing order. ``along`` says which way the saw runs: along the sheet's length
+    or its width. The waste of the kerf lies between ``at_mm`` and ``at_mm + kerf_mm`` (measured across
+    the cut, from the sheet's datum corner); ``from_mm`` to ``to_mm`` is the saw's path. ``setting_mm`` is
+    the fence setting: the width kept, measured from ``from_edge`` of the piece in hand.
+    """
+
+    step: int
+    piece: str
+    along: Literal["length", "width"]
+    at_mm: float
+    from_mm: float
+    to_mm: float
+    setting_mm: float
+    from_edge: Literal["left", "right", "bottom", "top"]
+    says: str
+
+
+class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
+    """One sheet: length along x, width along y, datum at the lower left corner."""
+
+    id: str
+    stock: str
+    material: str
+    thickness_mm: float
+    length_mm: float
+    width_mm: float
+    kerf_mm: float
+    trim_mm: float
+    parts: tuple[PlacedPart, ...] = ()
+    cuts: tuple[Cut, ...] = ()
+    used_fraction: float = 0.0
+
+
+class Unplaced(msgspec.Struct, frozen=True, kw_only=True):
+    """A part no stock can give, and why."""
+
+    part: str
+    why: str
+
+
+class CuttingPlan(msgspec.Struct, frozen=True, kw_only=True):
+    """All cut sheets. ``lower_bounds`` gives (material, thickness, fewest sheets possible)."""
+
+    sheets: tuple[CutSheet, ...] = ()
+    unplaced: tuple[Unplaced, ...] = ()
+    lower_bounds: tuple[tuple[str, float, int], ...] = ()

@@ -1,0 +1,30 @@
+"""Money: decimal amounts in one currency."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import msgspec
+
+
+class CostLine(msgspec.Struct, frozen=True, kw_only=True):
+    """``total`` = ``quantity`` × ``price`` rounded half up to the cent. ``price`` None: not in the price table."""
+
+    group: str
+    item: str
+    says: str
+    quantity: Decimal
+    unit: str
+    price: Decimal | None
+    total: Decimal
+
+
+class Cost(msgspec.Struct, frozen=True, kw_only=True):
+    """``complete`` is False when a price is missing: the total is then partial and says so."""
+
+    currency: str
+    lines: tuple[CostLine, ...] = ()
+    total: Decimal
+    complete: bool = True
+    per_square_metre: Decimal
+    area_m2: Decimal

@@ -1,0 +1,108 @@
+"""Part: what is sawn and drilled, flat, with where it goes."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+import msgspec
+from boardwright.plan.model import Point, Ring
+
+
+class HoleKind(StrEnum):
+    WIRE = "wire"
+    BOLT = "bolt"
+    DOWEL = "dowel"
+    PILOT = "pilot"
+
+
+class Face(StrEnum):
+    OUTER = "outer"  # the face the part is drawn from; a deck's upper face
+    INNER = "inner"
+
+
+class Grain(StrEnum):
+    LENGTH = "length"  # along the part's x axis
+    WIDTH = "width"
+    FREE = "free"
+
+
+class Hole(msgspec.Struct, frozen=True, kw_only=True):
+    """A drilled hole, from the part's datum corner (lower left of its drawn face).
+
+    ``depth_mm`` None means right through. ``joint`` names the joint whose other end has the mating hole.
+    ``note`` says how to drill it (``half from each face``).
+    """
+
+    kind: HoleKind
+    x_mm: float
+    y_mm: float
+    diameter_mm: float
+    depth_mm: float | None = None
+    face: Face = Face.OUTER
+    joint: str | None = None
+    note: str = ""
+
+
+class MarkKind(StrEnum):
+    DEVICE = "device"
+    TRACK = "track"
+    TURNOUT = "turnout"
+    MEMBER = "member"
+
+
+class Mark(msgspec.Struct, frozen=True, kw_only=True):
+    """A pencil line on the drawn face."""
+
+    kind: MarkKind
+    points: tuple[Point, ...]
+    closed: bool = False
+    text: str = ""
+
+
+class Placement(msgspec.Struct, frozen=True, kw_only=True):
+    """Where a part goes in its board's local axes.
+
+    A part that ``stands`` (a member) has its x axis along ``angle_deg`` in plan and its y axis up; its
+    thickness lies to the left of x. A part that lies (a deck) has both axes in plan, turned by
+    ``angle_deg``, its drawn face up at ``z_mm`` + thickness. (x, y, z) is where the datum corner goes.
+    """
+
+    x_mm: float
+    y_mm: float
+    z_mm: float
+    angle_deg: float
+    stands: bool
+
+
+class Part(msgspec.Struct, frozen=True, kw_only=True):
+    """A flat part. ``ring`` is its profile, anticlockwise, touching x = 0 and y = 0; ``length_mm`` ×
+    ``width_mm`` is the smallest upright rectangle round it (its blank). Bevels are off square, positive
+    when the drawn face is the longer one; profile and blank are long point to long point.
+    """
+
+    id: str
+    board: str
+    role: str
+    label: str
+    material: str
+    thickness_mm: float
+    length_mm: float
+    width_mm: float
+    grain: Grain
+    ring: Ring
+    openings: tuple[Ring, ...] = ()
+    holes: tuple[Hole, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    left_bevel_deg: float = 0.0
+    right_bevel_deg: float = 0.0
+    area_mm2: float
+    mass_kg: float
+    placement: Placement
+
+
+class BoardParts(msgspec.Struct, frozen=True, kw_only=True):
+    """Parts of one board; ``mass_kg`` is their sum."""
+
+    board: str
+    parts: tuple[Part, ...] = ()
+    mass_kg: float = 0.0

@@ -1,0 +1,30 @@
+"""Holes that wires pass through."""
+
+from __future__ import annotations
+
+import msgspec
+
+
+class WireHole(msgspec.Struct, frozen=True, kw_only=True):
+    """A wire hole through one member.
+
+    ``member`` is the member's id, ``along_mm`` measured from the member's datum, ``z_mm`` (negative) down
+    from its top. ``joint`` names the joint when the hole meets one in the next board; (x_mm, y_mm) is the
+    point on the member's outer face in plan coordinates.
+    """
+
+    member: str
+    along_mm: float
+    z_mm: float
+    x_mm: float
+    y_mm: float
+    diameter_mm: float
+    joint: str | None = None
+
+
+class BoardWiring(msgspec.Struct, frozen=True, kw_only=True):
+    """Wire holes of one board. ``unreached`` lists own devices no wire can get to from the board's joints."""
+
+    board: str
+    holes: tuple[WireHole, ...] = ()
+    unreached: tuple[str, ...] = ()
