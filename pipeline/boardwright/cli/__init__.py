@@ -1,0 +1,48 @@
+"""The command line: one file a command. Heavy imports happen inside a command, never here.
+
+Exit status: 0 pack written, no fault · 1 pack written, with faults · 2 input cannot be used, nothing
+written · 3 a defect of ours.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from . import inspect, pack, plugins
+
+COMMANDS = (pack, inspect, plugins)
+
+
+def parser() -> argparse.ArgumentParser:
+    top = argparse.ArgumentParser(
+        prog="boardwright",
+        description="From a finished track plan to everything needed to build the boards under it.",
+    )
+    top.add_argument("--version", action="store_true", help="print the version and leave")
+    commands = top.add_subparsers(dest="command", metavar="COMMAND")
+    for module in COMMANDS:
+        module.add(commands)
+    return top
+
+
+def main(argv: list[str] | None = None) -> int:
+    top = parser()
+    options = top.parse_args(argv)
+    if options.version:
+        from .. import __version__
+
+        print(f"boardwright {__version__}")
+        return 0
+    if not options.command:
+        top.print_help()
+        return 2
+    try:
+        status: int = options.run(options)
+    except KeyboardInterrupt:
+        print("\nStopped. What was finished is kept; the pack is as it was.", file=sys.stderr)
+        return 130
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0
+    return status

@@ -1,0 +1,5 @@
+"""The engine: runs what changed, keeps what did not, loses nothing.
+
+Reading order: ``keys`` (what decides), ``store`` (what is kept), ``asked`` (which settings a stage read),
+``codeprint`` (what counts as a change of code), ``run`` (the walk), ``receipt`` (nothing changed at all).
+"""

@@ -1,0 +1,33 @@
+"""Canonical bytes: one value, one sequence of bytes, one digest.
+
+Everything that is stored or compared goes through here. Encoding is JSON with sorted keys and shortest
+round-trip numbers; ``settle`` reads the bytes back by type, so that a value fresh from a stage and the same
+value from the store are indistinguishable (1 and 1.0, list and tuple).
+"""
+
+from __future__ import annotations
+
+import hashlib
+from typing import Any
+
+import msgspec
+
+_encoder = msgspec.json.Encoder(order="deterministic")
+
+
+def encode(value: Any) -> bytes:
+    return _encoder.encode(value)
+
+
+def decode(data: bytes, kind: Any) -> Any:
+    return msgspec.json.decode(data, type=kind)
+
+
+def settle(value: Any, kind: Any) -> tuple[Any, bytes]:
+    """Return (value, bytes) such that decoding the bytes gives the value and encoding it the bytes."""
+    settled = decode(encode(value), kind)
+    return settled, encode(settled)
+
+
+def digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()

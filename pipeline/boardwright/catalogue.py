@@ -1,0 +1,139 @@
+"""The catalogue: every stage and output, checked to fit together before anything runs.
+
+Glossary
+    maker    the stage that answers with an artefact type; each type has one
+    given    an artefact the core itself supplies (the track plan)
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+
+from .errors import PluginError
+from .findings import Finding, Place, Severity
+from .plan.model import TrackPlan
+from .plugins import make_plugin_manager
+from .settings import Section
+from .stages import Files, Reads, Stage, wire
+
+GIVEN: tuple[type, ...] = (TrackPlan,)
+
+
+class Catalogue(msgspec.Struct, frozen=True):
+    """Stages and outputs in the order they run. Outputs come last, in name order."""
+
+    stages: tuple[Stage, ...]
+    outputs: tuple[Stage, ...]
+
+    @property
+    def sections(self) -> dict[str, type[Section]]:
+        """Table name -> section type, for every section a stage or output reads."""
+        found: dict[str, type[Section]] = {}
+        for s in (*self.stages, *self.outputs):
+            for i in s.inputs:
+                if i.reads is Reads.SETTINGS:
+                    found[i.type.table_name] = i.type
+        return found
+
+    def maker(self, kind: Any) -> Stage | None:
+        return next((s for s in self.stages if s.makes is kind), None)
+
+
+def collect() -> Catalogue:
+    """Ask every plugin for its stages and outputs and check them."""
+    manager = make_plugin_manager()
+    offered: list[Stage] = []
+    for name, plugin in manager.list_name_plugin():
+        for hook in ("boardwright_stages", "boardwright_outputs"):
+            implementation = getattr(plugin, hook, None)
+            if implementation is not None:
+                offered.extend(wire(function, name) for function in implementation())
+    return arrange(offered)
+
+
+def arrange(offered: list[Stage]) -> Catalogue:
+    """Check and order stages. Raises PluginError with every misfit found, naming the plugins."""
+    from .graph import order
+
+    stages = [s for s in offered if not s.output]
+    outputs = sorted((s for s in offered if s.output), key=lambda s: s.name)
+    problems = [*_doubles(stages, outputs), *_misfits(stages, outputs)]
+    if problems:
+        raise PluginError(problems)
+    return Catalogue(stages=order(stages), outputs=tuple(outputs))
+
+
+def _fault(code: str, says: str, mend: str) -> Finding:
+    return Finding(code=code, severity=Severity.FAULT, says=says, where=(Place(item="plugins"),), mend=mend)
+
+
+def _doubles(stages: list[Stage], outputs: list[Stage]) -> list[Finding]:
+    problems = []
+    makers: dict[Any, Stage] = {}
+    names: dict[str, Stage] = {}
+    items: list[Stage] = []
+    for s in (*stages, *outputs):
+        if s.name in names:
+            first = names[s.name]
+            problems.append(
+                _fault(
+                    "BW-PLUG-007",
+                    f"two stages are called {s.name!r}: {first.where} (plugin {first.plugin}) "
+                    f"and {s.where} (plugin {s.plugin})",
+                    "Rename one of them, or uninstall one plugin.",
+                )
+            )
+        names.setdefault(s.name, s)
+        if s.items:
+            items.append(s)
+        if s.makes is Files:
+            continue
+        if s.makes in makers or s.makes in GIVEN:
+            first_where = makers[s.makes].where if s.makes in makers else "the core"
+            problems.append(
+                _fault(
+                    "BW-PLUG-008",
+                    f"{s.makes.__name__} is made twice: by {first_where} and by {s.where} (plugin {s.plugin})",
+                    "Uninstall one of the two plugins.",
+                )
+            )
+        makers.setdefault(s.makes, s)
+    if len(items) > 1:
+        problems.append(
+            _fault(
+                "BW-PLUG-009",
+                f"more than one stage defines the items: {', '.join(s.where for s in items)}",
+                "Keep one.",
+            )
+        )
+    return problems
+
+
+def _misfits(stages: list[Stage], outputs: list[Stage]) -> list[Finding]:
+    problems = []
+    each_made = {s.makes for s in stages if s.each or s.items}
+    made = {s.makes for s in stages} | set(GIVEN)
+    for s in (*stages, *outputs):
+        for i in s.inputs:
+            says = None
+            if i.reads in (Reads.FINDINGS, Reads.PROVENANCE) and not s.output:
+                says = f"{s.where} asks for {i.type.__name__}, which only outputs may"
+            elif i.reads in (Reads.ONE, Reads.ALL, Reads.NEAR) and i.type not in made:
+                says = f"{s.where} needs {_name(i.type)} (parameter {i.name!r}), which no plugin makes"
+            elif i.reads in (Reads.ALL, Reads.NEAR) and i.type not in each_made:
+                says = f"{s.where} asks for {_name(i.type)} of every board, but it is made once a layout"
+            elif i.reads is Reads.ONE and i.type in each_made and not s.each:
+                says = f"{s.where} asks for one {_name(i.type)}, but it is made board by board: use All[…]"
+            elif i.reads is Reads.NEAR and not s.each:
+                says = f"{s.where} asks for neighbours but is not called board by board"
+            if says:
+                problems.append(
+                    _fault("BW-PLUG-010", f"{says} (plugin {s.plugin})", "Correct the annotation.")
+                )
+    return problems
+
+
+def _name(kind: Any) -> str:
+    return getattr(kind, "__name__", str(kind))

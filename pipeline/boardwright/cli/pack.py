@@ -1,0 +1,105 @@
+"""`boardwright pack`: run what changed and deliver the pack."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import Any
+
+
+def add(commands: Any) -> None:
+    p = commands.add_parser(
+        "pack",
+        help="make the fabrication pack of a layout",
+        description="Run what changed since last time and write the pack.",
+    )
+    p.add_argument("layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)")
+    p.add_argument("-o", "--output", type=Path, metavar="DIR", help="folder for the pack (default: pack beside it)")
+    p.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    project_file: Path = options.layout
+    if project_file.is_dir():
+        project_file = project_file / "layout.toml"
+    out: Path = options.output or project_file.parent / "pack"
+    status = _unchanged(project_file, out)
+    return _pack(project_file, out) if status is None else status
+
+
+def _unchanged(project_file: Path, out: Path) -> int | None:
+    """Say so and return the exit status when nothing changed since the last pack; None when something did."""
+    import json
+    import sqlite3
+
+    from ..engine import receipt
+
+    store = project_file.parent / ".boardwright" / "store.sqlite"
+    if not store.is_file():
+        return None
+    try:
+        db = sqlite3.connect(f"{store.absolute().as_uri()}?mode=ro", uri=True, timeout=1)
+        try:
+            query = "SELECT receipt FROM receipts WHERE place = ?"
+            row = db.execute(query, (str(out.resolve()),)).fetchone()
+        finally:
+            db.close()
+        last = json.loads(row[0]) if row else None
+    except (sqlite3.DatabaseError, ValueError):
+        return None
+    if last is None or not receipt.still_stands(last, project_file, out):
+        return None
+    from .telling import tell_findings
+
+    tell_findings(last["findings"])
+    print(f"Nothing changed: 0 computed, {last['items']} reused. The pack in {out} stands as it is.")
+    return 1 if last["faults"] else 0
+
+
+def _pack(project_file: Path, out: Path) -> int:
+    from ..errors import BoardwrightError
+    from ..packing import open_store, pack, shown
+    from .telling import ProgressLine, tell_findings
+
+    store = open_store(project_file)
+    try:
+        with ProgressLine(sys.stderr) as line:
+            packed = pack(project_file, out, store, line.tell)
+    except BoardwrightError as error:
+        tell_findings([shown(f) for f in error.findings])
+        if out.is_dir():
+            print(f"Nothing was written. The pack in {out} is older than these inputs.", file=sys.stderr)
+        else:
+            print("Nothing was written.", file=sys.stderr)
+        return error.exit_status
+    finally:
+        store.close()
+    if packed.store_note:
+        print(packed.store_note[:1].upper() + packed.store_note[1:] + ".", file=sys.stderr)
+    for sentence in packed.kept:
+        print(sentence[:1].upper() + sentence[1:] + ".", file=sys.stderr)
+    outcome = packed.outcome
+    tell_findings([shown(f) for f in outcome.findings])
+    counts = f"{outcome.computed} computed, {outcome.reused} reused"
+    if outcome.defects:
+        _keep_defects(project_file, outcome.defects)
+        if not packed.delivered:
+            print(f"No pack was written: a stage failed ({counts}).", file=sys.stderr)
+            return 3
+        print(f"The pack in {out} is INCOMPLETE: a stage failed ({counts}).", file=sys.stderr)
+        return 3
+    print(f"Pack written to {out} ({len(outcome.files)} files; {counts}). Start with {out / 'index.html'}.")
+    return 1 if packed.faults else 0
+
+
+def _keep_defects(project_file: Path, defects: list[str]) -> None:
+    """Leave the tracebacks where a developer finds them."""
+    path = project_file.parent / ".boardwright" / "defects.txt"
+    try:
+        path.parent.mkdir(exist_ok=True)
+        path.write_text("\n".join(defects))
+    except OSError:
+        print("\n".join(defects), file=sys.stderr)
+        return
+    print(f"Details for a developer: {path}", file=sys.stderr)

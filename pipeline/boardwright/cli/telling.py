@@ -1,0 +1,68 @@
+"""How the commands speak: findings as text, and one live progress line where there is a terminal."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+import textwrap
+from collections.abc import Iterable, Mapping
+from typing import Any, TextIO
+
+_SIGNS = {"fault": "FAULT", "caution": "Caution", "mended": "Mended", "note": "Note"}
+
+
+def tell_findings(findings: Iterable[Mapping[str, str]], stream: TextIO | None = None) -> None:
+    """Print each finding with what, where and mend, wrapped to the terminal."""
+    width = min(100, shutil.get_terminal_size((80, 24)).columns)
+    for f in findings:
+        head = f"{_SIGNS[f['severity']]} {f['code']}: {f['says']}."
+        lines = textwrap.wrap(head.replace("..", "."), width, subsequent_indent="  ")
+        if f["where"]:
+            lines += textwrap.wrap(f"where: {f['where']}", width, initial_indent="  ", subsequent_indent="    ")
+        if f["mend"]:
+            lines += textwrap.wrap(f"mend: {f['mend']}", width, initial_indent="  ", subsequent_indent="    ")
+        print(_plain("\n".join(lines)), file=stream or sys.stderr)
+
+
+def _plain(text: str) -> str:
+    """Without control characters: names come from strangers' drawings."""
+    return "".join(c if c == "\n" or c.isprintable() else "·" for c in text)
+
+
+class ProgressLine:
+    """A live line per stage on a terminal; silent elsewhere."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._live = stream.isatty()
+        self._progress: Any = None
+        self._task: Any = None
+        self._stage = ""
+        self._stream = stream
+
+    def __enter__(self) -> ProgressLine:
+        if self._live:
+            from rich.console import Console
+            from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+
+            self._progress = Progress(
+                TextColumn("{task.description:<18}"),
+                BarColumn(bar_width=20),
+                MofNCompleteColumn(),
+                TextColumn("{task.fields[reused]} reused"),
+                TimeElapsedColumn(),
+                console=Console(file=self._stream),
+            )
+            self._progress.start()
+        return self
+
+    def tell(self, progress: Any) -> None:
+        if not self._progress:
+            return
+        if progress.stage != self._stage:
+            self._stage = progress.stage
+            self._task = self._progress.add_task(progress.stage, total=progress.total, reused=0)
+        self._progress.update(self._task, completed=progress.done, reused=progress.reused)
+
+    def __exit__(self, *_: object) -> None:
+        if self._progress:
+            self._progress.stop()

@@ -1,0 +1,112 @@
+"""Delivery: a pack is written beside the old one, then swapped in: the old pack or the new, never half.
+
+What the builder put into the folder, or changed in it, is never lost: files we did not write are carried
+over, files of ours that were edited are kept under another name and reported.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import shutil
+from collections.abc import Mapping
+from pathlib import Path, PurePosixPath
+
+from .disk import on_disk
+from .errors import DefectError, InputError
+from .findings import Place
+
+INDEX = "pack.json"  # a folder that holds this file is a pack of ours
+
+
+def recover(out: Path) -> None:
+    """Finish a swap that was interrupted between its two renames."""
+    older = _beside(out, "older")
+    if older.is_dir() and not out.exists():
+        older.rename(out)
+
+
+def check_place(out: Path) -> None:
+    """Refuse to deliver where something else lives. Raises InputError."""
+    if out.exists() and not out.is_dir():
+        raise InputError.of(
+            "BW-PACK-001", f"{out.name} is a file, not a folder", Place(file=out.name), "Name another folder with -o."
+        )
+    if out.is_dir() and any(out.iterdir()) and not (out / INDEX).is_file():
+        raise InputError.of(
+            "BW-PACK-002",
+            f"the folder {out.name} holds other things and no earlier pack: nothing is written into it",
+            Place(file=out.name),
+            "Name a new or empty folder with -o.",
+        )
+
+
+def digests(files: Mapping[str, bytes]) -> dict[str, str]:
+    return {path: hashlib.sha256(data).hexdigest() for path, data in sorted(files.items())}
+
+
+def deliver(out: Path, files: Mapping[str, bytes], before: Mapping[str, str]) -> list[str]:
+    """Write a pack. ``before`` is what the last delivery wrote (path -> digest).
+
+    Returns sentences about files of the builder's that were carried over. Raises InputError when the place
+    cannot be written; the old pack is then untouched.
+    """
+    _check_paths(files)
+    check_place(out)
+    fresh = _beside(out, "new")
+    older = _beside(out, "older")
+    try:
+        for leftover in (fresh, older):
+            if leftover.exists():
+                shutil.rmtree(leftover)
+        for path, data in sorted(files.items()):
+            target = fresh / path
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(data)
+        kept = _carry_over(out, fresh, files, before)
+        if out.exists():
+            out.rename(older)
+        fresh.rename(out)
+    except OSError as problem:
+        shutil.rmtree(fresh, ignore_errors=True)
+        recover(out)
+        raise InputError.of(
+            "BW-PACK-003",
+            f"the pack cannot be written: {problem.strerror or problem}",
+            Place(file=out.name),
+            "Check the free space and that you may write there, or name another folder with -o.",
+        ) from problem
+    shutil.rmtree(older, ignore_errors=True)
+    return kept
+
+
+def _beside(out: Path, what: str) -> Path:
+    return out.with_name(f"{out.name}.{what}")
+
+
+def _check_paths(files: Mapping[str, bytes]) -> None:
+    """No output may reach outside the pack, whatever names a drawing brought."""
+    for path in files:
+        pure = PurePosixPath(path)
+        if pure.is_absolute() or ".." in pure.parts or "\\" in path or "\0" in path or not pure.parts:
+            raise DefectError.of("BW-PACK-004", f"an output asked for the path {path!r}, outside the pack")
+
+
+def _carry_over(out: Path, fresh: Path, files: Mapping[str, bytes], before: Mapping[str, str]) -> list[str]:
+    kept = []
+    for path, digest in on_disk(out).items():
+        ours = before.get(path)
+        same_as_new = path in files and hashlib.sha256(files[path]).hexdigest() == digest
+        if ours == digest or same_as_new or (ours is None and not before and _looks_ours(path)):
+            continue
+        target = fresh / path
+        if ours is not None or target.exists():
+            target = target.with_name(f"{target.stem}.edited{target.suffix}")
+            kept.append(f"{path} was changed by hand: your version is kept as {target.relative_to(fresh).as_posix()}")
+        target.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copy2(out / path, target)
+    return kept
+
+
+def _looks_ours(path: str) -> bool:
+    """Without a record of the last delivery, files of these names are taken to be ours."""
+    return path in (INDEX, "index.html", "workbook.xlsx") or path.startswith("dxf/")

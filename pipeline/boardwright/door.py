@@ -1,0 +1,17 @@
+"""Where plugins are found: entry points of one group, in an order that never depends on luck."""
+
+from __future__ import annotations
+
+from importlib.metadata import EntryPoint, entry_points
+
+GROUP = "boardwright"
+
+
+def found() -> list[EntryPoint]:
+    """Entry points of our group, sorted by name and then by what they point at."""
+    return sorted(entry_points(group=GROUP), key=lambda e: (e.name, e.value))
+
+
+def distribution(point: EntryPoint) -> tuple[str, str]:
+    """Name and version of the distribution an entry point comes from."""
+    return (point.dist.name, point.dist.version) if point.dist else ("unknown", "0")

@@ -1,0 +1,47 @@
+"""Which settings a stage really read, so that changing another one does not run it again."""
+
+from __future__ import annotations
+
+import types
+from typing import Any
+
+from .. import canon
+from ..settings import Section
+
+
+class Asked:
+    """Stands in for a section and writes down every field that is read.
+
+    It passes ``isinstance`` as the section's type but is no struct, so reading it whole (``asdict``,
+    encoding) fails loudly instead of going unrecorded.
+    """
+
+    def __init__(self, section: Section, record: dict[str, str]) -> None:
+        object.__setattr__(self, "_section", section)
+        object.__setattr__(self, "_record", record)
+
+    @property  # type: ignore[misc]  # stands in for the section in isinstance()
+    def __class__(self) -> type:
+        return type(self._section)
+
+    def __getattr__(self, name: str) -> Any:
+        section = object.__getattribute__(self, "_section")
+        on_class = getattr(type(section), name, None)
+        if isinstance(on_class, property):
+            assert on_class.fget is not None
+            return on_class.fget(self)
+        if isinstance(on_class, types.FunctionType):
+            return types.MethodType(on_class, self)
+        value = getattr(section, name)
+        if name in type(section).__struct_fields__:
+            self._record[f"{type(section).table_name}.{name}"] = fingerprint(value)
+        return value
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        raise AttributeError("settings cannot be changed by a stage")
+
+
+def fingerprint(value: Any) -> str:
+    """Short canonical text of a setting's value; long ones by digest."""
+    data = canon.encode(value)
+    return data.decode() if len(data) <= 64 else canon.digest(data)

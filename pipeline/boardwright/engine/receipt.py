@@ -1,0 +1,77 @@
+"""Nothing changed at all: proved from file digests alone, without loading plugins or libraries.
+
+A receipt lists every file that a delivered pack came from (project file, drawing, device list, code of the
+core and of every plugin), the entry points and versions, and every file of the pack. When all of it is
+still so, the pack stands and what was said about it can be said again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sys
+from collections.abc import Iterable
+from importlib.metadata import PackageNotFoundError, version
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+from ..disk import on_disk
+from ..door import distribution, found
+
+
+def door() -> list[list[str]]:
+    """Entry points as they are now: name, target, distribution, version."""
+    return [[p.name, p.value, *distribution(p)] for p in found()]
+
+
+def code_files(packages: Iterable[str]) -> dict[str, str]:
+    """Digest of every file (code and data) in the top-level packages, by a name free of machine paths."""
+    digests = {}
+    for top in sorted(set(packages)):
+        spec = find_spec(top)
+        if spec is None or spec.origin is None:
+            continue
+        origin = Path(spec.origin)
+        if spec.submodule_search_locations is None:
+            digests[top] = hashlib.sha256(origin.read_bytes()).hexdigest()
+            continue
+        for folder, folders, names in os.walk(origin.parent):
+            folders[:] = sorted(f for f in folders if f != "__pycache__")
+            for name in sorted(names):
+                path = Path(folder, name)
+                shown = f"{top}/{path.relative_to(origin.parent).as_posix()}"
+                digests[shown] = hashlib.sha256(path.read_bytes()).hexdigest()
+    return digests
+
+
+def versions_now(names: Iterable[str]) -> dict[str, str]:
+    now = {}
+    for name in names:
+        if name == "python":
+            now[name] = ".".join(map(str, sys.version_info[:3]))
+            continue
+        try:
+            now[name] = version(name)
+        except PackageNotFoundError:
+            now[name] = "missing"
+    return now
+
+
+def still_stands(receipt: dict[str, Any], project: Path, out: Path) -> bool:
+    """Whether everything a receipt lists is as it was. Any doubt is a no."""
+    try:
+        return (
+            all(_digest(project.parent / name) == d for name, d in receipt["sources"].items())
+            and project.name in receipt["sources"]
+            and receipt["door"] == door()
+            and receipt["code"] == code_files(receipt["packages"])
+            and receipt["versions"] == versions_now(receipt["versions"])
+            and receipt["pack"].items() <= on_disk(out).items()
+        )
+    except (KeyError, OSError, ValueError):
+        return False
+
+
+def _digest(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()

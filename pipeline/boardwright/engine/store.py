@@ -1,0 +1,157 @@
+"""The store: one SQLite file holding every finished result, verified when read.
+
+One transaction a finished item; a process killed at any moment loses at most the item it was at. Damaged is
+absent: a blob whose digest does not match is a miss, an unreadable file is set aside and a new one begun.
+Locks belong to SQLite and end with their process.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from .. import canon
+from ..findings import Finding
+from .keys import SCHEMA, Key
+
+_TABLES = """
+CREATE TABLE IF NOT EXISTS results (
+    key TEXT NOT NULL, reads TEXT NOT NULL, stage TEXT NOT NULL, item TEXT NOT NULL, parts TEXT NOT NULL,
+    output TEXT NOT NULL, findings BLOB NOT NULL, PRIMARY KEY (key, reads)
+) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS blobs (digest TEXT PRIMARY KEY, data BLOB NOT NULL);
+CREATE TABLE IF NOT EXISTS receipts (place TEXT PRIMARY KEY, receipt TEXT NOT NULL);
+"""
+
+
+class Stored(msgspec.Struct, frozen=True):
+    """A result found in the store. ``output`` is the digest of its bytes."""
+
+    output: str
+    findings: tuple[Finding, ...]
+
+
+class Store:
+    """Open a store; ``path`` None keeps it in memory. ``note`` says what was wrong, if anything."""
+
+    def __init__(self, path: Path | None) -> None:
+        self.note = ""
+        try:
+            self._db = self._open(path)
+        except sqlite3.DatabaseError as problem:
+            self.note = f"the store of earlier results could not be used ({problem}); everything is computed anew"
+            self._db = self._open(self._set_aside(path))
+
+    @staticmethod
+    def _open(path: Path | None) -> sqlite3.Connection:
+        if path is not None:
+            path.parent.mkdir(parents=True, exist_ok=True)
+        db = sqlite3.connect(path or ":memory:", timeout=30, isolation_level=None)
+        try:
+            db.execute("PRAGMA journal_mode=WAL")
+            db.execute("PRAGMA synchronous=NORMAL")
+            if db.execute("PRAGMA user_version").fetchone()[0] not in (0, int(SCHEMA)):
+                db.executescript("DROP TABLE IF EXISTS results; DROP TABLE IF EXISTS blobs; DROP TABLE IF EXISTS receipts;")
+            db.execute(f"PRAGMA user_version={SCHEMA}")
+            db.executescript(_TABLES)
+        except sqlite3.DatabaseError:
+            db.close()
+            raise
+        return db
+
+    @staticmethod
+    def _set_aside(path: Path | None) -> Path | None:
+        """Move a damaged store out of the way; None (memory) when the folder cannot be written."""
+        if path is None:
+            return None
+        try:
+            for suffix in ("", "-wal", "-shm"):
+                old = path.with_name(path.name + suffix)
+                if old.exists():
+                    old.replace(path.with_name(path.name + ".damaged" + suffix))
+        except OSError:
+            return None
+        return path if _writable(path.parent) else None
+
+    def close(self) -> None:
+        self._db.close()
+
+    def find(self, key: Key, settings_now: dict[str, str]) -> Stored | None:
+        """The result whose key parts are equal and whose settings read all have the values of now."""
+        try:
+            rows = self._db.execute(
+                "SELECT reads, output, findings FROM results WHERE key = ? ORDER BY reads", (key.digest,)
+            ).fetchall()
+            for reads, output, findings in rows:
+                asked = json.loads(reads)
+                if all(settings_now.get(name) == value for name, value in asked.items()):
+                    return Stored(output, canon.decode(findings, tuple[Finding, ...]))
+        except (sqlite3.DatabaseError, ValueError):
+            return None
+        return None
+
+    def blob(self, digest: str) -> bytes | None:
+        """Bytes by digest, or None when absent or damaged."""
+        try:
+            row = self._db.execute("SELECT data FROM blobs WHERE digest = ?", (digest,)).fetchone()
+        except sqlite3.DatabaseError:
+            return None
+        if row is None or canon.digest(row[0]) != digest:
+            return None
+        return bytes(row[0])
+
+    def keep(self, key: Key, reads: dict[str, str], data: bytes, findings: tuple[Finding, ...]) -> str:
+        """Store one finished item in one transaction; returns the digest of its bytes."""
+        output = canon.digest(data)
+        row = (
+            key.digest,
+            json.dumps(reads, sort_keys=True),
+            key.stage,
+            key.item,
+            json.dumps(key.parts, sort_keys=True),
+            output,
+            canon.encode(findings),
+        )
+        with self._transaction():
+            self._db.execute("INSERT OR REPLACE INTO blobs VALUES (?, ?)", (output, data))
+            self._db.execute("INSERT OR REPLACE INTO results VALUES (?, ?, ?, ?, ?, ?, ?)", row)
+        return output
+
+    def receipt(self, place: str) -> dict[str, Any] | None:
+        """What was delivered to a place last time, or None."""
+        try:
+            row = self._db.execute("SELECT receipt FROM receipts WHERE place = ?", (place,)).fetchone()
+            return json.loads(row[0]) if row else None
+        except (sqlite3.DatabaseError, ValueError):
+            return None
+
+    def keep_receipt(self, place: str, receipt: dict[str, Any]) -> None:
+        with self._transaction():
+            self._db.execute(
+                "INSERT OR REPLACE INTO receipts VALUES (?, ?)", (place, json.dumps(receipt, sort_keys=True))
+            )
+
+    @contextlib.contextmanager
+    def _transaction(self) -> Any:
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+        except BaseException:
+            self._db.execute("ROLLBACK")
+            raise
+        self._db.execute("COMMIT")
+
+
+def _writable(folder: Path) -> bool:
+    try:
+        probe = folder / ".probe"
+        probe.touch()
+        probe.unlink()
+    except OSError:
+        return False
+    return True

@@ -1,0 +1,206 @@
+"""One `pack`, from project file to delivered folder: the order of events, nothing else.
+
+read project → read sources → plan (stored or read) → walk the stages → deliver → write the receipt
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import msgspec
+
+from . import canon, catalogue, deliver, project
+from .engine import receipt
+from .engine.codeprint import CodePrints
+from .engine.keys import Key, library_versions
+from .engine.run import Outcome, Progress, Run
+from .engine.store import Store
+from .errors import InputError
+from .findings import Finding, Notes, Place, Severity
+from .plan.model import TrackPlan
+from .plan.settings import DeviceSettings, DrawingSettings
+from .plan.source import SourceFile
+from .door import distribution, found
+from .stages import Provenance, SourceDigest
+
+OWN_PACKAGES = ("boardwright", "boardwright_timber")
+
+
+class Packed(msgspec.Struct):
+    """What `pack` did, for the command to tell."""
+
+    outcome: Outcome
+    out: Path
+    delivered: bool
+    kept: list[str] = []
+    store_note: str = ""
+
+    @property
+    def faults(self) -> int:
+        return sum(f.severity is Severity.FAULT for f in self.outcome.findings)
+
+
+def store_path(project_file: Path) -> Path:
+    return project_file.parent / ".boardwright" / "store.sqlite"
+
+
+def open_store(project_file: Path) -> Store:
+    """The project's store; in memory when its folder cannot be written."""
+    try:
+        return Store(store_path(project_file))
+    except OSError as problem:
+        store = Store(None)
+        store.note = f"results cannot be kept for the next run: {problem.strerror or problem}"
+        return store
+
+
+def pack(project_file: Path, out: Path, store: Store, tell: Callable[[Progress], None]) -> Packed:
+    """Make and deliver a pack. Raises InputError (nothing written, an older pack untouched)."""
+    deliver.recover(out)
+    deliver.check_place(out)
+    stages = catalogue.collect()
+    layout = project.read_project(project_file, stages.sections)
+    drawing, device_list = read_sources(layout)
+    packages = own_packages()
+    prints = CodePrints(packages)
+    libraries = library_versions(distribution(p)[0] for p in found())
+    plan = _plan(layout, drawing, device_list, store, prints, libraries)
+    outcome = Run(
+        stages,
+        {TrackPlan: plan},
+        layout.sections,
+        _provenance(layout, drawing, device_list, libraries),
+        store,
+        prints,
+        libraries,
+        tell,
+    ).go()
+    if any(item == "" for _, item in outcome.not_built):
+        return Packed(outcome, out, delivered=False, store_note=store.note)
+    place = str(out.resolve())
+    before = (store.receipt(place) or {}).get("pack", {})
+    kept = deliver.deliver(out, outcome.files, before)
+    if not outcome.defects:
+        store.keep_receipt(
+            place,
+            {
+                "sources": {
+                    project_file.name: canon.digest(project_file.read_bytes()),
+                    **{s.name: canon.digest(s.data) for s in (drawing, device_list) if s},
+                },
+                "door": receipt.door(),
+                "packages": sorted(packages),
+                "code": receipt.code_files(packages),
+                "versions": receipt.versions_now(libraries),
+                "pack": deliver.digests(outcome.files),
+                "findings": [shown(f) for f in outcome.findings],
+                "items": outcome.computed + outcome.reused,
+                "faults": sum(f.severity is Severity.FAULT for f in outcome.findings),
+            },
+        )
+    return Packed(outcome, out, delivered=True, kept=kept, store_note=store.note)
+
+
+def own_packages() -> set[str]:
+    """Top-level packages whose code counts as stage code: the core's, and every plugin's."""
+    packages = set(OWN_PACKAGES)
+    for point in found():
+        packages.add(point.module.partition(".")[0])
+        for file in (point.dist.files if point.dist else None) or ():
+            if file.suffix == ".py" and len(file.parts) > 1 and file.parts[0] != "..":
+                packages.add(file.parts[0])
+    return packages
+
+
+def read_sources(layout: project.Project) -> tuple[SourceFile, SourceFile | None]:
+    """The drawing's and the device list's bytes. Raises InputError naming each file that is missing."""
+    problems: list[Finding] = []
+    drawing_name = layout.section(DrawingSettings).file
+    device_name = layout.section(DeviceSettings).file
+    if not drawing_name:
+        problems.append(
+            Finding(
+                code="BW-PROJ-006",
+                severity=Severity.FAULT,
+                says="the project file names no drawing",
+                where=(Place(file=layout.file, key="[drawing] file"),),
+                mend='Write the drawing\'s name: file = "plan.dxf".',
+            )
+        )
+    drawing = _source(layout, drawing_name, "[drawing] file", problems) if drawing_name else None
+    device_list = _source(layout, device_name, "[devices] file", problems) if device_name else None
+    if problems or drawing is None:
+        raise InputError(problems)
+    return drawing, device_list
+
+
+def _source(layout: project.Project, name: str, key: str, problems: list[Finding]) -> SourceFile | None:
+    try:
+        return SourceFile(name, (layout.folder / name).read_bytes())
+    except OSError as problem:
+        problems.append(
+            Finding(
+                code="BW-PROJ-007",
+                severity=Severity.FAULT,
+                says=f"the file {name} cannot be read: {problem.strerror or problem}",
+                where=(Place(file=layout.file, key=key),),
+                mend="Put the file beside the project file, or correct its name.",
+            )
+        )
+        return None
+
+
+def _plan(
+    layout: project.Project,
+    drawing: SourceFile,
+    device_list: SourceFile | None,
+    store: Store,
+    prints: CodePrints,
+    libraries: dict[str, str],
+) -> tuple[TrackPlan, tuple[Finding, ...]]:
+    """The track plan, from the store when drawing, device list, their settings and the reader are unchanged."""
+    drawing_settings, device_settings = layout.section(DrawingSettings), layout.section(DeviceSettings)
+    name = layout.section(project.LayoutSettings).name
+    key = Key(
+        "reading",
+        "",
+        {
+            "drawing": canon.digest(drawing.name.encode() + b"\0" + drawing.data),
+            "devices": canon.digest(device_list.name.encode() + b"\0" + device_list.data) if device_list else "",
+            "settings": canon.digest(canon.encode((drawing_settings, device_settings, name))),
+            "code": prints.of("boardwright.plan.reading"),
+            "libraries": canon.digest(canon.encode(libraries)),
+        },
+    )
+    stored = store.find(key, {})
+    data = store.blob(stored.output) if stored else None
+    if stored and data is not None:
+        return canon.decode(data, TrackPlan), stored.findings
+    from .plan.reading import read_plan
+
+    notes = Notes()
+    plan = read_plan(drawing, device_list, drawing_settings, device_settings, name, notes)
+    _, data = canon.settle(plan, TrackPlan)
+    store.keep(key, {}, data, tuple(notes.findings))
+    return plan, tuple(notes.findings)
+
+
+def _provenance(
+    layout: project.Project, drawing: SourceFile, device_list: SourceFile | None, libraries: dict[str, str]
+) -> Provenance:
+    project_digest = canon.digest((layout.folder / layout.file).read_bytes())
+    sources = [SourceDigest(file=layout.file, sha256=project_digest)]
+    sources += [SourceDigest(file=s.name, sha256=canon.digest(s.data)) for s in (drawing, device_list) if s]
+    settings = {table: msgspec.to_builtins(section) for table, section in sorted(layout.sections.items())}
+    return Provenance(sources=tuple(sources), versions=tuple(sorted(libraries.items())), settings=settings)
+
+
+def shown(finding: Finding) -> dict[str, str]:
+    return {
+        "code": finding.code,
+        "severity": finding.severity.value,
+        "says": finding.says,
+        "where": "; ".join(str(p) for p in finding.where),
+        "mend": finding.mend,
+    }

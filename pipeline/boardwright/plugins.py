@@ -1,0 +1,39 @@
+"""The plugin door: who supplies stages and outputs.
+
+Entry points of the group ``boardwright`` are loaded in the order of their names, so that two machines with
+the same packages make the same catalogue. A plugin that cannot be loaded is an error, never skipped.
+"""
+
+from __future__ import annotations
+
+import pluggy
+
+from . import hookspecs
+from .door import GROUP, distribution, found
+from .errors import PluginError
+from .findings import Place
+
+def make_plugin_manager() -> pluggy.PluginManager:
+    """Load every plugin. Raises PluginError naming the plugin that does not load or has a mistyped hook."""
+    manager = pluggy.PluginManager(GROUP)
+    manager.add_hookspecs(hookspecs)
+    for point in found():
+        try:
+            plugin = point.load()
+        except Exception as problem:  # anything can happen in a stranger's import; it is reported, not hidden
+            raise PluginError.of(
+                "BW-PLUG-005",
+                f"plugin {point.name!r} of {distribution(point)[0]} does not load: {problem}",
+                Place(item=point.value),
+                "Repair or uninstall that plugin.",
+            ) from problem
+        manager.register(plugin, name=point.name)
+    try:
+        manager.check_pending()
+    except pluggy.PluginValidationError as problem:
+        raise PluginError.of(
+            "BW-PLUG-006",
+            f"a plugin implements a hook that does not exist: {problem}",
+            mend="Compare the hook's name with docs/hooks.md.",
+        ) from problem
+    return manager

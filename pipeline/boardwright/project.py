@@ -1,0 +1,118 @@
+"""The project file ``layout.toml``: read, checked against the sections that stages ask for, all problems told.
+
+Unknown tables and keys are refused with the nearest valid name. Everything but the drawing has a default.
+"""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from pathlib import Path
+from typing import Annotated, Any
+
+import msgspec
+
+from .errors import InputError
+from .findings import Finding, Place, Severity
+from .plan.settings import DeviceSettings, DrawingSettings
+from .settings import Section
+
+
+class LayoutSettings(Section, table="layout"):
+    name: Annotated[str, msgspec.Meta(description="What the layout is called in the pack.")] = "Unnamed layout"
+    author: Annotated[str, msgspec.Meta(description="Who made the plan; shown in title blocks.")] = ""
+
+
+CORE_SECTIONS: dict[str, type[Section]] = {
+    "layout": LayoutSettings,
+    "drawing": DrawingSettings,
+    "devices": DeviceSettings,
+}
+
+
+class Project(msgspec.Struct, frozen=True):
+    """A project file, checked. ``sections`` holds one settled value for every known table."""
+
+    folder: Path
+    file: str
+    sections: dict[str, Section]
+
+    def section[S: Section](self, kind: type[S]) -> S:
+        value = self.sections[kind.table_name]
+        assert isinstance(value, kind)
+        return value
+
+
+def read_project(path: Path, stage_sections: dict[str, type[Section]]) -> Project:
+    """Read and check a project file. Raises InputError with every problem found."""
+    tables = read_tables(path)
+    kinds = {**stage_sections, **CORE_SECTIONS}
+    problems: list[Finding] = []
+    sections: dict[str, Section] = {}
+    for name in tables:
+        if name not in kinds:
+            problems.append(_unknown(path.name, name, kinds, "table", f"[{name}]"))
+    for name, kind in sorted(kinds.items()):
+        value = tables.get(name, {})
+        if not isinstance(value, dict):
+            problems.append(
+                _problem("BW-PROJ-003", f"[{name}] must be a table of settings", path.name, name, f"Write [{name}].")
+            )
+            continue
+        problems.extend(_unknown_keys(path.name, name, value, kind))
+        known = {k: v for k, v in value.items() if k in {f.name for f in msgspec.structs.fields(kind)}}
+        try:
+            sections[name] = msgspec.convert(known, type=kind)
+        except msgspec.ValidationError as error:
+            problems.append(_invalid(path.name, name, error))
+    if problems:
+        raise InputError(problems)
+    return Project(folder=path.parent, file=path.name, sections=sections)
+
+
+def read_tables(path: Path) -> dict[str, Any]:
+    """The raw tables of a project file. Raises InputError when it cannot be read at all."""
+    try:
+        return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+    except FileNotFoundError:
+        raise InputError.of(
+            "BW-PROJ-001",
+            f"there is no project file {path.name}",
+            Place(file=path.name),
+            "Run the command in the folder that holds layout.toml, or name the file.",
+        ) from None
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise InputError.of(
+            "BW-PROJ-002",
+            f"the project file cannot be read: {error}",
+            Place(file=path.name),
+            "Correct that line; text values need quotation marks, numbers none.",
+        ) from error
+
+
+def _problem(code: str, says: str, file: str, key: str, mend: str) -> Finding:
+    return Finding(code=code, severity=Severity.FAULT, says=says, where=(Place(file=file, key=key),), mend=mend)
+
+
+def _unknown(file: str, name: str, valid: Any, what: str, shown: str) -> Finding:
+    near = difflib.get_close_matches(name, list(valid), n=1, cutoff=0.5)
+    mend = f"Did you mean {near[0]!r}?" if near else f"Valid here: {', '.join(sorted(valid))}."
+    return _problem("BW-PROJ-004", f"unknown {what} {shown}", file, shown, mend)
+
+
+def _unknown_keys(file: str, table: str, value: dict[str, Any], kind: type[Any]) -> list[Finding]:
+    valid = {f.name: f.type for f in msgspec.structs.fields(kind)}
+    return [_unknown(file, k, valid, "key", f"[{table}] {k}") for k in value if k not in valid]
+
+
+def _invalid(file: str, table: str, error: msgspec.ValidationError) -> Finding:
+    text = str(error)
+    says, _, path = text.partition(" - at `$.")
+    key = path.rstrip("`").removeprefix("$")
+    return _problem(
+        "BW-PROJ-005",
+        f"[{table}] {key}: {says[:1].lower()}{says[1:]}",
+        file,
+        f"[{table}] {key}",
+        "Correct the value; docs/project-file.md lists the range of every setting.",
+    )

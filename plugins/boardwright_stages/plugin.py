@@ -1,0 +1,37 @@
+"""Built-in stages, in the order a builder would do the work."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from boardwright import hookimpl
+
+
+@hookimpl
+def boardwright_stages() -> list[Callable[..., Any]]:
+    from .checks.stages import checks
+    from .costing.stages import cost
+    from .framing.stages import frame
+    from .hardware.stages import hardware
+    from .joints.stages import fixings
+    from .joists.stages import joists
+    from .nesting.stages import cutting
+    from .parts.stages import parts
+    from .splitting.stages import board_plan, boards, split
+    from .wiring.stages import wiring
+
+    return [
+        split,
+        boards,
+        board_plan,
+        frame,
+        joists,
+        fixings,
+        wiring,
+        parts,
+        checks,
+        cutting,
+        hardware,
+        cost,
+    ]
