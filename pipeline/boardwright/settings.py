@@ -16,15 +16,19 @@ from typing import Annotated, Any, ClassVar
 import msgspec
 
 
-class Section(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Base of every section. ``table_name`` is the TOML table it is read from (dots allowed)."""
+class _SectionMeta(msgspec.StructMeta):
+    """Takes ``table=`` in a section's class line."""
+
+    def __new__(mcls, name: str, bases: tuple[type, ...], body: dict[str, Any], table: str = "", **kw: Any) -> Any:
+        if table:
+            body["table_name"] = table
+        return super().__new__(mcls, name, bases, body, **kw)
+
+
+class Section(msgspec.Struct, metaclass=_SectionMeta, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Base of every section. ``table_name`` is the TOML table it is read from."""
 
     table_name: ClassVar[str] = ""
-
-    def __init_subclass__(cls, table: str = "", **kw: Any) -> None:
-        super().__init_subclass__(**kw)
-        if table:
-            cls.table_name = table
 
 
 Positive = Annotated[float, msgspec.Meta(gt=0)]

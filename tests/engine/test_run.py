@@ -1,0 +1,116 @@
+"""The engine on a toy: what runs again, what does not, and what a failure leaves."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+import toy
+from boardwright.engine.store import Store
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Store:
+    return Store(tmp_path / ".boardwright" / "store.sqlite")
+
+
+def test_first_run_computes_everything_and_second_nothing(store: Store) -> None:
+    first = toy.run(store, toy.plan(a=1, b=2, c=3))
+    # names, items, total, report once; grown, pair, card for each of three
+    assert (first.computed, first.reused) == (4 + 9, 0)
+    # grown 2, 4, 6; pairs a 2+4, b 4+2+6, c 6+4; total 6 + 12 + 10 = 28
+    assert first.files["pack.json"] == b"28.0 0"
+    second = toy.run(store, toy.plan(a=1, b=2, c=3))
+    assert (second.computed, second.reused) == (0, 13)
+    assert toy.CALLS == []
+    assert second.files == first.files
+
+
+def test_one_item_changed_runs_it_and_its_neighbours_only(store: Store) -> None:
+    toy.run(store, toy.plan(a=1, b=2, c=3, d=4))
+    toy.run(store, toy.plan(a=1, b=2, c=3, d=5))
+    # names answers as before (cut-off at its digest); d is grown, its pair and c's run, c's card does not
+    assert sorted(toy.CALLS) == sorted(
+        ["names", "items", "grown@d", "pair", "pair", "card@d", "total", "report"]
+    )
+
+
+def test_input_put_back_recomputes_nothing(store: Store) -> None:
+    before = toy.run(store, toy.plan(a=1, b=2))
+    toy.run(store, toy.plan(a=1, b=7))
+    again = toy.run(store, toy.plan(a=1, b=2))
+    assert toy.CALLS == []
+    assert again.files == before.files
+
+
+def test_setting_nobody_read_does_not_count(store: Store) -> None:
+    toy.run(store, toy.plan(a=1))
+    toy.run(store, toy.plan(a=1), toy.ToySettings(unread="changed"))
+    assert toy.CALLS == []
+
+
+def test_setting_that_was_read_runs_its_stage_and_what_follows(store: Store) -> None:
+    toy.run(store, toy.plan(a=1))
+    outcome = toy.run(store, toy.plan(a=1), toy.ToySettings(factor=3.0))
+    assert sorted(toy.CALLS) == sorted(["grown@a", "pair", "card@a", "total", "report"])
+    assert outcome.files["pack.json"] == b"3.0 0"
+
+
+def test_library_version_runs_everything(store: Store) -> None:
+    toy.run(store, toy.plan(a=1))
+    outcome = toy.run(store, toy.plan(a=1), libraries={"shapely": "99"})
+    assert outcome.reused == 0
+
+
+def test_findings_are_replayed(store: Store) -> None:
+    first = toy.run(store, toy.plan(a=1000))
+    second = toy.run(store, toy.plan(a=1000))
+    assert [f.code for f in first.findings] == ["BW-TOY-001"]
+    assert second.findings == first.findings
+    assert toy.CALLS == []
+
+
+def test_failure_of_one_item_leaves_the_others(store: Store) -> None:
+    outcome = toy.run(store, toy.plan(a=1, b=-2, c=3))
+    assert [f.code for f in outcome.findings] == ["BW-ENG-001", "BW-ENG-002"]
+    assert outcome.files["cards/a.txt"] == b"2.0"
+    assert outcome.files["cards/c.txt"] == b"6.0"
+    assert "cards/b.txt" not in outcome.files
+    assert len(outcome.defects) == 1
+    assert "cannot grow a negative size" in outcome.defects[0]
+    # a failure is never stored: the next run tries again, and succeeds when the input is mended
+    toy.run(store, toy.plan(a=1, b=-2, c=3))
+    assert "grown@b" in toy.CALLS
+    assert toy.run(store, toy.plan(a=1, b=2, c=3)).defects == []
+
+
+@pytest.mark.parametrize("harm", ["UPDATE blobs SET data = substr(data, 1, 3)", "DELETE FROM blobs"])
+def test_damaged_blob_is_a_miss(store: Store, tmp_path: Path, harm: str) -> None:
+    first = toy.run(store, toy.plan(a=1))
+    db = sqlite3.connect(tmp_path / ".boardwright" / "store.sqlite")
+    db.execute(harm)
+    db.commit()
+    db.close()
+    second = toy.run(store, toy.plan(a=1))
+    # seven items, but grown, pair and total all answer {"size": 2.0}: one blob, made good by the first of them
+    assert (second.computed, second.reused) == (5, 2)
+    assert second.files == first.files
+    assert toy.run(store, toy.plan(a=1)).computed == 0
+
+
+def test_garbage_instead_of_a_store_is_set_aside(tmp_path: Path) -> None:
+    path = tmp_path / "store.sqlite"
+    path.write_bytes(b"not a database at all" * 100)
+    store = Store(path)
+    assert "could not be used" in store.note
+    assert toy.run(store, toy.plan(a=1)).computed == 7
+    assert toy.run(store, toy.plan(a=1)).computed == 0
+    assert (tmp_path / "store.sqlite.damaged").read_bytes().startswith(b"not a database")
+
+
+def test_two_stores_open_on_one_file(tmp_path: Path) -> None:
+    path = tmp_path / "store.sqlite"
+    one, two = Store(path), Store(path)
+    toy.run(one, toy.plan(a=1))
+    assert toy.run(two, toy.plan(a=1)).computed == 0
