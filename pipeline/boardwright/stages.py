@@ -154,15 +154,21 @@ def wire(function: Callable[..., Any], plugin: str = "") -> Stage:
             "Annotate every parameter and the return value: the annotations are the stage's wiring.",
         )
     makes = hints.pop("return")
+    if marks["items"] != (get_origin(makes) is Items):
+        raise PluginError.of(
+            "BW-PLUG-003",
+            f"{here}: items=True and a return value of Items[…] go together",
+            Place(item=plugin or None),
+            "Write @stage(items=True) and -> Items[…], or neither.",
+        )
     if marks["items"]:
-        if get_origin(makes) is not Items:
-            raise PluginError.of(
-                "BW-PLUG-003", f"{here} defines items but does not return Items[…]", Place(item=plugin or None)
-            )
         makes = get_args(makes)[0]
     if marks["output"] and makes is not Files:
         raise PluginError.of(
-            "BW-PLUG-004", f"{here} is an output but does not return Files", Place(item=plugin or None)
+            "BW-PLUG-004",
+            f"{here} is an output but does not return Files",
+            Place(item=plugin or None),
+            "Annotate it -> Files and answer Files(files={path: bytes}).",
         )
     return Stage(
         function=function,
