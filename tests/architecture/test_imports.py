@@ -1,0 +1,75 @@
+"""Imports go down only: core ← timber ← stages | outputs, never sideways."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+HOMES = {
+    "boardwright": ROOT / "pipeline" / "boardwright",
+    "boardwright_timber": ROOT / "plugins" / "boardwright_timber",
+    "boardwright_stages": ROOT / "plugins" / "boardwright_stages",
+    "boardwright_outputs": ROOT / "plugins" / "boardwright_outputs",
+}
+MAY_IMPORT = {
+    "boardwright": set(),
+    "boardwright_timber": {"boardwright"},
+    "boardwright_stages": {"boardwright", "boardwright_timber"},
+    "boardwright_outputs": {"boardwright", "boardwright_timber"},
+}
+# Third-party libraries by package; anything not listed is refused, so a new one is a decision.
+THIRD_PARTY = {
+    "boardwright": {"ezdxf", "msgspec", "networkx", "pluggy", "rich", "shapely"},
+    "boardwright_timber": {"msgspec"},
+    "boardwright_stages": {"msgspec", "networkx", "packingsolver", "shapely"},
+    "boardwright_outputs": {"ezdxf", "jinja2", "markupsafe", "msgspec", "openpyxl"},
+}
+
+
+def sources() -> list[Path]:
+    return [p for home in HOMES.values() for p in sorted(home.rglob("*.py"))]
+
+
+def imported(path: Path) -> set[str]:
+    """Top-level names of absolute imports in a file."""
+    names: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text())):
+        if isinstance(node, ast.Import):
+            names.update(a.name.partition(".")[0] for a in node.names)
+        elif isinstance(node, ast.ImportFrom) and not node.level and node.module:
+            names.add(node.module.partition(".")[0])
+    return names
+
+
+@pytest.mark.parametrize("package", sorted(HOMES))
+def test_imports_go_down_only(package: str) -> None:
+    for path in sorted(HOMES[package].rglob("*.py")):
+        ours = imported(path) & set(HOMES) - {package}
+        assert ours <= MAY_IMPORT[package], f"{path.relative_to(ROOT)} imports {ours - MAY_IMPORT[package]}"
+
+
+@pytest.mark.parametrize("package", sorted(HOMES))
+def test_third_party_libraries_are_the_agreed_ones(package: str) -> None:
+    import sys
+
+    for path in sorted(HOMES[package].rglob("*.py")):
+        others = imported(path) - set(HOMES) - set(sys.stdlib_module_names)
+        assert others <= THIRD_PARTY[package], f"{path.relative_to(ROOT)}: {others - THIRD_PARTY[package]}"
+
+
+def test_files_stay_small() -> None:
+    """A file past 400 lines is split by idea."""
+    long = {p.name: n for p in sources() if (n := len(p.read_text().splitlines())) > 400}
+    assert long == {}
+
+
+def test_every_module_opens_with_what_it_is() -> None:
+    silent = [
+        str(p.relative_to(ROOT))
+        for p in sources()
+        if p.read_text().strip() and ast.get_docstring(ast.parse(p.read_text())) is None
+    ]
+    assert silent == []
