@@ -1,6 +1,7 @@
 """The nouns, one idea a file; import them from here."""
 
 from .board import Board, BoardPlan, Crossing, Joint, Splitting
+from .checks import CheckLine, CheckReport
 from .cutting import Cut, CutSheet, CuttingPlan, PlacedPart, Unplaced
 from .fixing import BoardFixings, Fixing, FixingKind
 from .frame import Frame, Joists, Member, MemberRole
@@ -16,6 +17,8 @@ __all__ = [
     "BoardParts",
     "BoardPlan",
     "BoardWiring",
+    "CheckLine",
+    "CheckReport",
     "Cost",
     "CostLine",
     "Crossing",
