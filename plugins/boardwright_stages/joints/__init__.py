@@ -1,0 +1,1 @@
+"""Joints: the bolts and dowels that two boards share. Read ``settings``, ``spans``, ``pattern``, ``mating``, ``stages``."""

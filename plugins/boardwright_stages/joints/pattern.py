@@ -1,0 +1,72 @@
+"""Where fixings or wire holes go along a joint: in pairs, mirrored about its middle.
+
+A mirrored pattern fits again when a board is turned round, and it is what a drilling jig can be made for
+(common practice, no source). Only where joists or corners leave no room for mirrored pairs is the pattern
+allowed to be lopsided.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from .spans import FIT_MM, Spans, common, folded, without
+
+type Choice = Literal["outermost", "innermost"]
+
+
+class Pattern(msgspec.Struct, frozen=True):
+    """Positions along the joint in rising order; ``mirrored`` about the middle they were chosen for."""
+
+    at_mm: tuple[float, ...]
+    mirrored: bool = True
+
+
+def choose(allowed: Spans, middle_mm: float, count: int, spacing_mm: float, first: Choice) -> Pattern:
+    """Up to ``count`` positions in ``allowed``, at least ``spacing_mm`` apart.
+
+    ``first`` says which pair is taken first: the outermost (fixings: a wide stance) or the innermost (wires).
+    """
+    mirrored = _mirrored(allowed, middle_mm, count, spacing_mm, first)
+    if len(mirrored) == count:
+        return Pattern(mirrored)
+    lopsided = _lopsided(allowed, middle_mm, count, spacing_mm, first)
+    return Pattern(lopsided, False) if len(lopsided) > len(mirrored) else Pattern(mirrored)
+
+
+def _mirrored(
+    allowed: Spans, middle_mm: float, count: int, spacing_mm: float, first: Choice
+) -> tuple[float, ...]:
+    offsets = folded(allowed, middle_mm)
+    has_centre = bool(offsets) and offsets[0][0] <= FIT_MM
+    chosen: list[float] = []
+    if count % 2 and has_centre:
+        chosen.append(middle_mm)
+        offsets = without(offsets, ((-spacing_mm, spacing_mm),))
+    offsets = common(offsets, ((spacing_mm / 2, float("inf")),))
+    while len(chosen) + 2 <= count and offsets:
+        h = offsets[-1][1] if first == "outermost" else offsets[0][0]
+        chosen += [middle_mm - h, middle_mm + h]
+        offsets = without(offsets, ((h - spacing_mm, h + spacing_mm),))
+    if not chosen and count and has_centre:
+        chosen.append(middle_mm)
+    return tuple(sorted(chosen))
+
+
+def _lopsided(
+    allowed: Spans, middle_mm: float, count: int, spacing_mm: float, first: Choice
+) -> tuple[float, ...]:
+    chosen: list[float] = []
+    while len(chosen) < count and allowed:
+        ends = [p for span in allowed for p in span]
+        if first == "innermost":
+            inside = any(a <= middle_mm <= b for a, b in allowed)
+            at = middle_mm if inside else min(ends, key=lambda p: (abs(p - middle_mm), p))
+        elif len(chosen) % 2 == 0:
+            at = ends[0]
+        else:
+            at = ends[-1]
+        chosen.append(at)
+        allowed = without(allowed, ((at - spacing_mm, at + spacing_mm),))
+    return tuple(sorted(chosen))

@@ -1,0 +1,70 @@
+"""The ``[joints]`` table: bolts pull two boards together, dowels put them in line."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+import msgspec
+from boardwright import Section
+from msgspec import Meta
+
+
+class JointSettings(Section, table="joints"):
+    """Sizes and room for the fixings of a joint."""
+
+    bolt_size: Annotated[
+        Literal["M4", "M5", "M6", "M8", "M10", "M12"],
+        Meta(description="Bolt size; its hole is taken from ISO 273."),
+    ] = "M8"
+    bolt_fit: Annotated[
+        Literal["fine", "medium", "coarse"],
+        Meta(description="How loose the bolt sits in its hole (ISO 273); the dowels do the locating."),
+    ] = "medium"
+    bolts_per_joint: Annotated[int, Meta(ge=0, le=24, description="Bolts wanted in every joint.")] = 2
+    dowel_diameter_mm: Annotated[
+        float, Meta(gt=0, le=30, description="Diameter of a dowel and of its hole.")
+    ] = 10.0
+    dowels_per_joint: Annotated[int, Meta(ge=0, le=24, description="Dowels wanted in every joint.")] = 2
+    end_distance_diameters: Annotated[
+        float,
+        Meta(
+            ge=1,
+            description="Least distance from a member's end to the middle of a fixing, in its diameters.",
+        ),
+    ] = 4.0
+    edge_distance_diameters: Annotated[
+        float,
+        Meta(
+            ge=1,
+            description="Least distance from top or bottom edge to the middle of a fixing, in its diameters.",
+        ),
+    ] = 3.0
+    spacing_mm: Annotated[
+        float, Meta(gt=0, description="Least distance between the middles of two fixings.")
+    ] = 50.0
+    spanner_room_mm: Annotated[
+        float,
+        Meta(
+            gt=0,
+            description="Diameter kept clear round a bolt, behind each end, for washer, nut and socket.",
+        ),
+    ] = 30.0
+    dowel_room_mm: Annotated[
+        float, Meta(gt=0, description="Diameter kept clear round a dowel, behind each end.")
+    ] = 20.0
+    reach_mm: Annotated[
+        float, Meta(gt=0, description="How far behind the ends that room reaches: bolt end, nut and spanner.")
+    ] = 40.0
+
+    @property
+    def bolt_diameter_mm(self) -> float:
+        return float(self.bolt_size.removeprefix("M"))
+
+
+class Bore(msgspec.Struct, frozen=True, kw_only=True):
+    """What one kind of hole through a joint asks for: its diameter, the room behind it, its margins."""
+
+    diameter_mm: float
+    room_mm: float
+    end_margin_mm: float
+    edge_margin_mm: float

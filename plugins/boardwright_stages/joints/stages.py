@@ -1,0 +1,200 @@
+"""Fixings: the bolts and dowels of a board's joints, the very same ones for both boards of a joint.
+
+Claim: ``joint_fixings`` is a pure function of a joint and what both boards put behind it, always called with
+the boards in the joint's own order, so the two boards cannot disagree about a hole.
+
+Bolts take the outermost places and pull; dowels come next, inside them, and locate; the middle is left for
+wires. Edge distance 3d and end distance 4d follow EN 1995-1-1 Table 8.4 (a4,c and a3,c, read), which is
+written for bolts loaded sideways in structural joints: here it is a practical check. Bolt holes are ISO 273
+clearance holes. Spacing and room behind the ends: common practice, no source.
+
+What this does not know: the strength of a joint. Bolts in clearance holes do not locate; dowels must.
+"""
+
+from __future__ import annotations
+
+from boardwright import Near, Notes, Place, stage
+from boardwright_timber.model import Board, BoardFixings, Fixing, FixingKind, Frame, Joint, Joists
+from boardwright_timber.reference import clearance_hole_mm
+
+from .mating import Half, Mate, clear_for, depth_of, mate_at, mates, mating_stretch, point_on
+from .pattern import choose
+from .settings import Bore, JointSettings
+from .spans import without
+
+
+@stage(each=True)
+def fixings(
+    board: Board,
+    beside: Near[Board],
+    frame: Frame,
+    frames: Near[Frame],
+    joists: Joists,
+    joists_beside: Near[Joists],
+    settings: JointSettings,
+    notes: Notes,
+) -> BoardFixings:
+    """Bolts and dowels of all joints of one board, joint by joint, each joint's from its start to its end."""
+    own = Half(board, frame, joists)
+    made: list[Fixing] = []
+    for joint in board.joints:
+        halves = halves_of(joint, own, beside, frames, joists_beside)
+        heard = notes if board.id == joint.boards[0] else Notes()  # one board speaks for both
+        made += joint_fixings(joint, *halves, settings, heard)
+    return BoardFixings(board=board.id, fixings=tuple(made))
+
+
+def halves_of(
+    joint: Joint, own: Half, beside: Near[Board], frames: Near[Frame], joists: Near[Joists]
+) -> tuple[Half, Half]:
+    """Both sides of a joint, in the joint's own order of boards."""
+    other = next(b for b in joint.boards if b != own.board.id)
+    theirs = Half(beside[other], frames[other], joists[other])
+    return (own, theirs) if own.board.id == joint.boards[0] else (theirs, own)
+
+
+def joint_fixings(
+    joint: Joint, first: Half, second: Half, settings: JointSettings, notes: Notes
+) -> tuple[Fixing, ...]:
+    """Fixings of one joint, rising along it. ``first`` and ``second`` are in the joint's order."""
+    here = Place(board=joint.boards[0], item=joint.id, x_mm=joint.start[0], y_mm=joint.start[1])
+    ours, theirs = (mates(joint, half, settings.reach_mm) for half in (first, second))
+    stretch = mating_stretch(ours, theirs)
+    if stretch is None:
+        notes.fault(
+            "BW-JOINT-001",
+            f"Nothing to bolt together at joint {joint.id}: boards {' and '.join(joint.boards)} do not both "
+            "have a straight frame member on the joint line.",
+            here,
+            "Move the joint to where both boards have a straight end or side on it.",
+        )
+        return ()
+    middle = (stretch[0] + stretch[1]) / 2
+    z_mm = -min(depth_of(ours), depth_of(theirs)) / 2
+    bolt, dowel = bolt_bore(settings), dowel_bore(settings)
+    _check_depth(joint, -z_mm, bolt, dowel, settings, here, notes)
+
+    bolts = choose(
+        clear_for(ours, theirs, bolt), middle, settings.bolts_per_joint, settings.spacing_mm, "outermost"
+    )
+    room = without(
+        clear_for(ours, theirs, dowel),
+        ((t - settings.spacing_mm, t + settings.spacing_mm) for t in bolts.at_mm),
+    )
+    dowels = choose(room, middle, settings.dowels_per_joint, settings.spacing_mm, "outermost")
+    _say_what_is_missing(joint, len(bolts.at_mm), len(dowels.at_mm), settings, here, notes)
+    if not (bolts.mirrored and dowels.mirrored):
+        notes.note(
+            "BW-JOINT-004",
+            f"The holes of joint {joint.id} are not mirrored about its middle, because of the joists behind it.",
+            here,
+            "Nothing, unless the board must also fit turned round: then shift the joists next to the joint.",
+        )
+    placed = sorted(
+        [(t, FixingKind.BOLT) for t in bolts.at_mm] + [(t, FixingKind.DOWEL) for t in dowels.at_mm]
+    )
+    return tuple(
+        _fixing(joint, n, kind, t, z_mm, ours, theirs, settings) for n, (t, kind) in enumerate(placed)
+    )
+
+
+def bolt_bore(settings: JointSettings) -> Bore:
+    d = settings.bolt_diameter_mm
+    return Bore(
+        diameter_mm=clearance_hole_mm(settings.bolt_size, settings.bolt_fit),
+        room_mm=settings.spanner_room_mm,
+        end_margin_mm=d * settings.end_distance_diameters,
+        edge_margin_mm=max(d * settings.edge_distance_diameters, settings.spanner_room_mm / 2),
+    )
+
+
+def dowel_bore(settings: JointSettings) -> Bore:
+    d = settings.dowel_diameter_mm
+    return Bore(
+        diameter_mm=d,
+        room_mm=settings.dowel_room_mm,
+        end_margin_mm=d * settings.end_distance_diameters,
+        edge_margin_mm=max(d * settings.edge_distance_diameters, settings.dowel_room_mm / 2),
+    )
+
+
+def _fixing(
+    joint: Joint,
+    number: int,
+    kind: FixingKind,
+    t_mm: float,
+    z_mm: float,
+    ours: tuple[Mate, ...],
+    theirs: tuple[Mate, ...],
+    settings: JointSettings,
+) -> Fixing:
+    x, y = point_on(joint, t_mm)
+    is_bolt = kind is FixingKind.BOLT
+    return Fixing(
+        id=f"{joint.id}-{letters(number)}",
+        joint=joint.id,
+        kind=kind,
+        size=settings.bolt_size if is_bolt else f"{settings.dowel_diameter_mm:g}",
+        along_mm=round(t_mm, 6),
+        x_mm=x,
+        y_mm=y,
+        z_mm=round(z_mm, 6),
+        hole_diameter_mm=(bolt_bore if is_bolt else dowel_bore)(settings).diameter_mm,
+        grip_mm=sum(mate_at(side, t_mm).member.thickness_mm for side in (ours, theirs)),
+    )
+
+
+def letters(number: int) -> str:
+    """0 → A, 25 → Z, 26 → AA."""
+    tail = chr(ord("A") + number % 26)
+    return tail if number < 26 else letters(number // 26 - 1) + tail
+
+
+def _check_depth(
+    joint: Joint,
+    edge_mm: float,
+    bolt: Bore,
+    dowel: Bore,
+    settings: JointSettings,
+    here: Place,
+    notes: Notes,
+) -> None:
+    wanted = max(
+        bolt.edge_margin_mm if settings.bolts_per_joint else 0.0,
+        dowel.edge_margin_mm if settings.dowels_per_joint else 0.0,
+    )
+    if edge_mm < wanted:
+        notes.caution(
+            "BW-JOINT-005",
+            f"The frame at joint {joint.id} is shallow for its fixings: {edge_mm:g} mm from their middle to the "
+            f"edge, {wanted:g} mm wanted.",
+            here,
+            f"Make the frame at least {2 * wanted:g} mm deep, or choose thinner bolts and dowels.",
+        )
+
+
+def _say_what_is_missing(
+    joint: Joint, bolts: int, dowels: int, settings: JointSettings, here: Place, notes: Notes
+) -> None:
+    if not bolts and settings.bolts_per_joint:
+        notes.fault(
+            "BW-JOINT-002",
+            f"No room for a single bolt in joint {joint.id} ({joint.length_mm:.0f} mm long).",
+            here,
+            "Make the joint longer, move it away from corners and joists, or choose thinner bolts.",
+        )
+    short = [
+        f"{got} of {wanted} {name}"
+        for name, got, wanted in (
+            ("bolts", bolts, settings.bolts_per_joint),
+            ("dowels", dowels, settings.dowels_per_joint),
+        )
+        if got < wanted and (got or name == "dowels")
+    ]
+    if short:
+        notes.caution(
+            "BW-JOINT-003",
+            f"Joint {joint.id} ({joint.length_mm:.0f} mm long) has room for only {' and '.join(short)}.",
+            here,
+            "Make the joint longer, or set joints.spacing_mm or the number of fixings lower.",
+        )

@@ -1,0 +1,1 @@
+"""Parts: every member and the deck, flat, with holes and marks. Read ``screws``, ``members``, ``deck``, ``stages``."""

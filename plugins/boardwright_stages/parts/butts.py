@@ -1,0 +1,80 @@
+"""Butt joints of a frame: a square or skewed end of one strip standing against the face of another.
+
+Glossary
+    through   the member that runs on; the screws go in from its far face
+    butting   the member whose end is screwed to
+    skew      how far the butting member is off square to the through one, degrees
+
+Ends that meet end to end (mitres) are not butts: they are glued and held by gussets.
+"""
+
+from __future__ import annotations
+
+import math
+
+import msgspec
+from boardwright.plan.model import Point
+from boardwright_timber.model import Member
+
+TOUCH_MM = 0.05
+
+
+class Butt(msgspec.Struct, frozen=True, kw_only=True):
+    """``at_end``: the butting member's right end (False: its left). ``through_mm``: where the screws' line
+    leaves the head side of the through member, from its datum. ``head_outer``: heads on its outer face."""
+
+    through: Member
+    butting: Member
+    at_end: bool
+    through_mm: float
+    head_outer: bool
+    skew_deg: float
+
+
+def butts(members: tuple[Member, ...]) -> tuple[Butt, ...]:
+    """Every butt joint, in the order of the butting members."""
+    found = []
+    for butting in members:
+        for at_end in (False, True):
+            hits = [
+                butt
+                for through in members
+                if through is not butting and (butt := _butt(through, butting, at_end)) is not None
+            ]
+            found += hits[:1]
+    return tuple(found)
+
+
+def _butt(through: Member, butting: Member, at_end: bool) -> Butt | None:
+    a, b = (
+        (butting.outer_end, butting.inner_end) if at_end else (butting.outer_start, butting.inner_start)
+    )
+    (dx, dy), t = through.direction, through.thickness_mm
+    ox, oy = through.outer_start
+
+    def depth_in(p: Point) -> float:
+        return dx * (p[1] - oy) - dy * (p[0] - ox)
+
+    for face_at, start, end in (
+        (t, through.inner_start, through.inner_end),
+        (0.0, through.outer_start, through.outer_end),
+    ):
+        if max(abs(depth_in(a) - face_at), abs(depth_in(b) - face_at)) > TOUCH_MM:
+            continue
+        s0, s1 = through.along(start), through.along(end)
+        p, q = sorted((through.along(a), through.along(b)))
+        if p < s0 - TOUCH_MM or q > s1 + TOUCH_MM:
+            continue
+        bx, by = butting.direction
+        slant = (bx * dx + by * dy) / (dx * by - dy * bx)  # travel along through per mm across it
+        far = 0.0 if face_at else t
+        at = (p + q) / 2 + slant * (far - face_at)
+        return Butt(
+            through=through,
+            butting=butting,
+            at_end=at_end,
+            through_mm=at,
+            head_outer=far == 0.0,
+            skew_deg=math.degrees(math.atan(slant)),
+        )
+    return None

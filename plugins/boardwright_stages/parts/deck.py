@@ -1,0 +1,119 @@
+"""The deck as a part: the board's shape with its wells cut out, and on it what the builder needs to see.
+
+Marks: outlines of devices with their ids, track centrelines, turnouts, and the centrelines of the members
+below, which are the screw lines. Feeds get a small hole for their droppers.
+
+What this does not know: which side of the rail a dropper goes; the hole is drilled where the device list
+puts the feed. Access openings for devices under the deck.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+
+from boardwright.plan.model import Point, Ring
+from boardwright_timber.model import (
+    Board,
+    BoardPlan,
+    Grain,
+    Hole,
+    HoleKind,
+    Mark,
+    MarkKind,
+    Member,
+    Part,
+    Placement,
+)
+from boardwright_timber.reference import density_kg_m3
+
+from .members import KG_PER_MM3
+
+FEED_KIND = "feed"
+FEED_HOLE_MM = 3.0
+
+
+def deck_part(
+    board: Board, plan: BoardPlan, members: Iterable[Member], material: str, thickness_mm: float
+) -> Part:
+    corners = [board.to_local(p) for p in board.ring]
+    x0, y0 = min(x for x, _ in corners), min(y for _, y in corners)
+
+    def flat(p: Point) -> Point:
+        return (round(p[0] - x0, 6), round(p[1] - y0, 6))
+
+    def laid(ring: Iterable[Point]) -> Ring:
+        return tuple(flat(board.to_local(p)) for p in ring)
+
+    ring, openings = laid(board.ring), tuple(laid(well) for well in board.wells)
+    own = [d for d in plan.devices if d.id in plan.own_devices]
+    holes = tuple(
+        Hole(
+            kind=HoleKind.WIRE,
+            x_mm=x,
+            y_mm=y,
+            diameter_mm=FEED_HOLE_MM,
+            depth_mm=None,
+            note=f"dropper of feed {device.id}",
+        )
+        for device in own
+        if device.kind == FEED_KIND
+        for x, y in laid(((device.x_mm, device.y_mm),))
+    )
+    marks = [
+        *(m for d in plan.devices for m in _shape(MarkKind.DEVICE, d.id, laid(d.footprint()), ring, openings)),
+        *(m for t in plan.turnouts for m in _shape(MarkKind.TURNOUT, t.id, laid(t.ring), ring, openings)),
+        *(Mark(kind=MarkKind.TRACK, points=laid(t.points), text=t.id) for t in plan.tracks),
+        *(Mark(kind=MarkKind.MEMBER, points=tuple(map(flat, centreline(m))), text=m.id) for m in members),
+    ]
+    lost = sum(math.pi * h.diameter_mm**2 / 4 for h in holes)
+    area = ring_area(ring) - sum(ring_area(o) for o in openings) - lost
+    part_id = f"{board.id}-D"
+    return Part(
+        id=part_id,
+        board=board.id,
+        role="deck",
+        label=part_id,
+        material=material,
+        thickness_mm=thickness_mm,
+        length_mm=round(max(x for x, _ in ring), 6),
+        width_mm=round(max(y for _, y in ring), 6),
+        grain=Grain.LENGTH,
+        ring=ring,
+        openings=openings,
+        holes=holes,
+        marks=tuple(marks),
+        area_mm2=round(area, 3),
+        mass_kg=round(area * thickness_mm * density_kg_m3(material, thickness_mm) * KG_PER_MM3, 6),
+        placement=Placement(x_mm=round(x0, 6), y_mm=round(y0, 6), z_mm=0.0, angle_deg=0.0, stands=False),
+    )
+
+
+def centreline(member: Member) -> tuple[Point, Point]:
+    """From the middle of one end to the middle of the other, local coordinates."""
+    (a, b), (c, d) = (member.outer_start, member.inner_start), (member.outer_end, member.inner_end)
+    return ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), ((c[0] + d[0]) / 2, (c[1] + d[1]) / 2)
+
+
+def ring_area(ring: Ring) -> float:
+    """Area of a ring, whichever way round it runs."""
+    return abs(
+        sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, ring[1:] + ring[:1], strict=True)) / 2
+    )
+
+
+def _shape(kind: MarkKind, text: str, shape: Ring, ring: Ring, openings: tuple[Ring, ...]) -> Iterator[Mark]:
+    """The part of a closed shape that lies on the deck; nothing when it lies beside it."""
+    import shapely
+
+    deck = shapely.Polygon(ring, openings)
+    drawn = shapely.Polygon(shape)
+    if deck.contains(drawn):
+        yield Mark(kind=kind, points=shape, closed=True, text=text)
+        return
+    for piece in shapely.get_parts(deck.intersection(drawn)):
+        if piece.geom_type == "Polygon":
+            points = shapely.normalize(piece).exterior.coords[:-1]
+            yield Mark(
+                kind=kind, points=tuple((round(x, 6), round(y, 6)) for x, y in points), closed=True, text=text
+            )

@@ -1,0 +1,111 @@
+"""A member as a part: its strip, the holes through it, and where it stands.
+
+The drawn face is the outer one, seen from outside the board with the top up; x runs to the right, which is
+the member's direction of travel. Example: the near side of a board travels along +u with its inside on the
+left; looking at it from outside (from -v), +u is to the right.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from boardwright_timber.model import (
+    Board,
+    Fixing,
+    FixingKind,
+    Grain,
+    Hole,
+    HoleKind,
+    Member,
+    Part,
+    Placement,
+    WireHole,
+)
+from boardwright_timber.reference import density_kg_m3
+
+from ..joints.mating import ON_LINE_MM
+
+KG_PER_MM3 = 1e-9  # kg/m³ → kg/mm³
+
+
+def fixing_holes(board: Board, member: Member, fixings: Iterable[Fixing]) -> list[Hole]:
+    """Bolt and dowel holes of the fixings whose points lie on this member's outer face."""
+    holes = []
+    dx, dy = member.direction
+    low, high = member.along(member.outer_start), member.along(member.outer_end)
+    for fixing in fixings:
+        x, y = board.to_local((fixing.x_mm, fixing.y_mm))
+        off = dx * (y - member.outer_start[1]) - dy * (x - member.outer_start[0])
+        at = member.along((x, y))
+        if abs(off) > ON_LINE_MM or not low < at < high:
+            continue
+        holes.append(
+            Hole(
+                kind=HoleKind.BOLT if fixing.kind is FixingKind.BOLT else HoleKind.DOWEL,
+                x_mm=round(at, 6),
+                y_mm=round(member.depth_mm + fixing.z_mm, 6),
+                diameter_mm=fixing.hole_diameter_mm,
+                depth_mm=None,
+                joint=fixing.joint,
+                note=f"{fixing.id}: clamp both ends together and drill them as one",
+            )
+        )
+    return holes
+
+
+def wire_holes(member: Member, holes: Iterable[WireHole]) -> list[Hole]:
+    return [
+        Hole(
+            kind=HoleKind.WIRE,
+            x_mm=hole.along_mm,
+            y_mm=round(member.depth_mm + hole.z_mm, 6),
+            diameter_mm=hole.diameter_mm,
+            depth_mm=None,
+            joint=hole.joint,
+            note="half from each face"
+            if hole.joint is None
+            else "clamp both ends together and drill them as one",
+        )
+        for hole in holes
+        if hole.member == member.id
+    ]
+
+
+def member_part(board: str, member: Member, holes: Iterable[Hole]) -> Part:
+    length, depth = round(member.length_mm, 6), member.depth_mm
+    drilled = tuple(sorted(holes, key=lambda h: (h.x_mm, h.y_mm, h.kind)))
+    lost = sum(math.pi * h.diameter_mm**2 / 4 for h in drilled)
+    area = length * depth - lost
+    wood = _plan_area(member) * depth - lost * member.thickness_mm
+    dx, dy = member.direction
+    return Part(
+        id=member.id,
+        board=board,
+        role=member.role.value,
+        label=member.id,
+        material=member.material,
+        thickness_mm=member.thickness_mm,
+        length_mm=length,
+        width_mm=depth,
+        grain=Grain.LENGTH,
+        ring=((0.0, 0.0), (length, 0.0), (length, depth), (0.0, depth)),
+        holes=drilled,
+        left_bevel_deg=round(member.left_bevel_deg, 9),
+        right_bevel_deg=round(member.right_bevel_deg, 9),
+        area_mm2=round(area, 3),
+        mass_kg=round(wood * density_kg_m3(member.material, member.thickness_mm) * KG_PER_MM3, 6),
+        placement=Placement(
+            x_mm=round(member.datum[0], 6),
+            y_mm=round(member.datum[1], 6),
+            z_mm=-depth,
+            angle_deg=round(math.degrees(math.atan2(dy, dx)), 9),
+            stands=True,
+        ),
+    )
+
+
+def _plan_area(member: Member) -> float:
+    outer = math.dist(member.outer_start, member.outer_end)
+    inner = math.dist(member.inner_start, member.inner_end)
+    return (outer + inner) / 2 * member.thickness_mm

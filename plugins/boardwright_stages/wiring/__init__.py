@@ -1,0 +1,1 @@
+"""Wiring: the holes that wires pass through. Read ``settings``, ``holes``, ``bays``, ``stages``."""

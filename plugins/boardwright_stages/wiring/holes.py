@@ -1,0 +1,105 @@
+"""Where the wire holes go.
+
+In a joist: a row on its mid-depth line, mirrored about the joist's middle, so that a joist cannot be put in
+the wrong way round. Through a joint: at the same plan points in both boards, near the joint's middle, mid depth.
+
+Published: holes at least three diameters apart (UK guidance for floor joists, read). Between holes of unlike
+size in a joint we ask 1.5 × the sum of their diameters, which is the same three diameters for two equal holes.
+UK guidance also keeps holes to the stretch from 0.25 to 0.40 of the span; that is not followed: a row along
+the whole joist is common practice, no source, because layout joists are short and lightly loaded.
+"""
+
+from __future__ import annotations
+
+import math
+
+from boardwright.plan.model import Point
+from boardwright_timber.model import Board, Fixing, Joint, Member, WireHole
+
+from ..joints.mating import Half, clear_for, depth_of, mate_at, mates, mating_stretch, point_on
+from ..joints.pattern import choose
+from ..joints.settings import Bore
+from ..joints.spans import without
+from .settings import WiringSettings
+
+HAND_ROOM_MM = 10.0  # wood or air wanted between the rim of a wire hole and anything behind it
+BEHIND_MM = 20.0  # how far behind the ends a wire needs room to turn
+
+
+def joist_holes(board: Board, joist: Member, settings: WiringSettings) -> tuple[WireHole, ...]:
+    """The row of holes of one joist; one in the middle if the margins leave no more; none if it is too short."""
+    low, high = face_to_face(joist)
+    step = max(settings.hole_spacing_mm, 3 * settings.hole_diameter_mm)
+    usable = high - low - 2 * settings.end_margin_mm - settings.hole_diameter_mm
+    if usable < 0 and high - low < 3 * settings.hole_diameter_mm:
+        return ()
+    count = 1 if usable < 0 else math.floor(usable / step + 1e-9) + 1
+    middle = (low + high) / 2
+    return tuple(
+        _through(board, joist, middle + (i - (count - 1) / 2) * step, settings.hole_diameter_mm)
+        for i in range(count)
+    )
+
+
+def face_to_face(member: Member) -> tuple[float, float]:
+    """The stretch of a member, measured from its datum, where both of its faces are there."""
+    starts = (member.along(member.outer_start), member.along(member.inner_start))
+    ends = (member.along(member.outer_end), member.along(member.inner_end))
+    return (max(starts), min(ends))
+
+
+def joint_points(
+    joint: Joint, first: Half, second: Half, fixings: tuple[Fixing, ...], settings: WiringSettings
+) -> tuple[tuple[float, float], ...]:
+    """(t, z) of every wire hole through a joint: the same answer for both of its boards."""
+    ours, theirs = (mates(joint, half, BEHIND_MM) for half in (first, second))
+    stretch = mating_stretch(ours, theirs)
+    if stretch is None:
+        return ()
+    d = settings.hole_diameter_mm
+    bore = Bore(diameter_mm=d, room_mm=d + 2 * HAND_ROOM_MM, end_margin_mm=1.5 * d, edge_margin_mm=d)
+    k = settings.wood_between_diameters
+    taken = [
+        (f.along_mm, k * (d + f.hole_diameter_mm)) for f in fixings if f.joint == joint.id
+    ]
+    allowed = without(clear_for(ours, theirs, bore), ((t - gap, t + gap) for t, gap in taken))
+    middle = (stretch[0] + stretch[1]) / 2
+    pattern = choose(allowed, middle, settings.holes_per_joint, 2 * k * d, "innermost")
+    z = round(-min(depth_of(ours), depth_of(theirs)) / 2, 6)
+    return tuple((t, z) for t in pattern.at_mm)
+
+
+def joint_hole(
+    joint: Joint, half: Half, t_mm: float, z_mm: float, diameter_mm: float
+) -> tuple[WireHole, Member]:
+    """This board's half of a wire hole through a joint."""
+    member = mate_at(mates(joint, half, BEHIND_MM), t_mm).member
+    x, y = point_on(joint, t_mm)
+    hole = WireHole(
+        member=member.id,
+        along_mm=round(member.along(half.board.to_local((x, y))), 6),
+        z_mm=z_mm,
+        x_mm=x,
+        y_mm=y,
+        diameter_mm=diameter_mm,
+        joint=joint.id,
+    )
+    return hole, member
+
+
+def outer_point(member: Member, along_mm: float) -> Point:
+    """Local point on a member's outer face."""
+    (x, y), (dx, dy) = member.datum, member.direction
+    return (x + along_mm * dx, y + along_mm * dy)
+
+
+def _through(board: Board, joist: Member, along_mm: float, diameter_mm: float) -> WireHole:
+    x, y = board.to_plan(outer_point(joist, along_mm))
+    return WireHole(
+        member=joist.id,
+        along_mm=round(along_mm, 6),
+        z_mm=round(-joist.depth_mm / 2, 6),
+        x_mm=round(x, 6),
+        y_mm=round(y, 6),
+        diameter_mm=diameter_mm,
+    )

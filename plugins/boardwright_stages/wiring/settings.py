@@ -1,0 +1,34 @@
+"""The ``[wiring]`` table."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from boardwright import Section
+from msgspec import Meta
+
+
+class WiringSettings(Section, table="wiring"):
+    """Wire holes through joists and joints.
+
+    22 mm is just under a quarter of a 90 mm deep joist: UK guidance for floor joists (building-control pages,
+    read) allows 0.25 × depth, on the centre line, three diameters apart. It is written for solid timber, not
+    for plywood on edge: here it is a careful default. The spacing is common practice, no source.
+    """
+
+    hole_diameter_mm: Annotated[float, Meta(gt=0, le=100, description="Diameter of a wire hole.")] = 22.0
+    hole_spacing_mm: Annotated[
+        float, Meta(gt=0, description="Spacing of the wire holes in a joist, middle to middle.")
+    ] = 100.0
+    end_margin_mm: Annotated[
+        float,
+        Meta(ge=0, description="Wood left between a joist's end and its first wire hole; screws end in it."),
+    ] = 50.0
+    holes_per_joint: Annotated[int, Meta(ge=0, le=24, description="Wire holes wanted through every joint.")] = 2
+    wood_between_diameters: Annotated[
+        float,
+        Meta(
+            ge=0.5,
+            description="Least distance between the middles of two holes in a joint, in sums of their diameters.",
+        ),
+    ] = 1.5

@@ -1,0 +1,115 @@
+"""Wiring: wire holes of a board's joists and joints, and the check that every device can be wired.
+
+Claim: from every own device a wire can be led through drilled holes to a joint of its board, or, on a layout
+of one board, to every other device; otherwise there is a finding.
+"""
+
+from __future__ import annotations
+
+from boardwright import Near, Notes, Place, stage
+from boardwright_timber.model import Board, BoardFixings, BoardPlan, BoardWiring, Frame, Joists, WireHole
+
+from ..joints.mating import Half
+from ..joints.stages import halves_of
+from .bays import Bays, Passage
+from .holes import joint_hole, joint_points, joist_holes
+from .settings import WiringSettings
+
+
+@stage(each=True)
+def wiring(
+    board: Board,
+    beside: Near[Board],
+    board_plan: BoardPlan,
+    frame: Frame,
+    frames: Near[Frame],
+    joists: Joists,
+    joists_beside: Near[Joists],
+    fixings: BoardFixings,
+    settings: WiringSettings,
+    notes: Notes,
+) -> BoardWiring:
+    """Wire holes of one board: its joints' first, then its joists', each from left to right."""
+    own = Half(board, frame, joists)
+    holes: list[WireHole] = []
+    passages: list[Passage] = []
+    for joint in board.joints:
+        halves = halves_of(joint, own, beside, frames, joists_beside)
+        points = joint_points(joint, *halves, fixings.fixings, settings)
+        for t, z in points:
+            hole, member = joint_hole(joint, own, t, z, settings.hole_diameter_mm)
+            holes.append(hole)
+            passages.append(Passage(member, hole.along_mm, joint.id))
+        if len(points) < settings.holes_per_joint and board.id == joint.boards[0]:
+            _too_few(joint.id, board.id, len(points), settings, notes)
+    for joist in joists.members:
+        row = joist_holes(board, joist, settings)
+        holes += row
+        passages += [Passage(joist, hole.along_mm, None) for hole in row]
+        if not row:
+            notes.caution(
+                "BW-WIRE-002",
+                f"Joist {joist.id} is too short for a wire hole.",
+                Place(board=board.id, item=joist.id),
+                "Lead wires round it, or set wiring.hole_diameter_mm lower.",
+            )
+    _check_size(own, settings, notes)
+    unreached = _unreached(own, board_plan, passages, notes)
+    return BoardWiring(board=board.id, holes=tuple(holes), unreached=unreached)
+
+
+def _too_few(joint: str, board: str, got: int, settings: WiringSettings, notes: Notes) -> None:
+    says = f"Joint {joint} has room for {got} of {settings.holes_per_joint} wire holes."
+    mend = "Make the joint longer, or set wiring.holes_per_joint or wiring.hole_diameter_mm lower."
+    if got:
+        notes.note("BW-WIRE-003", says, Place(board=board, item=joint), mend)
+    else:
+        notes.caution("BW-WIRE-003", says, Place(board=board, item=joint), mend)
+
+
+def _check_size(own: Half, settings: WiringSettings, notes: Notes) -> None:
+    depth = min((m.depth_mm for m in own.members), default=0.0)
+    if depth and settings.hole_diameter_mm > depth / 4:
+        notes.caution(
+            "BW-WIRE-001",
+            f"Wire holes of {settings.hole_diameter_mm:g} mm are more than a quarter of the frame's depth "
+            f"({depth:g} mm) on board {own.board.id}.",
+            Place(board=own.board.id, key="wiring.hole_diameter_mm"),
+            f"Set wiring.hole_diameter_mm to {depth / 4:g} or less, or make the frame deeper.",
+        )
+
+
+def _unreached(
+    own: Half, board_plan: BoardPlan, passages: list[Passage], notes: Notes
+) -> tuple[str, ...]:
+    """Ids of own devices that no wire can get to; raises the findings too."""
+    board = own.board
+    bays = Bays(own.frame, own.members)
+    rooms = bays.joined_by(passages)
+    doors = [j.id for j in board.joints if rooms.knows(j.id)]
+    reached = rooms.reach(doors[0]) if doors else frozenset()
+    unreached = []
+    for device in board_plan.devices:
+        if device.id not in board_plan.own_devices:
+            continue
+        bay = bays.under(tuple(board.to_local(p) for p in device.keepout()))
+        if bay is not None and not reached and not board.joints:
+            reached = rooms.reach(bay)  # one board alone: the first device stands for the panel
+        if bay is None or bay not in reached:
+            unreached.append(device.id)
+            notes.fault(
+                "BW-WIRE-004",
+                f"No wire can get to {device.kind} {device.id}: "
+                + ("it sits over a frame member." if bay is None else "no row of holes leads to its bay."),
+                Place(board=board.id, item=device.id, x_mm=device.x_mm, y_mm=device.y_mm),
+                "Move the device off the frame, or make room for a wire hole: a longer joist or joint, or a "
+                "smaller wiring.hole_diameter_mm.",
+            )
+    for lost in (d for d in doors if d not in reached):
+        notes.fault(
+            "BW-WIRE-005",
+            f"On board {board.id} no row of holes leads from joint {doors[0]} to joint {lost}.",
+            Place(board=board.id, item=lost),
+            "Make room for wire holes in the joists between them.",
+        )
+    return tuple(unreached)
