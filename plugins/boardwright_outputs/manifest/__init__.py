@@ -1,0 +1,1 @@
+"""pack.json: everything a pack says, as data."""

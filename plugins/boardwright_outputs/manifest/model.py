@@ -1,0 +1,111 @@
+"""The shape of ``pack.json``: decode one with ``msgspec.json.decode(data, type=Pack)``.
+
+Claim: a pack's data file says everything the sheets, drawings and lists say, once, in the units named by its fields.
+
+Glossary
+    plan axes     x right, y up, as drawn; millimetres
+    local axes    a board's own axes: plan points turned by ``-angle_deg`` about ``origin``
+    part axes     from the datum corner, the lower left of the face the part is drawn from
+    sheet axes    from the datum corner of a stock sheet, length along x
+
+What this does not know: how a file is written (see ``outputs``) and what its words mean for a builder
+(``docs/pack-json.md`` explains every field; a test compares the two).
+"""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+import msgspec
+from boardwright.findings import Finding
+from boardwright.plan.model import Device, DrawnJoint, LiftOut, Obstacle, Outline, Point, Ring, Track, Turnout
+from boardwright.stages import SourceDigest
+from boardwright_timber.model import (
+    Cost,
+    CuttingPlan,
+    Fixing,
+    HardwareLine,
+    Joint,
+    Member,
+    Part,
+    WireHole,
+)
+from boardwright_timber.model.checks import CheckReport
+
+type Schema = Literal["boardwright-pack/1"]
+
+
+class Units(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Units of every number whose field name does not say its own."""
+
+    length: Literal["mm"] = "mm"
+    mass: Literal["kg"] = "kg"
+    angle: Literal["degree"] = "degree"
+    money: str
+
+
+class Plan(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The track plan as it was read, in plan axes."""
+
+    drawing_file: str
+    scale_ratio: float
+    outlines: tuple[Outline, ...]
+    tracks: tuple[Track, ...]
+    turnouts: tuple[Turnout, ...]
+    devices: tuple[Device, ...]
+    drawn_joints: tuple[DrawnJoint, ...]
+    obstacles: tuple[Obstacle, ...]
+    lift_outs: tuple[LiftOut, ...]
+
+
+class PackFrame(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A board's frame in local axes: the lines of its faces and every member, joists among them."""
+
+    outer: Ring
+    inner: Ring
+    wells: tuple[Ring, ...]
+    inner_wells: tuple[Ring, ...]
+    members: tuple[Member, ...]
+    joist_spacing_mm: float
+    joist_spacing_limit_mm: float
+
+
+class PackBoard(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """One board and all that belongs to it alone. ``joints`` are ids of the pack's joints."""
+
+    id: str
+    outline: str
+    level_mm: float
+    ring: Ring
+    wells: tuple[Ring, ...]
+    origin: Point
+    angle_deg: float
+    length_mm: float
+    width_mm: float
+    lift_out: bool
+    joints: tuple[str, ...]
+    mass_kg: float
+    frame: PackFrame
+    wire_holes: tuple[WireHole, ...]
+    unreached_devices: tuple[str, ...]
+    parts: tuple[Part, ...]
+    hardware: tuple[HardwareLine, ...]
+
+
+class Pack(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A whole pack. ``fixings`` holds each bolt and dowel once, though both its boards are drilled for it."""
+
+    schema: Schema = "boardwright-pack/1"
+    name: str
+    units: Units
+    sources: tuple[SourceDigest, ...]
+    versions: tuple[tuple[str, str], ...]
+    settings: dict[str, Any]
+    plan: Plan
+    boards: tuple[PackBoard, ...]
+    joints: tuple[Joint, ...]
+    fixings: tuple[Fixing, ...]
+    cutting: CuttingPlan
+    cost: Cost
+    checks: CheckReport
+    findings: tuple[Finding, ...]

@@ -1,0 +1,137 @@
+"""The ``pack.json`` output: gathers nouns into a ``Pack`` and writes it, the same bytes for the same nouns.
+
+Layout of the file: one field a line, but a run of plain numbers (a point, an angle pair) stays on one line, so that
+a ring reads as a column of points and a line-by-line comparison of two packs shows what moved.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import msgspec
+from boardwright import All, Files, FindingList, Provenance, output
+from boardwright.plan.model import TrackPlan
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardHardware,
+    BoardParts,
+    BoardWiring,
+    Cost,
+    CuttingPlan,
+    Fixing,
+    Frame,
+    Joists,
+    Splitting,
+)
+from boardwright_timber.model.checks import CheckReport
+
+from .model import Pack, PackBoard, PackFrame, Plan, Units
+
+
+@output()
+def manifest(
+    plan: TrackPlan,
+    splitting: Splitting,
+    boards: All[Board],
+    frames: All[Frame],
+    joists: All[Joists],
+    fixings: All[BoardFixings],
+    wiring: All[BoardWiring],
+    parts: All[BoardParts],
+    cutting: CuttingPlan,
+    hardware: All[BoardHardware],
+    cost: Cost,
+    checks: CheckReport,
+    findings: FindingList,
+    provenance: Provenance,
+) -> Files:
+    """Everything the pack says, as data: ``pack.json``."""
+    pack = Pack(
+        name=plan.name,
+        units=Units(money=cost.currency),
+        sources=provenance.sources,
+        versions=provenance.versions,
+        settings=provenance.settings,
+        plan=_plan(plan),
+        boards=tuple(
+            _board(board, frames[b], joists[b], wiring[b], parts[b], hardware[b]) for b, board in boards.items()
+        ),
+        joints=splitting.joints,
+        fixings=_fixings(fixings),
+        cutting=cutting,
+        cost=cost,
+        checks=checks,
+        findings=findings.findings,
+    )
+    return Files(files={"pack.json": written(pack)})
+
+
+def written(pack: Pack) -> bytes:
+    """A pack as the bytes of its file: UTF-8, dictionary keys sorted, ends with a line feed."""
+    text = msgspec.json.format(msgspec.json.encode(pack, order="deterministic"), indent=1).decode()
+    return _NUMBERS.sub(_one_line, text).encode() + b"\n"
+
+
+_NUMBER = r"-?\d[\d.eE+-]*"
+# An unescaped line break cannot be part of a JSON text value, so this never reaches into one.
+_NUMBERS = re.compile(rf"\[\n\s*({_NUMBER}(?:,\n\s*{_NUMBER})*)\n\s*\]")
+
+
+def _one_line(found: re.Match[str]) -> str:
+    return f"[{', '.join(n.strip() for n in found[1].split(','))}]"
+
+
+def _plan(plan: TrackPlan) -> Plan:
+    return Plan(
+        drawing_file=plan.drawing_file,
+        scale_ratio=plan.scale_ratio,
+        outlines=plan.outlines,
+        tracks=plan.tracks,
+        turnouts=plan.turnouts,
+        devices=plan.devices,
+        drawn_joints=plan.drawn_joints,
+        obstacles=plan.obstacles,
+        lift_outs=plan.lift_outs,
+    )
+
+
+def _board(
+    board: Board, frame: Frame, joists: Joists, wiring: BoardWiring, parts: BoardParts, hardware: BoardHardware
+) -> PackBoard:
+    own = _fields_of(board, PackBoard)
+    own["joints"] = tuple(j.id for j in board.joints)
+    return PackBoard(
+        **own,
+        mass_kg=parts.mass_kg,
+        frame=PackFrame(
+            outer=frame.outer,
+            inner=frame.inner,
+            wells=frame.wells,
+            inner_wells=frame.inner_wells,
+            members=frame.members + joists.members,
+            joist_spacing_mm=joists.spacing_mm,
+            joist_spacing_limit_mm=joists.limit_mm,
+        ),
+        wire_holes=wiring.holes,
+        unreached_devices=wiring.unreached,
+        parts=parts.parts,
+        hardware=hardware.lines,
+    )
+
+
+def _fields_of(noun: msgspec.Struct, target: type[msgspec.Struct]) -> dict[str, Any]:
+    """The fields a noun shares with its record in the pack, by name."""
+    shared = set(noun.__struct_fields__) & set(target.__struct_fields__)
+    return {name: getattr(noun, name) for name in noun.__struct_fields__ if name in shared}
+
+
+def _fixings(by_board: Mapping[str, BoardFixings]) -> tuple[Fixing, ...]:
+    """Each fixing once, by id. Should two boards ever disagree about one, both records are kept to be seen."""
+    seen = {fixing: None for board in by_board.values() for fixing in board.fixings}
+    return tuple(sorted(seen, key=lambda f: f.id))
+
+
+OUTPUTS: tuple[Callable[..., Files], ...] = (manifest,)

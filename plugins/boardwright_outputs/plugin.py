@@ -1,0 +1,19 @@
+"""The built-in outputs' door: what this package writes into a pack.
+
+The output modules import no drawing or spreadsheet library before they are called, so collecting them is cheap.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from boardwright import hookimpl
+
+from .manifest.outputs import OUTPUTS as MANIFEST
+from .workbook.outputs import OUTPUTS as WORKBOOK
+
+
+@hookimpl
+def boardwright_outputs() -> Iterable[Callable[..., Any]]:
+    return (*MANIFEST, *WORKBOOK)

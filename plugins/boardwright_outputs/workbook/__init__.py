@@ -1,0 +1,1 @@
+"""workbook.xlsx: the pack for the workshop wall and the merchant's counter."""

@@ -1,0 +1,27 @@
+"""Front sheet and tables to the bytes of a workbook."""
+
+from __future__ import annotations
+
+import datetime
+import io
+
+from .inert import cell_text
+from .package import EPOCH, finished
+from .sheet import Front, Table
+from .writer import Writer
+
+
+def built(front: Front, tables: tuple[Table, ...]) -> bytes:
+    writer = Writer(layout=front.title)
+    writer.front(front)
+    for table in tables:
+        writer.table(table)
+    book = writer.book
+    book.properties.creator = "Boardwright"
+    book.properties.title = cell_text(front.title)
+    book.properties.created = datetime.datetime(*EPOCH)
+    book.calculation.fullCalcOnLoad = True  # programs that calculate do so afresh when they open it
+    saved = io.BytesIO()
+    book.save(saved)
+    part = {name: f"xl/worksheets/sheet{n}.xml" for n, name in enumerate(book.sheetnames, 1)}
+    return finished(saved.getvalue(), {part[name]: cells for name, cells in writer.cached.items()})

@@ -1,0 +1,150 @@
+"""Nouns to rows: hardware and money, with live formulas, so that a changed price or quantity changes every total.
+
+Formulas keep to forms every spreadsheet program knows: ROUND, SUM, SUMPRODUCT, EXACT, COUNTBLANK, IF. Groups are
+matched with SUMPRODUCT and EXACT because SUMIF would read ``*`` or ``>`` in a name as an instruction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from boardwright_timber.model import BoardHardware, Cost, CostLine, HardwareLine
+
+from .sheet import FIRST_ROW, Column, Entry, Formula, Show, Table, Value
+
+BY_BOARD = "Hardware by board"
+COST = "Cost"
+NO_PRICE = "no price yet"
+PARTIAL = "partial: some lines have no price yet"
+
+
+def hardware(hardware: Mapping[str, BoardHardware]) -> Table:
+    """What to buy for the whole layout; each quantity is the live sum of the rows by board."""
+    by_item: dict[tuple[str, str], list[HardwareLine]] = {}
+    for board in hardware.values():
+        for line in board.lines:
+            by_item.setdefault((line.item, line.unit), []).append(line)
+    last = FIRST_ROW + max(sum(len(b.lines) for b in hardware.values()), 1) - 1
+    rows = []
+    for row, ((item, unit), lines) in enumerate(sorted(by_item.items()), FIRST_ROW):
+        same = f"EXACT({_there('B', last)},A{row})*EXACT({_there('E', last)},D{row})"
+        formula = f"SUMPRODUCT({same}*{_there('D', last)})"
+        rows.append((item, lines[0].says, Formula(formula, sum(line.quantity for line in lines)), unit))
+    return Table(
+        name="Hardware",
+        purpose="Hardware to buy for all boards. The quantities follow the sheet Hardware by board.",
+        columns=(
+            Column("Item"),
+            Column("What", Show.WRAPPED, widest=60),
+            Column("Quantity", Show.QUANTITY),
+            Column("Unit"),
+        ),
+        rows=tuple(rows),
+        when_empty="No hardware is needed.",
+    )
+
+
+def _there(column: str, last: int) -> str:
+    return f"'{BY_BOARD}'!{column}${FIRST_ROW}:{column}${last}"
+
+
+def hardware_by_board(hardware: Mapping[str, BoardHardware]) -> Table:
+    return Table(
+        name=BY_BOARD,
+        purpose="Hardware to lay out for each board. The hardware of a joint is counted with the first board of its "
+        "name. Boxed cells are yours to change.",
+        columns=(
+            Column("Board"),
+            Column("Item"),
+            Column("What", Show.WRAPPED),
+            Column("Quantity", Show.QUANTITY),
+            Column("Unit"),
+            Column("Counted from", Show.WRAPPED, widest=60),
+        ),
+        rows=tuple(
+            (b, line.item, line.says, Entry(line.quantity), line.unit, line.why)
+            for b, board in hardware.items()
+            for line in board.lines
+        ),
+        when_empty="No hardware is needed.",
+    )
+
+
+class CostCells:
+    """Where the cost table keeps what the front sheet points at."""
+
+    def __init__(self, cost: Cost) -> None:
+        self.last = FIRST_ROW + max(len(cost.lines), 1) - 1
+        self.groups = tuple(dict.fromkeys(line.group for line in cost.lines))
+        self.total_row = self.last + 2 + len(self.groups)
+        self.area_row = self.total_row + 1
+        self.per_m2_row = self.total_row + 2
+        self.remark = f"H{self.total_row}"
+        self.remark_value = PARTIAL if any(line.price is None for line in cost.lines) else ""
+        self.total = f"G{self.total_row}"
+        self.area = f"G{self.area_row}"
+        self.per_m2 = f"G{self.per_m2_row}"
+
+
+def cost(cost: Cost) -> Table:
+    """The bill: line total = ROUND(quantity × price, 2); subtotals by group; total; per square metre."""
+    cells = CostCells(cost)
+    return Table(
+        name=COST,
+        purpose="What the materials cost. Boxed cells are yours to change: every total follows.",
+        columns=(
+            Column("Group"),
+            Column("Item"),
+            Column("What", Show.WRAPPED, widest=50),
+            Column("Quantity", Show.QUANTITY),
+            Column("Unit"),
+            Column("Price each", Show.MONEY, cost.currency),
+            Column("Total", Show.MONEY, cost.currency),
+            Column("Remark", Show.WRAPPED, widest=50),
+        ),
+        rows=tuple(_cost_line(row, line) for row, line in enumerate(cost.lines, FIRST_ROW)),
+        closing=(
+            *(_subtotal(cost, cells, group, cells.last + 2 + n) for n, group in enumerate(cells.groups)),
+            _closing("Total", Formula(f"SUM(G{FIRST_ROW}:G{cells.last})", cost.total), _partial(cost, cells)),
+            _closing("Area of the boards in m²", cost.area_m2),
+            _closing(
+                "Total per square metre",
+                Formula(
+                    f"IF({cells.area}>0,ROUND({cells.total}/{cells.area},2),0)",
+                    cost.per_square_metre if cost.area_m2 > 0 else Decimal(0),
+                ),
+            ),
+        ),
+        when_empty="Nothing costs anything.",
+    )
+
+
+def _cost_line(row: int, line: CostLine) -> tuple[Value, ...]:
+    return (
+        line.group,
+        line.item,
+        line.says,
+        Entry(line.quantity),
+        line.unit,
+        Entry(line.price),
+        Formula(f"ROUND(D{row}*F{row},2)", line.total),
+        Formula(f'IF(F{row}="","{NO_PRICE}","")', NO_PRICE if line.price is None else ""),
+    )
+
+
+def _subtotal(cost: Cost, cells: CostCells, group: str, row: int) -> tuple[Value, ...]:
+    groups, totals = (f"{c}${FIRST_ROW}:{c}${cells.last}" for c in "AG")
+    amount = sum((line.total for line in cost.lines if line.group == group), Decimal(0))
+    return (group, None, "Subtotal", None, None, None, Formula(f"SUMPRODUCT(EXACT({groups},A{row})*{totals})", amount))
+
+
+def _closing(says: str, value: Value, remark: Value = None) -> tuple[Value, ...]:
+    return (None, None, says, None, None, None, value, remark)
+
+
+def _partial(cost: Cost, cells: CostCells) -> Value:
+    """A live remark that the total is partial while a price is missing."""
+    if not cost.lines:
+        return None
+    return Formula(f'IF(COUNTBLANK(F{FIRST_ROW}:F{cells.last})>0,"{PARTIAL}","")', cells.remark_value)

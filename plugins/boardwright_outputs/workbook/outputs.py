@@ -1,0 +1,60 @@
+"""The ``workbook.xlsx`` output."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from boardwright import All, Files, FindingList, Provenance, output
+from boardwright.plan.model import TrackPlan
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardHardware,
+    BoardParts,
+    Cost,
+    CuttingPlan,
+    Joists,
+    Splitting,
+)
+from boardwright_timber.model.checks import CheckReport
+
+
+@output()
+def workbook(
+    plan: TrackPlan,
+    splitting: Splitting,
+    boards: All[Board],
+    joists: All[Joists],
+    fixings: All[BoardFixings],
+    parts: All[BoardParts],
+    cutting: CuttingPlan,
+    hardware: All[BoardHardware],
+    cost: Cost,
+    checks: CheckReport,
+    findings: FindingList,
+    provenance: Provenance,
+) -> Files:
+    """Lists for the workshop and the merchant's counter, with a live bill: ``workbook.xlsx``."""
+    from . import buying, found, tables
+    from .build import built
+    from .summary import front
+
+    sheets = (
+        tables.boards(boards, joists, parts),
+        tables.joints(splitting, fixings),
+        tables.parts(parts, cutting),
+        tables.sheets(cutting),
+        tables.cuts(cutting),
+        tables.drilling(parts),
+        buying.hardware(hardware),
+        buying.hardware_by_board(hardware),
+        buying.cost(cost),
+        found.checks(checks),
+        found.findings(findings),
+        found.sources(),
+    )
+    summary = front(plan, splitting, boards, parts, cutting, cost, findings, provenance, sheets)
+    return Files(files={"workbook.xlsx": built(summary, sheets)})
+
+
+OUTPUTS: tuple[Callable[..., Files], ...] = (workbook,)

@@ -1,0 +1,136 @@
+"""The front sheet: what the pack comes to, what to look at first, how to work safely, what it was made from."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+
+from boardwright import FindingList, Provenance, Severity
+from boardwright.plan.model import TrackPlan
+from boardwright_timber.model import Board, BoardParts, Cost, CuttingPlan, Splitting
+
+from .buying import COST, CostCells
+from .cautions import CAUTIONS
+from .sheet import Block, Formula, Front, Line, Show, Table
+
+_VERDICT = {
+    Severity.FAULT: "Do not build before every fault is mended.",
+    Severity.CAUTION: "Can be built, but look at these first.",
+    Severity.MENDED: "Input that was repaired: see how.",
+    Severity.NOTE: "Worth knowing.",
+}
+
+
+def front(
+    plan: TrackPlan,
+    splitting: Splitting,
+    boards: Mapping[str, Board],
+    parts: Mapping[str, BoardParts],
+    cutting: CuttingPlan,
+    cost: Cost,
+    findings: FindingList,
+    provenance: Provenance,
+    tables: tuple[Table, ...],
+) -> Front:
+    scale = f"1:{plan.scale_ratio:g}"
+    return Front(
+        name="Summary",
+        title=plan.name or "Unnamed layout",
+        purpose=f"Fabrication pack made from {plan.drawing_file}, scale {scale}. Lengths are in millimetres.",
+        blocks=(
+            Block(heading="At a glance", lines=_glance(splitting, boards, parts, cutting, cost)),
+            Block(heading="Findings", lines=_findings(findings)),
+            Block(heading="Sheets to buy", lines=_sheets(cutting)),
+            Block(heading="Work safely", lines=tuple(Line(label=a, remark=b) for a, b in CAUTIONS)),
+            Block(
+                heading="In this workbook",
+                lines=tuple(Line(label=t.name, remark=t.purpose, sheet=t.name) for t in tables),
+            ),
+            Block(heading="Made from", lines=_made_from(provenance)),
+        ),
+    )
+
+
+def _glance(
+    splitting: Splitting,
+    boards: Mapping[str, Board],
+    parts: Mapping[str, BoardParts],
+    cutting: CuttingPlan,
+    cost: Cost,
+) -> tuple[Line, ...]:
+    cells = CostCells(cost)
+    heaviest = max(parts, key=lambda b: parts[b].mass_kg, default="")
+    unplaced = len(cutting.unplaced)
+    return (
+        Line(label="Boards", value=len(boards), show=Show.COUNT),
+        Line(label="Joints", value=len(splitting.joints), show=Show.COUNT),
+        Line(label="Parts", value=sum(len(p.parts) for p in parts.values()), show=Show.COUNT),
+        Line(
+            label="Sheets to saw",
+            value=len(cutting.sheets),
+            show=Show.COUNT,
+            remark=f"PARTS NOT PLACED: {unplaced} (see Sheets)" if unplaced else "",
+            strong=bool(unplaced),
+        ),
+        Line(
+            label="Mass of wood, kg",
+            value=sum(p.mass_kg for p in parts.values()),
+            show=Show.KG,
+            remark=f"Heaviest board: {heaviest}, {parts[heaviest].mass_kg:.1f} kg bare" if heaviest else "",
+        ),
+        Line(label="Area of the boards, m²", value=cost.area_m2, show=Show.M2),
+        Line(
+            label=f"Cost of materials, {cost.currency}",
+            value=Formula(f"{COST}!{cells.total}", cost.total),
+            show=Show.MONEY,
+            remark=_partial(cost, cells),
+            strong=True,
+        ),
+        Line(
+            label=f"Cost per square metre, {cost.currency}",
+            value=Formula(f"{COST}!{cells.per_m2}", cost.per_square_metre),
+            show=Show.MONEY,
+        ),
+    )
+
+
+def _partial(cost: Cost, cells: CostCells) -> str | Formula:
+    return "" if not cost.lines else Formula(f'{COST}!{cells.remark}&""', cells.remark_value)
+
+
+def _findings(findings: FindingList) -> tuple[Line, ...]:
+    counts = [(s, findings.count(s)) for s in _VERDICT]
+    if not any(count for _, count in counts):
+        return (Line(label="None", remark="Nothing was found amiss."),)
+    return tuple(
+        Line(
+            label=f"{severity.value.capitalize()}: count",
+            value=count,
+            show=Show.COUNT,
+            remark=_VERDICT[severity],
+            strong=severity is Severity.FAULT,
+        )
+        for severity, count in counts
+        if count
+    )
+
+
+def _sheets(cutting: CuttingPlan) -> tuple[Line, ...]:
+    fewest = {(material, thick): n for material, thick, n in cutting.lower_bounds}
+    kinds = Counter((s.material, s.thickness_mm, s.length_mm, s.width_mm, s.stock) for s in cutting.sheets)
+    together = Counter((s.material, s.thickness_mm) for s in cutting.sheets)
+    lines = []
+    for (material, thick, length, width, stock), count in sorted(kinds.items()):
+        bound = fewest.get((material, thick))
+        remark = f"{length:g} × {width:g} mm, stock {stock}"
+        if bound is not None:
+            remark += f"; {together[material, thick]} used of this material, no plan can do with fewer than {bound}"
+        lines.append(Line(label=f"{material} {thick:g} mm", value=count, show=Show.COUNT, remark=remark))
+    return tuple(lines) or (Line(label="None", remark="No sheet is cut."),)
+
+
+def _made_from(provenance: Provenance) -> tuple[Line, ...]:
+    return (
+        *(Line(label=s.file, remark=f"SHA-256 {s.sha256}") for s in provenance.sources),
+        *(Line(label=name, remark=f"version {version}") for name, version in provenance.versions),
+    )

@@ -1,0 +1,281 @@
+"""Nouns to rows: one function a worksheet about boards, parts, sawing and drilling. Nothing is worked out here
+beyond counting and putting in words; money and hardware are in ``buying``, what was found is in ``findings``.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardParts,
+    CuttingPlan,
+    Face,
+    Fixing,
+    FixingKind,
+    Hole,
+    Joint,
+    Joists,
+    Part,
+    Splitting,
+)
+
+from .sheet import FIRST_ROW, Column, Formula, Show, Table, Tick, Value
+
+
+def boards(boards: Mapping[str, Board], joists: Mapping[str, Joists], parts: Mapping[str, BoardParts]) -> Table:
+    rows = tuple(
+        (
+            b.id,
+            b.outline,
+            b.level_mm,
+            b.length_mm,
+            b.width_mm,
+            len(joists[b.id].members),
+            joists[b.id].spacing_mm,
+            joists[b.id].limit_mm,
+            len(parts[b.id].parts),
+            parts[b.id].mass_kg,
+            ", ".join(j.id for j in b.joints),
+            "yes" if b.lift_out else "",
+        )
+        for b in boards.values()
+    )
+    mass = sum(parts[b].mass_kg for b in boards)
+    last = FIRST_ROW + max(len(rows), 1) - 1
+    return Table(
+        name="Boards",
+        purpose="Every board as it is built. Mass is the wood only: no hardware, track, wiring or scenery.",
+        columns=(
+            Column("Board"),
+            Column("Outline"),
+            Column("Level", Show.MM, "mm"),
+            Column("Length", Show.MM, "mm"),
+            Column("Width", Show.MM, "mm"),
+            Column("Joists", Show.COUNT),
+            Column("Widest gap\nof support", Show.MM, "mm"),
+            Column("Gap\nallowed", Show.MM, "mm"),
+            Column("Parts", Show.COUNT),
+            Column("Mass", Show.KG, "kg"),
+            Column("Joints", Show.WRAPPED, widest=30),
+            Column("Lift-out"),
+        ),
+        rows=rows,
+        closing=(("All boards", *(None,) * 8, Formula(f"SUM(J{FIRST_ROW}:J{last})", mass), None, None),),
+    )
+
+
+def joints(splitting: Splitting, fixings: Mapping[str, BoardFixings]) -> Table:
+    every = {f for board in fixings.values() for f in board.fixings}
+    rows = tuple(_joint(j, [f for f in every if f.joint == j.id]) for j in splitting.joints)
+    return Table(
+        name="Joints",
+        purpose="Where boards meet. Clamp the two mating ends together and drill both at once, or drill them from "
+        "one jig. x and y are on the plan.",
+        columns=(
+            Column("Joint"),
+            Column("Boards"),
+            Column("Placed by"),
+            Column("Length", Show.MM, "mm"),
+            Column("Start x", Show.MM, "mm"),
+            Column("Start y", Show.MM, "mm"),
+            Column("End x", Show.MM, "mm"),
+            Column("End y", Show.MM, "mm"),
+            Column("Tracks\nacross", Show.COUNT),
+            Column("Most off\nsquare", Show.DEGREES, "°"),
+            Column("To nearest\nturnout", Show.MM, "mm"),
+            Column("To nearest\ndevice", Show.MM, "mm"),
+            Column("Bolts", Show.WRAPPED, widest=16),
+            Column("Dowels", Show.WRAPPED, widest=16),
+        ),
+        rows=rows,
+        when_empty="One board: there is no joint.",
+    )
+
+
+def _joint(joint: Joint, fixings: list[Fixing]) -> tuple[Value, ...]:
+    return (
+        joint.id,
+        " + ".join(joint.boards),
+        "the drawing" if joint.drawn else "the rules",
+        joint.length_mm,
+        *joint.start,
+        *joint.end,
+        len(joint.crossings),
+        max((c.off_square_deg for c in joint.crossings), key=abs, default=None),
+        joint.nearest_turnout_mm,
+        joint.nearest_device_mm,
+        _sizes(fixings, FixingKind.BOLT),
+        _sizes(fixings, FixingKind.DOWEL),
+    )
+
+
+def _sizes(fixings: list[Fixing], kind: FixingKind) -> str:
+    sizes = Counter(f.size for f in fixings if f.kind is kind)
+    return ", ".join(f"{count} × {size}" for size, count in sorted(sizes.items()))
+
+
+def parts(parts: Mapping[str, BoardParts], cutting: CuttingPlan) -> Table:
+    sheet_of = {placed.part: sheet.id for sheet in cutting.sheets for placed in sheet.parts}
+    return Table(
+        name="Parts",
+        purpose="Every piece of wood, one row each. Length and width are the blank to cut, long point to long "
+        "point. Bevels are off square, positive when the drawn face is the longer one.",
+        columns=(
+            Column("Part"),
+            Column("Board"),
+            Column("Role"),
+            Column("Label to write on it", Show.WRAPPED, widest=30),
+            Column("Material", Show.WRAPPED, widest=24),
+            Column("Thick", Show.MM, "mm"),
+            Column("Length", Show.MM, "mm"),
+            Column("Width", Show.MM, "mm"),
+            Column("Grain along"),
+            Column("Shape"),
+            Column("Left\nbevel", Show.DEGREES, "°"),
+            Column("Right\nbevel", Show.DEGREES, "°"),
+            Column("Holes", Show.COUNT),
+            Column("Mass", Show.KG, "kg"),
+            Column("Cut from", widest=16),
+            Column("Done", Show.TICK),
+        ),
+        rows=tuple(
+            (
+                p.id,
+                p.board,
+                p.role,
+                p.label,
+                p.material,
+                p.thickness_mm,
+                p.length_mm,
+                p.width_mm,
+                p.grain.value,
+                "straight" if _is_blank(p) else "see drawing",
+                p.left_bevel_deg,
+                p.right_bevel_deg,
+                len(p.holes),
+                p.mass_kg,
+                sheet_of.get(p.id, "nothing: not placed"),
+                Tick(),
+            )
+            for p in _every(parts)
+        ),
+    )
+
+
+def _every(parts: Mapping[str, BoardParts]) -> Iterator[Part]:
+    return (p for board in parts.values() for p in board.parts)
+
+
+def _is_blank(part: Part) -> bool:
+    """Is the part its blank and no more: a plain rectangle?"""
+    corners = {(0.0, 0.0), (part.length_mm, 0.0), (part.length_mm, part.width_mm), (0.0, part.width_mm)}
+    return set(part.ring) == corners and not part.openings
+
+
+def sheets(cutting: CuttingPlan) -> Table:
+    return Table(
+        name="Sheets",
+        purpose="The sheets to saw. The datum is the lower left corner, length along x. Cuts are on the sheet Cutting.",
+        columns=(
+            Column("Sheet"),
+            Column("Stock"),
+            Column("Material", Show.WRAPPED),
+            Column("Thick", Show.MM, "mm"),
+            Column("Length", Show.MM, "mm"),
+            Column("Width", Show.MM, "mm"),
+            Column("Kerf", Show.MM, "mm"),
+            Column("Edge\ntrim", Show.MM, "mm"),
+            Column("Parts", Show.COUNT),
+            Column("Cuts", Show.COUNT),
+            Column("Used", Show.PERCENT, "%"),
+        ),
+        rows=tuple(
+            (
+                s.id,
+                s.stock,
+                s.material,
+                s.thickness_mm,
+                s.length_mm,
+                s.width_mm,
+                s.kerf_mm,
+                s.trim_mm,
+                len(s.parts),
+                len(s.cuts),
+                s.used_fraction,
+            )
+            for s in cutting.sheets
+        ),
+        closing=tuple(("Not placed", u.part, u.why) for u in cutting.unplaced),
+        when_empty="No sheet is cut.",
+    )
+
+
+def cuts(cutting: CuttingPlan) -> Table:
+    return Table(
+        name="Cutting",
+        purpose="Cuts in sawing order. Set the fence to the setting, measured from the edge named of the piece in "
+        "hand; the kerf falls beyond it. At, from and to are measured on the whole sheet from its datum.",
+        columns=(
+            Column("Sheet"),
+            Column("Cut", Show.COUNT),
+            Column("Piece in hand"),
+            Column("Saw along"),
+            Column("Fence\nsetting", Show.MM, "mm"),
+            Column("From edge"),
+            Column("At", Show.MM, "mm"),
+            Column("From", Show.MM, "mm"),
+            Column("To", Show.MM, "mm"),
+            Column("What it does", Show.WRAPPED, widest=60),
+            Column("Done", Show.TICK),
+        ),
+        rows=tuple(
+            (s.id, c.step, c.piece, c.along, c.setting_mm, c.from_edge, c.at_mm, c.from_mm, c.to_mm, c.says, Tick())
+            for s in cutting.sheets
+            for c in s.cuts
+        ),
+        when_empty="There is nothing to saw.",
+    )
+
+
+def drilling(parts: Mapping[str, BoardParts]) -> Table:
+    return Table(
+        name="Drilling",
+        purpose="Holes by part. x and y are measured from the datum corner: lower left of the face the part is "
+        "drawn from (the outer face; a deck's upper face).",
+        columns=(
+            Column("Part"),
+            Column("Label", Show.WRAPPED, widest=30),
+            Column("Hole", Show.COUNT),
+            Column("Kind"),
+            Column("x", Show.MM, "mm"),
+            Column("y", Show.MM, "mm"),
+            Column("Diameter", Show.MM, "mm"),
+            Column("Depth", Show.MM, "mm"),
+            Column("Drill from"),
+            Column("Mates across\njoint"),
+            Column("Note", Show.WRAPPED),
+            Column("Done", Show.TICK),
+        ),
+        rows=tuple(_hole(p, number, hole) for p in _every(parts) for number, hole in enumerate(p.holes, 1)),
+        when_empty="There is nothing to drill.",
+    )
+
+
+def _hole(part: Part, number: int, hole: Hole) -> tuple[Value, ...]:
+    return (
+        part.id,
+        part.label,
+        number,
+        hole.kind.value,
+        hole.x_mm,
+        hole.y_mm,
+        hole.diameter_mm,
+        "through" if hole.depth_mm is None else hole.depth_mm,
+        "drawn face" if hole.face is Face.OUTER else "back",
+        hole.joint or "",
+        hole.note,
+        Tick(),
+    )

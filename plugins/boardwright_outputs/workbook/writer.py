@@ -1,0 +1,232 @@
+"""Tables and the front sheet, put on worksheets with openpyxl.
+
+Claim: a worksheet prints on A4 landscape, one page wide, with its headings on every page; the headings stay in view;
+every table can be filtered; text is only ever text.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+from typing import Any
+
+from openpyxl import Workbook
+from openpyxl.cell import Cell
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.hyperlink import Hyperlink
+from openpyxl.worksheet.worksheet import Worksheet
+
+from .inert import cell_text, header_text, starts_active, visible
+from .sheet import (
+    FIRST_ROW,
+    HEADING_ROW,
+    PURPOSE_ROW,
+    TITLE_ROW,
+    Column,
+    Entry,
+    Formula,
+    Front,
+    Line,
+    Number,
+    Show,
+    Table,
+    Tick,
+    Value,
+)
+from .style import FORMATS, LEFT, body_style, named_styles
+
+type Cached = dict[str, dict[str, Number | str]]
+
+_LINE_HEIGHT_PT = 12.0
+_FRONT_WIDTHS = (34, 15, 95)
+
+
+class Writer:
+    """Builds the workbook; ``cached`` collects, by sheet and cell, what each formula amounts to."""
+
+    def __init__(self, layout: str) -> None:
+        self.layout = layout
+        self.book: Any = Workbook()
+        self.book.remove(self.book.active)
+        self.cached: Cached = {}
+        self._styles: dict[str, Any] = {}
+        for style in named_styles():
+            self.book.add_named_style(style)
+
+    # --- worksheets
+
+    def front(self, front: Front) -> None:
+        ws = self._new(front.name)
+        self._put(ws, TITLE_ROW, 1, front.title, "bw-title")
+        self._put(ws, PURPOSE_ROW, 1, front.purpose, "bw-purpose")
+        ws.merge_cells(start_row=PURPOSE_ROW, end_row=PURPOSE_ROW, start_column=1, end_column=3)
+        for column, width in enumerate(_FRONT_WIDTHS, 1):
+            ws.column_dimensions[get_column_letter(column)].width = width
+        row = HEADING_ROW
+        for block in front.blocks:
+            for column in (1, 2, 3):
+                self._put(ws, row, column, block.heading if column == 1 else None, "bw-block")
+            ws.row_dimensions[row].height = 20
+            for row, line in enumerate(block.lines, row + 1):
+                self._line(ws, row, line)
+            row += 2
+        self._page(ws, last_row=row - 2, last_column=3, headings=f"{TITLE_ROW}:{PURPOSE_ROW}")
+
+    def table(self, table: Table) -> None:
+        ws = self._new(table.name)
+        columns = table.columns
+        self._put(ws, TITLE_ROW, 1, table.name, "bw-title")
+        self._put(ws, PURPOSE_ROW, 1, table.purpose, "bw-purpose")
+        ws.merge_cells(start_row=PURPOSE_ROW, end_row=PURPOSE_ROW, start_column=1, end_column=len(columns))
+        for number, column in enumerate(columns, 1):
+            style = "bw-heading" if column.show in LEFT else "bw-heading-right"
+            self._put(ws, HEADING_ROW, number, _heading(column), style)
+        for row, values in enumerate(table.rows, FIRST_ROW):
+            self._row(ws, row, columns, values, "plain")
+        if not table.rows:
+            self._put(ws, FIRST_ROW, 1, table.when_empty, body_style(Show.TEXT))
+        for row, values in enumerate(table.closing, table.first_closing_row):
+            self._row(ws, row, columns, values, "closing")
+        widths = self._fit(ws, table)
+        self._heights(ws, table, widths)
+        ws.freeze_panes = ws.cell(FIRST_ROW, 2)
+        last = get_column_letter(len(columns))
+        ws.auto_filter.ref = f"A{HEADING_ROW}:{last}{table.last_row}"
+        end = table.first_closing_row + len(table.closing) - 1 if table.closing else table.last_row
+        self._page(ws, last_row=end, last_column=len(columns), headings=f"{HEADING_ROW}:{HEADING_ROW}")
+
+    # --- rows and cells
+
+    def _line(self, ws: Worksheet, row: int, line: Line) -> None:
+        kind = "strong" if line.strong else "plain"
+        label = self._put(ws, row, 1, line.label, "bw-link" if line.sheet else body_style(Show.WRAPPED, kind))
+        if line.sheet:
+            label.hyperlink = Hyperlink(ref=label.coordinate, location=f"'{line.sheet}'!A1", display=line.label)
+        self._put(ws, row, 2, line.value, body_style(line.show, kind))
+        self._put(ws, row, 3, line.remark, body_style(Show.WRAPPED, kind))
+        remark = line.remark if isinstance(line.remark, str) else str(line.remark.value)
+        lines = max(_lines(line.label, _FRONT_WIDTHS[0]), _lines(remark, _FRONT_WIDTHS[2]))
+        ws.row_dimensions[row].height = lines * _LINE_HEIGHT_PT + 2
+
+    def _row(self, ws: Worksheet, row: int, columns: Iterable[Column], values: tuple[Value, ...], kind: str) -> None:
+        for number, (column, value) in enumerate(zip(columns, values, strict=False), 1):
+            # A fault stands out without colour.
+            shown = "strong" if kind == "plain" and values[0] == "FAULT" else kind
+            self._put(ws, row, number, value, body_style(column.show, "entry" if isinstance(value, Entry) else shown))
+
+    def _put(self, ws: Worksheet, row: int, column: int, value: Value, style: str) -> Cell:
+        cell: Any = ws.cell(row, column)
+        if style in self._styles:
+            cell._style = self._styles[style]  # openpyxl's shared style record: set once, used for every cell
+        else:
+            cell.style = style
+            self._styles[style] = cell._style
+        match value:
+            case Formula(text, amount):
+                cell.value = f"={text}"
+                self.cached.setdefault(ws.title, {})[cell.coordinate] = amount
+            case Entry(entered):
+                cell.value = entered
+            case str() if value:
+                self._text(cell, value)
+            case None | Tick() | "":
+                pass
+            case _:
+                cell.value = value
+        return cell  # type: ignore[no-any-return]  # openpyxl has no types
+
+    def _text(self, cell: Any, value: str) -> None:
+        cell.value = ""  # gives the cell no type of its own
+        cell._value = cell_text(value)
+        cell.data_type = "s"
+        if starts_active(value):
+            cell._style = _copy(cell._style)
+            cell.quotePrefix = True
+
+    # --- the page
+
+    def _new(self, name: str) -> Any:
+        ws = self.book.create_sheet(name)
+        ws.sheet_view.showGridLines = False
+        ws.sheet_view.zoomScale = 100
+        ws.row_dimensions[TITLE_ROW].height = 24
+        return ws
+
+    def _fit(self, ws: Any, table: Table) -> list[float]:
+        """Widths that show the longest value, within each column's widest."""
+        widths = []
+        for number, column in enumerate(table.columns, 1):
+            rows = [*table.rows, *table.closing]
+            longest = max((_longest(r[number - 1], column) for r in rows if number <= len(r)), default=0)
+            heading = max(len(part) for part in _heading(column).split("\n")) + 3  # room for the filter's button
+            widths.append(float(min(max(longest + 2, heading, 6), max(column.widest, heading))))
+            ws.column_dimensions[get_column_letter(number)].width = widths[-1]
+        ws.row_dimensions[HEADING_ROW].height = _LINE_HEIGHT_PT * max(_heading(c).count("\n") + 1 for c in table.columns) + 4
+        ws.row_dimensions[PURPOSE_ROW].height = _lines(table.purpose, sum(widths)) * _LINE_HEIGHT_PT + 4
+        return widths
+
+    def _heights(self, ws: Any, table: Table, widths: list[float]) -> None:
+        """Room for wrapped text, which some programs do not make by themselves."""
+        placed = ((FIRST_ROW, table.rows), (table.first_closing_row, table.closing))
+        for start, rows in placed:
+            for row, values in enumerate(rows, start):
+                lines = max(
+                    (
+                        _lines(v, w)
+                        for v, w, c in zip(values, widths, table.columns, strict=False)
+                        if isinstance(v, str) and c.show is Show.WRAPPED
+                    ),
+                    default=1,
+                )
+                if lines > 1:
+                    ws.row_dimensions[row].height = lines * _LINE_HEIGHT_PT + 2
+
+    def _page(self, ws: Any, *, last_row: int, last_column: int, headings: str) -> None:
+        ws.print_area = f"A1:{get_column_letter(last_column)}{last_row}"
+        ws.print_title_rows = headings
+        ws.page_setup.orientation = "landscape"
+        ws.page_setup.paperSize = ws.PAPERSIZE_A4
+        ws.page_setup.fitToWidth = 1
+        ws.page_setup.fitToHeight = 0
+        ws.sheet_properties.pageSetUpPr.fitToPage = True
+        ws.page_margins.left = ws.page_margins.right = 0.5
+        ws.page_margins.top, ws.page_margins.bottom = 0.6, 0.6
+        ws.page_margins.header = ws.page_margins.footer = 0.3
+        ws.oddFooter.left.text = " " + header_text(self.layout)
+        ws.oddFooter.center.text = header_text(ws.title)
+        ws.oddFooter.right.text = "Page &P of &N"
+
+
+def _copy(style: Any) -> Any:
+    from copy import copy
+
+    return copy(style)
+
+
+def _heading(column: Column) -> str:
+    return f"{column.heading}\n{column.unit}" if column.unit else column.heading
+
+
+def _longest(value: Value, column: Column) -> int:
+    match value:
+        case Formula(_, amount):
+            return _longest(amount, column)
+        case Entry(entered):
+            return _longest(entered, column)
+        case str():
+            return max((len(part) for part in visible(value).split("\n")), default=0)
+        case int() | float():
+            return len(f"{value:,.2f}")
+        case None | Tick():
+            return 0
+        case _:
+            return len(f"{value:,}") + 1
+
+
+def _lines(text: str, width: float) -> int:
+    """Lines a text needs in a column so wide; wide letters are allowed for."""
+    room = max(int(width * 0.95), 4)
+    return sum(max(len(textwrap.wrap(part, room)), 1) for part in visible(text).split("\n"))
+
+
+__all__ = ["FORMATS", "Cached", "Writer"]
