@@ -1,1 +1,4 @@
-"""Joints: the bolts and dowels that two boards share. Read ``settings``, ``spans``, ``pattern``, ``mating``, ``stages``."""
+"""Joints: the bolts and dowels that two boards share.
+
+Read ``settings``, ``spans``, ``pattern``, ``mating``, ``stages``.
+"""

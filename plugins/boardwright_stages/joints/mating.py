@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 
 import msgspec
+
 from boardwright.plan.model import Point
 from boardwright_timber.model import Board, Frame, Joint, Joists, Member
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 import msgspec
-from boardwright import Section
 from msgspec import Meta
+
+from boardwright import Section
 
 
 class JointSettings(Section, table="joints"):

@@ -86,7 +86,7 @@ def joint_fixings(
     if not (bolts.mirrored and dowels.mirrored):
         notes.note(
             "BW-JOINT-004",
-            f"The holes of joint {joint.id} are not mirrored about its middle, because of the joists behind it.",
+            f"The holes of joint {joint.id} are not mirrored about its middle: joists stand in the way.",
             here,
             "Nothing, unless the board must also fit turned round: then shift the joists next to the joint.",
         )
@@ -166,8 +166,8 @@ def _check_depth(
     if edge_mm < wanted:
         notes.caution(
             "BW-JOINT-005",
-            f"The frame at joint {joint.id} is shallow for its fixings: {edge_mm:g} mm from their middle to the "
-            f"edge, {wanted:g} mm wanted.",
+            f"The frame at joint {joint.id} is shallow for its fixings: {edge_mm:g} mm from their middle to "
+            f"the edge, {wanted:g} mm wanted.",
             here,
             f"Make the frame at least {2 * wanted:g} mm deep, or choose thinner bolts and dowels.",
         )

@@ -1,1 +1,4 @@
-"""Parts: every member and the deck, flat, with holes and marks. Read ``screws``, ``members``, ``deck``, ``stages``."""
+"""Parts: every member and the deck, flat, with holes and marks.
+
+Read ``butts``, ``screws``, ``members``, ``deck``, ``stages``.
+"""

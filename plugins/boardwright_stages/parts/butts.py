@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 
 import msgspec
+
 from boardwright.plan.model import Point
 from boardwright_timber.model import Member
 
@@ -46,9 +47,7 @@ def butts(members: tuple[Member, ...]) -> tuple[Butt, ...]:
 
 
 def _butt(through: Member, butting: Member, at_end: bool) -> Butt | None:
-    a, b = (
-        (butting.outer_end, butting.inner_end) if at_end else (butting.outer_start, butting.inner_start)
-    )
+    a, b = (butting.outer_end, butting.inner_end) if at_end else (butting.outer_start, butting.inner_start)
     (dx, dy), t = through.direction, through.thickness_mm
     ox, oy = through.outer_start
 

@@ -61,7 +61,11 @@ def deck_part(
         for x, y in laid(((device.x_mm, device.y_mm),))
     )
     marks = [
-        *(m for d in plan.devices for m in _shape(MarkKind.DEVICE, d.id, laid(d.footprint()), ring, openings)),
+        *(
+            m
+            for d in plan.devices
+            for m in _shape(MarkKind.DEVICE, d.id, laid(d.footprint()), ring, openings)
+        ),
         *(m for t in plan.turnouts for m in _shape(MarkKind.TURNOUT, t.id, laid(t.ring), ring, openings)),
         *(Mark(kind=MarkKind.TRACK, points=laid(t.points), text=t.id) for t in plan.tracks),
         *(Mark(kind=MarkKind.MEMBER, points=tuple(map(flat, centreline(m))), text=m.id) for m in members),
@@ -97,9 +101,7 @@ def centreline(member: Member) -> tuple[Point, Point]:
 
 def ring_area(ring: Ring) -> float:
     """Area of a ring, whichever way round it runs."""
-    return abs(
-        sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, ring[1:] + ring[:1], strict=True)) / 2
-    )
+    return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, ring[1:] + ring[:1], strict=True)) / 2)
 
 
 def _shape(kind: MarkKind, text: str, shape: Ring, ring: Ring, openings: tuple[Ring, ...]) -> Iterator[Mark]:

@@ -15,6 +15,7 @@ import math
 from collections.abc import Mapping
 
 import msgspec
+
 from boardwright import Notes, Place
 from boardwright_timber.model import Face, Hole, HoleKind
 

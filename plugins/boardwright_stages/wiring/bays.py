@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import msgspec
+
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import Frame, Member
 

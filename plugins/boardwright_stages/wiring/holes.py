@@ -1,10 +1,11 @@
 """Where the wire holes go.
 
 In a joist: a row on its mid-depth line, mirrored about the joist's middle, so that a joist cannot be put in
-the wrong way round. Through a joint: at the same plan points in both boards, near the joint's middle, mid depth.
+the wrong way round. Through a joint: at the same plan points in both boards, near the middle of the
+joint, mid depth.
 
 Published: holes at least three diameters apart (UK guidance for floor joists, read). Between holes of unlike
-size in a joint we ask 1.5 × the sum of their diameters, which is the same three diameters for two equal holes.
+size in a joint we ask 1.5 × the sum of their diameters, the same three diameters for two equal holes.
 UK guidance also keeps holes to the stretch from 0.25 to 0.40 of the span; that is not followed: a row along
 the whole joist is common practice, no source, because layout joists are short and lightly loaded.
 """
@@ -27,7 +28,7 @@ BEHIND_MM = 20.0  # how far behind the ends a wire needs room to turn
 
 
 def joist_holes(board: Board, joist: Member, settings: WiringSettings) -> tuple[WireHole, ...]:
-    """The row of holes of one joist; one in the middle if the margins leave no more; none if it is too short."""
+    """The row of holes of one joist; one in the middle if the margins leave no more; none if too short."""
     low, high = face_to_face(joist)
     step = max(settings.hole_spacing_mm, 3 * settings.hole_diameter_mm)
     usable = high - low - 2 * settings.end_margin_mm - settings.hole_diameter_mm
@@ -59,9 +60,7 @@ def joint_points(
     d = settings.hole_diameter_mm
     bore = Bore(diameter_mm=d, room_mm=d + 2 * HAND_ROOM_MM, end_margin_mm=1.5 * d, edge_margin_mm=d)
     k = settings.wood_between_diameters
-    taken = [
-        (f.along_mm, k * (d + f.hole_diameter_mm)) for f in fixings if f.joint == joint.id
-    ]
+    taken = [(f.along_mm, k * (d + f.hole_diameter_mm)) for f in fixings if f.joint == joint.id]
     allowed = without(clear_for(ours, theirs, bore), ((t - gap, t + gap) for t, gap in taken))
     middle = (stretch[0] + stretch[1]) / 2
     pattern = choose(allowed, middle, settings.holes_per_joint, 2 * k * d, "innermost")

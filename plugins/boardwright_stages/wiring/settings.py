@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from boardwright import Section
 from msgspec import Meta
+
+from boardwright import Section
 
 
 class WiringSettings(Section, table="wiring"):
@@ -24,11 +25,13 @@ class WiringSettings(Section, table="wiring"):
         float,
         Meta(ge=0, description="Wood left between a joist's end and its first wire hole; screws end in it."),
     ] = 50.0
-    holes_per_joint: Annotated[int, Meta(ge=0, le=24, description="Wire holes wanted through every joint.")] = 2
+    holes_per_joint: Annotated[
+        int, Meta(ge=0, le=24, description="Wire holes wanted through every joint.")
+    ] = 2
     wood_between_diameters: Annotated[
         float,
         Meta(
             ge=0.5,
-            description="Least distance between the middles of two holes in a joint, in sums of their diameters.",
+            description="Least distance between the middles of two holes in a joint, in sums of diameters.",
         ),
     ] = 1.5

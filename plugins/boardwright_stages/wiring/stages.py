@@ -79,9 +79,7 @@ def _check_size(own: Half, settings: WiringSettings, notes: Notes) -> None:
         )
 
 
-def _unreached(
-    own: Half, board_plan: BoardPlan, passages: list[Passage], notes: Notes
-) -> tuple[str, ...]:
+def _unreached(own: Half, board_plan: BoardPlan, passages: list[Passage], notes: Notes) -> tuple[str, ...]:
     """Ids of own devices that no wire can get to; raises the findings too."""
     board = own.board
     bays = Bays(own.frame, own.members)

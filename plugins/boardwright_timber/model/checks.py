@@ -6,15 +6,17 @@ import msgspec
 
 
 class CheckLine(msgspec.Struct, frozen=True, kw_only=True):
-    """One check: ``measured`` is the worst value found, ``limit`` what it may at most be, both in ``unit``.
+    """One check: ``measured`` is the worst value found, both it and ``limit`` in ``unit``.
 
-    ``counted`` says how many things were looked at; ``where`` names the worst of them.
+    It may be at most ``limit``, or with ``at_least`` must be no less. ``counted`` says how many things were
+    looked at (0: there was nothing to check); ``where`` names the worst of them.
     """
 
     code: str
     says: str
     measured: float
     limit: float
+    at_least: bool = False
     unit: str
     counted: int
     passed: bool

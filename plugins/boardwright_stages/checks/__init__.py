@@ -1,0 +1,1 @@
+"""Checks: parts put together again and measured. Read ``reassembly``, ``geometry``, ``stages``."""

@@ -1,0 +1,141 @@
+"""What is measured: one function a check, each answering with the worst value and where it was found."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+
+import msgspec
+
+from boardwright.plan.model import Device, Outline
+from boardwright_timber.model import Joint, MemberRole, Part
+
+from .reassembly import Drilled, Solid, face_offsets
+
+MATE_MM = 5.0  # holes of one kind and size nearer than this are meant to be one hole
+
+
+class Worst(msgspec.Struct, frozen=True):
+    """Worst value found, where, and how many things were looked at."""
+
+    value: float
+    where: str = ""
+    counted: int = 0
+
+
+def worst(found: Iterable[tuple[float, str]], *, least: bool = False, nothing: float = 0.0) -> Worst:
+    """The largest value (the smallest, with ``least``); of equal ones the first."""
+    rows = list(found)
+    if not rows:
+        return Worst(nothing)
+    value, where = (min if least else max)(rows, key=lambda r: r[0])
+    return Worst(value, where, len(rows))
+
+
+def tiling(outlines: Sequence[Outline], decks: Sequence[tuple[str, Solid]]) -> Worst:
+    """Area that decks leave bare, put twice, or hang over, outline by outline (mm²)."""
+    import shapely
+
+    found = []
+    for outline in outlines:
+        own = [deck.shape for of, deck in decks if of == outline.id]
+        drawn = shapely.Polygon(outline.ring, outline.wells)
+        covered = shapely.union_all(own)
+        twice = sum(shape.area for shape in own) - covered.area
+        found.append((covered.symmetric_difference(drawn).area + max(twice, 0.0), outline.id))
+    return worst(found)
+
+
+def mating(joints: Iterable[Joint], holes: dict[str, list[Drilled]]) -> tuple[Worst, Worst]:
+    """(holes without a mate, worst distance between mates in mm, heights counted in)."""
+    alone: list[str] = []
+    apart: list[tuple[float, str]] = []
+    looked_at = 0
+    for joint in joints:
+        first, second = ([h for h in holes.get(b, ()) if h.hole.joint == joint.id] for b in joint.boards)
+        looked_at += len(first) + len(second)
+        for hole, others in [(h, second) for h in first] + [(h, first) for h in second]:
+            fits = [
+                o
+                for o in others
+                if (o.hole.kind, o.hole.diameter_mm) == (hole.hole.kind, hole.hole.diameter_mm)
+            ]
+            away = min((math.dist(hole.at, o.at) for o in fits), default=math.inf)
+            where = f"{joint.id}, {hole.hole.kind} in {hole.part.id}"
+            if away > MATE_MM:
+                alone.append(where)
+            else:
+                apart.append((away, where))
+    return Worst(float(len(alone)), alone[0] if alone else "", looked_at), worst(apart)
+
+
+def joists_in_keepouts(pairs: Iterable[tuple[Solid, Sequence[Device]]]) -> Worst:
+    """Area of joists inside a device's keep-out (mm²)."""
+    import shapely
+
+    found = []
+    for joist, devices in pairs:
+        for device in devices:
+            area = joist.shape.intersection(shapely.Polygon(device.keepout())).area
+            found.append((area, f"{joist.part.id} under {device.id}"))
+    return worst(found)
+
+
+def overlaps(solids: Sequence[Solid]) -> Worst:
+    """Area that two parts at one height share in plan (mm²)."""
+    import shapely
+
+    tree = shapely.STRtree([s.shape for s in solids])
+    found = []
+    for n, one in enumerate(solids):
+        for m in sorted(int(i) for i in tree.query(one.shape)):
+            other = solids[m]
+            if m <= n or min(one.high_mm, other.high_mm) - max(one.low_mm, other.low_mm) <= 1e-6:
+                continue
+            found.append((one.shape.intersection(other.shape).area, f"{one.part.id} and {other.part.id}"))
+    return Worst(worst(found).value, worst(found).where, len(solids))
+
+
+def outside_deck(members: Iterable[tuple[Solid, Solid]]) -> Worst:
+    """Area of a member that sticks out from under its own deck's outer edge or into a well (mm²)."""
+    return worst((m.shape.difference(deck.shape).area, m.part.id) for m, deck in members)
+
+
+def edge_distance(parts: Iterable[Part]) -> Worst:
+    """Least distance from a hole's middle to an edge of its part, in the hole's diameters."""
+    import shapely
+
+    found = []
+    for part in parts:
+        sound = shapely.Polygon(_both_faces(part), part.openings)
+        rim = sound.boundary
+        for hole in part.holes:
+            point = shapely.Point(hole.x_mm, hole.y_mm)
+            away = rim.distance(point) * (1 if sound.contains(point) else -1)
+            found.append((away / hole.diameter_mm, f"{hole.kind} in {part.id}"))
+    return worst(found, least=True, nothing=math.inf)
+
+
+def wood_between(parts: Iterable[Part]) -> Worst:
+    """Least wood between the rims of two holes of one part (mm)."""
+    found = []
+    for part in parts:
+        holes = part.holes
+        for n, a in enumerate(holes):
+            for b in holes[n + 1 :]:
+                gap = math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) - (a.diameter_mm + b.diameter_mm) / 2
+                found.append((gap, f"{a.kind} and {b.kind} in {part.id}"))
+    return worst(found, least=True, nothing=math.inf)
+
+
+def is_joist(part: Part) -> bool:
+    return part.role == MemberRole.JOIST.value
+
+
+def _both_faces(part: Part) -> tuple[tuple[float, float], ...]:
+    """The profile as far as both faces reach; a deck's own ring."""
+    if not part.placement.stands:
+        return part.ring
+    left, right = (abs(offset) for offset in face_offsets(part))
+    length, depth = part.length_mm - right, part.width_mm
+    return ((left, 0.0), (length, 0.0), (length, depth), (left, depth))

@@ -1,0 +1,161 @@
+"""Checks: the result proved from the parts and their placements, not from the stages that made them.
+
+Every check has a line in the report, passed or not; a check that fails is also a fault.
+
+What this does not know: strength, sag, and whether wires reach (the wiring stage checks that on the frame).
+"""
+
+from __future__ import annotations
+
+from boardwright import All, Notes, Place, stage
+from boardwright.plan.model import TrackPlan
+from boardwright_timber.model import Board, BoardParts, BoardPlan, CheckLine, CheckReport
+
+from ..splitting.settings import SplittingSettings
+from .geometry import (
+    Worst,
+    edge_distance,
+    is_joist,
+    joists_in_keepouts,
+    mating,
+    outside_deck,
+    overlaps,
+    tiling,
+    wood_between,
+    worst,
+)
+from .reassembly import Drilled, Solid, drilled, solid
+
+TILE_MM2 = 1.0
+MATE_MM = 0.01
+TOUCH_MM2 = 0.01  # area left by coordinates stored to 1e-6 mm along metres of edge
+SIZE_MM = 1e-3
+EDGE_DIAMETERS = 1.0
+WOOD_MM = 3.0
+
+
+@stage()
+def checks(
+    plan: TrackPlan,
+    boards: All[Board],
+    board_plans: All[BoardPlan],
+    parts: All[BoardParts],
+    splitting: SplittingSettings,
+    notes: Notes,
+) -> CheckReport:
+    """Check the whole layout; one line a check, always in this order."""
+    solids: dict[str, list[Solid]] = {}
+    holes: dict[str, list[Drilled]] = {}
+    for name in sorted(parts):
+        solids[name] = [solid(boards[name], p) for p in parts[name].parts]
+        holes[name] = [hole for p in parts[name].parts for hole in drilled(boards[name], p)]
+    decks = {n: s for n, each in solids.items() for s in each if not s.part.placement.stands}
+    members = [(n, s) for n, each in solids.items() for s in each if s.part.placement.stands]
+    every = [p for name in sorted(parts) for p in parts[name].parts]
+    joints = {j.id: j for name in sorted(boards) for j in boards[name].joints}
+    alone, apart = mating((joints[j] for j in sorted(joints)), holes)
+
+    report = _Report(notes)
+    report.at_most(
+        "BW-CHECK-001",
+        "The boards' decks cover the drawn outline exactly once",
+        tiling(plan.outlines, [(boards[n].outline, deck) for n, deck in decks.items()]),
+        TILE_MM2,
+        "mm²",
+    )
+    report.at_most(
+        "BW-CHECK-002", "Every hole through a joint has its mate in the other board", alone, 0.0, "holes"
+    )
+    report.at_most("BW-CHECK-003", "Mating holes meet, in plan and in height", apart, MATE_MM, "mm")
+    report.at_most(
+        "BW-CHECK-004",
+        "No joist stands in a device's clearance",
+        joists_in_keepouts((s, board_plans[n].devices) for n, s in members if is_joist(s.part)),
+        TOUCH_MM2,
+        "mm²",
+    )
+    report.at_most(
+        "BW-CHECK-005", "No board is larger than wanted", _oversize(decks, splitting), SIZE_MM, "mm too large"
+    )
+    report.at_most(
+        "BW-CHECK-006",
+        "No two members stand in the same place",
+        overlaps([s for _, s in members]),
+        TOUCH_MM2,
+        "mm²",
+    )
+    report.at_most(
+        "BW-CHECK-007",
+        "Every member stands under its own deck",
+        outside_deck((s, decks[n]) for n, s in members if n in decks),
+        TOUCH_MM2,
+        "mm²",
+    )
+    report.at_least(
+        "BW-CHECK-008",
+        "Holes keep away from the edges of their parts (middle to edge)",
+        edge_distance(every),
+        EDGE_DIAMETERS,
+        "hole diameters",
+    )
+    report.at_least(
+        "BW-CHECK-009", "Holes keep away from each other (wood between)", wood_between(every), WOOD_MM, "mm"
+    )
+    return CheckReport(lines=tuple(report.lines))
+
+
+def _oversize(decks: dict[str, Solid], splitting: SplittingSettings) -> Worst:
+    long, short = splitting.box_mm
+    return worst(
+        (
+            max(
+                max(d.part.length_mm, d.part.width_mm) - long,
+                min(d.part.length_mm, d.part.width_mm) - short,
+                0.0,
+            ),
+            f"board {name}",
+        )
+        for name, d in decks.items()
+    )
+
+
+class _Report:
+    """Collects lines and raises a fault for every line that fails."""
+
+    def __init__(self, notes: Notes) -> None:
+        self.lines: list[CheckLine] = []
+        self._notes = notes
+
+    def at_most(self, code: str, says: str, found: Worst, limit: float, unit: str) -> None:
+        self._add(code, says, found, limit, unit, found.value <= limit, False)
+
+    def at_least(self, code: str, says: str, found: Worst, limit: float, unit: str) -> None:
+        if not found.counted:
+            found = Worst(limit)
+        self._add(code, says, found, limit, unit, found.value >= limit - 1e-6, True)
+
+    def _add(
+        self, code: str, says: str, found: Worst, limit: float, unit: str, passed: bool, at_least: bool
+    ) -> None:
+        measured = round(found.value, 6)
+        self.lines.append(
+            CheckLine(
+                code=code,
+                says=says,
+                measured=measured,
+                limit=limit,
+                unit=unit,
+                counted=found.counted,
+                passed=passed,
+                where=found.where,
+                at_least=at_least,
+            )
+        )
+        if not passed:
+            self._notes.fault(
+                code,
+                f"This check failed: {says[0].lower()}{says[1:]}. Measured {measured:g} {unit} "
+                f"({'at least' if at_least else 'at most'} {limit:g}), at {found.where}.",
+                Place(item=found.where or None),
+                "Look at the findings of that board first; if there are none, please report it as a defect.",
+            )
