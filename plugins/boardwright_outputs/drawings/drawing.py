@@ -1,0 +1,181 @@
+"""Drawing: what is to be seen on paper or cut on a machine, whatever file it ends in. Millimetres, full size,
+y up.
+
+Glossary
+    item    one thing drawn: a polyline, a circle, an arc or a line of text
+    role    what an item means to the person or the machine reading it; every role is one DXF layer and one
+            CSS class, so that a machine can be told "cut these, drill those, ignore the rest"
+    frame   the rectangle that holds every item: (left, bottom, right, top)
+
+What this does not know: files, colours, line weights, or where the nouns came from.
+"""
+
+from __future__ import annotations
+
+import math
+from enum import StrEnum
+
+import msgspec
+
+from boardwright.plan.model import Point
+
+#: Estimated advance of one character as a share of the text height, on the wide side of common CAD fonts
+#: (a plain stroke font is about 0.7 to 0.9; common practice, no source).
+CHARACTER_WIDTH = 0.9
+#: How far letters such as g and y reach below the line they stand on, as a share of the text height.
+DESCENDER = 0.3
+
+
+class Role(StrEnum):
+    """Names are plain English; the DXF layer is the same name in capitals (``THROUGH_CUT``)."""
+
+    THROUGH_CUT = "through cut"  # sawn or routed right through: closed contours only
+    HOLE = "hole"  # drilled right through: circles only
+    POCKET = "pocket"  # drilled or milled part way, from the drawn face
+    BACK_HOLE = "back hole"  # drilled part way from the face away from the viewer
+    MARK = "mark"  # a pencil line on the drawn face
+    TEXT = "text"
+    DIMENSION = "dimension"  # dimension lines, their figures, and leaders
+    SHEET_EDGE = "sheet edge"
+    SAW_CUT = "saw cut"  # a straight cut of the cutting plan, with its number
+    OUTLINE = "outline"  # edges for reference: layout edge, deck edge, trim line
+    JOINT = "joint"  # the line where two boards meet
+    MEMBER = "member"  # frame members
+    FIXING = "fixing"  # bolts, dowels and wire holes seen from the side of their bore
+    TRACK = "track"
+    TURNOUT = "turnout"
+    DEVICE = "device"
+
+
+class Align(StrEnum):
+    LEFT = "left"
+    CENTRE = "centre"
+    RIGHT = "right"
+
+
+class Box(msgspec.Struct, frozen=True):
+    """An upright rectangle."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    def grown(self, by_mm: float) -> Box:
+        return Box(self.left - by_mm, self.bottom - by_mm, self.right + by_mm, self.top + by_mm)
+
+    def meets(self, other: Box) -> bool:
+        """Do the insides overlap? Touching edges do not count."""
+        return (
+            self.left < other.right
+            and other.left < self.right
+            and self.bottom < other.top
+            and other.bottom < self.top
+        )
+
+    @property
+    def width(self) -> float:
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        return self.top - self.bottom
+
+    @property
+    def centre(self) -> Point:
+        return ((self.left + self.right) / 2, (self.bottom + self.top) / 2)
+
+
+class Polyline(msgspec.Struct, frozen=True, kw_only=True, tag="polyline"):
+    """Straight runs through ``points``; ``closed`` joins the last to the first (which is not repeated)."""
+
+    role: Role
+    points: tuple[Point, ...]
+    closed: bool = False
+
+    @property
+    def segments(self) -> tuple[tuple[Point, Point], ...]:
+        ends = (*self.points[1:], self.points[0]) if self.closed else self.points[1:]
+        return tuple(zip(self.points, ends, strict=False))
+
+
+class Circle(msgspec.Struct, frozen=True, kw_only=True, tag="circle"):
+    role: Role
+    x_mm: float
+    y_mm: float
+    radius_mm: float
+
+
+class Arc(msgspec.Struct, frozen=True, kw_only=True, tag="arc"):
+    """Anticlockwise from ``start_deg`` to ``end_deg``."""
+
+    role: Role
+    x_mm: float
+    y_mm: float
+    radius_mm: float
+    start_deg: float
+    end_deg: float
+
+
+class Text(msgspec.Struct, frozen=True, kw_only=True, tag="text"):
+    """One line of text standing on (``x_mm``, ``y_mm``); ``height_mm`` is the height of a capital letter."""
+
+    role: Role
+    x_mm: float
+    y_mm: float
+    height_mm: float
+    text: str
+    align: Align = Align.LEFT
+    angle_deg: float = 0.0
+
+    @property
+    def box(self) -> Box:
+        """The upright rectangle the text is estimated to cover (see CHARACTER_WIDTH)."""
+        width = text_width(self.text, self.height_mm)
+        left = {Align.LEFT: 0.0, Align.CENTRE: -width / 2, Align.RIGHT: -width}[self.align]
+        c, s = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
+        corners = [
+            (self.x_mm + u * c - v * s, self.y_mm + u * s + v * c)
+            for u in (left, left + width)
+            for v in (-DESCENDER * self.height_mm, self.height_mm * 1.05)
+        ]
+        return box_of(corners)
+
+
+type Item = Polyline | Circle | Arc | Text
+
+
+class Drawing(msgspec.Struct, frozen=True, kw_only=True):
+    title: str
+    frame: Box
+    items: tuple[Item, ...] = ()
+
+
+def text_width(text: str, height_mm: float) -> float:
+    return CHARACTER_WIDTH * height_mm * len(text)
+
+
+def box_of(points: list[Point] | tuple[Point, ...]) -> Box:
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return Box(min(xs), min(ys), max(xs), max(ys))
+
+
+def item_box(item: Item) -> Box:
+    """The rectangle an item covers (an arc: that of its whole circle)."""
+    match item:
+        case Polyline():
+            return box_of(item.points)
+        case Text():
+            return item.box
+        case Circle() | Arc():
+            r = item.radius_mm
+            return Box(item.x_mm - r, item.y_mm - r, item.x_mm + r, item.y_mm + r)
+
+
+def arc_points(arc: Arc, steps: int = 16) -> tuple[Point, ...]:
+    """Points along an arc, for pictures and for keeping text off it."""
+    sweep = (arc.end_deg - arc.start_deg) % 360.0 or 360.0
+    angles = [math.radians(arc.start_deg + sweep * i / steps) for i in range(steps + 1)]
+    return tuple(
+        (arc.x_mm + arc.radius_mm * math.cos(a), arc.y_mm + arc.radius_mm * math.sin(a)) for a in angles
+    )

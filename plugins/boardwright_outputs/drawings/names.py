@@ -1,0 +1,36 @@
+"""Safe file names. Ids may come from a drawing, so they may hold anything; a file name holds only plain
+characters."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+
+#: Names some systems keep for devices, with or without an extension.
+_KEPT = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
+_LONGEST = 60
+
+
+def safe_name(id_: str) -> str:
+    """``id_`` itself when it is a safe file name, else a safe spelling with a short digest to keep it
+    unique."""
+    plain = re.sub(r"[^A-Za-z0-9_.-]+", "-", id_)[:_LONGEST].strip("-.")
+    if plain == id_ and plain and not _KEPT.fullmatch(plain):
+        return plain
+    digest = hashlib.sha256(id_.encode("utf-8", "surrogatepass")).hexdigest()[:8]
+    return f"{plain or 'unnamed'}-{digest}" if not _KEPT.fullmatch(plain) else f"x-{plain}-{digest}"
+
+
+GENERAL_ARRANGEMENT = "dxf/general-arrangement.dxf"
+
+
+def board_path(board: str) -> str:
+    return f"dxf/boards/{safe_name(board)}.dxf"
+
+
+def part_path(part: str) -> str:
+    return f"dxf/parts/{safe_name(part)}.dxf"
+
+
+def sheet_path(sheet: str) -> str:
+    return f"dxf/sheets/{safe_name(sheet)}.dxf"

@@ -1,0 +1,278 @@
+"""Pen: draws items, keeps account of what covers what, and finds each label a free place.
+
+Draw all lines first and the labels after them: a label only avoids what is already there. A label that finds
+no place near its point moves outward, step by step, and gets a leader; the paper has no edge, so it always
+finds one. What this does not know: what the items stand for.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from boardwright.plan.model import Point, Ring
+
+from .drawing import (
+    Align,
+    Arc,
+    Box,
+    Circle,
+    Drawing,
+    Item,
+    Polyline,
+    Role,
+    Text,
+    arc_points,
+    item_box,
+    text_width,
+)
+from .room import Room
+
+#: Lines of these roles may run under a label when there is no better place; no other line may.
+SOFT = frozenset({Role.TRACK, Role.TURNOUT, Role.DEVICE, Role.MEMBER, Role.MARK, Role.FIXING})
+_SAME_MM = 1e-6
+_ROUND_STEPS = 24
+
+
+class Pen:
+    """``text_mm`` is the usual height of text; every label may ask for another."""
+
+    def __init__(self, text_mm: float) -> None:
+        self.text_mm = text_mm
+        self.room = Room(cell_mm=4 * text_mm)
+        self._items: list[Item] = []
+        self._drawn: set[tuple[object, ...]] = set()
+
+    # --- lines --------------------------------------------------------------------------------------------
+
+    def run(self, role: Role, points: Iterable[Point], *, closed: bool = False) -> None:
+        """Draw a polyline. Repeated points are dropped; nothing is drawn twice or without length."""
+        kept: list[Point] = []
+        for p in points:
+            if not kept or math.dist(p, kept[-1]) > _SAME_MM:
+                kept.append((float(p[0]), float(p[1])))
+        while closed and len(kept) > 1 and math.dist(kept[0], kept[-1]) <= _SAME_MM:
+            kept.pop()
+        if len(kept) < 2:
+            return
+        item = Polyline(role=role, points=tuple(kept), closed=closed and len(kept) > 2)
+        if self._keep(item, ("polyline", role, item.closed, _same_whatever_start(kept, item.closed))):
+            for a, b in item.segments:
+                self.room.add_line(a, b, role not in SOFT)
+
+    def line(self, role: Role, a: Point, b: Point) -> None:
+        self.run(role, (a, b))
+
+    def ring(self, role: Role, points: Iterable[Point]) -> None:
+        self.run(role, points, closed=True)
+
+    def circle(self, role: Role, centre: Point, radius_mm: float) -> None:
+        item = Circle(role=role, x_mm=centre[0], y_mm=centre[1], radius_mm=radius_mm)
+        if radius_mm > 0 and self._keep(item, ("circle", role, *map(_micron, (*centre, radius_mm)))):
+            whole = Arc(
+                role=role, x_mm=centre[0], y_mm=centre[1], radius_mm=radius_mm, start_deg=0.0, end_deg=360.0
+            )
+            self._add_round(whole)
+
+    def arc(self, role: Role, centre: Point, radius_mm: float, start_deg: float, end_deg: float) -> None:
+        item = Arc(
+            role=role,
+            x_mm=centre[0],
+            y_mm=centre[1],
+            radius_mm=radius_mm,
+            start_deg=start_deg,
+            end_deg=end_deg,
+        )
+        key = ("arc", role, *map(_micron, (*centre, radius_mm, start_deg, end_deg)))
+        if radius_mm > 0 and self._keep(item, key):
+            self._add_round(item)
+
+    # --- text ---------------------------------------------------------------------------------------------
+
+    def write(
+        self,
+        text: str,
+        at: Point,
+        *,
+        height_mm: float | None = None,
+        align: Align = Align.LEFT,
+        angle_deg: float = 0.0,
+        role: Role = Role.TEXT,
+    ) -> Text:
+        """Write a line of text at a known place, standing on ``at``."""
+        item = Text(
+            role=role,
+            x_mm=at[0],
+            y_mm=at[1],
+            height_mm=height_mm or self.text_mm,
+            text=text,
+            align=align,
+            angle_deg=angle_deg,
+        )
+        if text:
+            self._items.append(item)
+            self.room.add_text(item.box)
+        return item
+
+    def label_at(self, candidates: Iterable[Text], *, soft_too: bool = True) -> bool:
+        """Write the first candidate that lies free; answer whether there was one."""
+        for item in candidates:
+            if self.room.free(item.box, soft_too=soft_too):
+                self._items.append(item)
+                self.room.add_text(item.box)
+                return True
+        return False
+
+    def label_beside(
+        self,
+        text: str,
+        at: Point,
+        *,
+        clear_mm: float = 0.0,
+        height_mm: float | None = None,
+        role: Role = Role.TEXT,
+    ) -> None:
+        """Write near a point, ``clear_mm`` off it at least; with a leader if it had to move away."""
+        h = height_mm or self.text_mm
+        near = clear_mm + 0.5 * h
+        for ring in range(1000):
+            reach = near + ring * 0.9 * h
+            sides = _directions(8 if ring < 3 else 24)
+            items = [(_beside(text, at, d, reach, h, role), d) for d in sides]
+            for soft_too in (True, False) if ring else (True,):
+                for item, d in items:
+                    if self.room.free(item.box, soft_too=soft_too) and self._lead(
+                        at, d, clear_mm, item, needed=ring > 1
+                    ):
+                        self._items.append(item)
+                        self.room.add_text(item.box)
+                        return
+        raise AssertionError(f"no room for the label {text!r} within {near + 900 * h:.0f} mm of {at}")
+
+    def label_inside(
+        self,
+        text: str,
+        ring: Ring,
+        *,
+        wells: Sequence[Ring] = (),
+        height_mm: float | None = None,
+        smallest: float = 0.5,
+        role: Role = Role.TEXT,
+    ) -> None:
+        """Write inside a ring that is already drawn, smaller or turned upright if need be; else beside it."""
+        full = height_mm or self.text_mm
+        box = item_box(Polyline(role=role, points=ring, closed=True))
+        spots = [p for p in _spots(box) if _inside(p, ring) and not any(_inside(p, w) for w in wells)]
+        angles = (0.0, 90.0) if box.width >= box.height / 2 else (90.0, 0.0)
+        sizes = sorted({full, full * (1 + smallest) / 2, full * smallest}, reverse=True)
+        for soft_too in (True, False):
+            for h in sizes:
+                for angle in angles:
+                    long, short = (box.width, box.height) if angle == 0 else (box.height, box.width)
+                    if text_width(text, h) > long or h * 1.35 > short:
+                        continue
+                    if self.label_at((_centred(text, p, h, angle, role) for p in spots), soft_too=soft_too):
+                        return
+        self.label_beside(text, spots[0] if spots else ring[0], height_mm=full * smallest, role=role)
+
+    # --- the finished drawing -----------------------------------------------------------------------------
+
+    @property
+    def extent(self) -> Box:
+        """The rectangle round everything drawn so far."""
+        boxes = [item_box(i) for i in self._items]
+        if not boxes:
+            return Box(0.0, 0.0, 1.0, 1.0)
+        return Box(
+            min(b.left for b in boxes),
+            min(b.bottom for b in boxes),
+            max(b.right for b in boxes),
+            max(b.top for b in boxes),
+        )
+
+    def drawing(self, title: str) -> Drawing:
+        return Drawing(title=title, frame=self.extent.grown(self.text_mm), items=tuple(self._items))
+
+    def _keep(self, item: Item, key: tuple[object, ...]) -> bool:
+        if key in self._drawn:
+            return False
+        self._drawn.add(key)
+        self._items.append(item)
+        return True
+
+    def _add_round(self, arc: Arc) -> None:
+        points = arc_points(arc, _ROUND_STEPS)
+        for a, b in pairwise(points):
+            self.room.add_line(a, b, arc.role not in SOFT)
+
+    def _lead(self, at: Point, d: Point, clear_mm: float, item: Text, *, needed: bool) -> bool:
+        """Draw the leader if one is needed; False when it would run through other text."""
+        if not needed:
+            return True
+        box = item.box
+        start = (at[0] + d[0] * clear_mm, at[1] + d[1] * clear_mm)
+        end = (min(max(at[0], box.left), box.right), min(max(at[1], box.bottom), box.top))
+        if not self.room.line_clear_of_text(start, end):
+            return False
+        self.line(Role.DIMENSION, start, end)
+        return True
+
+
+def _micron(x: float) -> int:
+    return round(x * 1e6)
+
+
+def _same_whatever_start(points: Sequence[Point], closed: bool) -> tuple[tuple[int, int], ...]:
+    """One spelling for a run drawn from either end, or a ring from any corner and either way."""
+    run = [(_micron(x), _micron(y)) for x, y in points]
+    if not closed:
+        return tuple(min(run, run[::-1]))
+    first = run.index(min(run))
+    run = run[first:] + run[:first]
+    return tuple(min(run, [run[0], *run[:0:-1]]))
+
+
+def _directions(count: int) -> list[Point]:
+    """Unit vectors: right first, then by turns up, left, down and between."""
+    order = sorted(range(count), key=lambda i: (i % (count // 4) != 0, i))
+    return [(math.cos(math.tau * i / count), math.sin(math.tau * i / count)) for i in order]
+
+
+def _beside(text: str, at: Point, d: Point, reach: float, h: float, role: Role) -> Text:
+    align = Align.LEFT if d[0] > 0.3 else Align.RIGHT if d[0] < -0.3 else Align.CENTRE
+    drop = 0.0 if d[1] > 0.3 else h if d[1] < -0.3 else h / 2
+    return Text(
+        role=role,
+        x_mm=at[0] + d[0] * reach,
+        y_mm=at[1] + d[1] * reach - drop,
+        height_mm=h,
+        text=text,
+        align=align,
+    )
+
+
+def _centred(text: str, p: Point, h: float, angle: float, role: Role) -> Text:
+    x, y = (p[0], p[1] - h / 2) if angle == 0 else (p[0] + h / 2, p[1])
+    return Text(role=role, x_mm=x, y_mm=y, height_mm=h, text=text, align=Align.CENTRE, angle_deg=angle)
+
+
+def _spots(box: Box, steps: int = 14) -> list[Point]:
+    """A grid of points over a box, nearest the middle first."""
+    cx, cy = box.centre
+    grid = [
+        (box.left + box.width * (i + 0.5) / steps, box.bottom + box.height * (j + 0.5) / steps)
+        for i in range(steps)
+        for j in range(steps)
+    ]
+    grid.append((cx, cy))
+    return sorted(grid, key=lambda p: (round(math.dist(p, (cx, cy)), 6), p))
+
+
+def _inside(p: Point, ring: Ring) -> bool:
+    """Is the point inside the ring? (Even–odd rule.)"""
+    inside = False
+    for (x0, y0), (x1, y1) in zip(ring, (*ring[1:], ring[0]), strict=True):
+        if (y0 > p[1]) != (y1 > p[1]) and p[0] < x0 + (p[1] - y0) / (y1 - y0) * (x1 - x0):
+            inside = not inside
+    return inside

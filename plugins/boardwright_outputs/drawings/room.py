@@ -1,0 +1,93 @@
+"""Room: finds places where text lies neither across a line nor on other text.
+
+Glossary
+    hard line   text must never lie across it: cuts, hole edges, sheet edges, dimension lines
+    soft line   better left clear, but text may lie across it when there is no other place: track, members
+
+Lines and boxes are kept in a grid of square cells, so a question costs the same on a large layout.
+What this does not know: fonts. Text boxes are estimates (see ``drawing.CHARACTER_WIDTH``).
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator
+
+from boardwright.plan.model import Point
+
+from .drawing import Box
+
+type Segment = tuple[Point, Point]
+
+
+def crosses(segment: Segment, box: Box) -> bool:
+    """Does the segment pass through the inside of the box? (Clipping in turn against its four sides.)"""
+    (x0, y0), (x1, y1) = segment
+    dx, dy = x1 - x0, y1 - y0
+    start, end = 0.0, 1.0
+    for p, q in ((-dx, x0 - box.left), (dx, box.right - x0), (-dy, y0 - box.bottom), (dy, box.top - y0)):
+        if p == 0:
+            if q <= 0:
+                return False
+            continue
+        t = q / p
+        if p < 0:
+            start = max(start, t)
+        else:
+            end = min(end, t)
+        if start >= end:
+            return False
+    return True
+
+
+class Room:
+    def __init__(self, cell_mm: float) -> None:
+        self.cell_mm = cell_mm
+        self._hard: defaultdict[tuple[int, int], list[Segment]] = defaultdict(list)
+        self._soft: defaultdict[tuple[int, int], list[Segment]] = defaultdict(list)
+        self._text: defaultdict[tuple[int, int], list[Box]] = defaultdict(list)
+
+    def add_line(self, a: Point, b: Point, hard: bool) -> None:
+        index = self._hard if hard else self._soft
+        for cell in self._cells_on(a, b):
+            index[cell].append((a, b))
+
+    def add_text(self, box: Box) -> None:
+        for cell in self._cells_in(box):
+            self._text[cell].append(box)
+
+    def free(self, box: Box, *, soft_too: bool) -> bool:
+        """Is the box clear of text and hard lines, and if asked of soft ones?"""
+        for cell in self._cells_in(box):
+            if any(box.meets(other) for other in self._text.get(cell, ())):
+                return False
+            if any(crosses(s, box) for s in self._hard.get(cell, ())):
+                return False
+            if soft_too and any(crosses(s, box) for s in self._soft.get(cell, ())):
+                return False
+        return True
+
+    def line_clear_of_text(self, a: Point, b: Point) -> bool:
+        return not any(
+            crosses((a, b), box) for cell in self._cells_on(a, b) for box in self._text.get(cell, ())
+        )
+
+    def _cells_in(self, box: Box) -> Iterator[tuple[int, int]]:
+        c = self.cell_mm
+        for i in range(math.floor(box.left / c), math.floor(box.right / c) + 1):
+            for j in range(math.floor(box.bottom / c), math.floor(box.top / c) + 1):
+                yield i, j
+
+    def _cells_on(self, a: Point, b: Point) -> Iterator[tuple[int, int]]:
+        """Cells a segment runs through, column by column (a few more than strictly needed)."""
+        c = self.cell_mm
+        (x0, y0), (x1, y1) = (a, b) if a[0] <= b[0] else (b, a)
+        slope = (y1 - y0) / (x1 - x0) if x1 > x0 else 0.0
+        for i in range(math.floor(x0 / c), math.floor(x1 / c) + 1):
+            if x1 > x0:
+                ys = [y0 + slope * (min(max(x, x0), x1) - x0) for x in (i * c, (i + 1) * c)]
+            else:
+                ys = [y0, y1]
+            for j in range(math.floor(min(ys) / c), math.floor(max(ys) / c) + 1):
+                yield i, j

@@ -1,0 +1,128 @@
+"""One board: from above, from below beside it, and the ends that mate with other boards.
+
+From above the deck is drawn as if it were glass. From below the board is turned over left to right, so that
+what a builder sees on the bench is where the drawing has it. Joists are dimensioned from the datum end (the
+board's own x = 0) to the face nearest to it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardParts,
+    BoardPlan,
+    BoardWiring,
+    Frame,
+    Joists,
+    Member,
+)
+
+from .. import placing
+from ..dimension import Way, figure, overall, running
+from ..drawing import Align, Drawing, Role
+from ..pen import Pen
+from ..placing import Place, moved
+from .bores import fixing_bore, wire_bore
+from .elevation import draw_elevation, mating_members
+from .part import text_size
+from .plan_items import draw_devices, draw_edges, draw_members, draw_track, label_devices
+
+
+def board_drawing(
+    board: Board,
+    plan: BoardPlan,
+    frame: Frame,
+    joists: Joists,
+    fixings: BoardFixings,
+    wiring: BoardWiring,
+    parts: BoardParts,
+) -> Drawing:
+    pen = Pen(text_size(1.5 * max(board.length_mm, board.width_mm)))
+    h = pen.text_mm
+    gap = 16 * h
+    above: Place = placing.at(0.0, 0.0)
+    below = placing.after(placing.mirrored(board.length_mm / 2), placing.at(board.length_mm + gap, 0.0))
+    members = (*frame.members, *joists.members)
+
+    for view in (above, below):
+        plan_view = placing.after(board.to_local, view)
+        draw_edges(pen, board, plan_view)
+        draw_members(pen, members, view)
+        draw_devices(pen, plan.devices, plan_view, keepouts=True)
+        for fixing in fixings.fixings:
+            pen.ring(Role.FIXING, moved(fixing_bore(board, fixing), plan_view))
+        by_id = {m.id: m for m in members}
+        for hole in wiring.holes:
+            pen.ring(Role.FIXING, moved(wire_bore(by_id[hole.member], hole), view))
+    draw_track(pen, plan.tracks, plan.turnouts, placing.after(board.to_local, above))
+
+    _dimensions(pen, board, joists.members, above, datum=0.0)
+    _dimensions(pen, board, joists.members, below, datum=below((0.0, 0.0))[0])
+    _elevations(pen, frame, joists, parts, pen.extent.bottom - 2 * h)
+    _captions(pen, board, gap)
+    for view in (above, below):
+        _labels(pen, board, plan, members, view)
+    return pen.drawing(f"Board {board.id}")
+
+
+def _dimensions(pen: Pen, board: Board, joists: Sequence[Member], view: Place, datum: float) -> None:
+    h = pen.text_mm
+    left, right = sorted((view((0.0, 0.0))[0], view((board.length_mm, 0.0))[0]))
+    across = [m for m in joists if abs(m.direction[1]) >= abs(m.direction[0])]
+    along = [m for m in joists if m not in across]
+    far = view((board.length_mm, 0.0))[0]
+    if across:
+        faces = [view((_near_face(m, 0), 0.0))[0] for m in across]
+        running(pen, Way.LYING, datum, [*faces, far], 0.0, -2 * h)
+    overall(pen, Way.LYING, left, right, 0.0, -10 * h if across else -2 * h)
+    if along:
+        faces = [_near_face(m, 1) for m in along]
+        running(pen, Way.UPRIGHT, 0.0, [*faces, board.width_mm], -left, -left + 2 * h)
+    overall(pen, Way.UPRIGHT, 0.0, board.width_mm, -right, -right - 5 * h)
+
+
+def _near_face(member: Member, axis: int) -> float:
+    """Where the member's face nearest the datum meets its lower (or left) end, along an axis of the board."""
+    ends = sorted(member.outline, key=lambda p: p[1 - axis])[:2]
+    return min(p[axis] for p in ends)
+
+
+def _elevations(pen: Pen, frame: Frame, joists: Joists, parts: BoardParts, top: float) -> None:
+    by_id = {part.id: part for part in parts.parts}
+    for member in mating_members(frame, joists):
+        if member.id in by_id:
+            top = draw_elevation(pen, by_id[member.id], 0.0, top)
+
+
+def _captions(pen: Pen, board: Board, gap: float) -> None:
+    h = pen.text_mm
+    top = board.width_mm + 5 * h
+    other = board.length_mm + gap
+    pen.write("From above, as if the deck were glass", (0.0, top))
+    pen.write("From below, turned over left to right", (other, top))
+    pen.write(
+        f"Board {board.id}   Level {figure(board.level_mm)} mm. Sizes in mm, full size.",
+        (0.0, top + 2 * h),
+    )
+    for edge, align in ((-h, Align.RIGHT), (other + board.length_mm + h, Align.LEFT)):
+        pen.write("datum end", (edge, -4 * h), height_mm=0.7 * h, align=align)
+
+
+def _labels(pen: Pen, board: Board, plan: BoardPlan, members: Sequence[Member], view: Place) -> None:
+    h = pen.text_mm
+    plan_view = placing.after(board.to_local, view)
+    pen.label_inside(
+        board.id,
+        moved(board.ring, plan_view),
+        wells=[moved(w, plan_view) for w in board.wells],
+        height_mm=1.5 * h,
+    )
+    own = [d for d in plan.devices if d.id in plan.own_devices]
+    label_devices(pen, own, plan_view, 0.8 * h)
+    for joint in board.joints:
+        pen.label_beside(joint.id, placing.middle(moved((joint.start, joint.end), plan_view)))
+    for member in members:
+        pen.label_beside(member.id, placing.middle(moved(member.outline, view)), height_mm=0.7 * h)

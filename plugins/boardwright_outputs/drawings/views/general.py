@@ -1,0 +1,139 @@
+"""General arrangement: the whole layout in plan coordinates, its boards, joints, track, devices and members.
+
+A layout of several levels gets one view a level, the lowest first, one above another on the paper: boards of
+different levels may lie over each other. Level views are shifted by whole millimetres; the first is not
+shifted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from boardwright.plan.model import Device, Track, TrackPlan, Turnout
+from boardwright_timber.model import Board, BoardPlan, Frame, Joint, Joists, Splitting
+
+from .. import placing
+from ..dimension import Way, figure, overall
+from ..drawing import Box, Drawing, Role, box_of
+from ..pen import Pen
+from ..placing import Place, moved
+from .plan_items import draw_devices, draw_edges, draw_members, draw_track, label_devices
+
+#: Lengths a scale bar may have.
+_ROUND_MM = (5000.0, 2000.0, 1000.0, 500.0, 200.0, 100.0)
+
+
+def general_arrangement(
+    plan: TrackPlan,
+    splitting: Splitting,
+    plans: Mapping[str, BoardPlan],
+    frames: Mapping[str, Frame],
+    joists: Mapping[str, Joists],
+) -> Drawing:
+    box = box_of([p for outline in plan.outlines for p in outline.ring])
+    pen = Pen(min(max(round(max(box.width, box.height) / 90, 1), 8.0), 120.0))
+    h = pen.text_mm
+    levels = sorted({outline.level_mm for outline in plan.outlines})
+    step = round(box.height + 14 * h) + 1.0
+    views = {level: placing.at(0.0, i * step) for i, level in enumerate(levels)}
+    for level, view in views.items():
+        _draw_level(pen, plan, splitting, plans, frames, joists, level, view, alone=len(levels) == 1)
+    overall(pen, Way.LYING, box.left, box.right, box.bottom, box.bottom - 3 * h)
+    overall(pen, Way.UPRIGHT, box.bottom, box.top, -box.left, -box.left + 3 * h)
+    _title_block(pen, plan, splitting, box)
+    for level, view in views.items():
+        boards = [b for b in splitting.boards if b.level_mm == level]
+        if len(levels) > 1:
+            pen.write(f"Level {figure(level)} mm", view((box.left, box.top + 3 * h)))
+        _label_level(pen, boards, splitting.joints, plan, plans, view, alone=len(levels) == 1)
+    return pen.drawing(f"General arrangement: {plan.name}")
+
+
+def _draw_level(
+    pen: Pen,
+    plan: TrackPlan,
+    splitting: Splitting,
+    plans: Mapping[str, BoardPlan],
+    frames: Mapping[str, Frame],
+    joists: Mapping[str, Joists],
+    level: float,
+    view: Place,
+    *,
+    alone: bool,
+) -> None:
+    boards = [b for b in splitting.boards if b.level_mm == level]
+    for outline in plan.outlines:
+        if outline.level_mm == level:
+            for ring in (outline.ring, *outline.wells):
+                pen.ring(Role.OUTLINE, moved(ring, view))
+    for board in boards:
+        draw_edges(pen, board, view)
+        place = placing.after(board.to_plan, view)
+        draw_members(pen, frames[board.id].members, place)
+        draw_members(pen, joists[board.id].members, place)
+    draw_track(pen, *_track(plan, boards, plans, alone=alone), view)
+    draw_devices(pen, _devices(plan, boards, plans, alone=alone), view)
+
+
+def _label_level(
+    pen: Pen,
+    boards: Sequence[Board],
+    joints: Sequence[Joint],
+    plan: TrackPlan,
+    plans: Mapping[str, BoardPlan],
+    view: Place,
+    *,
+    alone: bool,
+) -> None:
+    ids = {b.id for b in boards}
+    for board in boards:
+        wells = [moved(w, view) for w in board.wells]
+        pen.label_inside(board.id, moved(board.ring, view), wells=wells, height_mm=1.8 * pen.text_mm)
+    for joint in joints:
+        if joint.boards[0] in ids:
+            pen.label_beside(joint.id, placing.middle(moved((joint.start, joint.end), view)))
+    label_devices(pen, _devices(plan, boards, plans, alone=alone), view, 0.7 * pen.text_mm)
+
+
+def _track(
+    plan: TrackPlan, boards: Sequence[Board], plans: Mapping[str, BoardPlan], *, alone: bool
+) -> tuple[Sequence[Track], Sequence[Turnout]]:
+    """The plan's own track when there is one level, else what the level's boards hold."""
+    if alone:
+        return plan.tracks, plan.turnouts
+    tracks = [t for b in boards for t in plans[b.id].tracks]
+    return tracks, list({t.id: t for b in boards for t in plans[b.id].turnouts}.values())
+
+
+def _devices(
+    plan: TrackPlan, boards: Sequence[Board], plans: Mapping[str, BoardPlan], *, alone: bool
+) -> Sequence[Device]:
+    if alone:
+        return plan.devices
+    return [d for b in boards for d in plans[b.id].devices if d.id in plans[b.id].own_devices]
+
+
+def _title_block(pen: Pen, plan: TrackPlan, splitting: Splitting, box: Box) -> None:
+    h = pen.text_mm
+    y = pen.extent.bottom - 3 * h
+    _scale_bar(pen, box.left, y)
+    for line, height in (
+        (plan.name, 1.6 * h),
+        ("General arrangement", h),
+        (f"Boards: {len(splitting.boards)}. Joints: {len(splitting.joints)}", h),
+        (f"Model scale 1:{plan.scale_ratio:g}. Drawn full size, units millimetres.", h),
+        (f"Drawn from {plan.drawing_file}", h),
+    ):
+        y -= 1.7 * height + 0.4 * h
+        pen.write(line, (box.left, y), height_mm=height)
+
+
+def _scale_bar(pen: Pen, left: float, y: float) -> None:
+    """A bar of ten parts, a round length of about a third of the layout."""
+    h = pen.text_mm
+    whole = next((n for n in _ROUND_MM if n <= 30 * h), _ROUND_MM[-1])
+    pen.line(Role.DIMENSION, (left, y), (left + whole, y))
+    for i in range(11):
+        tick = 0.9 * h if i % 5 == 0 else 0.5 * h
+        pen.line(Role.DIMENSION, (left + whole * i / 10, y), (left + whole * i / 10, y + tick))
+    pen.write(f"0 to {figure(whole)} mm", (left + whole + h, y))

@@ -1,0 +1,118 @@
+"""One cut sheet: the sheet as bought, every part's real profile where it lies, and the saw cuts in order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from boardwright.plan.model import Point
+from boardwright_timber.model import BoardParts, Cut, CutSheet, CuttingPlan, Part
+
+from .. import placing
+from ..dimension import Way, figure, overall
+from ..drawing import Align, Box, Drawing, Role, Text
+from ..pen import Pen
+from .part import text_size
+from .profile import draw_profile
+
+
+def parts_by_id(boards: Mapping[str, BoardParts]) -> dict[str, Part]:
+    return {part.id: part for board in boards.values() for part in board.parts}
+
+
+def sheet_drawings(cutting: CuttingPlan, boards: Mapping[str, BoardParts]) -> dict[str, Drawing]:
+    parts = parts_by_id(boards)
+    return {sheet.id: sheet_drawing(sheet, parts) for sheet in cutting.sheets}
+
+
+def sheet_drawing(sheet: CutSheet, parts: Mapping[str, Part]) -> Drawing:
+    """The sheet's datum corner at (0, 0), its length along x. Saw lines run in the middle of the kerf."""
+    pen = Pen(text_size(sheet.length_mm))
+    h = pen.text_mm
+    pen.ring(Role.SHEET_EDGE, _rectangle(Box(0.0, 0.0, sheet.length_mm, sheet.width_mm)))
+    if sheet.trim_mm > 0:
+        inside = Box(0.0, 0.0, sheet.length_mm, sheet.width_mm).grown(-sheet.trim_mm)
+        pen.ring(Role.OUTLINE, _rectangle(inside))
+    for placed in sheet.parts:
+        part = parts[placed.part]
+        draw_profile(pen, part, placing.on_sheet(part, placed), marks=False)
+    for cut in sheet.cuts:
+        pen.line(Role.SAW_CUT, *saw_line(cut, sheet.kerf_mm))
+    overall(pen, Way.LYING, 0.0, sheet.length_mm, 0.0, -4.0 * h)
+    overall(pen, Way.UPRIGHT, 0.0, sheet.width_mm, 0.0, 4.0 * h)
+    for placed in sheet.parts:
+        part = parts[placed.part]
+        place = placing.on_sheet(part, placed)
+        pen.label_inside(
+            part.id,
+            placing.moved(part.ring, place),
+            wells=[placing.moved(w, place) for w in part.openings],
+        )
+    for cut in sheet.cuts:
+        _number(pen, cut, sheet)
+    top = pen.extent.top + 1.5 * h
+    for line in (
+        "Numbers: saw cuts in order. Saw lines run in the middle of the kerf.",
+        f"Saw kerf {figure(sheet.kerf_mm)} mm. Edge trim {figure(sheet.trim_mm)} mm. Sizes in mm, full size.",
+        f"Sheet {sheet.id}: {sheet.material}, {figure(sheet.thickness_mm)} mm, {sheet.stock}",
+    ):
+        pen.write(line, (0.0, top))
+        top += 1.7 * h
+    return pen.drawing(f"Sheet {sheet.id}: {sheet.material} {figure(sheet.thickness_mm)} mm")
+
+
+def saw_line(cut: Cut, kerf_mm: float) -> tuple[Point, Point]:
+    """The saw's path on the sheet, in the middle of the kerf (a cut's ``at_mm`` is the near side of it)."""
+    middle = cut.at_mm + kerf_mm / 2
+    if cut.along == "length":
+        return (cut.from_mm, middle), (cut.to_mm, middle)
+    return (middle, cut.from_mm), (middle, cut.to_mm)
+
+
+def _rectangle(box: Box) -> tuple[Point, ...]:
+    return (
+        (box.left, box.bottom),
+        (box.right, box.bottom),
+        (box.right, box.top),
+        (box.left, box.top),
+    )
+
+
+def _number(pen: Pen, cut: Cut, sheet: CutSheet) -> None:
+    """Number a cut off the sheet where it reaches an edge, else beside its line."""
+    text = str(cut.step)
+    places = [*_off_the_edge(pen, cut, sheet, text), *_along(pen, cut, sheet, text)]
+    if not pen.label_at(places, soft_too=False):
+        a, b = saw_line(cut, sheet.kerf_mm)
+        pen.label_beside(text, placing.middle((a, b)), height_mm=0.6 * pen.text_mm, role=Role.SAW_CUT)
+
+
+def _off_the_edge(pen: Pen, cut: Cut, sheet: CutSheet, text: str) -> Iterator[Text]:
+    h = 0.8 * pen.text_mm
+    (x0, y0), (x1, y1) = saw_line(cut, sheet.kerf_mm)
+    if cut.along == "length":
+        if x1 >= sheet.length_mm - sheet.trim_mm - 1:
+            yield _text(text, sheet.length_mm + h, y1 - h / 2, h, Align.LEFT)
+        if x0 <= sheet.trim_mm + 1:
+            yield _text(text, -h, y0 - h / 2, h, Align.RIGHT)
+    else:
+        if y1 >= sheet.width_mm - sheet.trim_mm - 1:
+            yield _text(text, x1, sheet.width_mm + h, h, Align.CENTRE)
+        if y0 <= sheet.trim_mm + 1:
+            yield _text(text, x0, -2 * h, h, Align.CENTRE)
+
+
+def _along(pen: Pen, cut: Cut, sheet: CutSheet, text: str) -> Iterator[Text]:
+    (x0, y0), (x1, y1) = saw_line(cut, sheet.kerf_mm)
+    for h in (0.8 * pen.text_mm, 0.5 * pen.text_mm):
+        for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.05, 0.95):
+            x, y = x0 + (x1 - x0) * share, y0 + (y1 - y0) * share
+            if cut.along == "length":
+                yield _text(text, x, y + 0.6 * h, h, Align.CENTRE)
+                yield _text(text, x, y - 1.6 * h, h, Align.CENTRE)
+            else:
+                yield _text(text, x + 0.5 * h, y - h / 2, h, Align.LEFT)
+                yield _text(text, x - 0.5 * h, y - h / 2, h, Align.RIGHT)
+
+
+def _text(text: str, x: float, y: float, h: float, align: Align) -> Text:
+    return Text(role=Role.SAW_CUT, x_mm=x, y_mm=y, height_mm=h, text=text, align=align)
