@@ -40,6 +40,20 @@ class Catalogue(msgspec.Struct, frozen=True):
     def maker(self, kind: Any) -> Stage | None:
         return next((s for s in self.stages if s.makes is kind), None)
 
+    def needs(self, name: str) -> frozenset[str]:
+        """Names of a stage and of every stage it needs, directly or not. Boards are always defined."""
+        by_name = {s.name: s for s in self.stages}
+        found: set[str] = set()
+        todo = [name, *(s.name for s in self.stages if s.items and by_name[name].each)]
+        while todo:
+            here = todo.pop()
+            if here in found:
+                continue
+            found.add(here)
+            makers = (self.maker(i.type) for i in by_name[here].inputs)
+            todo.extend(m.name for m in makers if m is not None)
+        return frozenset(found)
+
 
 def collect() -> Catalogue:
     """Ask every plugin for its stages and outputs and check them."""

@@ -6,7 +6,9 @@ read project → read sources → plan (stored or read) → walk the stages → 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import msgspec
 
@@ -14,7 +16,7 @@ from . import canon, catalogue, deliver, project
 from .engine import receipt
 from .engine.codeprint import CodePrints
 from .engine.keys import Key, library_versions
-from .engine.run import Outcome, Progress, Run
+from .engine.run import LAYOUT, Outcome, Progress, Run
 from .engine.store import Store
 from .errors import InputError
 from .findings import Finding, Notes, Place, Severity
@@ -55,10 +57,21 @@ def open_store(project_file: Path) -> Store:
         return store
 
 
-def pack(project_file: Path, out: Path, store: Store, tell: Callable[[Progress], None]) -> Packed:
-    """Make and deliver a pack. Raises InputError (nothing written, an older pack untouched)."""
-    deliver.recover(out)
-    deliver.check_place(out)
+@dataclass(frozen=True)
+class Ready[R: Run]:
+    """A project read and checked, with a walk ready to go."""
+
+    run: R
+    catalogue: catalogue.Catalogue
+    sources: dict[str, str]
+    packages: set[str]
+    libraries: dict[str, str]
+
+
+def prepare[R: Run](
+    project_file: Path, store: Store, tell: Callable[[Progress], None], walk: type[R]
+) -> Ready[R]:
+    """Collect plugins, read the project file and the plan. Raises InputError or PluginError."""
     stages = catalogue.collect()
     layout = project.read_project(project_file, stages.sections)
     drawing, device_list = read_sources(layout)
@@ -66,40 +79,48 @@ def pack(project_file: Path, out: Path, store: Store, tell: Callable[[Progress],
     prints = CodePrints(packages)
     libraries = library_versions(distribution(p)[0] for p in found())
     plan = _plan(layout, drawing, device_list, store, prints, libraries)
-    outcome = Run(
-        stages,
-        {TrackPlan: plan},
-        layout.sections,
-        _provenance(layout, drawing, device_list, libraries),
-        store,
-        prints,
-        libraries,
-        tell,
-    ).go()
-    if any(item == "" for _, item in outcome.not_built):
+    sources = {project_file.name: canon.digest(project_file.read_bytes())}
+    sources |= {s.name: canon.digest(s.data) for s in (drawing, device_list) if s}
+    provenance = Provenance(
+        sources=tuple(SourceDigest(file=f, sha256=d) for f, d in sources.items()),
+        versions=tuple(sorted(libraries.items())),
+        settings={t: msgspec.to_builtins(section) for t, section in sorted(layout.sections.items())},
+    )
+    run = walk(stages, {TrackPlan: plan}, layout.sections, provenance, store, prints, libraries, tell)
+    return Ready(run, stages, sources, packages, libraries)
+
+
+def pack(project_file: Path, out: Path, store: Store, tell: Callable[[Progress], None]) -> Packed:
+    """Make and deliver a pack. Raises InputError (nothing written, an older pack untouched)."""
+    deliver.recover(out)
+    deliver.check_place(out)
+    ready = prepare(project_file, store, tell, Run)
+    outcome = ready.run.go()
+    if any(item == LAYOUT for _, item in outcome.not_built):
         return Packed(outcome, out, delivered=False, store_note=store.note)
     place = str(out.resolve())
     before = (store.receipt(place) or {}).get("pack", {})
     kept = deliver.deliver(out, outcome.files, before)
+    packed = Packed(outcome, out, delivered=True, kept=kept, store_note=store.note)
     if not outcome.defects:
-        store.keep_receipt(
-            place,
-            {
-                "sources": {
-                    project_file.name: canon.digest(project_file.read_bytes()),
-                    **{s.name: canon.digest(s.data) for s in (drawing, device_list) if s},
-                },
-                "door": receipt.door(),
-                "packages": sorted(packages),
-                "code": receipt.code_files(packages),
-                "versions": receipt.versions_now(libraries),
-                "pack": deliver.digests(outcome.files),
-                "findings": [shown(f) for f in outcome.findings],
-                "items": outcome.computed + outcome.reused,
-                "faults": sum(f.severity is Severity.FAULT for f in outcome.findings),
-            },
-        )
-    return Packed(outcome, out, delivered=True, kept=kept, store_note=store.note)
+        store.keep_receipt(place, _receipt(ready, packed))
+    return packed
+
+
+def _receipt(ready: Ready[Run], packed: Packed) -> dict[str, Any]:
+    """Everything the delivered pack came from, for ``engine/receipt.py`` to compare next time."""
+    outcome = packed.outcome
+    return {
+        "sources": ready.sources,
+        "door": receipt.door(),
+        "packages": sorted(ready.packages),
+        "code": receipt.code_files(ready.packages),
+        "versions": receipt.versions_now(ready.libraries),
+        "pack": deliver.digests(outcome.files),
+        "findings": [shown(f) for f in outcome.findings],
+        "items": outcome.computed + outcome.reused,
+        "faults": packed.faults,
+    }
 
 
 def own_packages() -> set[str]:
@@ -184,16 +205,6 @@ def _plan(
     _, data = canon.settle(plan, TrackPlan)
     store.keep(key, {}, data, tuple(notes.findings))
     return plan, tuple(notes.findings)
-
-
-def _provenance(
-    layout: project.Project, drawing: SourceFile, device_list: SourceFile | None, libraries: dict[str, str]
-) -> Provenance:
-    project_digest = canon.digest((layout.folder / layout.file).read_bytes())
-    sources = [SourceDigest(file=layout.file, sha256=project_digest)]
-    sources += [SourceDigest(file=s.name, sha256=canon.digest(s.data)) for s in (drawing, device_list) if s]
-    settings = {table: msgspec.to_builtins(section) for table, section in sorted(layout.sections.items())}
-    return Provenance(sources=tuple(sources), versions=tuple(sorted(libraries.items())), settings=settings)
 
 
 def shown(finding: Finding) -> dict[str, str]:

@@ -11,6 +11,7 @@ from boardwright.catalogue import Catalogue, arrange
 from boardwright.engine.codeprint import CodePrints
 from boardwright.engine.run import Outcome, Run
 from boardwright.engine.store import Store
+from boardwright.engine.why import Foresight, Reason
 from boardwright.plan.model import Outline, TrackPlan
 from boardwright.stages import Provenance, wire
 
@@ -126,3 +127,17 @@ def run(
         libraries or {},
         lambda _: None,
     ).go()
+
+
+def foresee(store: Store, plan: TrackPlan, settings: ToySettings | None = None) -> list[Reason]:
+    CALLS.clear()
+    return Foresight(
+        catalogue(),
+        {TrackPlan: (plan, ())},
+        {"toy": settings or ToySettings()},
+        Provenance(),
+        store,
+        CodePrints(()),
+        {},
+        lambda _: None,
+    ).look()

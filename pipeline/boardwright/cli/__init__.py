@@ -9,9 +9,9 @@ from __future__ import annotations
 import argparse
 import sys
 
-from . import inspect, pack, plugins
+from . import inspect, pack, plugins, stage, why
 
-COMMANDS = (pack, inspect, plugins)
+COMMANDS = (pack, inspect, stage, why, plugins)
 
 
 def parser() -> argparse.ArgumentParser:

@@ -60,7 +60,7 @@ def _unchanged(project_file: Path, out: Path) -> int | None:
 def _pack(project_file: Path, out: Path) -> int:
     from ..errors import BoardwrightError
     from ..packing import open_store, pack, shown
-    from .telling import ProgressLine, tell_findings
+    from .telling import ProgressLine, keep_defects, tell_findings
 
     store = open_store(project_file)
     try:
@@ -83,7 +83,7 @@ def _pack(project_file: Path, out: Path) -> int:
     tell_findings([shown(f) for f in outcome.findings])
     counts = f"{outcome.computed} computed, {outcome.reused} reused"
     if outcome.defects:
-        _keep_defects(project_file, outcome.defects)
+        keep_defects(project_file, outcome.defects)
         if not packed.delivered:
             print(f"No pack was written: a stage failed ({counts}).", file=sys.stderr)
             return 3
@@ -91,15 +91,3 @@ def _pack(project_file: Path, out: Path) -> int:
         return 3
     print(f"Pack written to {out} ({len(outcome.files)} files; {counts}). Start with {out / 'index.html'}.")
     return 1 if packed.faults else 0
-
-
-def _keep_defects(project_file: Path, defects: list[str]) -> None:
-    """Leave the tracebacks where a developer finds them."""
-    path = project_file.parent / ".boardwright" / "defects.txt"
-    try:
-        path.parent.mkdir(exist_ok=True)
-        path.write_text("\n".join(defects))
-    except OSError:
-        print("\n".join(defects), file=sys.stderr)
-        return
-    print(f"Details for a developer: {path}", file=sys.stderr)

@@ -6,6 +6,7 @@ import shutil
 import sys
 import textwrap
 from collections.abc import Iterable, Mapping
+from pathlib import Path
 from typing import Any, TextIO
 
 _SIGNS = {"fault": "FAULT", "caution": "Caution", "mended": "Mended", "note": "Note"}
@@ -27,6 +28,18 @@ def tell_findings(findings: Iterable[Mapping[str, str]], stream: TextIO | None =
 def _plain(text: str) -> str:
     """Without control characters: names come from strangers' drawings."""
     return "".join(c if c == "\n" or c.isprintable() else "·" for c in text)
+
+
+def keep_defects(project_file: Path, defects: list[str]) -> None:
+    """Leave the tracebacks where a developer finds them."""
+    path = project_file.parent / ".boardwright" / "defects.txt"
+    try:
+        path.parent.mkdir(exist_ok=True)
+        path.write_text("\n".join(defects))
+    except OSError:
+        print("\n".join(defects), file=sys.stderr)
+        return
+    print(f"Details for a developer: {path}", file=sys.stderr)
 
 
 class ProgressLine:

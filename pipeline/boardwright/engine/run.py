@@ -21,7 +21,7 @@ from ..stages import Files, Input, Provenance, Reads, Stage
 from .asked import Asked, fingerprint
 from .codeprint import CodePrints
 from .keys import Key
-from .store import Store
+from .store import Step, Store
 
 LAYOUT = ""  # the item name of a stage that runs once for the whole layout
 
@@ -31,13 +31,13 @@ class Value:
 
     def __init__(self, digest: str, data: bytes, kind: Any) -> None:
         self.digest = digest
-        self._data = data
+        self.data = data
         self._kind = kind
         self._value: Any = None
 
     def get(self) -> Any:
         if self._value is None:
-            self._value = canon.decode(self._data, self._kind)
+            self._value = canon.decode(self.data, self._kind)
         return self._value
 
 
@@ -97,15 +97,21 @@ class Run:
             settled, data = canon.settle(value, kind)
             self.outcome.values[kind, LAYOUT] = Value(canon.digest(data), data, kind)
             findings.extend(said)
+        store.keep_blobs([v.data for v in self.outcome.values.values()])
         self._findings = findings
+        self._walked: dict[tuple[str, str], Step] = {}
 
-    def go(self) -> Outcome:
+    def go(self, only: frozenset[str] | None = None) -> Outcome:
+        """Walk the stages, then the outputs; with ``only``, just the stages of those names."""
         for s in self._catalogue.stages:
-            self._stage(s)
+            if only is None or s.name in only:
+                self._stage(s)
         self.outcome.findings = worst_first(self._findings)
         listed = FindingList(findings=self.outcome.findings)
-        for s in self._catalogue.outputs:
+        for s in self._catalogue.outputs if only is None else ():
             self._stage(s, listed)
+        if only is None and not self.outcome.defects:
+            self._store.keep_walk(self._walked)
         return self.outcome
 
     def _stage(self, s: Stage, listed: FindingList | None = None) -> None:
@@ -133,6 +139,7 @@ class Run:
         data = self._store.blob(stored.output) if stored else None
         if stored and data is not None:
             self.outcome.reused += 1
+            self._walked[s.name, item] = Step(key.parts, stored.reads)
             self._accept(s, item, data, stored.findings)
             return True
         notes = Notes()
@@ -148,6 +155,7 @@ class Run:
         findings = tuple(notes.findings)
         self._store.keep(key, reads, data, findings)
         self.outcome.computed += 1
+        self._walked[s.name, item] = Step(key.parts, reads)
         self._accept(s, item, data, findings)
         return False
 
@@ -162,7 +170,7 @@ class Run:
                 parts[i.name] = self._one(i, item).digest
             elif i.reads in (Reads.ALL, Reads.NEAR):
                 many = {b: v.digest for b, v in self._many(i, item).items()}
-                parts[i.name] = canon.digest(canon.encode(many))
+                parts[i.name] = canon.encode(many).decode()
             elif i.reads is Reads.FINDINGS:
                 parts[i.name] = canon.digest(canon.encode(listed))
             elif i.reads is Reads.PROVENANCE:
@@ -208,6 +216,7 @@ class Run:
             data = canon.encode(items[name])
             self.outcome.values[s.makes, name] = Value(canon.digest(data), data, s.makes)
             self._neighbours[name] = tuple(getattr(items[name], "neighbours", ()))
+        self._store.keep_blobs([self.outcome.values[s.makes, name].data for name in self._items])
 
     def _defect(self, s: Stage, item: str, problem: Exception) -> None:
         self.outcome.defects.append("".join(traceback.format_exception(problem)))

@@ -25,15 +25,26 @@ CREATE TABLE IF NOT EXISTS results (
     output TEXT NOT NULL, findings BLOB NOT NULL, PRIMARY KEY (key, reads)
 ) WITHOUT ROWID;
 CREATE TABLE IF NOT EXISTS blobs (digest TEXT PRIMARY KEY, data BLOB NOT NULL);
+CREATE TABLE IF NOT EXISTS walk (
+    stage TEXT NOT NULL, item TEXT NOT NULL, parts TEXT NOT NULL, reads TEXT NOT NULL, PRIMARY KEY (stage, item)
+) WITHOUT ROWID;
 CREATE TABLE IF NOT EXISTS receipts (place TEXT PRIMARY KEY, receipt TEXT NOT NULL);
 """
 
 
 class Stored(msgspec.Struct, frozen=True):
-    """A result found in the store. ``output`` is the digest of its bytes."""
+    """A result found in the store. ``output`` is the digest of its bytes, ``reads`` the settings it read."""
 
     output: str
+    reads: dict[str, str]
     findings: tuple[Finding, ...]
+
+
+class Step(msgspec.Struct, frozen=True):
+    """What one item went by in a walk: the parts of its key and the settings it read."""
+
+    parts: dict[str, str]
+    reads: dict[str, str]
 
 
 class Store:
@@ -56,7 +67,7 @@ class Store:
             db.execute("PRAGMA journal_mode=WAL")
             db.execute("PRAGMA synchronous=NORMAL")
             if db.execute("PRAGMA user_version").fetchone()[0] not in (0, int(SCHEMA)):
-                db.executescript("DROP TABLE IF EXISTS results; DROP TABLE IF EXISTS blobs; DROP TABLE IF EXISTS receipts;")
+                db.executescript("".join(f"DROP TABLE IF EXISTS {t};" for t in ("results", "blobs", "walk", "receipts")))
             db.execute(f"PRAGMA user_version={SCHEMA}")
             db.executescript(_TABLES)
         except sqlite3.DatabaseError:
@@ -90,7 +101,7 @@ class Store:
             for reads, output, findings in rows:
                 asked = json.loads(reads)
                 if all(settings_now.get(name) == value for name, value in asked.items()):
-                    return Stored(output, canon.decode(findings, tuple[Finding, ...]))
+                    return Stored(output, asked, canon.decode(findings, tuple[Finding, ...]))
         except (sqlite3.DatabaseError, ValueError):
             return None
         return None
@@ -121,6 +132,29 @@ class Store:
             self._db.execute("INSERT OR REPLACE INTO blobs VALUES (?, ?)", (output, data))
             self._db.execute("INSERT OR REPLACE INTO results VALUES (?, ?, ?, ?, ?, ?, ?)", row)
         return output
+
+    def keep_blobs(self, blobs: list[bytes]) -> None:
+        """Keep bytes that no stage answered as such (the plan, each board), so that changes in them can be told."""
+        with self._transaction():
+            rows = [(canon.digest(data), data) for data in blobs]
+            self._db.executemany("INSERT OR IGNORE INTO blobs VALUES (?, ?)", rows)
+
+    def last_walk(self) -> dict[tuple[str, str], Step]:
+        """What the last whole walk went by, by (stage, item); empty when there was none."""
+        try:
+            rows = self._db.execute("SELECT stage, item, parts, reads FROM walk").fetchall()
+            return {(stage, item): Step(json.loads(parts), json.loads(reads)) for stage, item, parts, reads in rows}
+        except (sqlite3.DatabaseError, ValueError):
+            return {}
+
+    def keep_walk(self, walk: dict[tuple[str, str], Step]) -> None:
+        rows = [
+            (stage, item, json.dumps(step.parts, sort_keys=True), json.dumps(step.reads, sort_keys=True))
+            for (stage, item), step in sorted(walk.items())
+        ]
+        with self._transaction():
+            self._db.execute("DELETE FROM walk")
+            self._db.executemany("INSERT INTO walk VALUES (?, ?, ?, ?)", rows)
 
     def receipt(self, place: str) -> dict[str, Any] | None:
         """What was delivered to a place last time, or None."""

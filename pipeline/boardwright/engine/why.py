@@ -1,0 +1,133 @@
+"""What would run and why, without running anything.
+
+A foresight walks like a run, but where a run would call a stage it writes down the reason, and what depends
+on that stage *waits*: whether it runs is known only when the answer is there (it may come out as before).
+"""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import msgspec
+
+from .. import canon
+from ..findings import FindingList
+from ..stages import Input, Reads, Stage
+from .difference import differences
+from .keys import Key
+from .run import LAYOUT, Run
+from .store import Step
+
+_PARTS = {
+    "version": "the stage's version number changed",
+    "code": "the code of the stage, or of something it imports, changed",
+    "libraries": "the version of Python, of a library or of a plugin changed",
+}
+
+
+class Reason(msgspec.Struct, frozen=True):
+    """Why one item would run (``waits`` False), or what it waits for. ``parts`` is for a developer."""
+
+    stage: str
+    item: str
+    waits: bool
+    says: tuple[str, ...]
+    parts: tuple[tuple[str, str, str], ...] = ()
+
+
+class Foresight(Run):
+    """``reasons`` holds every item that would run or waits, in run order; everything else would be reused."""
+
+    def look(self) -> list[Reason]:
+        self._before = self._store.last_walk()
+        self._boards_before = tuple(sorted({item for _, item in self._before if item != LAYOUT}))
+        self.reasons: list[Reason] = []
+        stages = self._catalogue.stages
+        for s in stages:
+            self._look_at(s)
+        gone = [b for b in self._boards_before if b not in self._items]
+        if self._items_known:
+            self.reasons += [Reason("boards", b, False, (f"board {b} is gone",)) for b in gone]
+        return self.reasons
+
+    @property
+    def _items_known(self) -> bool:
+        return bool(self._neighbours)
+
+    def _look_at(self, s: Stage) -> None:
+        if s.each and not self._items_known:
+            self._items = self._boards_before
+        self._stage(s)
+
+    def _has(self, i: Input, item: str) -> bool:
+        """As in a run, but of many none may be missing: what is unknown now would be there in a run."""
+        if i.reads is Reads.ONE:
+            return super()._has(i, item)
+        if i.reads in (Reads.ALL, Reads.NEAR):
+            wanted = self._items if i.reads is Reads.ALL else self._neighbours.get(item, ())
+            return self._items_known and all((i.type, b) in self.outcome.values for b in wanted)
+        return True
+
+    def _item(self, s: Stage, item: str, listed: FindingList | None) -> bool:
+        key = Key(s.name, item, self._parts(s, item, listed))
+        stored = self._store.find(key, self._settings_now)
+        data = self._store.blob(stored.output) if stored else None
+        if stored and data is not None:
+            self._accept(s, item, data, stored.findings)
+            return True
+        before = self._before.get((s.name, item))
+        says = self._reason(s, item, key, before) if before else ("it has never run here",)
+        self.reasons.append(Reason(s.name, item, False, tuple(says), _pairs(key, before)))
+        return False
+
+    def _not_built(self, s: Stage, item: str, missing: list[Input]) -> None:
+        needs = sorted({self._maker_name(i) for i in missing})
+        self.reasons.append(Reason(s.name, item, True, (f"waits for {', '.join(needs)}",)))
+
+    def _maker_name(self, i: Input) -> str:
+        maker = self._catalogue.maker(i.type)
+        return maker.name if maker else i.type.__name__
+
+    def _reason(self, s: Stage, item: str, key: Key, before: Step) -> list[str]:
+        says = [text for part, text in _PARTS.items() if before.parts.get(part) != key.parts.get(part)]
+        for name, value in before.reads.items():
+            now = self._settings_now.get(name)
+            if now != value:
+                says.append(f"setting {name} was {value}, is {now}")
+        for i in s.inputs:
+            old, new = before.parts.get(i.name), key.parts.get(i.name)
+            if old == new or old is None or new is None:
+                continue
+            if i.reads is Reads.ONE:
+                says += self._differences(old, self._one(i, item).digest)
+            elif i.reads in (Reads.ALL, Reads.NEAR):
+                says += self._many_differences(old, new)
+        return says or ["its stored result is damaged or was tidied away"]
+
+    def _many_differences(self, old: str, new: str) -> list[str]:
+        before, now = json.loads(old), json.loads(new)
+        says = [f"board {b} is new" for b in now if b not in before]
+        says += [f"board {b} is gone" for b in before if b not in now]
+        for b in now:
+            if b in before and before[b] != now[b]:
+                says += [f"board {b}: {text}" for text in self._differences(before[b], now[b])]
+        return says
+
+    def _differences(self, old: str, new: str) -> list[str]:
+        before, now = self._plain(old), self._plain(new)
+        if before is None or now is None:
+            return ["an input changed (what it was before is no longer stored)"]
+        return differences(before, now) or ["only places in files changed"]
+
+    def _plain(self, digest: str) -> Any:
+        data = self._store.blob(digest)
+        if data is None:
+            data = next((v.data for v in self.outcome.values.values() if v.digest == digest), None)
+        return None if data is None else canon.decode(data, Any)
+
+
+def _pairs(key: Key, before: Step | None) -> tuple[tuple[str, str, str], ...]:
+    """Key parts that differ: name, old, new."""
+    old = before.parts if before else {}
+    return tuple((n, old.get(n, "–"), v) for n, v in sorted(key.parts.items()) if old.get(n) != v)

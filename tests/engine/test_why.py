@@ -1,0 +1,45 @@
+"""`why` names what would run and the reason, and runs nothing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import toy
+from boardwright.engine.store import Store
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Store:
+    store = Store(tmp_path / "store.sqlite")
+    toy.run(store, toy.plan(a=1, b=2))
+    return store
+
+
+def told(reasons: list[toy.Reason]) -> dict[str, str]:
+    return {f"{r.stage}@{r.item}".rstrip("@"): f"{'waits' if r.waits else 'runs'}: {'; '.join(r.says)}" for r in reasons}
+
+
+def test_nothing_changed_nothing_would_run(store: Store) -> None:
+    assert toy.foresee(store, toy.plan(a=1, b=2)) == []
+    assert toy.CALLS == []
+
+
+def test_a_changed_plan_is_told_in_words(store: Store) -> None:
+    reasons = told(toy.foresee(store, toy.plan(a=1, b=5)))
+    assert reasons["names"] == "runs: outline b level was 2, is 5"
+    assert reasons["items"] == "waits: waits for names"
+    assert reasons["grown@a"].startswith("waits")
+    assert toy.CALLS == []
+
+
+def test_a_changed_setting_names_the_stage_and_the_values(store: Store) -> None:
+    reasons = told(toy.foresee(store, toy.plan(a=1, b=2), toy.ToySettings(factor=3.0)))
+    assert reasons["grown@a"] == "runs: setting toy.factor was 2.0, is 3.0"
+    assert reasons["pair@a"] == "waits: waits for grown"
+    assert "names" not in reasons
+
+
+def test_never_ran(tmp_path: Path) -> None:
+    fresh = Store(tmp_path / "other.sqlite")
+    assert told(toy.foresee(fresh, toy.plan(a=1)))["names"] == "runs: it has never run here"
