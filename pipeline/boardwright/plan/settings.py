@@ -1,0 +1,89 @@
+"""What the project file says about reading: the tables ``[drawing]``, ``[drawing.layers]`` and ``[devices]``.
+
+Glossary
+    role    what a drawing layer holds: outline, tracks, turnouts, devices, joints, obstacles, lift_outs
+    kind    a sort of device, with the room it usually takes under the deck
+
+What this does not know: how any of it is read. Nothing heavy is imported here.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+import msgspec
+
+from ..settings import NotNegative, Positive, Section
+
+type LayerNames = tuple[str, ...]
+type Units = Literal["auto", "mm", "cm", "m", "in", "ft"]
+
+
+def _layers(what: str) -> msgspec.Meta:
+    return msgspec.Meta(description=f"Layers that hold {what}. Case does not matter; * stands for any text.")
+
+
+class LayerSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Role -> layer names. A role that is left out reads no layer."""
+
+    outline: Annotated[LayerNames, _layers("the edge of the layout surface and its wells")] = ()
+    tracks: Annotated[LayerNames, _layers("track centrelines")] = ()
+    turnouts: Annotated[LayerNames, _layers("turnouts, drawn as block inserts")] = ()
+    devices: Annotated[LayerNames, _layers("devices under the deck, drawn as block inserts")] = ()
+    joints: Annotated[LayerNames, _layers("lines where a joint between boards is wanted")] = ()
+    obstacles: Annotated[LayerNames, _layers("closed shapes to keep free of joints and framing")] = ()
+    lift_outs: Annotated[LayerNames, _layers("marks on the boards that lift out")] = ()
+
+
+ROLES: tuple[str, ...] = LayerSettings.__struct_fields__
+
+
+class DrawingSettings(Section, table="drawing"):
+    file: Annotated[str, msgspec.Meta(description="The track plan, a DXF file beside the project file.")] = ""
+    units: Annotated[
+        Units,
+        msgspec.Meta(description='Drawing units; "auto" takes what the drawing itself declares ($INSUNITS).'),
+    ] = "auto"
+    scale: Annotated[
+        str,
+        msgspec.Meta(
+            description="The model's scale, such as 1:76.2 or 1:87. The plan itself is drawn in the boards' size."
+        ),
+    ] = "1:87"
+    chord_error_mm: Annotated[
+        float,
+        msgspec.Meta(
+            gt=0, le=5, description="Curves become straight pieces that stray at most this far from the curve."
+        ),
+    ] = 0.05
+    gap_mm: Annotated[
+        float,
+        msgspec.Meta(
+            ge=0, le=50, description="Ends of outline pieces up to this far apart are taken to be the same point."
+        ),
+    ] = 0.1
+    layers: Annotated[
+        LayerSettings | None,
+        msgspec.Meta(description="Which layers hold what. Left out: roles are guessed from the layers' names."),
+    ] = None
+
+
+class KindSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The room one kind of device takes; what is left out keeps the built-in value of that kind."""
+
+    length_mm: Positive | None = None
+    width_mm: Positive | None = None
+    depth_mm: NotNegative | None = None
+    clearance_mm: NotNegative | None = None
+
+
+class DeviceSettings(Section, table="devices"):
+    file: Annotated[str, msgspec.Meta(description="The device list, a CSV file beside the project file.")] = ""
+    clearance_mm: Annotated[
+        float,
+        msgspec.Meta(ge=0, description="Free room round a device whose kind states none of its own."),
+    ] = 15.0
+    kinds: Annotated[
+        dict[str, KindSettings],
+        msgspec.Meta(description="Sizes of device kinds that differ from the built-in ones, and kinds of your own."),
+    ] = {}
