@@ -9,7 +9,7 @@ from msgspec import Meta
 from boardwright import Section
 
 
-class WiringSettings(Section, table="wiring"):
+class WiringSettings(Section, frozen=True, kw_only=True, table="wiring"):
     """Wire holes through joists and joints.
 
     22 mm is just under a quarter of a 90 mm deep joist: UK guidance for floor joists (building-control pages,
@@ -28,10 +28,11 @@ class WiringSettings(Section, table="wiring"):
     holes_per_joint: Annotated[
         int, Meta(ge=0, le=24, description="Wire holes wanted through every joint.")
     ] = 2
-    wood_between_diameters: Annotated[
+    fixing_gap_diameters: Annotated[
         float,
         Meta(
             ge=0.5,
-            description="Least distance between the middles of two holes in a joint, in sums of diameters.",
+            description="Least distance from a wire hole to a bolt or dowel hole, middle to middle, in sums "
+            "of their diameters.",
         ),
-    ] = 1.5
+    ] = 1.25

@@ -1,0 +1,135 @@
+"""Bolts and dowels: a straight joint worked by hand, then what must hold for any joint."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import msgspec
+import pytest
+
+from boardwright import Notes
+from boardwright_stages.joints.mating import Half
+from boardwright_stages.joints.settings import JointSettings
+from boardwright_stages.joints.stages import fixings, joint_fixings, letters
+from boardwright_timber.model import BoardFixings, FixingKind, Joint
+
+
+def run(own, other, settings: JointSettings | None = None, notes: Notes | None = None) -> BoardFixings:
+    return fixings(
+        own.board,
+        {other.board.id: other.board},
+        own.frame,
+        {other.board.id: other.frame},
+        own.joists,
+        {other.board.id: other.joists},
+        settings or JointSettings(),
+        notes if notes is not None else Notes(),
+    )
+
+
+def test_straight_joint_by_hand(straight_pair: Callable) -> None:
+    """600 wide: the ends stand from 12 to 588, between the sides.
+
+    Bolts (M8): end distance 4 × 8 = 32, so from 44 to 556; behind, the sides block up to 12 and from 588,
+    plus half of 30 mm room: 27 and 573, which is less strict. Dowels: 40 mm inside the bolts, 84 and 516.
+    Depth 90: the middle is 45 below the tops. Grip: two ends of 12 mm. Holes: M8 medium is 9.0 (ISO 273).
+    """
+    a, b = straight_pair()
+    made = run(a, b).fixings
+    assert [(f.id, f.kind.value, f.along_mm, f.z_mm) for f in made] == [
+        ("J01-A", "bolt", 44.0, -45.0),
+        ("J01-B", "dowel", 84.0, -45.0),
+        ("J01-C", "dowel", 516.0, -45.0),
+        ("J01-D", "bolt", 556.0, -45.0),
+    ]
+    assert {(f.kind.value, f.size, f.hole_diameter_mm, f.grip_mm) for f in made} == {
+        ("bolt", "M8", 9.0, 24.0),
+        ("dowel", "10", 10.0, 24.0),
+    }
+    assert [(f.x_mm, f.y_mm) for f in made] == [
+        (1000.0, 44.0),
+        (1000.0, 84.0),
+        (1000.0, 516.0),
+        (1000.0, 556.0),
+    ]
+
+
+def test_both_boards_hold_the_same_bytes(straight_pair: Callable) -> None:
+    a, b = straight_pair()
+    left, right = run(a, b), run(b, a)
+    assert msgspec.json.encode(left.fixings) == msgspec.json.encode(right.fixings)
+
+
+def test_only_one_board_speaks(straight_pair: Callable) -> None:
+    a, b = straight_pair(width=100.0)
+    heard_a, heard_b = Notes(), Notes()
+    run(a, b, notes=heard_a)
+    run(b, a, notes=heard_b)
+    assert [f.code for f in heard_a.findings] == ["BW-JOINT-003"]
+    assert heard_b.findings == []
+
+
+@pytest.mark.parametrize(
+    ("width", "bolts", "dowels", "codes"),
+    [
+        (250.0, 2, 2, []),  # bolts 44 and 206, dowels 84 and 166, 82 apart
+        (200.0, 2, 1, ["BW-JOINT-003"]),  # bolts 44 and 156, dowels could stand from 84 to 116: 32 apart
+        (100.0, 1, 0, ["BW-JOINT-003"]),  # bolts 44 and 56 would be 12 apart: one, at 50
+        (80.0, 0, 0, ["BW-JOINT-002", "BW-JOINT-003"]),  # 44 to 36: none
+    ],
+)
+def test_short_joints(
+    straight_pair: Callable, width: float, bolts: int, dowels: int, codes: list[str]
+) -> None:
+    a, b = straight_pair(width=width)
+    notes = Notes()
+    made = run(a, b, notes=notes).fixings
+    assert sum(f.kind is FixingKind.BOLT for f in made) == bolts
+    assert sum(f.kind is FixingKind.DOWEL for f in made) == dowels
+    assert [f.code for f in notes.findings] == codes
+
+
+def test_nothing_on_the_joint_line_is_a_fault(straight_pair: Callable) -> None:
+    a, b = straight_pair()
+    joint = Joint(id="J01", boards=("A", "B"), start=(990.0, 0.0), end=(990.0, 600.0))
+    notes = Notes()
+    made = joint_fixings(
+        joint, Half(a.board, a.frame, a.joists), Half(b.board, b.frame, b.joists), JointSettings(), notes
+    )
+    assert made == ()
+    assert [f.code for f in notes.findings] == ["BW-JOINT-001"]
+
+
+def test_shallow_frames_are_cautioned(straight_pair: Callable) -> None:
+    """A 12 mm dowel wants 3 × 12 = 36 mm to each edge of 90 mm: 45 is there. A 16 mm one wants 48."""
+    a, b = straight_pair()
+    for diameter, codes in ((12.0, []), (16.0, ["BW-JOINT-005"])):
+        notes = Notes()
+        run(a, b, JointSettings(dowel_diameter_mm=diameter), notes)
+        assert [f.code for f in notes.findings] == codes
+
+
+def test_bolts_clear_joists_behind_a_side(boxes) -> None:
+    """A T: B's end (from x = 200 to 700) against A's far side (y = 600), with joists of A ending on it.
+
+    B's end stands from 212 to 688, bolts wanted at 244 and 656 (t = 456 and 44: the joint runs from 700
+    to 200). Joists of A at x = 250 and 500 block 244..256 and 494..506, with room 15: 229..271 and 479..521.
+    So the left bolt moves in to 271, the right one mirrors it about 450: 629. Dowels, with room 10:
+    bolts' spacing 40 leaves 311..589, less 484..516: the outermost pair is 311 and 589.
+    """
+    joint = Joint(id="J02", boards=("A", "B"), start=(700.0, 600.0), end=(200.0, 600.0))
+    # travelling in -x, the left is -y: A below the line is on the left
+    a = boxes.box("A", ((0, 0), (1000, 0), (1000, 600), (0, 600)), (joint,), (250.0, 500.0))
+    b = boxes.box("B", ((700, 600), (700, 1400), (200, 1400), (200, 600)), (joint,), (300.0,))
+    made = run(a, b).fixings
+    assert [(f.kind.value, round(f.x_mm, 6)) for f in made] == [
+        ("bolt", 629.0),
+        ("dowel", 589.0),
+        ("dowel", 311.0),
+        ("bolt", 271.0),
+    ]
+    assert run(b, a).fixings == made
+
+
+def test_letters() -> None:
+    assert [letters(n) for n in (0, 1, 25, 26, 27, 51, 52)] == ["A", "B", "Z", "AA", "AB", "AZ", "BA"]

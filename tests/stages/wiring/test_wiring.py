@@ -1,0 +1,216 @@
+"""Wire holes by hand, and the check that finds devices no wire can get to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from boardwright import Notes
+from boardwright.plan.model import Device
+from boardwright_stages.joints.settings import JointSettings
+from boardwright_stages.joints.stages import fixings
+from boardwright_stages.wiring.settings import WiringSettings
+from boardwright_stages.wiring.stages import wiring
+from boardwright_timber.model import BoardFixings, BoardPlan, BoardWiring, Joists
+
+
+def device(name: str, x: float, y: float) -> Device:
+    return Device(
+        id=name,
+        kind="point motor",
+        x_mm=x,
+        y_mm=y,
+        length_mm=60,
+        width_mm=40,
+        depth_mm=50,
+        clearance_mm=15,
+    )
+
+
+def run(
+    own,
+    others=(),
+    devices: tuple[Device, ...] = (),
+    settings: WiringSettings | None = None,
+    notes: Notes | None = None,
+    joints: JointSettings | None = None,
+) -> BoardWiring:
+    beside = {o.board.id: o.board for o in others}
+    frames = {o.board.id: o.frame for o in others}
+    joists = {o.board.id: o.joists for o in others}
+    fixed = fixings(
+        own.board, beside, own.frame, frames, own.joists, joists, joints or JointSettings(), Notes()
+    )
+    plan = BoardPlan(board=own.board.id, devices=devices, own_devices=tuple(d.id for d in devices))
+    return wiring(
+        own.board,
+        beside,
+        plan,
+        own.frame,
+        frames,
+        own.joists,
+        joists,
+        fixed,
+        settings or WiringSettings(),
+        notes if notes is not None else Notes(),
+    )
+
+
+def test_a_joist_row_by_hand(straight_pair: Callable) -> None:
+    """Joist 600 - 2 × 12 = 576 long. Rims 50 from its ends: middles from 61 to 515, 454 long: at 100 apart
+    four gaps, five holes, mirrored about 288: 88, 188, 288, 388, 488. Mid depth of 90 is 45 down."""
+    a, b = straight_pair()
+    made = run(a, [b])
+    row = [h for h in made.holes if h.member == "A-J1"]
+    assert [h.along_mm for h in row] == [88.0, 188.0, 288.0, 388.0, 488.0]
+    assert {(h.z_mm, h.diameter_mm, h.joint) for h in row} == {(-45.0, 22.0, None)}
+    # the joist at 350 is 12 thick and travels in +y: its outer face, on its right, is at x = 356
+    assert (row[0].x_mm, row[0].y_mm) == (356.0, 100.0)
+
+
+def test_joint_holes_by_hand(straight_pair: Callable) -> None:
+    """Two holes about the middle (300), three diameters = 66 apart: 267 and 333, the same in both boards.
+
+    Nearest fixing: dowel at 84; 1.25 × (22 + 10) = 40 is wanted and 183 is there.
+    """
+    a, b = straight_pair()
+    left = [h for h in run(a, [b]).holes if h.joint == "J01"]
+    right = [h for h in run(b, [a]).holes if h.joint == "J01"]
+    assert [(h.x_mm, h.y_mm, h.z_mm) for h in left] == [(1000.0, 267.0, -45.0), (1000.0, 333.0, -45.0)]
+    assert [(h.x_mm, h.y_mm, h.z_mm) for h in right] == [(1000.0, 267.0, -45.0), (1000.0, 333.0, -45.0)]
+    # A's end travels in +y and starts at y = 12; B's end travels in -y and starts at y = 588
+    assert [h.along_mm for h in left] == [255.0, 321.0]
+    assert [h.along_mm for h in right] == [321.0, 255.0]
+
+
+@pytest.mark.parametrize(
+    ("width", "along"),
+    [
+        (24 + 144, (72.0,)),  # 144 long: rims would need 122 for one hole, 222 for two
+        (24 + 100, (50.0,)),  # below 122, but 66 (three diameters) or more: one in the middle
+        (24 + 60, ()),  # below 66: none
+    ],
+)
+def test_short_joists(boxes, width: float, along: tuple[float, ...]) -> None:
+    made = boxes.box("A", ((0, 0), (1000, 0), (1000, width), (0, width)), (), (500.0,))
+    notes = Notes()
+    assert tuple(h.along_mm for h in run(made, notes=notes).holes) == along
+    assert ("BW-WIRE-002" in [f.code for f in notes.findings]) is (not along)
+
+
+def test_too_big_for_the_depth(straight_pair: Callable) -> None:
+    """UK guidance: a quarter of the depth: 90 / 4 = 22.5."""
+    a, b = straight_pair()
+    for diameter, codes in ((22.5, []), (22.6, ["BW-WIRE-001"])):
+        notes = Notes()
+        run(a, [b], settings=WiringSettings(hole_diameter_mm=diameter), notes=notes)
+        assert [f.code for f in notes.findings] == codes
+
+
+def test_a_narrow_joint_says_so(straight_pair: Callable) -> None:
+    """250 wide: dowels at 84 and 166. 1.25 × (22 + 10) = 40 from both leaves 124 to 126: one hole, at 125.
+    240 wide: dowels at 84 and 156 leave nothing. Without dowels, bolts at 44 and 206 and 1.25 × 31 = 38.75
+    leave 82.75 to 167.25, but a hole wants 10 mm of room and 33 to the end: two 66 apart fit, 92 and 158."""
+    a, b = straight_pair(width=250.0)
+    notes = Notes()
+    assert [h.y_mm for h in run(a, [b], notes=notes).holes if h.joint] == [125.0]
+    assert [(f.code, f.severity) for f in notes.findings] == [("BW-WIRE-003", "note")]
+    holes = run(a, [b], joints=JointSettings(dowels_per_joint=0)).holes
+    assert [h.y_mm for h in holes if h.joint] == [92.0, 158.0]
+
+    a, b = straight_pair(width=240.0)
+    notes = Notes()
+    assert [h for h in run(a, [b], notes=notes).holes if h.joint] == []
+    assert [(f.code, f.severity) for f in notes.findings] == [("BW-WIRE-003", "caution")]
+
+
+def test_every_device_is_reached(straight_pair: Callable) -> None:
+    a, b = straight_pair()
+    notes = Notes()
+    devices = (device("M1", 150, 300), device("M2", 500, 100), device("M3", 800, 500))
+    assert run(a, [b], devices, notes=notes).unreached == ()
+    assert notes.findings == []
+
+
+def test_a_joist_without_holes_cuts_a_device_off(boxes) -> None:
+    """On a board of one, M1 and M2 lie either side of a joist too short for a hole: M2 is not reached."""
+    made = boxes.box("A", ((0, 0), (1000, 0), (1000, 84), (0, 84)), (), (500.0,))
+    notes = Notes()
+    answer = run(made, devices=(device("M1", 200, 42), device("M2", 800, 42)), notes=notes)
+    assert answer.unreached == ("M2",)
+    assert [f.code for f in notes.findings] == ["BW-WIRE-002", "BW-WIRE-004"]
+
+
+def test_no_joint_hole_means_nothing_is_reached(straight_pair: Callable) -> None:
+    a, b = straight_pair()
+    notes = Notes()
+    answer = run(a, [b], (device("M1", 150, 300),), settings=WiringSettings(holes_per_joint=0), notes=notes)
+    assert answer.unreached == ("M1",)
+    assert [f.code for f in notes.findings] == ["BW-WIRE-004"]
+
+
+def test_a_device_over_the_frame(straight_pair: Callable) -> None:
+    a, b = straight_pair()
+    motor = Device(
+        id="M9", kind="feed", x_mm=500, y_mm=6, length_mm=4, width_mm=4, depth_mm=0, clearance_mm=0
+    )
+    notes = Notes()
+    assert run(a, [b], (motor,), notes=notes).unreached == ("M9",)
+    assert "over a frame member" in notes.findings[0].says
+
+
+def test_joints_at_both_ends_must_be_joined(boxes) -> None:
+    """A board 84 wide between two others, with a joist too short for a hole: no way from J01 to J02."""
+    from boardwright_timber.model import Joint
+
+    j1 = Joint(id="J01", boards=("A", "B"), start=(1000, 0), end=(1000, 84))
+    j2 = Joint(id="J02", boards=("B", "C"), start=(2000, 0), end=(2000, 84))
+    a = boxes.box("A", ((0, 0), (1000, 0), (1000, 84), (0, 84)), (j1,))
+    b = boxes.box("B", ((1000, 0), (2000, 0), (2000, 84), (1000, 84)), (j1, j2), (500.0,))
+    c = boxes.box("C", ((2000, 0), (3000, 0), (3000, 84), (2000, 84)), (j2,))
+    wires = WiringSettings(holes_per_joint=1, hole_diameter_mm=20)
+    wide = WiringSettings(holes_per_joint=1, hole_diameter_mm=20.1)  # 3 × 20.1 > 60: no hole in the joist
+
+    def codes(settings: WiringSettings) -> list[str]:
+        notes = Notes()
+        around = [a, c]
+        fixed = BoardFixings(board="B")
+        wiring(
+            b.board,
+            {o.board.id: o.board for o in around},
+            BoardPlan(board="B"),
+            b.frame,
+            {o.board.id: o.frame for o in around},
+            b.joists,
+            {o.board.id: o.joists for o in around},
+            fixed,
+            settings,
+            notes,
+        )
+        return [f.code for f in notes.findings]
+
+    assert codes(wires) == []
+    assert "BW-WIRE-002" in codes(wide)
+
+
+def test_wells_are_not_bays(boxes) -> None:
+    """A device that sits in a well's air is not in any bay."""
+    from boardwright_stages.wiring.bays import Bays
+
+    made = boxes.box("A", ((0, 0), (1000, 0), (1000, 600), (0, 600)))
+    well = ((300, 200), (300, 400), (700, 400), (700, 200))
+    frame = type(made.frame)(
+        board="A",
+        outer=made.frame.outer,
+        inner=made.frame.inner,
+        wells=(well,),
+        inner_wells=(well,),
+        members=made.frame.members,
+    )
+    bays = Bays(frame, frame.members)
+    assert bays.at((500, 300)) is None
+    assert bays.at((100, 300)) == 0
+    assert (
+        len(Bays(frame, (*frame.members, *Joists(board="A", spacing_mm=0, limit_mm=0).members)).shapes) == 1
+    )
