@@ -1,0 +1,7 @@
+"""Splitting: from the track plan to boards and the joints between them.
+
+Reading order: ``settings`` → ``piece`` (a piece and how it is cut) → ``chords`` (where lines cross it) →
+``lines`` (which lines are tried) → ``keepaway`` and ``tracks`` (what a joint must respect) → ``worth`` (what
+a cut is worth) → ``search`` (choosing the cuts) → ``drawn`` (the builder's own joints) → ``healing``,
+``seams``, ``naming``, ``axes``, ``whole`` (making the nouns) → ``share`` → ``explain`` → ``stages``.
+"""

@@ -1,0 +1,145 @@
+"""Joints the builder drew: they are obeyed first, made to reach the edge when they nearly do, and checked.
+
+A drawn joint may end on an edge, a well or another drawn joint, may run on past the edge, and may cross
+several pieces. What this does not know: levels; where outlines lie one above the other, a drawn joint cuts
+each of them.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from boardwright.findings import Notes
+from boardwright.plan.model import DrawnJoint
+
+from . import chords
+from .chords import Chords
+from .piece import Array, Cut, Node, Piece
+from .settings import SplittingSettings
+
+CORNER_MM = 0.5  # a drawn joint this near a corner goes to the corner
+
+
+@dataclass
+class Drawn:
+    """What became of the drawn joints: by outline, the pieces and the cuts made."""
+
+    pieces: list[list[Piece]]
+    cuts: list[list[Cut]]
+
+
+def obey(
+    outlines: list[Piece], joints: tuple[DrawnJoint, ...], settings: SplittingSettings, notes: Notes
+) -> Drawn:
+    """Cut the outlines along every drawn joint that reaches from edge to edge."""
+    done = Drawn([[p] for p in outlines], [[] for _ in outlines])
+    progress = True
+    while progress:
+        progress = False
+        for joint in joints:
+            for k in range(len(outlines)):
+                while _cut_once(done, k, joint, settings):
+                    progress = True
+    for joint in joints:
+        for cut in (c for cuts in done.cuts for c in cuts if c.drawn == joint.id):
+            _mended(joint, cut, notes)
+    return done
+
+
+def _cut_once(done: Drawn, k: int, joint: DrawnJoint, settings: SplittingSettings) -> bool:
+    for at, piece in enumerate(done.pieces[k]):
+        found, low, high, _, _ = _along(piece, joint)
+        reach = settings.drawn_reach_mm
+        for i in range(len(found)):
+            if low[i] < -reach or high[i] > math.dist(joint.start, joint.end) + reach:
+                continue
+            enter, leave = (_to_corner(piece, n) for n in found.nodes(i))
+            if math.dist(piece.at(enter), piece.at(leave)) < chords.SHORTEST_MM:
+                continue
+            parts, cut = piece.cut(enter, leave, joint.id)
+            if any(p.area < 1.0 or len(p.rings[0]) < 3 for p in parts):
+                continue
+            done.pieces[k][at : at + 1] = parts
+            done.cuts[k].append(cut)
+            return True
+    return False
+
+
+def _along(piece: Piece, joint: DrawnJoint) -> tuple[Chords, Array, Array, Array, float]:
+    """Chords on the joint's line, and where they run on it, in mm from the joint's start."""
+    p, q = np.array(joint.start, dtype=float), np.array(joint.end, dtype=float)
+    length = math.dist(p, q)
+    if length < chords.SHORTEST_MM:
+        none = np.empty(0)
+        return (
+            chords.find(piece, np.array([[0.0, 1.0]]), np.array([piece.xy[:, 1].max() + 1])),
+            none,
+            none,
+            p,
+            0.0,
+        )
+    d = (q - p) / length
+    normal = np.array([[-d[1], d[0]]])
+    found = chords.find(piece, normal, normal @ p)
+    return found, (found.start - p) @ d, (found.end - p) @ d, p, length
+
+
+def _to_corner(piece: Piece, node: Node) -> Node:
+    ring: Array = piece.rings[node.ring]
+    a, b = ring[node.edge], ring[(node.edge + 1) % len(ring)]
+    point = a + node.fraction * (b - a)
+    if math.dist(point, a) < CORNER_MM:
+        return Node(node.ring, node.edge, 0.0)
+    if math.dist(point, b) < CORNER_MM:
+        return Node(node.ring, node.edge, 1.0)
+    return node
+
+
+def report(
+    joint: DrawnJoint,
+    outlines: list[Piece],
+    done: Drawn,
+    parts_boards: bool,
+    settings: SplittingSettings,
+    notes: Notes,
+) -> None:
+    """Say what of a drawn joint could not be obeyed; ``parts_boards``: it ended up between two boards."""
+    inside = followed = 0.0
+    for outline in outlines:
+        _, low, high, _, length = _along(outline, joint)
+        inside += float(np.maximum(np.minimum(high, length) - np.maximum(low, 0.0), 0.0).sum())
+    for cut in (c for cuts in done.cuts for c in cuts if c.drawn == joint.id):
+        followed += math.dist(cut.start, cut.end)
+    if inside - followed > settings.drawn_reach_mm + 1.0:
+        notes.caution(
+            "BW-SPLIT-005",
+            f"The drawn joint {joint.id} does not reach from edge to edge: {inside - followed:.0f} mm of it "
+            "could not be followed",
+            joint.place,
+            "Draw it on to the edge, a well or another drawn joint, or remove it.",
+        )
+    elif not parts_boards:
+        notes.caution(
+            "BW-SPLIT-006",
+            f"The drawn joint {joint.id} parts nothing: it lies off the layout surface, along its edge, or the "
+            "same board lies on both sides of it",
+            joint.place,
+            "Move it onto the layout surface, draw the other joint that frees the board, or remove it.",
+        )
+
+
+def _mended(joint: DrawnJoint, cut: Cut, notes: Notes) -> None:
+    for end in (cut.start, cut.end):
+        short = min(math.dist(end, joint.start), math.dist(end, joint.end))
+        length = math.dist(joint.start, joint.end)
+        beyond = max(math.dist(end, joint.start), math.dist(end, joint.end)) > length + 0.01
+        if beyond and short > 0.01:
+            notes.mended(
+                "BW-SPLIT-007",
+                f"The drawn joint {joint.id} stopped {short:.1f} mm short of the edge and was drawn on to it",
+                (joint.place,),
+                "Nothing to do, unless it was meant to stop there.",
+            )

@@ -1,0 +1,27 @@
+"""Closing slits: a chord that opened a well but in the end has the same board on both sides is no joint."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from .piece import Piece, from_outline
+
+
+def healed(piece: Piece) -> tuple[Piece, bool]:
+    """The piece without its slits, and whether it had any."""
+    segments: dict[tuple[bytes, bytes], int] = {}
+    for ring in piece.rings:
+        for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True):
+            ends = (a.tobytes(), b.tobytes())
+            segments[ends] = segments.get(ends, 0) + 1
+    both = {s for s in segments if s[::-1] in segments}
+    if not both:
+        return piece, False
+    lines = [[np.frombuffer(a), np.frombuffer(b)] for a, b in segments if (a, b) not in both]
+    faces = shapely.get_parts(shapely.polygonize([shapely.linestrings(np.array(s)) for s in lines]))
+    whole = max(faces, key=lambda f: float(shapely.area(shapely.convex_hull(f))))
+    outer = shapely.get_coordinates(shapely.get_exterior_ring(whole))[:-1]
+    wells = [shapely.get_coordinates(r)[:-1] for r in whole.interiors]
+    as_ring = [tuple((float(x), float(y)) for x, y in r) for r in (outer, *wells)]
+    return from_outline(as_ring[0], tuple(as_ring[1:])), True

@@ -1,0 +1,94 @@
+"""What a joint must keep away from: turnouts, devices with their clearance, obstacles.
+
+Limits: seen in plan only; nothing here knows on which level a device hangs.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+
+from boardwright.findings import Place
+from boardwright.plan.model import Point, Ring, TrackPlan
+
+from .piece import Array, Piece
+from .settings import SplittingSettings
+
+
+@dataclass(frozen=True)
+class Blocker:
+    kind: str  # "turnout", "device" or "obstacle"
+    id: str
+    clear_mm: float
+    ring: Array
+    place: Place
+
+
+class KeepAway:
+    def __init__(self, plan: TrackPlan, settings: SplittingSettings) -> None:
+        near, far = settings.device_clear_mm, settings.turnout_clear_mm
+        self.blockers = (
+            *(Blocker("turnout", t.id, far, _array(t.ring), t.place) for t in plan.turnouts),
+            *(Blocker("device", d.id, near, _array(d.keepout()), d.place) for d in plan.devices),
+            *(Blocker("obstacle", o.id, near, _array(o.ring), o.place) for o in plan.obstacles),
+        )
+        self.shapes = np.array([_shape(b.ring) for b in self.blockers], dtype=object)
+        self._groups = []
+        for clear in sorted({b.clear_mm for b in self.blockers}):
+            which = [i for i, b in enumerate(self.blockers) if b.clear_mm == clear]
+            self._groups.append((clear, shapely.STRtree(self.shapes[which])))
+        self._tree = shapely.STRtree(self.shapes)
+
+    def near(self, piece: Piece) -> list[tuple[Array, float]]:
+        """Rings and free distances of the blockers whose surroundings touch the piece's extent."""
+        low, high = piece.xy.min(axis=0), piece.xy.max(axis=0)
+        return [
+            (b.ring, b.clear_mm)
+            for b in self.blockers
+            if np.all(b.ring.min(axis=0) - b.clear_mm < high)
+            and np.all(b.ring.max(axis=0) + b.clear_mm > low)
+        ]
+
+    def breached(self, start: Array, end: Array) -> Any:
+        """For many chords: does it come nearer to a blocker than allowed?"""
+        bad = np.zeros(len(start), dtype=bool)
+        chords = shapely.linestrings(np.stack((start, end), axis=1))
+        for clear, tree in self._groups:
+            hit = tree.query(chords, predicate="dwithin", distance=max(0.0, clear - 1e-6))
+            bad[hit[0]] = True
+        return bad
+
+    def slack(self, start: Array, end: Array, within_mm: float) -> Array:
+        """Distance beyond the allowed one to the nearest blocker, at most ``within_mm``."""
+        slack = np.full(len(start), within_mm)
+        chords = shapely.linestrings(np.stack((start, end), axis=1))
+        for clear, tree in self._groups:
+            pairs = tree.query(chords, predicate="dwithin", distance=clear + within_mm)
+            if pairs.shape[1]:
+                gap = shapely.distance(chords[pairs[0]], tree.geometries[pairs[1]]) - clear
+                np.minimum.at(slack, pairs[0], np.maximum(gap, 0.0))
+        return slack
+
+    def distances(self, start: Point, end: Point) -> list[tuple[Blocker, float]]:
+        """Every blocker with its distance from one joint, nearest first."""
+        if not self.blockers:
+            return []
+        gaps = shapely.distance(shapely.linestrings([start, end]), self.shapes)
+        order = np.lexsort((np.arange(len(gaps)), np.round(gaps, 6)))
+        return [(self.blockers[i], float(gaps[i])) for i in order]
+
+
+def _array(ring: Ring) -> Array:
+    return np.array(ring, dtype=float).reshape(-1, 2)
+
+
+def _shape(ring: Array) -> Any:
+    """The ring as a polygon; a ring that crosses itself or has no area counts with its hull."""
+    if len(ring) >= 3:
+        polygon = shapely.polygons(ring)
+        if shapely.is_valid(polygon):
+            return polygon
+    return shapely.convex_hull(shapely.multipoints(ring))

@@ -1,0 +1,160 @@
+"""Which lines are tried as joints.
+
+Glossary
+    main directions   directions of the piece's edges, near ones taken together, the longest first
+    corner            a vertex where the ring really turns; small turns of a flattened curve are none
+
+Tried: lines along and square to the main directions (on a grid of steps, at equal divisions, at full boards
+from either end, at corners, and just clear of turnouts, devices and obstacles), lines square to tracks and
+lines square to edges that follow no main direction (round a curve). Lines at other angles are not tried.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+
+from .keepaway import KeepAway
+from .piece import Array, Piece
+from .settings import SplittingSettings
+from .tracks import Tracks
+
+CLUSTER_DEG = 2.0
+CORNER_DEG = 20.0
+CORNER_TOLERANCE_MM = 8.0
+MAIN_DIRECTIONS = 3
+MOST_NORMALS = 120
+
+
+def main_directions(piece: Piece) -> Array:
+    """Up to MAIN_DIRECTIONS angles in radians, 0 ≤ angle < π/2; each also stands for its perpendicular."""
+    d = piece.xy[piece.follows] - piece.xy
+    length = np.hypot(d[:, 0], d[:, 1])
+    angle = np.arctan2(d[:, 1], d[:, 0]) % (math.pi / 2)
+    order = np.lexsort((np.round(angle, 9), -np.round(length, 3)))
+    found: list[list[float]] = []
+    for i in order:
+        for group in found:
+            if abs((angle[i] - group[0] + math.pi / 4) % (math.pi / 2) - math.pi / 4) < math.radians(
+                CLUSTER_DEG
+            ):
+                group[1] += float(length[i])
+                break
+        else:
+            if length[i] > 1.0:
+                found.append([float(angle[i]), float(length[i])])
+    found.sort(key=lambda g: (-round(g[1], 3), g[0]))
+    enough = 0.08 * piece.perimeter
+    picked = [g[0] for k, g in enumerate(found[:MAIN_DIRECTIONS]) if k == 0 or g[1] > enough]
+    return np.array([0.0 if a > math.pi / 2 - 1e-9 else a for a in picked])
+
+
+def corners(piece: Piece) -> tuple[Array, Array]:
+    """Corners (points) and how far the ring turns there in degrees; negative: a reflex corner."""
+    points, turns = [], []
+    for ring in piece.rings:
+        line = shapely.linestrings(np.vstack((ring, ring[:1])))
+        p = shapely.get_coordinates(shapely.simplify(line, CORNER_TOLERANCE_MM, preserve_topology=False))[:-1]
+        if len(p) < 3:
+            continue
+        before, after = p - np.roll(p, 1, axis=0), np.roll(p, -1, axis=0) - p
+        turn = np.degrees(
+            np.arctan2(
+                before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0], np.sum(before * after, axis=1)
+            )
+        )
+        real = np.abs(turn) > CORNER_DEG
+        points.append(p[real])
+        turns.append(turn[real])
+    if not points:
+        return np.empty((0, 2)), np.empty(0)
+    return np.concatenate(points), np.concatenate(turns)
+
+
+def structure(piece: Piece) -> tuple[Array, Array]:
+    """Lines through reflex corners along and square to the main directions: normals and offsets."""
+    points, turns = corners(piece)
+    points = points[turns < 0]
+    angles = main_directions(piece)
+    normals = _normals(np.concatenate((angles, angles + math.pi / 2)))
+    offsets = points @ normals.T
+    return _unique(np.tile(normals, (len(points), 1)), offsets.ravel())
+
+
+def candidates(
+    piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks: Tracks
+) -> tuple[Array, Array]:
+    """Normals and offsets of every line tried on a piece."""
+    angles = main_directions(piece)
+    points, _ = corners(piece)
+    blocked = keep_away.near(piece)
+    all_normals, all_offsets = [], []
+    for normal in _normals(np.concatenate((angles, angles + math.pi / 2))):
+        reach = piece.xy @ normal
+        offsets = _positions(float(reach.min()), float(reach.max()), settings)
+        offsets.extend((points @ normal).tolist())
+        for ring, clear in blocked:
+            shadow = ring @ normal
+            offsets.extend((float(shadow.min()) - clear - 1.0, float(shadow.max()) + clear + 1.0))
+        within = np.array([o for o in offsets if reach.min() + 1 < o < reach.max() - 1])
+        all_normals.append(np.tile(normal, (len(within), 1)))
+        all_offsets.append(within)
+    at, along = tracks.samples(piece, 4 * settings.step_mm)
+    edge_at, edge_along = _edge_samples(piece, angles, 3 * settings.step_mm)
+    for where, direction in ((at, along), (edge_at, edge_along)):
+        other = _off_main(direction, angles)
+        where, direction = where[other], direction[other]
+        thin = max(1, math.ceil(len(where) / MOST_NORMALS))
+        all_normals.append(direction[::thin])
+        all_offsets.append(np.sum(where * direction, axis=1)[::thin])
+    return _unique(np.concatenate(all_normals), np.concatenate(all_offsets))
+
+
+def _positions(low: float, high: float, settings: SplittingSettings) -> list[float]:
+    span = high - low
+    step = max(settings.step_mm, span / 400)
+    found = [low + step * k for k in range(1, math.ceil(span / step))]
+    for limit in settings.box_mm:
+        whole = math.ceil((span - 0.01) / limit)
+        for count in (whole, whole + 1):
+            found.extend(low + span * k / count for k in range(1, count))
+        found.extend(low + limit * k for k in range(1, whole))
+        found.extend(high - limit * k for k in range(1, whole))
+    return found
+
+
+def _normals(angles: Array) -> Array:
+    normals = np.column_stack((-np.sin(angles), np.cos(angles)))
+    normals[np.abs(normals) < 1e-12] = 0.0
+    return normals
+
+
+def _edge_samples(piece: Piece, angles: Array, every_mm: float) -> tuple[Array, Array]:
+    """Points about ``every_mm`` apart along the edges and the edges' directions there."""
+    d = piece.xy[piece.follows] - piece.xy
+    length = np.hypot(d[:, 0], d[:, 1])
+    reached = np.cumsum(length)
+    marks = np.arange(every_mm / 2, float(reached[-1]), every_mm)
+    edge = np.searchsorted(reached, marks)
+    direction = d[edge] / np.maximum(length[edge], 1e-9)[:, None]
+    back = (reached[edge] - marks)[:, None]
+    return piece.xy[piece.follows[edge]] - direction * back, direction
+
+
+def _off_main(direction: Array, angles: Array) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    angle = np.arctan2(direction[:, 1], direction[:, 0])[:, None] - angles
+    off = np.abs((angle + math.pi / 4) % (math.pi / 2) - math.pi / 4)
+    result: np.ndarray[tuple[int], np.dtype[np.bool_]] = off.min(axis=1) > math.radians(3.0)
+    return result
+
+
+def _unique(normals: Array, offsets: Array) -> tuple[Array, Array]:
+    """Drop repeated lines (n, c and −n, −c are the same line), keep the first."""
+    flip = (normals[:, 1] < -1e-12) | ((np.abs(normals[:, 1]) <= 1e-12) & (normals[:, 0] < 0))
+    sign = np.where(flip, -1.0, 1.0)
+    normals, offsets = normals * sign[:, None], offsets * sign
+    keys = np.column_stack((np.round(normals, 6), np.round(offsets, 3)))
+    _, first = np.unique(keys, axis=0, return_index=True)
+    return normals[first], offsets[first]

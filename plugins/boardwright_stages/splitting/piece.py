@@ -1,0 +1,211 @@
+"""A piece of a layout on its way to becoming a board, and how one chord cuts it.
+
+Glossary
+    rings    the outer ring anticlockwise, then each well clockwise: the piece always lies on the left
+    chord    a straight line through the piece from edge to edge
+    slit     a chord from the outer ring to a well: it opens the well, and the ring then runs along both sides
+    node     a place on the boundary: edge index and fraction along that edge
+
+Cutting only copies vertices and adds the two nodes, so both pieces hold the very same numbers and pieces tile
+their outline. What this does not know: why a cut is made.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import shapely
+
+from boardwright.plan.model import Point, Ring
+
+type Array = np.ndarray[Any, np.dtype[np.float64]]
+
+SNAP_MM = 1e-4  # a node this near a vertex is that vertex
+FIT_MM = 0.01  # a piece this much over a limit still fits
+
+
+def rounded(x: float) -> float:
+    """The stored form of a coordinate: 1e-6 mm, and no negative zero."""
+    return round(float(x), 6) + 0.0
+
+
+@dataclass(frozen=True)
+class Node:
+    ring: int
+    edge: int  # index within the ring
+    fraction: float
+
+
+@dataclass(frozen=True)
+class Cut:
+    """One chord that was cut, in plan coordinates; ``drawn`` is the id of the drawn joint it obeys."""
+
+    start: Point
+    end: Point
+    drawn: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    rings: tuple[Array, ...]
+
+    @cached_property
+    def xy(self) -> Array:
+        """All vertices, ring after ring."""
+        return np.concatenate(self.rings)
+
+    @cached_property
+    def follows(self) -> np.ndarray[Any, np.dtype[np.intp]]:
+        """Index of the vertex after each vertex."""
+        parts, at = [], 0
+        for ring in self.rings:
+            parts.append(at + np.roll(np.arange(len(ring)), -1))
+            at += len(ring)
+        return np.concatenate(parts)
+
+    @cached_property
+    def ring_starts(self) -> list[int]:
+        return list(np.cumsum([0, *(len(r) for r in self.rings)]))[:-1]
+
+    @cached_property
+    def key(self) -> bytes:
+        return b"|".join(r.tobytes() for r in self.rings)
+
+    @cached_property
+    def area(self) -> float:
+        a, b = self.xy, self.xy[self.follows]
+        return float(np.sum(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / 2)
+
+    @cached_property
+    def perimeter(self) -> float:
+        d = self.xy[self.follows] - self.xy
+        return float(np.hypot(d[:, 0], d[:, 1]).sum())
+
+    @cached_property
+    def box(self) -> tuple[float, float, float]:
+        """Length, width and angle (degrees) of the smallest rectangle round the piece."""
+        return smallest_box(self.rings[0])
+
+    def fits(self, box: tuple[float, float]) -> bool:
+        length, width, _ = self.box
+        return length <= box[0] + FIT_MM and width <= box[1] + FIT_MM
+
+    def node(self, index: int, fraction: float) -> Node:
+        ring = max(r for r, s in enumerate(self.ring_starts) if s <= index)
+        return Node(ring, index - self.ring_starts[ring], fraction)
+
+    def at(self, node: Node) -> Array:
+        """The point of a node: a vertex where one is within SNAP_MM."""
+        ring = self.rings[node.ring]
+        a: Array = ring[node.edge]
+        b: Array = ring[(node.edge + 1) % len(ring)]
+        p: Array = a + node.fraction * (b - a)
+        if math.dist(p, a) < SNAP_MM:
+            return a
+        if math.dist(p, b) < SNAP_MM:
+            return b
+        rounded_p: Array = np.round(p, 6) + 0.0
+        return rounded_p
+
+    def cut(self, enter: Node, leave: Node, drawn: str = "") -> tuple[tuple[Piece, ...], Cut]:
+        """Cut along the chord ``enter`` – ``leave``: two pieces (left one first), or one with a slit."""
+        p, q = self.at(enter), self.at(leave)
+        cut = Cut((float(p[0]), float(p[1])), (float(q[0]), float(q[1])), drawn)
+        if enter.ring == leave.ring == 0:
+            ring = self.rings[0]
+            left = _tidy([p, q, *_run(ring, leave.edge + 1, enter.edge)])
+            right = _tidy([q, p, *_run(ring, enter.edge + 1, leave.edge)])
+            mine = [inside(left, w) for w in self.rings[1:]]
+            return (
+                Piece((left, *(w for w, m in zip(self.rings[1:], mine, strict=True) if m))),
+                Piece((right, *(w for w, m in zip(self.rings[1:], mine, strict=True) if not m))),
+            ), cut
+        if leave.ring == 0:
+            enter, leave, p, q = leave, enter, q, p
+        if enter.ring != 0:
+            raise ValueError("a chord between two wells opens neither")
+        ring, well = self.rings[0], self.rings[leave.ring]
+        slit = _tidy(
+            [
+                *ring[: enter.edge + 1],
+                p,
+                q,
+                *_run(well, leave.edge + 1, leave.edge),
+                q,
+                p,
+                *ring[enter.edge + 1 :],
+            ]
+        )
+        rest = tuple(w for i, w in enumerate(self.rings[1:], 1) if i != leave.ring)
+        return (Piece((slit, *rest)),), cut
+
+
+def _run(ring: Array, first: int, last: int) -> list[Array]:
+    """Vertices from ``first`` on to ``last``, round the corner if need be."""
+    n = len(ring)
+    first %= n
+    count = (last - first) % n + 1
+    return [ring[(first + i) % n] for i in range(count)]
+
+
+def _tidy(points: list[Array]) -> Array:
+    """Drop repeated points."""
+    kept: list[Array] = []
+    for p in points:
+        if not kept or abs(p[0] - kept[-1][0]) > 1e-5 or abs(p[1] - kept[-1][1]) > 1e-5:
+            kept.append(p)
+    while len(kept) > 1 and np.all(np.abs(kept[0] - kept[-1]) <= 1e-5):
+        kept.pop()
+    return np.array(kept, dtype=float)
+
+
+def inside(ring: Array, well: Array) -> bool:
+    """Does the ring go round the well? (Judged at a vertex of the well that does not touch the ring.)"""
+    return any(contains(ring, p) for p in (well + np.roll(well, -1, axis=0)) / 2)
+
+
+def contains(ring: Array, p: Array | Point) -> bool:
+    """Even-odd rule; points on a shared edge belong to exactly one of the pieces that share it."""
+    x, y = float(p[0]), float(p[1])
+    a, b = ring, np.roll(ring, -1, axis=0)
+    spans = (a[:, 1] > y) != (b[:, 1] > y)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        cross = a[:, 0] + (y - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
+    return bool(np.sum(spans & (x < cross)) % 2)
+
+
+def smallest_box(points: Array) -> tuple[float, float, float]:
+    """Length, width and angle (0 ≤ angle < 180, along the length) of the smallest rectangle round points."""
+    hull = shapely.get_coordinates(shapely.convex_hull(shapely.multipoints(points)))[:-1]
+    edges = np.roll(hull, -1, axis=0) - hull
+    angles = np.unique(np.round(np.arctan2(edges[:, 1], edges[:, 0]) % (math.pi / 2), 9))
+    along = extents(hull, angles)
+    across = extents(hull, angles + math.pi / 2)
+    best = int(np.argmin(np.round(along * across, 3)))
+    length, width, angle = float(along[best]), float(across[best]), float(angles[best])
+    if width > length + 1e-6:
+        length, width, angle = width, length, angle + math.pi / 2
+    return length, width, math.degrees(angle) % 180
+
+
+def extents(points: Array, angles: Array) -> Array:
+    """How far the points reach in each direction (radians)."""
+    reach = points @ np.vstack((np.cos(angles), np.sin(angles)))
+    return np.ptp(reach, axis=0)
+
+
+def from_outline(ring: Ring, wells: tuple[Ring, ...]) -> Piece:
+    """The whole outline as one piece."""
+    rings = [_oriented(ring, True), *(_oriented(w, False) for w in wells)]
+    return Piece(tuple(rings))
+
+
+def _oriented(ring: Ring, anticlockwise: bool) -> Array:
+    points = _tidy([np.round(np.array(p, dtype=float), 6) + 0.0 for p in ring])
+    a, b = points, np.roll(points, -1, axis=0)
+    turned = float(np.sum(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])) > 0
+    return points if turned == anticlockwise else np.ascontiguousarray(points[::-1])

@@ -1,0 +1,200 @@
+"""Choosing the cuts: a beam search over ways to cut a piece until everything fits.
+
+Each step takes the largest piece that does not fit, tries every candidate chord (``lines``), drops those too
+near turnouts, devices and obstacles, ranks the rest by what they cost plus what their pieces are worth
+(``worth``) and keeps the best few, unlike one another. A piece nothing legal can cut is *stuck*: it stays as
+it is.
+
+Limits: the best of what was tried, not a proven best.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from . import chords, lines, worth
+from .chords import Chords
+from .keepaway import KeepAway
+from .piece import Array, Cut, Piece
+from .settings import SplittingSettings
+from .tracks import Tracks
+
+BRANCHES = 5  # ways to cut one piece that are followed
+BEAM = 6  # states kept after each step
+LOOKED_AT = 12  # cuts whose pieces are judged exactly
+STUCK_BOARDS = 40.0
+MOST_CUTS = 400
+
+
+@dataclass(frozen=True)
+class State:
+    done: tuple[Piece, ...]
+    open: tuple[Piece, ...]
+    stuck: tuple[Piece, ...]
+    cuts: tuple[Cut, ...]
+    spent: float
+    total: float
+
+
+@dataclass(frozen=True)
+class Step:
+    pieces: tuple[Piece, ...]
+    cut: Cut
+    cost: float
+
+
+class Search:
+    """Cuts pieces of one plan with one set of settings; remembers what it has worked out."""
+
+    def __init__(self, settings: SplittingSettings, keep_away: KeepAway, tracks: Tracks) -> None:
+        self.settings = settings
+        self.keep_away = keep_away
+        self.tracks = tracks
+        self._steps: dict[bytes, tuple[Step, ...]] = {}
+        self._value: dict[bytes, float] = {}
+
+    def solve(self, piece: Piece) -> State:
+        """Cut a piece until every part fits or is stuck."""
+        start = self._state((), (piece,), (), (), 0.0)
+        beam = [start]
+        finished: list[State] = []
+        for _ in range(MOST_CUTS):
+            finished.extend(s for s in beam if not s.open)
+            beam = self._advance([s for s in beam if s.open])
+            if not beam or (finished and min(s.total for s in finished) <= min(s.total for s in beam)):
+                break
+        return min([*finished, *(s for s in beam if not s.open)] or beam, key=lambda s: round(s.total, 9))
+
+    def _advance(self, beam: list[State]) -> list[State]:
+        made: dict[tuple[bytes, ...], State] = {}
+        for state in beam:
+            at = max(range(len(state.open)), key=lambda i: (round(state.open[i].area, 3), -i))
+            piece = state.open[at]
+            rest = (*state.open[:at], *state.open[at + 1 :])
+            steps = self.steps(piece)
+            if not steps:
+                new = [self._state(state.done, rest, (*state.stuck, piece), state.cuts, state.spent)]
+            else:
+                new = [
+                    self._state(
+                        state.done,
+                        (*rest, *s.pieces),
+                        state.stuck,
+                        (*state.cuts, s.cut),
+                        state.spent + s.cost,
+                    )
+                    for s in steps
+                ]
+            for s in new:
+                key = tuple(sorted(p.key for p in (*s.done, *s.open, *s.stuck)))
+                if key not in made or s.total < made[key].total - 1e-9:
+                    made[key] = s
+        return sorted(made.values(), key=lambda s: round(s.total, 9))[:BEAM]
+
+    def _state(
+        self,
+        done: tuple[Piece, ...],
+        waiting: tuple[Piece, ...],
+        stuck: tuple[Piece, ...],
+        cuts: tuple[Cut, ...],
+        spent: float,
+    ) -> State:
+        box = self.settings.box_mm
+        done = (*done, *(p for p in waiting if p.fits(box)))
+        waiting = tuple(p for p in waiting if not p.fits(box))
+        total = spent + STUCK_BOARDS * len(stuck) + sum(self.value(p) for p in (*done, *waiting, *stuck))
+        return State(done, waiting, stuck, cuts, spent, total)
+
+    def value(self, piece: Piece) -> float:
+        if piece.key not in self._value:
+            self._value[piece.key] = worth.cost_to_go(piece, self.settings)
+        return self._value[piece.key]
+
+    def steps(self, piece: Piece) -> tuple[Step, ...]:
+        """The best few legal cuts of a piece, unlike one another."""
+        if piece.key not in self._steps:
+            self._steps[piece.key] = self._rank(piece)
+        return self._steps[piece.key]
+
+    def _rank(self, piece: Piece) -> tuple[Step, ...]:
+        found = self.tried(piece)
+        if len(found):
+            found = found.pick(~self.keep_away.breached(found.start, found.end))
+        if not len(found):
+            return ()
+        cost, togo, sound = self._judge(found)
+        found, cost, togo = found.pick(sound), cost[sound], togo[sound]
+        order = np.lexsort((np.arange(len(found)), np.round(cost + togo, 6)))
+        steps: list[tuple[float, int, Step]] = []
+        for i in self._unlike(found, order, LOOKED_AT):
+            pieces, cut = piece.cut(*found.nodes(i))
+            exact = float(cost[i]) + sum(self.value(p) for p in pieces)
+            steps.append((round(exact, 9), i, Step(pieces, cut, float(cost[i]))))
+        steps.sort(key=lambda s: s[:2])
+        return tuple(s for _, _, s in steps[:BRANCHES])
+
+    def tried(self, piece: Piece) -> Chords:
+        """Every candidate chord, whatever it comes near to."""
+        return chords.find(piece, *lines.candidates(piece, self.settings, self.keep_away, self.tracks))
+
+    def _judge(self, found: Chords) -> tuple[Array, Array, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
+        """Cost of each chord, value of its pieces, and whether it parts anything worth having."""
+        s = self.settings
+        left, right = worth.sides(found, s)
+        opens = right.area == 0.0
+        sound = (left.area > worth.TINY_MM2) & (opens | (right.area > worth.TINY_MM2))
+        togo = worth.value(left, s) + np.where(opens, 0.0, worth.value(right, s))
+        cost = s.joint_length_weight * found.length / 1000.0
+        cost = cost + s.edge_weight * (_edge_angle(found) / 45.0) ** 2
+        cost = cost + self.tracks.cost(found.start, found.end, s)
+        near = 2 * max(s.turnout_clear_mm, 30.0)
+        cost = cost + s.near_weight * (1 - self.keep_away.slack(found.start, found.end, near) / near)
+        return cost, togo, sound
+
+    def _unlike(
+        self, found: Chords, order: np.ndarray[tuple[int], np.dtype[np.intp]], count: int
+    ) -> list[int]:
+        apart = 0.08 * self.settings.box_mm[0]
+        middle = (found.start + found.end) / 2
+        d = found.end - found.start
+        angle = np.arctan2(d[:, 1], d[:, 0])
+        picked: list[int] = []
+        for i in order:
+            if all(
+                math.dist(middle[i], middle[j]) > apart or abs(math.sin(angle[i] - angle[j])) > 0.2
+                for j in picked
+            ):
+                picked.append(int(i))
+                if len(picked) == count:
+                    break
+        return picked
+
+
+def _edge_angle(found: Chords) -> Array:
+    """How far each chord is from meeting the edges squarely (or carrying one on), degrees, worse end."""
+    piece = found.piece
+    xy, after = piece.xy, piece.follows
+    before = np.empty_like(after)
+    before[after] = np.arange(len(after))
+    d = found.end - found.start
+    way = np.arctan2(d[:, 1], d[:, 0])
+    worst = np.zeros(len(found))
+    for edge, at in ((found.enter, found.enter_at), (found.leave, found.leave_at)):
+        off = _off(way, xy[after[edge]] - xy[edge], carry_on=False)
+        for vertex, is_there in ((edge, at < 1e-7), (after[edge], at > 1 - 1e-7)):
+            one = _off(way, xy[after[vertex]] - xy[vertex], carry_on=True)
+            other = _off(way, xy[vertex] - xy[before[vertex]], carry_on=True)
+            off = np.where(is_there, np.minimum(off, np.minimum(one, other)), off)
+        worst = np.maximum(worst, off)
+    return worst
+
+
+def _off(way: Array, edge: Array, carry_on: bool) -> Array:
+    """Degrees off an edge's normal; with ``carry_on`` the edge's own direction will do as well."""
+    angle = np.degrees(way - np.arctan2(edge[:, 1], edge[:, 0]))
+    period = 90.0 if carry_on else 180.0
+    off: Array = np.abs((angle + (0 if carry_on else 90.0) + period / 2) % period - period / 2)
+    return off

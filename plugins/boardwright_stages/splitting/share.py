@@ -1,0 +1,90 @@
+"""Each board's share of the track plan."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import shapely
+
+from boardwright.plan.model import Device, Point, Track, TrackPlan
+from boardwright_timber.model import Board, BoardPlan
+
+from .piece import contains, rounded
+
+SHORTEST_MM = 0.01
+
+
+def share_of(board: Board, plan: TrackPlan) -> BoardPlan:
+    """Devices, turnouts and clipped tracks of one board.
+
+    A track that leaves the board and comes back is given in several parts with the same id, in the order of
+    the track. A device whose centre lies exactly on a joint belongs to one of the two boards only.
+    """
+    area = shapely.Polygon(board.ring, board.wells)
+    shapely.prepare(area)
+    devices, own = [], []
+    for device in plan.devices:
+        mine = _centred_on(device, board)
+        if mine:
+            own.append(device.id)
+        if mine or shapely.intersects(area, shapely.Polygon(device.keepout())):
+            devices.append(device)
+    turnouts = [t for t in plan.turnouts if shapely.intersects(area, _hull_if_needed(t.ring))]
+    tracks = [part for t in plan.tracks for part in _clipped(t, area)]
+    return BoardPlan(
+        board=board.id,
+        devices=tuple(devices),
+        own_devices=tuple(own),
+        turnouts=tuple(turnouts),
+        tracks=tuple(tracks),
+    )
+
+
+def _centred_on(device: Device, board: Board) -> bool:
+    p = (device.x_mm, device.y_mm)
+    if not contains(np.array(board.ring), p):
+        return False
+    return not any(contains(np.array(w), p) for w in board.wells)
+
+
+def _hull_if_needed(ring: tuple[Point, ...]) -> Any:
+    if len(ring) >= 3:
+        polygon = shapely.polygons(np.array(ring, dtype=float))
+        if shapely.is_valid(polygon):
+            return polygon
+    return shapely.convex_hull(shapely.multipoints(np.array(ring, dtype=float).reshape(-1, 2)))
+
+
+def _clipped(track: Track, area: Any) -> list[Track]:
+    if len(track.points) < 2:
+        return []
+    line = shapely.linestrings(np.array(track.points, dtype=float))
+    if not shapely.intersects(area, line):
+        return []
+    pieces: list[tuple[float, tuple[Point, ...]]] = []
+    at = 0.0
+    for a, b in pairwise(track.points):
+        length = math.dist(a, b)
+        if length > 0:
+            part = shapely.intersection(area, shapely.linestrings([a, b]))
+            for run in shapely.get_parts(part):
+                xy = shapely.get_coordinates(run).tolist()
+                if len(xy) >= 2:
+                    ends = sorted((math.dist(a, p), (rounded(p[0]), rounded(p[1]))) for p in xy)
+                    pieces.append((at + ends[0][0], tuple(p for _, p in ends)))
+        at += length
+    pieces.sort(key=lambda p: p[0])
+    runs: list[list[Point]] = []
+    for _, points in pieces:
+        if runs and math.dist(runs[-1][-1], points[0]) < 1e-5:
+            runs[-1].extend(points[1:])
+        else:
+            runs.append(list(points))
+    return [
+        Track(id=track.id, points=tuple(r), place=track.place)
+        for r in runs
+        if sum(math.dist(p, q) for p, q in pairwise(r)) > SHORTEST_MM
+    ]

@@ -1,0 +1,31 @@
+"""The splitting stages: track plan → boards and joints → each board's part of the plan."""
+
+from __future__ import annotations
+
+from boardwright import Items, Notes, stage
+from boardwright.plan.model import TrackPlan
+from boardwright_timber.model import Board, BoardPlan, Splitting
+
+from .settings import SplittingSettings
+
+
+@stage()
+def split(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Splitting:
+    """Split every outline of the plan into boards. Raises InputError when an outline is no area."""
+    from .whole import split_plan
+
+    return split_plan(plan, settings, notes)
+
+
+@stage(items=True)
+def boards(splitting: Splitting) -> Items[Board]:
+    """The boards by name."""
+    return {b.id: b for b in splitting.boards}
+
+
+@stage(each=True)
+def board_plan(board: Board, plan: TrackPlan) -> BoardPlan:
+    """What of the track plan concerns one board."""
+    from .share import share_of
+
+    return share_of(board, plan)

@@ -1,0 +1,159 @@
+"""Tracks as segments: where and how they cross a joint.
+
+Glossary
+    off square   angle between a track and the normal of a joint; 0 is a right angle crossing
+    riding       a track that runs along a joint, nearer than RIDE_MM: its rails cannot be fixed there
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from boardwright.plan.model import Point, TrackPlan
+from boardwright_timber.model import Crossing
+
+from .piece import Array, Piece, rounded
+from .settings import SplittingSettings
+
+RIDE_MM = 40.0
+STEEP_BOARDS = 4.0  # cost in boards of a crossing beyond the limit: taken only when nothing else is left
+CURVE_SPAN_MM = 60.0
+
+
+class Tracks:
+    def __init__(self, plan: TrackPlan) -> None:
+        self.ids = [t.id for t in plan.tracks]
+        starts, ends, owners, curves = [], [], [], []
+        for k, track in enumerate(plan.tracks):
+            p = np.array(track.points, dtype=float).reshape(-1, 2)
+            if len(p) < 2:
+                continue
+            keep = np.concatenate(([True], np.hypot(*np.diff(p, axis=0).T) > 1e-9))
+            p = p[keep]
+            if len(p) < 2:
+                continue
+            starts.append(p[:-1])
+            ends.append(p[1:])
+            owners.append(np.full(len(p) - 1, k))
+            curves.append(_curvature(p))
+        none = np.empty((0, 2))
+        self.start = np.concatenate(starts) if starts else none
+        self.end = np.concatenate(ends) if ends else none
+        self.owner = np.concatenate(owners) if owners else np.empty(0, dtype=int)
+        self.curve = np.concatenate(curves) if curves else np.empty(0)
+        d = self.end - self.start
+        self.length = np.hypot(d[:, 0], d[:, 1])
+        self.direction = d / np.maximum(self.length, 1e-9)[:, None]
+
+    def samples(self, piece: Piece, every_mm: float) -> tuple[Array, Array]:
+        """Points about ``every_mm`` apart along the tracks near the piece, and directions there."""
+        low, high = piece.xy.min(axis=0), piece.xy.max(axis=0)
+        near = np.all((self.end > low) & (self.end < high), axis=1)
+        mark = np.floor(np.cumsum(self.length) / every_mm)
+        chosen = near & (mark != np.concatenate(([-1.0], mark[:-1])))
+        return (self.start[chosen] + self.end[chosen]) / 2, self.direction[chosen]
+
+    def cost(self, start: Array, end: Array, settings: SplittingSettings) -> Array:
+        """What the tracks make each chord cost, in boards."""
+        total = np.zeros(len(start))
+        if not len(self.start) or not len(start):
+            return total
+        low = np.minimum(start.min(axis=0), end.min(axis=0)) - RIDE_MM
+        high = np.maximum(start.max(axis=0), end.max(axis=0)) + RIDE_MM
+        near = np.all(np.maximum(self.start, self.end) > low, axis=1)
+        near &= np.all(np.minimum(self.start, self.end) < high, axis=1)
+        if not near.any():
+            return total
+        a, b, along, curve = self.start[near], self.end[near], self.direction[near], self.curve[near]
+        d = end - start
+        length = np.hypot(d[:, 0], d[:, 1])
+        d = d / length[:, None]
+        n = np.column_stack((-d[:, 1], d[:, 0]))
+        c = np.sum(n * start, axis=1)
+        side_a, side_b = a @ n.T - c, b @ n.T - c
+        u0 = np.sum(d * start, axis=1)
+        seg, chord = np.nonzero((side_a >= 0) != (side_b >= 0))
+        t = side_a[seg, chord] / (side_a[seg, chord] - side_b[seg, chord])
+        hit = a[seg] + t[:, None] * (b[seg] - a[seg])
+        u = np.sum(hit * d[chord], axis=1) - u0[chord]
+        on = (u >= -1e-6) & (u <= length[chord] + 1e-6)
+        seg, chord = seg[on], chord[on]
+        off = _off_square(along[seg], n[chord])
+        cost = settings.track_weight + settings.curve_weight * np.minimum(curve[seg] * 500.0, 3.0)
+        cost = cost + settings.off_square_weight * (off / settings.max_off_square_deg) ** 2
+        cost = cost + STEEP_BOARDS * (off > settings.max_off_square_deg)
+        np.add.at(total, chord, cost)
+        ride = (np.abs(side_a) < RIDE_MM) & (np.abs(side_b) < RIDE_MM)
+        seg, chord = np.nonzero(ride)
+        flat = _off_square(along[seg], n[chord]) > 60.0
+        seg, chord = seg[flat], chord[flat]
+        ua = np.sum(a[seg] * d[chord], axis=1) - u0[chord]
+        ub = np.sum(b[seg] * d[chord], axis=1) - u0[chord]
+        shared = np.minimum(np.maximum(ua, ub), length[chord]) - np.maximum(np.minimum(ua, ub), 0.0)
+        np.add.at(total, chord, np.maximum(shared, 0.0) * 2e-3)
+        return total
+
+    def crossings(self, start: Point, end: Point) -> tuple[Crossing, ...]:
+        """Every crossing of one joint, in order from its start."""
+        if not len(self.start):
+            return ()
+        p, q = np.array(start), np.array(end)
+        length = math.dist(start, end)
+        d = (q - p) / length
+        n = np.array((-d[1], d[0]))
+        side_a, side_b = (self.start - p) @ n, (self.end - p) @ n
+        side_a[np.abs(side_a) < 1e-7] = 0.0
+        side_b[np.abs(side_b) < 1e-7] = 0.0
+        found = []
+        for i in np.flatnonzero((side_a >= 0) != (side_b >= 0)):
+            t = side_a[i] / (side_a[i] - side_b[i])
+            hit = self.start[i] + t * (self.end[i] - self.start[i])
+            u = float((hit - p) @ d)
+            if -1e-6 <= u <= length + 1e-6:
+                off = float(_off_square(self.direction[i : i + 1], n[None, :])[0])
+                found.append((round(u, 6), self.ids[self.owner[i]], hit, off))
+        found.sort(key=lambda f: (f[0], f[1]))
+        return tuple(
+            Crossing(track=t, x_mm=rounded(h[0]), y_mm=rounded(h[1]), off_square_deg=rounded(off))
+            for _, t, h, off in found
+        )
+
+    def riding(self, start: Point, end: Point) -> list[tuple[str, float]]:
+        """Tracks that run along a joint beside it: id and length in mm."""
+        if not len(self.start):
+            return []
+        p, length = np.array(start), math.dist(start, end)
+        d = (np.array(end) - p) / length
+        n = np.array((-d[1], d[0]))
+        near = (np.abs((self.start - p) @ n) < RIDE_MM) & (np.abs((self.end - p) @ n) < RIDE_MM)
+        near &= _off_square(self.direction, n[None, :]) > 60.0
+        total: dict[str, float] = {}
+        for i in np.flatnonzero(near):
+            u = sorted((float((self.start[i] - p) @ d), float((self.end[i] - p) @ d)))
+            shared = min(u[1], length) - max(u[0], 0.0)
+            if shared > 0:
+                track = self.ids[self.owner[i]]
+                total[track] = total.get(track, 0.0) + shared
+        return [(t, total[t]) for t in sorted(total) if total[t] > RIDE_MM]
+
+
+def _off_square(direction: Array, normal: Array) -> Array:
+    cosine = np.abs(np.sum(direction * normal, axis=1))
+    off: Array = np.degrees(np.arccos(np.clip(cosine, 0.0, 1.0)))
+    return off
+
+
+def _curvature(p: Array) -> Array:
+    """1/radius (1/mm) at each segment: the turn within CURVE_SPAN_MM about its middle."""
+    d = np.diff(p, axis=0)
+    length = np.hypot(d[:, 0], d[:, 1])
+    heading = np.unwrap(np.arctan2(d[:, 1], d[:, 0]))
+    middle = np.cumsum(length) - length / 2
+    if len(middle) < 2:
+        return np.zeros(len(middle))
+    ahead = np.interp(middle + CURVE_SPAN_MM / 2, middle, heading)
+    behind = np.interp(middle - CURVE_SPAN_MM / 2, middle, heading)
+    curve: Array = np.abs(ahead - behind) / CURVE_SPAN_MM
+    return curve

@@ -1,0 +1,185 @@
+"""The whole way from a track plan to boards and joints with their names."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+
+from boardwright.errors import InputError
+from boardwright.findings import Notes
+from boardwright.plan.model import Outline, Ring, TrackPlan
+from boardwright_timber.model import Board, Joint, Splitting
+
+from . import drawn, explain
+from .axes import local_axes
+from .healing import healed
+from .keepaway import KeepAway
+from .naming import walk
+from .piece import Array, Cut, Piece, contains, from_outline, rounded
+from .seams import Seam, seams
+from .search import Search
+from .settings import SplittingSettings
+from .tracks import Tracks
+
+
+@dataclass
+class _Split:
+    """One outline, split: pieces in walking order, the stuck ones among them, and where they meet."""
+
+    outline: Outline
+    pieces: list[Piece]
+    seams: list[Seam]
+    stuck: list[bool]
+    names: list[str] = field(default_factory=list)
+
+
+def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Splitting:
+    """Split every outline. Raises InputError when an outline is no area."""
+    keep_away, tracks = KeepAway(plan, settings), Tracks(plan)
+    search = Search(settings, keep_away, tracks)
+    whole = [_whole(o) for o in plan.outlines]
+    obeyed = drawn.obey(whole, plan.drawn_joints, settings, notes)
+    parts = []
+    for outline, pieces, cuts in zip(plan.outlines, obeyed.pieces, obeyed.cuts, strict=True):
+        states = [search.solve(p) for p in pieces]
+        parts.append(
+            _ordered(
+                outline,
+                [(p, False) for s in states for p in s.done] + [(p, True) for s in states for p in s.stuck],
+                [*cuts, *(c for s in states for c in s.cuts)],
+            )
+        )
+    between = {s.drawn for part in parts for s in part.seams}
+    for joint_drawn in plan.drawn_joints:
+        drawn.report(joint_drawn, whole, obeyed, joint_drawn.id in between, settings, notes)
+    count = sum(len(p.pieces) for p in parts)
+    digits = max(2, len(str(count)))
+    number = 0
+    for part in parts:
+        for _ in part.pieces:
+            number += 1
+            part.names.append(f"B{number:0{digits}d}")
+    joints = _joints(parts, keep_away, tracks)
+    boards = _boards(parts, joints, plan, settings)
+    for part in parts:
+        for piece, name, is_stuck in zip(part.pieces, part.names, part.stuck, strict=True):
+            if is_stuck:
+                explain.stuck(piece, next(b for b in boards if b.id == name), search, notes)
+    for joint in joints:
+        explain.check_joint(joint, keep_away, tracks, settings, notes)
+    for board in boards:
+        explain.check_board(board, settings, notes)
+    _check_lift_outs(plan, boards, notes)
+    return Splitting(boards=tuple(boards), joints=tuple(joints))
+
+
+def _whole(outline: Outline) -> Piece:
+    rings = (outline.ring, *outline.wells)
+    sound = all(len(r) >= 3 for r in rings)
+    if not sound or not shapely.is_valid(shapely.Polygon(outline.ring, outline.wells)):
+        raise InputError.of(
+            "BW-SPLIT-012",
+            f"The outline {outline.id} is no area: its edge crosses itself, or a well crosses it",
+            outline.place,
+            "Redraw the outline as one closed line that does not cross itself, with its wells inside.",
+        )
+    return from_outline(outline.ring, outline.wells)
+
+
+def _ordered(outline: Outline, pieces: list[tuple[Piece, bool]], cuts: list[Cut]) -> _Split:
+    closed = [(healed(p)[0], s) for p, s in pieces]
+    closed.sort(key=lambda p: tuple(np.round(_centre(p[0]), 1)))
+    found = seams([p for p, _ in closed], cuts)
+    joined: list[set[int]] = [set() for _ in closed]
+    for seam in found:
+        joined[seam.left].add(seam.right)
+        joined[seam.right].add(seam.left)
+    order = walk([_centre(p) for p, _ in closed], joined)
+    place = {old: new for new, old in enumerate(order)}
+    renamed = [Seam(place[s.left], place[s.right], s.start, s.end, s.drawn) for s in found]
+    return _Split(outline, [closed[i][0] for i in order], renamed, [closed[i][1] for i in order])
+
+
+def _centre(piece: Piece) -> tuple[float, float]:
+    centre = shapely.centroid(shapely.polygons(piece.rings[0]))
+    return float(shapely.get_x(centre)), float(shapely.get_y(centre))
+
+
+def _joints(parts: list[_Split], keep_away: KeepAway, tracks: Tracks) -> list[Joint]:
+    """Joints in the order of their boards, the first board on the left."""
+    found = []
+    for part in parts:
+        for s in part.seams:
+            turned = s.left > s.right
+            a, b = (s.right, s.left) if turned else (s.left, s.right)
+            start, end = (s.end, s.start) if turned else (s.start, s.end)
+            found.append(((part.names[a], part.names[b]), start, end, bool(s.drawn)))
+    found.sort(key=lambda f: (f[0], f[1], f[2]))
+    digits = max(2, len(str(len(found))))
+    joints = []
+    for k, (names, start, end, is_drawn) in enumerate(found, 1):
+        gaps = keep_away.distances(start, end)
+        turnouts = [g for b, g in gaps if b.kind == "turnout"]
+        devices = [g for b, g in gaps if b.kind == "device"]
+        joints.append(
+            Joint(
+                id=f"J{k:0{digits}d}",
+                boards=names,
+                start=start,
+                end=end,
+                drawn=is_drawn,
+                crossings=tracks.crossings(start, end),
+                nearest_turnout_mm=rounded(min(turnouts)) if turnouts else None,
+                nearest_device_mm=rounded(min(devices)) if devices else None,
+            )
+        )
+    return joints
+
+
+def _boards(
+    parts: list[_Split], joints: list[Joint], plan: TrackPlan, settings: SplittingSettings
+) -> list[Board]:
+    boards = []
+    for part in parts:
+        for piece, name in zip(part.pieces, part.names, strict=True):
+            origin, angle, length, width = local_axes(piece.rings[0], settings.box_mm)
+            boards.append(
+                Board(
+                    id=name,
+                    outline=part.outline.id,
+                    level_mm=part.outline.level_mm,
+                    ring=_ring(piece.rings[0]),
+                    wells=tuple(_ring(w) for w in piece.rings[1:]),
+                    origin=origin,
+                    angle_deg=angle,
+                    length_mm=length,
+                    width_mm=width,
+                    lift_out=any(_on(piece, (m.x_mm, m.y_mm)) for m in plan.lift_outs),
+                    joints=tuple(j for j in joints if name in j.boards),
+                )
+            )
+    return boards
+
+
+def _on(piece: Piece, p: tuple[float, float]) -> bool:
+    return contains(piece.rings[0], p) and not any(contains(w, p) for w in piece.rings[1:])
+
+
+def _ring(points: Array) -> Ring:
+    """The ring started at its lowest vertex on the left, so that it does not depend on the order of cuts."""
+    first = int(np.lexsort((points[:, 1], points[:, 0]))[0])
+    return tuple((rounded(x), rounded(y)) for x, y in np.roll(points, -first, axis=0))
+
+
+def _check_lift_outs(plan: TrackPlan, boards: list[Board], notes: Notes) -> None:
+    for mark in plan.lift_outs:
+        p = (mark.x_mm, mark.y_mm)
+        if not any(_on(from_outline(b.ring, b.wells), p) for b in boards):
+            notes.caution(
+                "BW-SPLIT-013",
+                f"The lift-out mark {mark.id} lies on no board",
+                mark.place,
+                "Put the mark on the layout surface, on the part that is to be taken away.",
+            )
