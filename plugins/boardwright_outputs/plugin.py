@@ -1,6 +1,7 @@
 """The built-in outputs' door: what this package writes into a pack.
 
-The output modules import no drawing or spreadsheet library before they are called, so collecting them is cheap.
+The output modules import no drawing or spreadsheet library before they are called, so collecting them is
+cheap.
 """
 
 from __future__ import annotations

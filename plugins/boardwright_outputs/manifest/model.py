@@ -1,6 +1,7 @@
 """The shape of ``pack.json``: decode one with ``msgspec.json.decode(data, type=Pack)``.
 
-Claim: a pack's data file says everything the sheets, drawings and lists say, once, in the units named by its fields.
+Claim: a pack's data file says everything the sheets, drawings and lists say, once, in the units named by its
+fields.
 
 Glossary
     plan axes     x right, y up, as drawn; millimetres
@@ -17,6 +18,7 @@ from __future__ import annotations
 from typing import Any, Literal
 
 import msgspec
+
 from boardwright.findings import Finding
 from boardwright.plan.model import Device, DrawnJoint, LiftOut, Obstacle, Outline, Point, Ring, Track, Turnout
 from boardwright.stages import SourceDigest

@@ -1,7 +1,7 @@
 """The ``pack.json`` output: gathers nouns into a ``Pack`` and writes it, the same bytes for the same nouns.
 
-Layout of the file: one field a line, but a run of plain numbers (a point, an angle pair) stays on one line, so that
-a ring reads as a column of points and a line-by-line comparison of two packs shows what moved.
+Layout of the file: one field a line, but a run of plain numbers (a point, an angle pair) stays on one line,
+so that a ring reads as a column of points and a line-by-line comparison of two packs shows what moved.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 import msgspec
+
 from boardwright import All, Files, FindingList, Provenance, output
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
@@ -57,7 +58,8 @@ def manifest(
         settings=provenance.settings,
         plan=_plan(plan),
         boards=tuple(
-            _board(board, frames[b], joists[b], wiring[b], parts[b], hardware[b]) for b, board in boards.items()
+            _board(board, frames[b], joists[b], wiring[b], parts[b], hardware[b])
+            for b, board in boards.items()
         ),
         joints=splitting.joints,
         fixings=_fixings(fixings),
@@ -99,7 +101,12 @@ def _plan(plan: TrackPlan) -> Plan:
 
 
 def _board(
-    board: Board, frame: Frame, joists: Joists, wiring: BoardWiring, parts: BoardParts, hardware: BoardHardware
+    board: Board,
+    frame: Frame,
+    joists: Joists,
+    wiring: BoardWiring,
+    parts: BoardParts,
+    hardware: BoardHardware,
 ) -> PackBoard:
     own = _fields_of(board, PackBoard)
     own["joints"] = tuple(j.id for j in board.joints)
@@ -129,7 +136,8 @@ def _fields_of(noun: msgspec.Struct, target: type[msgspec.Struct]) -> dict[str, 
 
 
 def _fixings(by_board: Mapping[str, BoardFixings]) -> tuple[Fixing, ...]:
-    """Each fixing once, by id. Should two boards ever disagree about one, both records are kept to be seen."""
+    """Each fixing once, by id. Should two boards ever disagree about one, both records are kept to be
+    seen."""
     seen = {fixing: None for board in by_board.values() for fixing in board.fixings}
     return tuple(sorted(seen, key=lambda f: f.id))
 

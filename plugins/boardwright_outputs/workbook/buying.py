@@ -1,7 +1,8 @@
-"""Nouns to rows: hardware and money, with live formulas, so that a changed price or quantity changes every total.
+"""Nouns to rows: hardware and money, with live formulas, so that a changed price or quantity changes every
+total.
 
-Formulas keep to forms every spreadsheet program knows: ROUND, SUM, SUMPRODUCT, EXACT, COUNTBLANK, IF. Groups are
-matched with SUMPRODUCT and EXACT because SUMIF would read ``*`` or ``>`` in a name as an instruction.
+Formulas keep to forms every spreadsheet program knows: ROUND, SUM, SUMPRODUCT, EXACT, COUNTBLANK, IF. Groups
+are matched with SUMPRODUCT and EXACT because SUMIF would read ``*`` or ``>`` in a name as an instruction.
 """
 
 from __future__ import annotations
@@ -52,8 +53,8 @@ def _there(column: str, last: int) -> str:
 def hardware_by_board(hardware: Mapping[str, BoardHardware]) -> Table:
     return Table(
         name=BY_BOARD,
-        purpose="Hardware to lay out for each board. The hardware of a joint is counted with the first board of its "
-        "name. Boxed cells are yours to change.",
+        purpose="Hardware to lay out for each board. The hardware of a joint is counted with the first board "
+        "of its name. Boxed cells are yours to change.",
         columns=(
             Column("Board"),
             Column("Item"),
@@ -99,7 +100,7 @@ def cost(cost: Cost) -> Table:
             Column("What", Show.WRAPPED, widest=50),
             Column("Quantity", Show.QUANTITY),
             Column("Unit"),
-            Column("Price each", Show.MONEY, cost.currency),
+            Column("Price each", Show.PRICE, cost.currency),
             Column("Total", Show.MONEY, cost.currency),
             Column("Remark", Show.WRAPPED, widest=50),
         ),
@@ -136,7 +137,15 @@ def _cost_line(row: int, line: CostLine) -> tuple[Value, ...]:
 def _subtotal(cost: Cost, cells: CostCells, group: str, row: int) -> tuple[Value, ...]:
     groups, totals = (f"{c}${FIRST_ROW}:{c}${cells.last}" for c in "AG")
     amount = sum((line.total for line in cost.lines if line.group == group), Decimal(0))
-    return (group, None, "Subtotal", None, None, None, Formula(f"SUMPRODUCT(EXACT({groups},A{row})*{totals})", amount))
+    return (
+        group,
+        None,
+        "Subtotal",
+        None,
+        None,
+        None,
+        Formula(f"SUMPRODUCT(EXACT({groups},A{row})*{totals})", amount),
+    )
 
 
 def _closing(says: str, value: Value, remark: Value = None) -> tuple[Value, ...]:

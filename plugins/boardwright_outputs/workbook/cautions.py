@@ -1,6 +1,7 @@
 """Cautions printed on the front sheet.
 
-Source: common practice, no source; the figures behind them (lifting, dust, noise) belong to the reference tables.
+Source: common practice, no source; the figures behind them (lifting, dust, noise) belong to the reference
+tables.
 """
 
 from __future__ import annotations
@@ -8,9 +9,9 @@ from __future__ import annotations
 CAUTIONS: tuple[tuple[str, str], ...] = (
     (
         "Saws and drills",
-        "Goggles and ear defenders with every powered tool. Guard and riving knife in place, blade only just deeper "
-        "than the sheet, material and guide clamped, both hands on the saw, cable clear of the cut. Support the sheet "
-        "on both sides of the cut. Unplug before changing a blade or a bit.",
+        "Goggles and ear defenders with every powered tool. Guard and riving knife in place, blade only just "
+        "deeper than the sheet, material and guide clamped, both hands on the saw, cable clear of the cut. "
+        "Support the sheet on both sides of the cut. Unplug before changing a blade or a bit.",
     ),
     (
         "Dust",
@@ -18,17 +19,18 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     ),
     (
         "Lifting",
-        "Sheets and finished boards are awkward as well as heavy. Two people carry anything above the guideline mass, "
-        "anything long, and anything on stairs.",
+        "Sheets and finished boards are awkward as well as heavy. Two people carry anything above the "
+        "guideline mass, anything long, and anything on stairs.",
     ),
     (
         "Loads",
-        "Boards carry models. Nobody stands, sits, leans or climbs on them. Fixings to walls and anything overhead "
-        "follow local codes and are for a competent person.",
+        "Boards carry models. Nobody stands, sits, leans or climbs on them. Fixings to walls and anything "
+        "overhead follow local codes and are for a competent person.",
     ),
     (
         "Mains",
-        "No mains wiring under the boards. Mains supplies and transformers are for a licensed person, to local codes.",
+        "No mains wiring under the boards. Mains supplies and transformers are for a licensed person, to "
+        "local codes.",
     ),
     (
         "Strength figures",
@@ -36,7 +38,7 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     ),
     (
         "Before the first cut",
-        "Measure the sheets you bought: true thickness and size differ from the name. Check one dimension of the "
-        "drawing against the room.",
+        "Measure the sheets you bought: true thickness and size differ from the name. Check one dimension of "
+        "the drawing against the room.",
     ),
 )

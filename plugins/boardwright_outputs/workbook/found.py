@@ -12,7 +12,8 @@ from .sheet import Column, Show, Table
 def findings(findings: FindingList) -> Table:
     return Table(
         name="Findings",
-        purpose="Everything the tool has to say, worst first. A fault means: do not build this before it is mended.",
+        purpose="Everything the tool has to say, worst first. A fault means: do not build this before it is "
+        "mended.",
         columns=(
             Column("Severity"),
             Column("Code"),
@@ -30,6 +31,7 @@ def findings(findings: FindingList) -> Table:
             )
             for f in findings.findings
         ),
+        strong=frozenset(n for n, f in enumerate(findings.findings) if f.severity is Severity.FAULT),
         when_empty="Nothing was found amiss.",
     )
 
@@ -61,6 +63,7 @@ def checks(checks: CheckReport) -> Table:
             )
             for c in checks.lines
         ),
+        strong=frozenset(n for n, c in enumerate(checks.lines) if not c.passed),
         when_empty="Nothing was checked.",
     )
 
@@ -68,8 +71,8 @@ def checks(checks: CheckReport) -> Table:
 def sources() -> Table:
     return Table(
         name="Sources",
-        purpose="Where the rules and values come from. Read: seen in the source or a page that quotes it. Memory: "
-        "not confirmed, check before relying on it.",
+        purpose="Where the rules and values come from. Read: seen in the source or a page that quotes it. "
+        "Memory: not confirmed, check before relying on it.",
         columns=(
             Column("What", Show.WRAPPED, widest=36),
             Column("Source", Show.WRAPPED, widest=90),

@@ -1,6 +1,7 @@
 """Text made safe for a spreadsheet: names come from drawings and lists, and may hold anything.
 
-Claim: what goes in is shown as text and nothing else. It never becomes a formula, an error value or a broken file.
+Claim: what goes in is shown as text and nothing else. It never becomes a formula, an error value or a broken
+file.
 
 What this does not do: change what a name says, beyond making an unprintable character visible.
 """
@@ -9,16 +10,18 @@ from __future__ import annotations
 
 import re
 
-LONGEST = 32_767  # characters a cell can hold (ECMA-376 Part 1, ST_Xstring limits as common in spreadsheets; memory)
+LONGEST = 32_767  # characters a cell can hold in the usual spreadsheet programs (memory)
 
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
-# In OOXML text "_x0041_" stands for a character by its number, so a name that holds such letters must be escaped.
+# In OOXML text "_x0041_" stands for a character by its number, so a name that holds such letters must be
+# escaped.
 _NUMBERED = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
 _ACTIVE = ("=", "+", "-", "@", "\t")
 
 
 def visible(text: str) -> str:
-    """Text that XML can carry: a control character becomes its picture (␀, ␛), other illegal ones become �."""
+    """Text that XML can carry: a control character becomes its picture (␀, ␛), other illegal ones become
+    �."""
     return _UNPRINTABLE.sub(_picture, text.replace("\r\n", "\n").replace("\r", "\n"))
 
 

@@ -1,9 +1,9 @@
 """The finished file: the same bytes on every save, and amounts already in the formula cells.
 
-A spreadsheet file is a zip of XML parts. The library that writes it puts the time of day in the zip and in the
-document's properties and leaves formula cells without an amount; a viewer that does not calculate would show blanks.
-Here both are put right. The zip's order, dates and attributes are fixed, so the bytes depend on the content and on the
-versions of the libraries only.
+A spreadsheet file is a zip of XML parts. The library that writes it puts the time of day in the zip and in
+the document's properties and leaves formula cells without an amount; a viewer that does not calculate would
+show blanks. Here both are put right. The zip's order, dates and attributes are fixed, so the bytes depend on
+the content and on the versions of the libraries only.
 """
 
 from __future__ import annotations
@@ -52,20 +52,18 @@ def _entry(name: str) -> zipfile.ZipInfo:
 
 
 def _with_amounts(name: str, xml: str, amounts: Mapping[str, Number | str]) -> str:
-    placed: set[str] = set()
-
-    def fill(found: re.Match[str]) -> str:
-        cell, attributes, formula = found.groups()
-        placed.add(cell)
-        amount = amounts[cell]
-        kind = ' t="str"' if isinstance(amount, str) else ""
-        return f'<c r="{cell}"{attributes}{kind}><f>{formula}</f><v>{escape(str(amount))}</v></c>'
-
-    filled = _FORMULA.sub(fill, xml)
-    if placed != set(amounts) or filled.count("<f>") != len(amounts):
+    formulas = {found[1] for found in _FORMULA.finditer(xml)}
+    if formulas != set(amounts) or xml.count("<f>") != len(amounts):
         raise DefectError.of(
             "BW-BOOK-900",
             f"the workbook's formulas and their amounts do not match in {name}",
             mend="This is a defect of ours; please report it with the layout that shows it.",
         )
-    return filled
+
+    def fill(found: re.Match[str]) -> str:
+        cell, attributes, formula = found.groups()
+        amount = amounts[cell]
+        kind = ' t="str"' if isinstance(amount, str) else ""
+        return f'<c r="{cell}"{attributes}{kind}><f>{formula}</f><v>{escape(str(amount))}</v></c>'
+
+    return _FORMULA.sub(fill, xml)

@@ -38,6 +38,7 @@ class Show(StrEnum):
     M2 = "m2"
     DEGREES = "degrees"
     PERCENT = "percent"
+    PRICE = "price"
     MONEY = "money"
     TICK = "tick"
 
@@ -67,13 +68,17 @@ class Column(msgspec.Struct, frozen=True):
 
 
 class Table(msgspec.Struct, frozen=True, kw_only=True):
-    """``closing`` rows stand below the table, one empty row away, in the same columns."""
+    """``closing`` rows stand below the table, one empty row away, in the same columns.
+
+    ``strong`` holds the places (from 0) of rows that must stand out.
+    """
 
     name: str
     purpose: str
     columns: tuple[Column, ...]
     rows: tuple[tuple[Value, ...], ...]
     closing: tuple[tuple[Value, ...], ...] = ()
+    strong: frozenset[int] = frozenset()
     when_empty: str = "Nothing to list."
 
     @property

@@ -1,7 +1,8 @@
 """How the workbook looks: plain, legible when printed in black and white.
 
-Headings are bold on a light grey band with a rule below; cells the reader may change are boxed on a faint tint; a fault
-is bold. Nothing is told by colour alone. Styles are named, so that they can be changed in one place by the reader too.
+Headings are bold on a light grey band with a rule below; cells the reader may change are boxed on a faint
+tint; a fault is bold. Nothing is told by colour alone. Styles are named, so that they can be changed in one
+place by the reader too.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ FORMATS = {
     Show.M2: "0.00",
     Show.DEGREES: "0.0",
     Show.PERCENT: "0%",
+    Show.PRICE: "#,##0.00##",  # a screw may cost a fraction of a cent
     Show.MONEY: "#,##0.00",
     Show.TICK: "General",
 }
@@ -35,15 +37,18 @@ LEFT = frozenset({Show.TEXT, Show.WRAPPED})
 
 
 def named_styles() -> tuple[NamedStyle, ...]:
-    """Every style of the workbook: ``bw-title``, ``bw-purpose``, ``bw-heading`` … and three for each ``Show``."""
+    """Every style of the workbook: ``bw-title``, ``bw-purpose``, ``bw-heading`` … and three for each
+    ``Show``."""
     title = NamedStyle("bw-title", font=_font(16, bold=True), alignment=Alignment(vertical="center"))
-    purpose = NamedStyle("bw-purpose", font=_font(9, italic=True), alignment=Alignment(vertical="top", wrap_text=True))
+    purpose = NamedStyle(
+        "bw-purpose", font=_font(9, italic=True), alignment=Alignment(vertical="top", wrap_text=True)
+    )
     heading = NamedStyle(
         "bw-heading",
         font=_font(9, bold=True),
         fill=PatternFill("solid", fgColor=_GREY),
         border=Border(bottom=_thick, top=_thin),
-        alignment=Alignment(horizontal="left", vertical="bottom", wrap_text=True),
+        alignment=Alignment(horizontal="left", vertical="bottom", wrap_text=True, indent=1),
     )
     heading_right = NamedStyle(
         "bw-heading-right",
@@ -59,7 +64,10 @@ def named_styles() -> tuple[NamedStyle, ...]:
         alignment=Alignment(vertical="bottom"),
     )
     link = NamedStyle(
-        "bw-link", font=_font(9, underline="single"), alignment=Alignment(vertical="top"), border=Border(bottom=_hair)
+        "bw-link",
+        font=_font(9, underline="single"),
+        alignment=Alignment(horizontal="left", vertical="center", indent=1),
+        border=Border(bottom=_hair),
     )
     return (title, purpose, heading, heading_right, block, link, *(_body(s, k) for s in Show for k in _KINDS))
 
@@ -87,7 +95,10 @@ def _body(show: Show, kind: str) -> NamedStyle:
         border=border,
         number_format=FORMATS[show],
         alignment=Alignment(
-            horizontal="left" if show in LEFT else "right", vertical="top", wrap_text=show is Show.WRAPPED
+            horizontal="left" if show in LEFT else "right",
+            vertical="center",
+            wrap_text=show is Show.WRAPPED,
+            indent=1 if show in LEFT else 0,
         ),
     )
 

@@ -1,4 +1,5 @@
-"""The front sheet: what the pack comes to, what to look at first, how to work safely, what it was made from."""
+"""The front sheet: what the pack comes to, what to look at first, how to work safely, what it was made
+from."""
 
 from __future__ import annotations
 
@@ -14,10 +15,10 @@ from .cautions import CAUTIONS
 from .sheet import Block, Formula, Front, Line, Show, Table
 
 _VERDICT = {
-    Severity.FAULT: "Do not build before every fault is mended.",
-    Severity.CAUTION: "Can be built, but look at these first.",
-    Severity.MENDED: "Input that was repaired: see how.",
-    Severity.NOTE: "Worth knowing.",
+    Severity.FAULT: ("Faults", "Do not build before every fault is mended."),
+    Severity.CAUTION: ("Cautions", "Can be built, but look at these first."),
+    Severity.MENDED: ("Mended", "Input that was repaired: see how."),
+    Severity.NOTE: ("Notes", "Worth knowing."),
 }
 
 
@@ -104,10 +105,10 @@ def _findings(findings: FindingList) -> tuple[Line, ...]:
         return (Line(label="None", remark="Nothing was found amiss."),)
     return tuple(
         Line(
-            label=f"{severity.value.capitalize()}: count",
+            label=_VERDICT[severity][0],
             value=count,
             show=Show.COUNT,
-            remark=_VERDICT[severity],
+            remark=_VERDICT[severity][1],
             strong=severity is Severity.FAULT,
         )
         for severity, count in counts
@@ -124,7 +125,9 @@ def _sheets(cutting: CuttingPlan) -> tuple[Line, ...]:
         bound = fewest.get((material, thick))
         remark = f"{length:g} × {width:g} mm, stock {stock}"
         if bound is not None:
-            remark += f"; {together[material, thick]} used of this material, no plan can do with fewer than {bound}"
+            remark += (
+                f"; {together[material, thick]} used of this material, no plan can do with fewer than {bound}"
+            )
         lines.append(Line(label=f"{material} {thick:g} mm", value=count, show=Show.COUNT, remark=remark))
     return tuple(lines) or (Line(label="None", remark="No sheet is cut."),)
 

@@ -1,5 +1,6 @@
-"""Nouns to rows: one function a worksheet about boards, parts, sawing and drilling. Nothing is worked out here
-beyond counting and putting in words; money and hardware are in ``buying``, what was found is in ``findings``.
+"""Nouns to rows: one function a worksheet about boards, parts, sawing and drilling. Nothing is worked out
+here beyond counting and putting in words; money and hardware are in ``buying``, what was found is in
+``findings``.
 """
 
 from __future__ import annotations
@@ -25,7 +26,9 @@ from boardwright_timber.model import (
 from .sheet import FIRST_ROW, Column, Formula, Show, Table, Tick, Value
 
 
-def boards(boards: Mapping[str, Board], joists: Mapping[str, Joists], parts: Mapping[str, BoardParts]) -> Table:
+def boards(
+    boards: Mapping[str, Board], joists: Mapping[str, Joists], parts: Mapping[str, BoardParts]
+) -> Table:
     rows = tuple(
         (
             b.id,
@@ -72,8 +75,8 @@ def joints(splitting: Splitting, fixings: Mapping[str, BoardFixings]) -> Table:
     rows = tuple(_joint(j, [f for f in every if f.joint == j.id]) for j in splitting.joints)
     return Table(
         name="Joints",
-        purpose="Where boards meet. Clamp the two mating ends together and drill both at once, or drill them from "
-        "one jig. x and y are on the plan.",
+        purpose="Where boards meet. Clamp the two mating ends together and drill both at once, or drill them "
+        "from one jig. x and y are on the plan.",
         columns=(
             Column("Joint"),
             Column("Boards"),
@@ -121,8 +124,8 @@ def parts(parts: Mapping[str, BoardParts], cutting: CuttingPlan) -> Table:
     sheet_of = {placed.part: sheet.id for sheet in cutting.sheets for placed in sheet.parts}
     return Table(
         name="Parts",
-        purpose="Every piece of wood, one row each. Length and width are the blank to cut, long point to long "
-        "point. Bevels are off square, positive when the drawn face is the longer one.",
+        purpose="Every piece of wood, one row each. Length and width are the blank to cut, long point to "
+        "long point. Bevels are off square, positive when the drawn face is the longer one.",
         columns=(
             Column("Part"),
             Column("Board"),
@@ -178,7 +181,8 @@ def _is_blank(part: Part) -> bool:
 def sheets(cutting: CuttingPlan) -> Table:
     return Table(
         name="Sheets",
-        purpose="The sheets to saw. The datum is the lower left corner, length along x. Cuts are on the sheet Cutting.",
+        purpose="The sheets to saw. The datum is the lower left corner, length along x. Cuts are on the "
+        "sheet Cutting.",
         columns=(
             Column("Sheet"),
             Column("Stock"),
@@ -216,8 +220,9 @@ def sheets(cutting: CuttingPlan) -> Table:
 def cuts(cutting: CuttingPlan) -> Table:
     return Table(
         name="Cutting",
-        purpose="Cuts in sawing order. Set the fence to the setting, measured from the edge named of the piece in "
-        "hand; the kerf falls beyond it. At, from and to are measured on the whole sheet from its datum.",
+        purpose="Cuts in sawing order. Set the fence to the setting, measured from the edge named of the "
+        "piece in hand; the kerf falls beyond it. At, from and to are measured on the whole sheet from its "
+        "datum.",
         columns=(
             Column("Sheet"),
             Column("Cut", Show.COUNT),
@@ -232,7 +237,19 @@ def cuts(cutting: CuttingPlan) -> Table:
             Column("Done", Show.TICK),
         ),
         rows=tuple(
-            (s.id, c.step, c.piece, c.along, c.setting_mm, c.from_edge, c.at_mm, c.from_mm, c.to_mm, c.says, Tick())
+            (
+                s.id,
+                c.step,
+                c.piece,
+                c.along,
+                c.setting_mm,
+                c.from_edge,
+                c.at_mm,
+                c.from_mm,
+                c.to_mm,
+                c.says,
+                Tick(),
+            )
             for s in cutting.sheets
             for c in s.cuts
         ),
@@ -243,8 +260,8 @@ def cuts(cutting: CuttingPlan) -> Table:
 def drilling(parts: Mapping[str, BoardParts]) -> Table:
     return Table(
         name="Drilling",
-        purpose="Holes by part. x and y are measured from the datum corner: lower left of the face the part is "
-        "drawn from (the outer face; a deck's upper face).",
+        purpose="Holes by part. x and y are measured from the datum corner: lower left of the face the part "
+        "is drawn from (the outer face; a deck's upper face).",
         columns=(
             Column("Part"),
             Column("Label", Show.WRAPPED, widest=30),

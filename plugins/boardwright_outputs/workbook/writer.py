@@ -1,13 +1,14 @@
 """Tables and the front sheet, put on worksheets with openpyxl.
 
-Claim: a worksheet prints on A4 landscape, one page wide, with its headings on every page; the headings stay in view;
-every table can be filtered; text is only ever text.
+Claim: a worksheet prints on A4 landscape, one page wide, with its headings on every page; the headings stay
+in view; every table can be filtered; text is only ever text.
 """
 
 from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable
+from copy import copy
 from typing import Any
 
 from openpyxl import Workbook
@@ -33,12 +34,14 @@ from .sheet import (
     Tick,
     Value,
 )
-from .style import FORMATS, LEFT, body_style, named_styles
+from .style import LEFT, body_style, named_styles
 
 type Cached = dict[str, dict[str, Number | str]]
 
 _LINE_HEIGHT_PT = 12.0
-_FRONT_WIDTHS = (34, 15, 95)
+_ROW_HEIGHT_PT = 16.0
+_LETTERS_PER_WIDTH = 1.2  # column widths count digits of an 11 point font; rows are set in 9 point
+_FRONT_WIDTHS = (30, 13, 100)
 
 
 class Writer:
@@ -67,7 +70,8 @@ class Writer:
             for column in (1, 2, 3):
                 self._put(ws, row, column, block.heading if column == 1 else None, "bw-block")
             ws.row_dimensions[row].height = 20
-            for row, line in enumerate(block.lines, row + 1):
+            for line in block.lines:
+                row += 1
                 self._line(ws, row, line)
             row += 2
         self._page(ws, last_row=row - 2, last_column=3, headings=f"{TITLE_ROW}:{PURPOSE_ROW}")
@@ -81,8 +85,9 @@ class Writer:
         for number, column in enumerate(columns, 1):
             style = "bw-heading" if column.show in LEFT else "bw-heading-right"
             self._put(ws, HEADING_ROW, number, _heading(column), style)
-        for row, values in enumerate(table.rows, FIRST_ROW):
-            self._row(ws, row, columns, values, "plain")
+        for place, values in enumerate(table.rows):
+            kind = "strong" if place in table.strong else "plain"
+            self._row(ws, FIRST_ROW + place, columns, values, kind)
         if not table.rows:
             self._put(ws, FIRST_ROW, 1, table.when_empty, body_style(Show.TEXT))
         for row, values in enumerate(table.closing, table.first_closing_row):
@@ -101,18 +106,21 @@ class Writer:
         kind = "strong" if line.strong else "plain"
         label = self._put(ws, row, 1, line.label, "bw-link" if line.sheet else body_style(Show.WRAPPED, kind))
         if line.sheet:
-            label.hyperlink = Hyperlink(ref=label.coordinate, location=f"'{line.sheet}'!A1", display=line.label)
+            label.hyperlink = Hyperlink(
+                ref=label.coordinate, location=f"'{line.sheet}'!A1", display=line.label
+            )
         self._put(ws, row, 2, line.value, body_style(line.show, kind))
         self._put(ws, row, 3, line.remark, body_style(Show.WRAPPED, kind))
         remark = line.remark if isinstance(line.remark, str) else str(line.remark.value)
         lines = max(_lines(line.label, _FRONT_WIDTHS[0]), _lines(remark, _FRONT_WIDTHS[2]))
-        ws.row_dimensions[row].height = lines * _LINE_HEIGHT_PT + 2
+        ws.row_dimensions[row].height = _height(lines)
 
-    def _row(self, ws: Worksheet, row: int, columns: Iterable[Column], values: tuple[Value, ...], kind: str) -> None:
+    def _row(
+        self, ws: Worksheet, row: int, columns: Iterable[Column], values: tuple[Value, ...], kind: str
+    ) -> None:
         for number, (column, value) in enumerate(zip(columns, values, strict=False), 1):
-            # A fault stands out without colour.
-            shown = "strong" if kind == "plain" and values[0] == "FAULT" else kind
-            self._put(ws, row, number, value, body_style(column.show, "entry" if isinstance(value, Entry) else shown))
+            shown = "entry" if isinstance(value, Entry) else kind
+            self._put(ws, row, number, value, body_style(column.show, shown))
 
     def _put(self, ws: Worksheet, row: int, column: int, value: Value, style: str) -> Cell:
         cell: Any = ws.cell(row, column)
@@ -133,14 +141,14 @@ class Writer:
                 pass
             case _:
                 cell.value = value
-        return cell  # type: ignore[no-any-return]  # openpyxl has no types
+        return cell
 
     def _text(self, cell: Any, value: str) -> None:
         cell.value = ""  # gives the cell no type of its own
         cell._value = cell_text(value)
         cell.data_type = "s"
         if starts_active(value):
-            cell._style = _copy(cell._style)
+            cell._style = copy(cell._style)
             cell.quotePrefix = True
 
     # --- the page
@@ -158,15 +166,19 @@ class Writer:
         for number, column in enumerate(table.columns, 1):
             rows = [*table.rows, *table.closing]
             longest = max((_longest(r[number - 1], column) for r in rows if number <= len(r)), default=0)
-            heading = max(len(part) for part in _heading(column).split("\n")) + 3  # room for the filter's button
-            widths.append(float(min(max(longest + 2, heading, 6), max(column.widest, heading))))
+            heading = (
+                max(len(part) for part in _heading(column).split("\n")) + 3
+            )  # room for the filter's button
+            widths.append(float(min(max(longest * 0.95 + 3, heading, 6), max(column.widest, heading))))
             ws.column_dimensions[get_column_letter(number)].width = widths[-1]
-        ws.row_dimensions[HEADING_ROW].height = _LINE_HEIGHT_PT * max(_heading(c).count("\n") + 1 for c in table.columns) + 4
+        ws.row_dimensions[HEADING_ROW].height = (
+            _LINE_HEIGHT_PT * max(_heading(c).count("\n") + 1 for c in table.columns) + 4
+        )
         ws.row_dimensions[PURPOSE_ROW].height = _lines(table.purpose, sum(widths)) * _LINE_HEIGHT_PT + 4
         return widths
 
     def _heights(self, ws: Any, table: Table, widths: list[float]) -> None:
-        """Room for wrapped text, which some programs do not make by themselves."""
+        """Room to write and for wrapped text, which some programs do not make by themselves."""
         placed = ((FIRST_ROW, table.rows), (table.first_closing_row, table.closing))
         for start, rows in placed:
             for row, values in enumerate(rows, start):
@@ -178,8 +190,7 @@ class Writer:
                     ),
                     default=1,
                 )
-                if lines > 1:
-                    ws.row_dimensions[row].height = lines * _LINE_HEIGHT_PT + 2
+                ws.row_dimensions[row].height = _height(lines)
 
     def _page(self, ws: Any, *, last_row: int, last_column: int, headings: str) -> None:
         ws.print_area = f"A1:{get_column_letter(last_column)}{last_row}"
@@ -197,10 +208,8 @@ class Writer:
         ws.oddFooter.right.text = "Page &P of &N"
 
 
-def _copy(style: Any) -> Any:
-    from copy import copy
-
-    return copy(style)
+def _height(lines: int) -> float:
+    return _ROW_HEIGHT_PT + (lines - 1) * _LINE_HEIGHT_PT
 
 
 def _heading(column: Column) -> str:
@@ -225,8 +234,5 @@ def _longest(value: Value, column: Column) -> int:
 
 def _lines(text: str, width: float) -> int:
     """Lines a text needs in a column so wide; wide letters are allowed for."""
-    room = max(int(width * 0.95), 4)
+    room = max(int(width * _LETTERS_PER_WIDTH), 4)
     return sum(max(len(textwrap.wrap(part, room)), 1) for part in visible(text).split("\n"))
-
-
-__all__ = ["FORMATS", "Cached", "Writer"]

@@ -1,0 +1,118 @@
+"""The file itself: the same bytes on every save, and nothing but text where text was given."""
+
+from __future__ import annotations
+
+import io
+import os
+import re
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import openpyxl
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from two_boards import CONTROL, NASTY
+
+from boardwright.errors import DefectError
+from boardwright_outputs.workbook.inert import cell_text, header_text, visible
+from boardwright_outputs.workbook.package import finished
+from boardwright_outputs.workbook.sheet import Column, Front, Show, Table
+
+HERE = Path(__file__).parent
+
+
+def test_the_same_layout_gives_the_same_bytes_in_another_process_and_another_second(saved: bytes) -> None:
+    asked = (
+        "import sys; sys.path.insert(0, sys.argv[1]); import conftest as c; sys.stdout.buffer.write(c.made())"
+    )
+    for seed in ("1", "2"):
+        environment = {**os.environ, "PYTHONHASHSEED": seed, "TZ": f"UTC{seed}"}
+        run = subprocess.run(
+            [sys.executable, "-c", asked, str(HERE)], check=True, capture_output=True, env=environment
+        )
+        assert run.stdout == saved
+
+
+def test_no_date_but_the_fixed_one(saved: bytes) -> None:
+    with zipfile.ZipFile(io.BytesIO(saved)) as file:
+        assert {entry.date_time for entry in file.infolist()} == {(1980, 1, 1, 0, 0, 0)}
+        names = file.namelist()
+        properties = file.read("docProps/core.xml").decode()
+        every = b"".join(file.read(name) for name in names)
+    assert names[0] == "[Content_Types].xml"
+    assert names[1:] == sorted(names[1:])
+    assert re.findall(r"\d{4}-\d\d-\d\dT[\d:]+Z", properties) == ["1980-01-01T00:00:00Z"] * 2
+    assert not re.search(rb"20[2-9]\d-\d\d-\d\d", every)
+
+
+def test_every_part_is_well_formed(saved: bytes) -> None:
+    with zipfile.ZipFile(io.BytesIO(saved)) as file:
+        assert file.testzip() is None
+        for name in file.namelist():
+            ElementTree.fromstring(file.read(name))
+
+
+def test_a_name_that_looks_like_a_formula_is_text(book: Any) -> None:
+    cells = [c for ws in book for row in ws.iter_rows() for c in row]
+    by_text = {c.value: c for c in cells if isinstance(c.value, str)}
+    for text in (NASTY, "-1+1", "+plan.dxf, handle 1F\nlayer @layer", "=varnish", "A-=side"):
+        assert by_text[text].data_type == "s", text
+        assert by_text[text].quotePrefix == (text != "A-=side"), text
+    formulas = {c.value for c in cells if c.data_type == "f"}
+    assert not any("HYPERLINK" in f or "varnish" in f for f in formulas)
+
+
+def test_control_characters_are_shown(book: Any) -> None:
+    says = [c.value for c in book["Findings"]["C"]]
+    assert visible(CONTROL) in says
+    assert visible(CONTROL) == "bell␇ null␀ end\N{REPLACEMENT CHARACTER}"
+
+
+def one_cell(text: str) -> Any:
+    """The text put through a whole workbook, as a cell of a table, a title and a footer."""
+    from boardwright_outputs.workbook.build import built
+
+    table = Table(name="Table", purpose=text, columns=(Column("Name", Show.WRAPPED),), rows=((text,),))
+    data = built(Front(name="Summary", title=text, purpose="", blocks=()), (table,))
+    return openpyxl.load_workbook(io.BytesIO(data))
+
+
+@settings(max_examples=40, deadline=None, derandomize=True)
+@given(
+    st.text(st.characters(), min_size=1, max_size=40)
+    | st.sampled_from(
+        ["=1+1", "#REF!", "_x0041_", " lead", "1E5", "2024-01-01", "TRUE", "a\r\nb", "&P&D", "'x"]
+    )
+)
+def test_any_text_stays_text(text: str) -> None:
+    cell = one_cell(text)["Table"]["A5"]
+    assert cell.data_type == "s"
+    assert cell.value == cell_text(text)
+
+
+def test_text_escapes() -> None:
+    assert cell_text("_x0041_") == "_x005F_x0041_"
+    assert len(cell_text("y" * 40_000)) == 32_767
+    assert cell_text("y" * 40_000).endswith("…")
+    assert header_text("Salt & pepper\nline") == "Salt && pepper line"
+
+
+def test_a_formula_without_an_amount_is_a_defect(book: Any) -> None:
+    kept = io.BytesIO()
+    book.save(kept)
+    with pytest.raises(DefectError, match="sheet1"):
+        finished(kept.getvalue(), {"xl/worksheets/sheet1.xml": {"A1": 3}})
+
+
+def test_collecting_outputs_loads_no_spreadsheet_library() -> None:
+    asked = (
+        "import sys; from boardwright_outputs import plugin; list(plugin.boardwright_outputs()); "
+        "print([m for m in ('openpyxl', 'ezdxf', 'jinja2', 'shapely') if m in sys.modules])"
+    )
+    run = subprocess.run([sys.executable, "-c", asked], check=True, capture_output=True, text=True)
+    assert run.stdout.strip() == "[]"

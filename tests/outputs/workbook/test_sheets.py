@@ -1,0 +1,179 @@
+"""What the worksheets say and how they print."""
+
+from __future__ import annotations
+
+import io
+import math
+from typing import Any
+
+import openpyxl
+import pytest
+from two_boards import nouns
+
+from boardwright import FindingList
+from boardwright_outputs.workbook.cautions import CAUTIONS
+from boardwright_timber.model import CuttingPlan, Splitting
+from boardwright_timber.model.checks import CheckReport
+
+SHEETS = (
+    *("Summary", "Boards", "Joints", "Parts", "Sheets", "Cutting", "Drilling", "Hardware"),
+    *("Hardware by board", "Cost", "Checks", "Findings", "Sources"),
+)
+
+
+def rows(ws: Any) -> list[dict[str, Any]]:
+    headings = [str(c.value).replace("\n", " ") for c in ws[4]]
+    found = []
+    for row in ws.iter_rows(min_row=5):
+        if all(c.value is None for c in row):
+            break
+        found.append({h: c.value for h, c in zip(headings, row, strict=True)})
+    return found
+
+
+def test_the_sheets_in_reading_order(book: Any) -> None:
+    assert tuple(book.sheetnames) == SHEETS
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_prints_on_a4_landscape_with_headings_on_every_page(book: Any, name: str) -> None:
+    ws = book[name]
+    assert (ws.page_setup.paperSize, ws.page_setup.orientation) == (9, "landscape")
+    assert ws.sheet_properties.pageSetUpPr.fitToPage
+    assert (ws.page_setup.fitToWidth, ws.page_setup.fitToHeight) == (1, 0)
+    assert ws.print_title_rows == ("$1:$2" if name == "Summary" else "$4:$4")
+    assert ws.oddFooter.right.text == "Page &P of &N"
+    assert ws.oddFooter.left.text == " Two && a half boards"
+    area = ws[ws.print_area.split("!")[1].replace("$", "")]
+    printed = {c.coordinate for row in area for c in row}
+    assert {c.coordinate for row in ws.iter_rows() for c in row if c.value is not None} <= printed
+
+
+@pytest.mark.parametrize("name", SHEETS[1:])
+def test_tables_are_filtered_and_their_headings_stay_in_view(book: Any, name: str) -> None:
+    ws = book[name]
+    assert ws.freeze_panes == "B5"
+    assert ws.auto_filter.ref.startswith("A4:")
+    assert ws["A1"].value == name
+    assert ws["A2"].value
+    last = int(ws.auto_filter.ref.split(":")[1].lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ"))
+    assert last == 4 + len(rows(ws))
+
+
+def test_numbers_carry_their_unit_in_the_heading_and_a_format_in_the_cell(book: Any) -> None:
+    ws = book["Drilling"]
+    assert ws["E4"].value == "x\nmm"
+    assert ws["E5"].number_format == "0.0"
+    assert book["Boards"]["J4"].value == "Mass\nkg"
+    assert book["Cost"]["G4"].value == "Total\nXYZ"
+    assert book["Cost"]["G5"].number_format == "#,##0.00"
+    for name in SHEETS[1:]:
+        for cell in book[name][4]:
+            assert cell.style.startswith("bw-heading")
+
+
+def test_every_part_has_a_row(book: Any) -> None:
+    parts = [p for board in nouns()["parts"].values() for p in board.parts]
+    found = rows(book["Parts"])
+    assert [r["Part"] for r in found] == [p.id for p in parts]
+    assert [(r["Length mm"], r["Width mm"], r["Thick mm"]) for r in found] == [
+        (p.length_mm, p.width_mm, p.thickness_mm) for p in parts
+    ]
+    assert {r["Cut from"] for r in found} == {"S1"}
+    assert {r["Shape"] for r in found} == {"straight"}
+
+
+def test_every_hole_has_a_row(book: Any) -> None:
+    parts = [p for board in nouns()["parts"].values() for p in board.parts]
+    expected = [
+        (p.id, n, h.kind.value, h.x_mm, h.y_mm, h.diameter_mm, h.depth_mm or "through", h.note or None)
+        for p in parts
+        for n, h in enumerate(p.holes, 1)
+    ]
+    names = ("Part", "Hole", "Kind", "x mm", "y mm", "Diameter mm", "Depth mm", "Note")
+    assert [tuple(r[n] for n in names) for r in rows(book["Drilling"])] == expected
+    assert [r["Drill from"] for r in rows(book["Drilling"])][:3] == ["drawn face", "drawn face", "back"]
+
+
+def test_every_cut_has_a_row_in_sawing_order(book: Any) -> None:
+    found = rows(book["Cutting"])
+    assert [(r["Sheet"], r["Cut"], r["Fence setting mm"], r["From edge"]) for r in found] == [
+        ("S1", 1, 500, "bottom"),
+        ("S1", 2, 1000, "left"),
+    ]
+
+
+def test_a_part_no_sheet_can_give_is_told_on_the_sheets_and_in_front(book: Any) -> None:
+    texts = [c.value for row in book["Sheets"].iter_rows() for c in row]
+    assert "B-long" in texts
+    front = [c.value for row in book["Summary"].iter_rows() for c in row]
+    assert "PARTS NOT PLACED: 1 (see Sheets)" in front
+
+
+def test_joints_say_what_holds_them(book: Any) -> None:
+    (joint,) = rows(book["Joints"])
+    assert joint["Boards"] == "A + B"
+    assert joint["Bolts"] == "1 × M8"
+    assert joint["Dowels"] is None
+    assert joint["Placed by"] == "the drawing"
+
+
+def test_findings_are_complete_and_faults_stand_out(book: Any) -> None:
+    found = rows(book["Findings"])
+    assert [r["Severity"] for r in found] == ["FAULT", "caution", "note"]
+    assert found[0]["Where"] == "board B, B-long"
+    assert book["Findings"]["C5"].font.b
+    assert not book["Findings"]["C6"].font.b
+
+
+def test_a_check_that_failed_stands_out(book: Any) -> None:
+    assert [r["Result"] for r in rows(book["Checks"])] == ["passed", "FAULT"]
+    assert [book["Checks"][f"A{r}"].font.b for r in (5, 6)] == [False, True]
+
+
+def test_the_front_sheet_gives_figures_cautions_and_the_way_to_every_sheet(book: Any) -> None:
+    ws = book["Summary"]
+    line = {ws.cell(r, 1).value: r for r in range(ws.max_row, 0, -1)}  # the first row of a label counts
+    assert ws["A1"].value == "Two & a half boards"
+    assert ws.cell(line["Boards"], 2).value == 2
+    # A: 1000 × 500 + 500 × 90 + 1000 × 90 = 635 000 mm²; B: 400 000 + 45 000 + 72 000 = 517 000 mm²
+    # together 1 152 000 mm² of 9 mm at 710 kg/m³
+    assert math.isclose(ws.cell(line["Mass of wood, kg"], 2).value, 1_152_000 * 9 * 710e-9)
+    assert {a for a, _ in CAUTIONS} <= set(line)
+    words = " ".join(text for _, text in CAUTIONS).lower()
+    for word in (
+        "goggles",
+        "mask",
+        "two people",
+        "nobody stands",
+        "licensed",
+        "aid to judgement",
+        "local codes",
+    ):
+        assert word in words
+    links = {c.hyperlink.location for row in ws.iter_rows() for c in row if c.hyperlink}
+    assert links == {f"'{name}'!A1" for name in SHEETS[1:]}
+
+
+def test_sources_are_named(book: Any) -> None:
+    found = rows(book["Sources"])
+    text = " ".join(str(r["Source"]) for r in found)
+    assert "ISO 273" in text
+    assert "common practice, no source" in text
+    assert all(r["Source"] for r in found)
+
+
+def test_an_empty_layout_still_makes_a_workbook(make: Any) -> None:
+    book = openpyxl.load_workbook(
+        io.BytesIO(
+            make(
+                splitting=Splitting(boards=(), joints=()),
+                **{name: {} for name in ("boards", "joists", "fixings", "parts", "hardware")},
+                cutting=CuttingPlan(),
+                checks=CheckReport(),
+                findings=FindingList(),
+            )
+        )
+    )
+    assert book["Cutting"]["A5"].value == "There is nothing to saw."
+    assert book["Findings"]["A5"].value == "Nothing was found amiss."
