@@ -6,6 +6,7 @@ read project → read sources → plan (stored or read) → walk the stages → 
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Executor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,7 @@ from typing import Any
 import msgspec
 
 from . import canon, catalogue, deliver, project
-from .engine import receipt
+from .engine import receipt, workers
 from .engine.codeprint import CodePrints
 from .engine.keys import Key, library_versions
 from .engine.run import LAYOUT, Outcome, Progress, Run
@@ -69,7 +70,11 @@ class Ready[R: Run]:
 
 
 def prepare[R: Run](
-    project_file: Path, store: Store, tell: Callable[[Progress], None], walk: type[R]
+    project_file: Path,
+    store: Store,
+    tell: Callable[[Progress], None],
+    walk: type[R],
+    executor: Executor | None = None,
 ) -> Ready[R]:
     """Collect plugins, read the project file and the plan. Raises InputError or PluginError."""
     stages = catalogue.collect()
@@ -86,16 +91,26 @@ def prepare[R: Run](
         versions=tuple(sorted(libraries.items())),
         settings={t: msgspec.to_builtins(section) for t, section in sorted(layout.sections.items())},
     )
-    run = walk(stages, {TrackPlan: plan}, layout.sections, provenance, store, prints, libraries, tell)
+    run = walk(stages, {TrackPlan: plan}, layout.sections, provenance, store, prints, libraries, tell, executor)
     return Ready(run, stages, sources, packages, libraries)
 
 
-def pack(project_file: Path, out: Path, store: Store, tell: Callable[[Progress], None]) -> Packed:
-    """Make and deliver a pack. Raises InputError (nothing written, an older pack untouched)."""
+def pack(
+    project_file: Path, out: Path, store: Store, tell: Callable[[Progress], None], jobs: int | None = 1
+) -> Packed:
+    """Make and deliver a pack, with ``jobs`` processes (None: one a core).
+
+    Raises InputError (nothing written, an older pack untouched).
+    """
     deliver.recover(out)
     deliver.check_place(out)
-    ready = prepare(project_file, store, tell, Run)
-    outcome = ready.run.go()
+    executor = workers.start(jobs)
+    try:
+        ready = prepare(project_file, store, tell, Run, executor)
+        outcome = ready.run.go()
+    finally:
+        if executor:
+            executor.shutdown(cancel_futures=True)
     if any(item == LAYOUT for _, item in outcome.not_built):
         return Packed(outcome, out, delivered=False, store_note=store.note)
     place = str(out.resolve())

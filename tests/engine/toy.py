@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from concurrent.futures import Executor
 from typing import Any
 
 import msgspec
@@ -114,7 +115,11 @@ def plan(**sizes: float) -> TrackPlan:
 
 
 def run(
-    store: Store, plan: TrackPlan, settings: ToySettings | None = None, libraries: dict[str, str] | None = None
+    store: Store,
+    plan: TrackPlan,
+    settings: ToySettings | None = None,
+    libraries: dict[str, str] | None = None,
+    executor: Executor | None = None,
 ) -> Outcome:
     CALLS.clear()
     return Run(
@@ -126,6 +131,7 @@ def run(
         CodePrints(()),
         libraries or {},
         lambda _: None,
+        executor,
     ).go()
 
 

@@ -16,6 +16,7 @@ def add(commands: Any) -> None:
     )
     p.add_argument("layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)")
     p.add_argument("-o", "--output", type=Path, metavar="DIR", help="folder for the pack (default: pack beside it)")
+    p.add_argument("--jobs", type=int, metavar="N", help="processes to work with (default: one a core)")
     p.set_defaults(run=run)
 
 
@@ -25,7 +26,7 @@ def run(options: argparse.Namespace) -> int:
         project_file = project_file / "layout.toml"
     out: Path = options.output or project_file.parent / "pack"
     status = _unchanged(project_file, out)
-    return _pack(project_file, out) if status is None else status
+    return _pack(project_file, out, options.jobs) if status is None else status
 
 
 def _unchanged(project_file: Path, out: Path) -> int | None:
@@ -57,7 +58,7 @@ def _unchanged(project_file: Path, out: Path) -> int | None:
     return 1 if last["faults"] else 0
 
 
-def _pack(project_file: Path, out: Path) -> int:
+def _pack(project_file: Path, out: Path, jobs: int | None) -> int:
     from ..errors import BoardwrightError
     from ..packing import open_store, pack, shown
     from .telling import ProgressLine, keep_defects, tell_findings
@@ -65,7 +66,7 @@ def _pack(project_file: Path, out: Path) -> int:
     store = open_store(project_file)
     try:
         with ProgressLine(sys.stderr) as line:
-            packed = pack(project_file, out, store, line.tell)
+            packed = pack(project_file, out, store, line.tell, jobs)
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         if out.is_dir():

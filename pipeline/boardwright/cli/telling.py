@@ -48,12 +48,16 @@ class ProgressLine:
     def __init__(self, stream: TextIO) -> None:
         self._live = stream.isatty()
         self._progress: Any = None
-        self._task: Any = None
-        self._stage = ""
+        self._tasks: dict[str, Any] = {}
         self._stream = stream
 
     def __enter__(self) -> ProgressLine:
-        if self._live:
+        return self
+
+    def tell(self, progress: Any) -> None:
+        if not self._live:
+            return
+        if self._progress is None:
             from rich.console import Console
             from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 
@@ -66,15 +70,9 @@ class ProgressLine:
                 console=Console(file=self._stream),
             )
             self._progress.start()
-        return self
-
-    def tell(self, progress: Any) -> None:
-        if not self._progress:
-            return
-        if progress.stage != self._stage:
-            self._stage = progress.stage
-            self._task = self._progress.add_task(progress.stage, total=progress.total, reused=0)
-        self._progress.update(self._task, completed=progress.done, reused=progress.reused)
+        if progress.stage not in self._tasks:
+            self._tasks[progress.stage] = self._progress.add_task(progress.stage, total=progress.total, reused=0)
+        self._progress.update(self._tasks[progress.stage], completed=progress.done, reused=progress.reused)
 
     def __exit__(self, *_: object) -> None:
         if self._progress:

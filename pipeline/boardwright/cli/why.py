@@ -26,6 +26,8 @@ def run(options: argparse.Namespace) -> int:
     from ..packing import open_store, prepare, shown
     from .telling import tell_findings
 
+    if options.stage is None and options.layout.suffix != ".toml" and not options.layout.exists():
+        options.stage, options.layout = str(options.layout), Path("layout.toml")
     project_file: Path = options.layout / "layout.toml" if options.layout.is_dir() else options.layout
     store = open_store(project_file)
     try:

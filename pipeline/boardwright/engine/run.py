@@ -1,27 +1,30 @@
 """The walk: every stage in order, every board in turn, reusing what is stored and running what is not.
 
-The only module that calls stage bodies. A stage that raises is reported as a fault of ours; what depends on
+Stage bodies are called in ``work``, here or in worker processes. A stage that raises is reported as a fault of ours; what depends on
 it is *not built*; everything else finishes.
 """
 
 from __future__ import annotations
 
-import traceback
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import Executor
 from typing import Any
 
 import msgspec
 
 from .. import canon
 from ..catalogue import Catalogue
-from ..errors import InputError
-from ..findings import Finding, FindingList, Notes, Place, Severity, worst_first
+from ..errors import InputError, PluginError
+from ..findings import Finding, FindingList, Place, Severity, worst_first
 from ..settings import Section
 from ..stages import Files, Input, Provenance, Reads, Stage
-from .asked import Asked, fingerprint
+from .asked import fingerprint
 from .codeprint import CodePrints
 from .keys import Key
 from .store import Step, Store
+from .work import Work, Worked, do_all
+
+type Unit = tuple[Stage, str]
 
 LAYOUT = ""  # the item name of a stage that runs once for the whole layout
 
@@ -75,6 +78,7 @@ class Run:
         prints: CodePrints,
         libraries: Mapping[str, str],
         tell: Callable[[Progress], None],
+        executor: Executor | None = None,
     ) -> None:
         self._catalogue = catalogue
         self._sections = sections
@@ -83,6 +87,9 @@ class Run:
         self._prints = prints
         self._libraries = canon.digest(canon.encode(dict(libraries)))
         self._tell = tell
+        self._executor = executor
+        self._listed: FindingList | None = None
+        self._written: dict[str, Stage] = {}
         self._settings_now = {
             f"{table}.{name}": fingerprint(getattr(section, name))
             for table, section in sections.items()
@@ -105,26 +112,68 @@ class Run:
         """Walk the stages, then the outputs; with ``only``, just the stages of those names."""
         for s in self._catalogue.stages:
             if only is None or s.name in only:
-                self._stage(s)
+                self._batch(self._units(s))
         self.outcome.findings = worst_first(self._findings)
-        listed = FindingList(findings=self.outcome.findings)
-        for s in self._catalogue.outputs if only is None else ():
-            self._stage(s, listed)
-        if only is None and not self.outcome.defects:
-            self._store.keep_walk(self._walked)
+        if only is None:
+            self._listed = FindingList(findings=self.outcome.findings)
+            self._batch([unit for s in self._catalogue.outputs for unit in self._units(s)])
+            if not self.outcome.defects:
+                self._store.keep_walk(self._walked)
         return self.outcome
 
-    def _stage(self, s: Stage, listed: FindingList | None = None) -> None:
-        items = self._items if s.each else (LAYOUT,)
-        reused = 0
-        self._tell(Progress(s.name, 0, len(items), 0))
-        for done, item in enumerate(items, start=1):
-            missing = [i for i in s.inputs if not self._has(i, item)]
-            if missing:
-                self._not_built(s, item, missing)
+    def _units(self, s: Stage) -> list[Unit]:
+        return [(s, item) for item in (self._items if s.each else (LAYOUT,))]
+
+    def _batch(self, units: list[Unit]) -> None:
+        """Reuse or run units that do not depend on each other; accept their answers in the order given."""
+        missing = {u: m for u in units if (m := [i for i in u[0].inputs if not self._has(i, u[1])])}
+        answers: dict[Unit, tuple[bytes, tuple[Finding, ...]]] = {}
+        todo: dict[Unit, Key] = {}
+        count = _Count(units, self._tell)
+        for unit in units:
+            if unit in missing:
                 continue
-            reused += self._item(s, item, listed)
-            self._tell(Progress(s.name, done, len(items), reused))
+            key = Key(unit[0].name, unit[1], self._parts(*unit))
+            stored = self._store.find(key, self._settings_now)
+            data = self._store.blob(stored.output) if stored else None
+            if stored and data is not None:
+                answers[unit] = data, stored.findings
+                self.outcome.reused += 1
+                self._walked[key.stage, key.item] = Step(key.parts, stored.reads)
+                count.done(unit, reused=True)
+            else:
+                todo[unit] = key
+        failed = {}
+        for unit, worked in self._compute(todo):
+            if worked.unusable_input:
+                raise InputError(worked.unusable_input)
+            count.done(unit, reused=False)
+            if worked.data is None:
+                failed[unit] = worked
+                continue
+            key = todo[unit]
+            self._store.keep(key, worked.reads, worked.data, worked.findings)
+            self.outcome.computed += 1
+            self._walked[key.stage, key.item] = Step(key.parts, worked.reads)
+            answers[unit] = worked.data, worked.findings
+        for unit in units:
+            if unit in missing:
+                self._not_built(*unit, missing[unit])
+            elif unit in failed:
+                self._defect(*unit, failed[unit])
+            elif unit in answers:
+                self._accept(*unit, *answers[unit])
+
+    def _compute(self, todo: dict[Unit, Key]) -> Iterator[tuple[Unit, Worked]]:
+        return do_all({unit: self._work(*unit) for unit in todo}, self._executor)
+
+    def _work(self, s: Stage, item: str) -> Work:
+        return Work(
+            s.function,
+            {i.name: self._argument(i, item) for i in s.inputs if i.reads is not Reads.NOTES},
+            next((i.name for i in s.inputs if i.reads is Reads.NOTES), None),
+            _answers(s),
+        )
 
     def _has(self, i: Input, item: str) -> bool:
         """Whether an input is there. Of All and Near, items that failed are left out, never waited for."""
@@ -132,34 +181,7 @@ class Run:
             return True
         return (i.type, item if i.type in self._each else LAYOUT) in self.outcome.values
 
-    def _item(self, s: Stage, item: str, listed: FindingList | None) -> bool:
-        """Reuse or run one item; returns whether it was reused."""
-        key = Key(s.name, item, self._parts(s, item, listed))
-        stored = self._store.find(key, self._settings_now)
-        data = self._store.blob(stored.output) if stored else None
-        if stored and data is not None:
-            self.outcome.reused += 1
-            self._walked[s.name, item] = Step(key.parts, stored.reads)
-            self._accept(s, item, data, stored.findings)
-            return True
-        notes = Notes()
-        reads: dict[str, str] = {}
-        try:
-            answer = s.function(**{i.name: self._argument(i, item, notes, reads, listed) for i in s.inputs})
-            _, data = canon.settle(answer, dict[str, s.makes] if s.items else s.makes)  # type: ignore[name-defined]
-        except InputError:
-            raise
-        except Exception as problem:  # one board's failure never stops another's; reported as a defect of ours
-            self._defect(s, item, problem)
-            return False
-        findings = tuple(notes.findings)
-        self._store.keep(key, reads, data, findings)
-        self.outcome.computed += 1
-        self._walked[s.name, item] = Step(key.parts, reads)
-        self._accept(s, item, data, findings)
-        return False
-
-    def _parts(self, s: Stage, item: str, listed: FindingList | None) -> dict[str, str]:
+    def _parts(self, s: Stage, item: str) -> dict[str, str]:
         parts = {
             "version": str(s.version),
             "code": self._prints.of(s.function.__module__),
@@ -172,7 +194,7 @@ class Run:
                 many = {b: v.digest for b, v in self._many(i, item).items()}
                 parts[i.name] = canon.encode(many).decode()
             elif i.reads is Reads.FINDINGS:
-                parts[i.name] = canon.digest(canon.encode(listed))
+                parts[i.name] = canon.digest(canon.encode(self._listed))
             elif i.reads is Reads.PROVENANCE:
                 parts[i.name] = canon.digest(canon.encode(self._provenance))
         return parts
@@ -184,29 +206,25 @@ class Run:
         wanted = self._items if i.reads is Reads.ALL else self._neighbours.get(item, ())
         return {b: self.outcome.values[i.type, b] for b in wanted if (i.type, b) in self.outcome.values}
 
-    def _argument(
-        self, i: Input, item: str, notes: Notes, reads: dict[str, str], listed: FindingList | None
-    ) -> Any:
+    def _argument(self, i: Input, item: str) -> Any:
         match i.reads:
             case Reads.ONE:
                 return self._one(i, item).get()
             case Reads.ALL | Reads.NEAR:
                 return {b: v.get() for b, v in self._many(i, item).items()}
             case Reads.SETTINGS:
-                return Asked(self._sections[i.type.table_name], reads)
-            case Reads.NOTES:
-                return notes
+                return self._sections[i.type.table_name]
             case Reads.FINDINGS:
-                return listed
+                return self._listed
             case Reads.PROVENANCE:
                 return self._provenance
 
     def _accept(self, s: Stage, item: str, data: bytes, findings: tuple[Finding, ...]) -> None:
         self._findings.extend(findings)
         if s.output:
-            self.outcome.files.update(canon.decode(data, Files).files)
+            self._add_files(s, canon.decode(data, Files).files)
         elif s.items:
-            self._define_items(s, canon.decode(data, dict[str, s.makes]))  # type: ignore[name-defined]
+            self._define_items(s, canon.decode(data, _answers(s)))
         else:
             self.outcome.values[s.makes, item] = Value(canon.digest(data), data, s.makes)
 
@@ -218,14 +236,26 @@ class Run:
             self._neighbours[name] = tuple(getattr(items[name], "neighbours", ()))
         self._store.keep_blobs([self.outcome.values[s.makes, name].data for name in self._items])
 
-    def _defect(self, s: Stage, item: str, problem: Exception) -> None:
-        self.outcome.defects.append("".join(traceback.format_exception(problem)))
+    def _add_files(self, s: Stage, files: dict[str, bytes]) -> None:
+        for path, data in files.items():
+            first = self._written.setdefault(path.casefold(), s)
+            if first is not s or path in self.outcome.files:
+                raise PluginError.of(
+                    "BW-PLUG-012",
+                    f"two outputs write {path}: {first.where} and {s.where}",
+                    Place(item=s.plugin or None),
+                    "Uninstall one of the plugins, or give one output another path.",
+                )
+            self.outcome.files[path] = data
+
+    def _defect(self, s: Stage, item: str, worked: Worked) -> None:
+        self.outcome.defects.append(worked.trace)
         self.outcome.not_built.append((s.name, item))
         self._findings.append(
             Finding(
                 code="BW-ENG-001",
                 severity=Severity.FAULT,
-                says=f"{s.name} failed{_of(item)}: {type(problem).__name__}: {problem}",
+                says=f"{s.name} failed{_of(item)}: {worked.error}",
                 where=(Place(board=item or None, item=s.where),),
                 mend="This is a defect of ours (or of the plugin named), not of your plan: please report it.",
             )
@@ -243,6 +273,31 @@ class Run:
                 mend="See the fault that came first.",
             )
         )
+
+
+def _answers(s: Stage) -> Any:
+    """The type a stage's answer is settled as."""
+    return dict[str, s.makes] if s.items else s.makes  # type: ignore[name-defined]  # a type known at run time
+
+
+class _Count:
+    """Counts a batch's units by stage for the progress line."""
+
+    def __init__(self, units: list[Unit], tell: Callable[[Progress], None]) -> None:
+        self._tell = tell
+        self._total: dict[str, int] = {}
+        self._done: dict[str, int] = {}
+        self._reused: dict[str, int] = {}
+        for s, _ in units:
+            self._total[s.name] = self._total.get(s.name, 0) + 1
+        for name, total in self._total.items():
+            tell(Progress(name, 0, total, 0))
+
+    def done(self, unit: Unit, reused: bool) -> None:
+        name = unit[0].name
+        self._done[name] = self._done.get(name, 0) + 1
+        self._reused[name] = self._reused.get(name, 0) + reused
+        self._tell(Progress(name, self._done[name], self._total[name], self._reused[name]))
 
 
 def _of(item: str) -> str:

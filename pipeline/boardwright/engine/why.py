@@ -7,17 +7,18 @@ on that stage *waits*: whether it runs is known only when the answer is there (i
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from typing import Any
 
 import msgspec
 
 from .. import canon
-from ..findings import FindingList
 from ..stages import Input, Reads, Stage
 from .difference import differences
 from .keys import Key
-from .run import LAYOUT, Run
+from .run import LAYOUT, Run, Unit
 from .store import Step
+from .work import Worked
 
 _PARTS = {
     "version": "the stage's version number changed",
@@ -58,7 +59,7 @@ class Foresight(Run):
     def _look_at(self, s: Stage) -> None:
         if s.each and not self._items_known:
             self._items = self._boards_before
-        self._stage(s)
+        self._batch(self._units(s))
 
     def _has(self, i: Input, item: str) -> bool:
         """As in a run, but of many none may be missing: what is unknown now would be there in a run."""
@@ -69,17 +70,13 @@ class Foresight(Run):
             return self._items_known and all((i.type, b) in self.outcome.values for b in wanted)
         return True
 
-    def _item(self, s: Stage, item: str, listed: FindingList | None) -> bool:
-        key = Key(s.name, item, self._parts(s, item, listed))
-        stored = self._store.find(key, self._settings_now)
-        data = self._store.blob(stored.output) if stored else None
-        if stored and data is not None:
-            self._accept(s, item, data, stored.findings)
-            return True
-        before = self._before.get((s.name, item))
-        says = self._reason(s, item, key, before) if before else ("it has never run here",)
-        self.reasons.append(Reason(s.name, item, False, tuple(says), _pairs(key, before)))
-        return False
+    def _compute(self, todo: dict[Unit, Key]) -> Iterator[tuple[Unit, Worked]]:
+        """Where a run would call the stages: write down why, call nothing."""
+        for (s, item), key in todo.items():
+            before = self._before.get((s.name, item))
+            says = self._reason(s, item, key, before) if before else ["it has never run here"]
+            self.reasons.append(Reason(s.name, item, False, tuple(says), _pairs(key, before)))
+        return iter(())
 
     def _not_built(self, s: Stage, item: str, missing: list[Input]) -> None:
         needs = sorted({self._maker_name(i) for i in missing})
