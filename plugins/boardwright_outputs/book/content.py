@@ -1,0 +1,147 @@
+"""What the book holds, chapter by chapter, before it becomes a page; the words put beside its pictures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import msgspec
+
+from boardwright import FindingList, Provenance, Severity
+from boardwright.plan.model import TrackPlan
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardHardware,
+    BoardParts,
+    Cost,
+    CutSheet,
+    CuttingPlan,
+    Fixing,
+    Frame,
+    Joists,
+    Splitting,
+)
+from boardwright_timber.model.checks import CheckReport
+
+from ..drawings.dimension import figure
+from ..drawings.drawing import Drawing
+from ..drawings.views.part import depth_words, in_order, kind_words
+
+
+class BoardChapter(msgspec.Struct, frozen=True, kw_only=True):
+    board: Board
+    own_devices: tuple[str, ...]
+    frame: Frame
+    joists: Joists
+    fixings: BoardFixings
+    unreached: tuple[str, ...]
+    parts: BoardParts
+    hardware: BoardHardware
+    drawing: Drawing
+
+    @property
+    def words(self) -> str:
+        """What the board's picture shows, for those who do not see it."""
+        board = self.board
+        said = [
+            f"Board {board.id}, {figure(board.length_mm)} by {figure(board.width_mm)} mm, from above and, "
+            "beside it, from below; under them the ends that mate with other boards.",
+            f"Joists: {len(self.joists.members)}, at most {figure(self.joists.spacing_mm)} mm between supports.",
+        ]
+        if board.joints:
+            said.append(
+                "Joined by " + ", ".join(f"{j.id} to {_other(board, j.boards)}" for j in board.joints) + "."
+            )
+        if self.own_devices:
+            said.append("Devices: " + ", ".join(self.own_devices) + ".")
+        return " ".join(said)
+
+
+class SheetChapter(msgspec.Struct, frozen=True, kw_only=True):
+    sheet: CutSheet
+    drawing: Drawing
+
+    @property
+    def words(self) -> str:
+        sheet = self.sheet
+        return (
+            f"Sheet {sheet.id}, {figure(sheet.length_mm)} by {figure(sheet.width_mm)} mm, with "
+            f"{len(sheet.parts)} parts ({', '.join(p.part for p in sheet.parts)}) and {len(sheet.cuts)} numbered saw cuts."
+        )
+
+
+class Book(msgspec.Struct, frozen=True, kw_only=True):
+    plan: TrackPlan
+    splitting: Splitting
+    general: Drawing
+    boards: tuple[BoardChapter, ...]
+    sheets: tuple[SheetChapter, ...]
+    cutting: CuttingPlan
+    cost: Cost
+    checks: CheckReport
+    findings: FindingList
+    provenance: Provenance
+
+    @property
+    def counts(self) -> dict[str, int]:
+        return {s.value: self.findings.count(s) for s in Severity}
+
+    @property
+    def general_words(self) -> str:
+        boards = ", ".join(
+            f"{c.board.id} ({figure(c.board.length_mm)} by {figure(c.board.width_mm)} mm)"
+            for c in self.boards
+        )
+        joints = ", ".join(f"{j.id} between {j.boards[0]} and {j.boards[1]}" for j in self.splitting.joints)
+        return f"The whole layout from above. Boards: {boards or 'none'}. Joints: {joints or 'none'}."
+
+
+class Drilling(msgspec.Struct, frozen=True, kw_only=True):
+    """Holes of one part that are drilled alike."""
+
+    part: str
+    kind: str
+    diameter_mm: float
+    depth: str
+    places: str
+    count: int
+
+
+def drilling(parts: BoardParts) -> Iterator[Drilling]:
+    """Every hole of a board, holes that are alike together, places from each part's datum corner."""
+    for part in parts.parts:
+        alike: dict[tuple[str, float, str], list[str]] = {}
+        for hole in in_order(part.holes):
+            key = (kind_words(hole), hole.diameter_mm, depth_words(hole))
+            alike.setdefault(key, []).append(f"{figure(hole.x_mm)}, {figure(hole.y_mm)}")
+        for (kind, diameter, depth), places in alike.items():
+            yield Drilling(
+                part=part.id,
+                kind=kind,
+                diameter_mm=diameter,
+                depth=depth,
+                places="; ".join(places),
+                count=len(places),
+            )
+
+
+def fixings_by_joint(fixings: BoardFixings) -> dict[str, list[Fixing]]:
+    by_joint: dict[str, list[Fixing]] = {}
+    for fixing in fixings.fixings:
+        by_joint.setdefault(fixing.joint, []).append(fixing)
+    return by_joint
+
+
+def flat_settings(settings: dict[str, Any], under: str = "") -> Iterator[tuple[str, str]]:
+    """Settings as rows: ``joists.spacing_mm`` and its value."""
+    for key, value in settings.items():
+        name = f"{under}.{key}" if under else key
+        if isinstance(value, dict):
+            yield from flat_settings(value, name)
+        else:
+            yield name, str(value)
+
+
+def _other(board: Board, pair: tuple[str, str]) -> str:
+    return pair[1] if pair[0] == board.id else pair[0]

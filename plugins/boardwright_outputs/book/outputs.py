@@ -1,0 +1,83 @@
+"""The ``index.html`` output: every picture and list of the pack on one page that needs nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from boardwright import All, Files, FindingList, Provenance, output
+from boardwright.plan.model import TrackPlan
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardHardware,
+    BoardParts,
+    BoardPlan,
+    BoardWiring,
+    Cost,
+    CuttingPlan,
+    Frame,
+    Joists,
+    Splitting,
+)
+from boardwright_timber.model.checks import CheckReport
+
+from .content import BoardChapter, Book, SheetChapter
+from .page import page
+
+
+@output()
+def index_page(
+    plan: TrackPlan,
+    splitting: Splitting,
+    boards: All[Board],
+    plans: All[BoardPlan],
+    frames: All[Frame],
+    joists: All[Joists],
+    fixings: All[BoardFixings],
+    wiring: All[BoardWiring],
+    parts: All[BoardParts],
+    cutting: CuttingPlan,
+    hardware: All[BoardHardware],
+    cost: Cost,
+    checks: CheckReport,
+    findings: FindingList,
+    provenance: Provenance,
+) -> Files:
+    """The page a builder opens first: ``index.html``."""
+    from ..drawings.views.board import board_drawing
+    from ..drawings.views.general import general_arrangement
+    from ..drawings.views.sheet import sheet_drawings
+
+    pictures = sheet_drawings(cutting, parts)
+    book = Book(
+        plan=plan,
+        splitting=splitting,
+        general=general_arrangement(plan, splitting, plans, frames, joists),
+        boards=tuple(
+            BoardChapter(
+                board=board,
+                own_devices=plans[id_].own_devices,
+                frame=frames[id_],
+                joists=joists[id_],
+                fixings=fixings[id_],
+                unreached=wiring[id_].unreached,
+                parts=parts[id_],
+                hardware=hardware[id_],
+                drawing=board_drawing(
+                    board, plans[id_], frames[id_], joists[id_], fixings[id_], wiring[id_], parts[id_]
+                ),
+            )
+            for id_, board in boards.items()
+        ),
+        sheets=tuple(SheetChapter(sheet=sheet, drawing=pictures[sheet.id]) for sheet in cutting.sheets),
+        cutting=cutting,
+        cost=cost,
+        checks=checks,
+        findings=findings,
+        provenance=provenance,
+    )
+    return Files(files={"index.html": page(book)})
+
+
+OUTPUTS: list[Callable[..., Any]] = [index_page]

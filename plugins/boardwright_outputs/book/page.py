@@ -1,0 +1,86 @@
+"""Book → one HTML page: self-contained, no script, nothing loaded from anywhere, every name escaped.
+
+The page carries a content policy that forbids scripts and loads, should anything slip through.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from functools import cache
+from importlib.resources import files
+from typing import TYPE_CHECKING
+
+from ..drawings import names
+from ..drawings.dimension import figure
+from ..drawings.drawing import Drawing
+from ..drawings.layers import LOOKS, css_class, layer
+from ..drawings.svg import style, write_svg
+from ..drawings.views.part import bevel_words
+from ..workbook.cautions import CAUTIONS
+from .content import Book, drilling, fixings_by_joint, flat_settings
+
+if TYPE_CHECKING:
+    from jinja2 import Template
+    from markupsafe import Markup
+
+
+def page(book: Book) -> bytes:
+    """The page as UTF-8, the same bytes for the same book."""
+    text = _template().render(
+        book=book,
+        cautions=CAUTIONS,
+        style=_resource("style.css") + style(),
+        looks=[(layer(role), css_class(role), look.says) for role, look in LOOKS.items()],
+        settings=list(flat_settings(book.provenance.settings)),
+    )
+    return text.encode("utf-8", "replace")
+
+
+@cache
+def _template() -> Template:
+    from jinja2 import Environment, StrictUndefined
+    from markupsafe import Markup
+
+    def picture(drawing: Drawing, id_: str, says: str) -> Markup:
+        return Markup(write_svg(drawing, id_, says))  # the writer escapes every text itself
+
+    environment = Environment(
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    environment.filters.update(
+        mm=figure, kg=lambda kg: f"{kg:.1f}", money=money, amount=amount, anchor=anchor, bevel=bevel_words
+    )
+    environment.globals.update(
+        picture=picture,
+        drilling=drilling,
+        fixings_by_joint=fixings_by_joint,
+        board_path=names.board_path,
+        part_path=names.part_path,
+        sheet_path=names.sheet_path,
+        general_path=names.GENERAL_ARRANGEMENT,
+    )
+    return environment.from_string(_resource("index.html.j2"))
+
+
+def money(value: Decimal) -> str:
+    return f"{value:.2f}"
+
+
+def amount(value: float | Decimal) -> str:
+    """A quantity without trailing noughts: 28, 0.4."""
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text in ("", "-0") else text
+
+
+def anchor(id_: str) -> str:
+    """A name as an id within the page."""
+    return names.safe_name(id_)
+
+
+@cache
+def _resource(name: str) -> str:
+    return files(__package__).joinpath(name).read_text("utf-8")
