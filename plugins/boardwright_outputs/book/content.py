@@ -45,9 +45,9 @@ class BoardChapter(msgspec.Struct, frozen=True, kw_only=True):
         """What the board's picture shows, for those who do not see it."""
         board = self.board
         said = [
-            f"Board {board.id}, {figure(board.length_mm)} by {figure(board.width_mm)} mm, from above and, "
+            f"Board {board.id}, {figure(board.length_mm)} by {figure(board.width_mm)} mm, from above and,",
             "beside it, from below; under them the ends that mate with other boards.",
-            f"Joists: {len(self.joists.members)}, at most {figure(self.joists.spacing_mm)} mm between supports.",
+            f"Joists: {len(self.joists.members)}, at most {figure(self.joists.spacing_mm)} mm apart.",
         ]
         if board.joints:
             said.append(
@@ -65,9 +65,10 @@ class SheetChapter(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def words(self) -> str:
         sheet = self.sheet
+        names = ", ".join(p.part for p in sheet.parts)
         return (
-            f"Sheet {sheet.id}, {figure(sheet.length_mm)} by {figure(sheet.width_mm)} mm, with "
-            f"{len(sheet.parts)} parts ({', '.join(p.part for p in sheet.parts)}) and {len(sheet.cuts)} numbered saw cuts."
+            f"Sheet {sheet.id}, {figure(sheet.length_mm)} by {figure(sheet.width_mm)} mm. "
+            f"Parts on it: {names or 'none'}. Numbered saw cuts: {len(sheet.cuts)}."
         )
 
 
