@@ -6,7 +6,9 @@ Unknown tables and keys are refused with the nearest valid name. Everything but 
 from __future__ import annotations
 
 import difflib
+import math
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -60,11 +62,17 @@ def read_project(path: Path, stage_sections: dict[str, type[Section]]) -> Projec
             )
             continue
         problems.extend(_unknown_keys(path.name, name, value, kind))
+        endless = list(_not_finite(value, name))
+        if endless:
+            problems.extend(_invalid(path.name, key, "it must be a plain number") for key in endless)
+            continue
         known = {k: v for k, v in value.items() if k in {f.name for f in msgspec.structs.fields(kind)}}
         try:
             sections[name] = msgspec.convert(known, type=kind)
         except msgspec.ValidationError as error:
-            problems.append(_invalid(path.name, name, error))
+            says, _, where = str(error).partition(" - at `$")
+            says = says.replace("Expected", "expected")
+            problems.append(_invalid(path.name, name + where.rstrip("`"), says))
     if problems:
         raise InputError(problems)
     return Project(folder=path.parent, file=path.name, sections=sections)
@@ -105,14 +113,18 @@ def _unknown_keys(file: str, table: str, value: dict[str, Any], kind: type[Any])
     return [_unknown(file, k, valid, "key", f"[{table}] {k}") for k in value if k not in valid]
 
 
-def _invalid(file: str, table: str, error: msgspec.ValidationError) -> Finding:
-    text = str(error)
-    says, _, path = text.partition(" - at `$.")
-    key = path.rstrip("`").removeprefix("$")
-    return _problem(
-        "BW-PROJ-005",
-        f"[{table}] {key}: {says[:1].lower()}{says[1:]}",
-        file,
-        f"[{table}] {key}",
-        "Correct the value; docs/project-file.md lists the range of every setting.",
-    )
+def _not_finite(value: Any, key: str) -> Iterator[str]:
+    """Keys of numbers that are infinite or no number at all: TOML can say them, no board has them."""
+    if isinstance(value, float) and not math.isfinite(value):
+        yield key
+    elif isinstance(value, dict):
+        for k, v in value.items():
+            yield from _not_finite(v, f"{key}.{k}")
+    elif isinstance(value, list):
+        for n, v in enumerate(value):
+            yield from _not_finite(v, f"{key}[{n}]")
+
+
+def _invalid(file: str, key: str, says: str) -> Finding:
+    mend = "Correct the value; docs/project-file.md lists the range of every setting."
+    return _problem("BW-PROJ-005", f"{key}: {says}", file, key, mend)

@@ -1,0 +1,79 @@
+"""The project file: every problem told at once, the nearest valid name offered, defaults for the rest."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import msgspec
+import pytest
+from boardwright import Section
+from boardwright.errors import InputError
+from boardwright.project import LayoutSettings, read_project
+
+
+class ShelfSettings(Section, table="shelf"):
+    thickness_mm: Annotated[float, msgspec.Meta(gt=0)] = 12.0
+    spacing_mm: Annotated[float, msgspec.Meta(gt=0)] = 400.0
+
+
+SECTIONS: dict[str, type[Section]] = {"shelf": ShelfSettings}
+
+
+def read(tmp_path: Path, text: str | bytes) -> dict[str, Section]:
+    path = tmp_path / "layout.toml"
+    path.write_bytes(text.encode() if isinstance(text, str) else text)
+    return read_project(path, SECTIONS).sections
+
+
+def problems(tmp_path: Path, text: str | bytes) -> list[tuple[str, str, str]]:
+    with pytest.raises(InputError) as error:
+        read(tmp_path, text)
+    assert error.value.exit_status == 2
+    return [(f.code, f.says, f.mend) for f in error.value.findings]
+
+
+def test_everything_has_a_default(tmp_path: Path) -> None:
+    sections = read(tmp_path, "")
+    assert sections["shelf"] == ShelfSettings()
+    assert sections["layout"] == LayoutSettings()
+
+
+def test_whole_numbers_and_byte_order_mark(tmp_path: Path) -> None:
+    assert read(tmp_path, b"\xef\xbb\xbf[shelf]\nspacing_mm = 300\n")["shelf"] == ShelfSettings(spacing_mm=300.0)
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "word"),
+    [
+        ("[shelf]\nspacin_mm = 300", "BW-PROJ-004", "Did you mean 'spacing_mm'?"),
+        ("[shelfs]\n", "BW-PROJ-004", "Did you mean 'shelf'?"),
+        ("shelf = 3", "BW-PROJ-003", "[shelf]"),
+        ("[shelf]\nthickness_mm = 0", "BW-PROJ-005", "thickness_mm"),
+        ("[shelf]\nthickness_mm = 'thick'", "BW-PROJ-005", "thickness_mm"),
+        ("[shelf]\nthickness_mm = nan", "BW-PROJ-005", "thickness_mm"),
+        ("[shelf]\nthickness_mm = inf", "BW-PROJ-005", "thickness_mm"),
+        ("[shelf", "BW-PROJ-002", "quotation"),
+        (b"\xff\xfe\x00", "BW-PROJ-002", "Correct"),
+    ],
+)
+def test_one_clear_message(tmp_path: Path, text: str | bytes, code: str, word: str) -> None:
+    ((got, says, mend),) = problems(tmp_path, text)
+    assert got == code
+    assert word in says + mend
+
+
+def test_all_problems_at_once(tmp_path: Path) -> None:
+    text = "[shelf]\nthickness_mm = -1\nspacin_mm = 3\n[unheard]\n[layout]\nnaem = 'x'"
+    assert sorted(code for code, _, _ in problems(tmp_path, text)) == [
+        "BW-PROJ-004",
+        "BW-PROJ-004",
+        "BW-PROJ-004",
+        "BW-PROJ-005",
+    ]
+
+
+def test_no_project_file(tmp_path: Path) -> None:
+    with pytest.raises(InputError) as error:
+        read_project(tmp_path / "layout.toml", SECTIONS)
+    assert error.value.findings[0].code == "BW-PROJ-001"
