@@ -30,7 +30,8 @@ class Hole(msgspec.Struct, frozen=True, kw_only=True):
     """A drilled hole, from the part's datum corner (lower left of its drawn face).
 
     ``depth_mm`` None means right through. ``joint`` names the joint whose other end has the mating hole.
-    ``note`` says how to drill it (``half from each face``).
+    ``note`` says how to drill it (``half from each face``). ``face`` is the one drilled from, where (x, y)
+    is; a drill tilted by ``tilt_deg`` comes out of the other face thickness × tan(tilt) further along x.
     """
 
     kind: HoleKind
@@ -41,6 +42,7 @@ class Hole(msgspec.Struct, frozen=True, kw_only=True):
     face: Face = Face.OUTER
     joint: str | None = None
     note: str = ""
+    tilt_deg: float = 0.0
 
 
 class MarkKind(StrEnum):
