@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated, Any
 
 import msgspec
+import msgspec.inspect
 
 from .errors import InputError
 from .findings import Finding, Place, Severity
@@ -70,9 +72,7 @@ def read_project(path: Path, stage_sections: dict[str, type[Section]]) -> Projec
         try:
             sections[name] = msgspec.convert(known, type=kind)
         except msgspec.ValidationError as error:
-            says, _, where = str(error).partition(" - at `$")
-            says = says.replace("Expected", "expected")
-            problems.append(_invalid(path.name, name + where.rstrip("`"), says))
+            problems.append(_refused(path.name, name, kind, str(error)))
     if problems:
         raise InputError(problems)
     return Project(folder=path.parent, file=path.name, sections=sections)
@@ -111,6 +111,33 @@ def _unknown(file: str, name: str, valid: Any, what: str, shown: str) -> Finding
 def _unknown_keys(file: str, table: str, value: dict[str, Any], kind: type[Any]) -> list[Finding]:
     valid = {f.name: f.type for f in msgspec.structs.fields(kind)}
     return [_unknown(file, k, valid, "key", f"[{table}] {k}") for k in value if k not in valid]
+
+
+def _refused(file: str, table: str, kind: type[Any], text: str) -> Finding:
+    """A finding from the validator's own words, such as ``Expected `float` > 0.0 - at `$.a.b```."""
+    says, _, path = text.partition(" - at `$")
+    key = table + path.rstrip("`")
+    if unknown := re.fullmatch(r"Object contains unknown field `(.*)`", says):
+        return _unknown(file, unknown[1], _field_names(kind), "key", f"[{key}] {unknown[1]}")
+    for old, new in (("Expected", "it must be"), ("`float`", "a number"), ("`int`", "a whole number"), ("`str`", "text")):
+        says = says.replace(old, new)
+    return _invalid(file, key, says)
+
+
+def _field_names(kind: type[Any]) -> set[str]:
+    """Names of the fields of a section and of every table inside it."""
+    names: set[str] = set()
+    todo: list[Any] = [msgspec.inspect.type_info(kind)]
+    while todo:
+        here = todo.pop()
+        if isinstance(here, msgspec.inspect.StructType):
+            names.update(f.encode_name for f in here.fields)
+            todo.extend(f.type for f in here.fields)
+        for inner in ("type", "item_type", "value_type"):
+            if isinstance(getattr(here, inner, None), msgspec.inspect.Type):
+                todo.append(getattr(here, inner))
+        todo.extend(getattr(here, "types", ()))
+    return names
 
 
 def _not_finite(value: Any, key: str) -> Iterator[str]:
