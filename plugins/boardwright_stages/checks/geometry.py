@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
 import msgspec
 
-from boardwright.plan.model import Device, Outline
-from boardwright_timber.model import Joint, MemberRole, Part
+from boardwright.plan.model import Device, Outline, Point
+from boardwright_timber.model import Face, Hole, Joint, MemberRole, Part
 
-from .reassembly import Drilled, Solid, face_offsets
+from .reassembly import Drilled, Solid, strip_plan
+
+if TYPE_CHECKING:
+    from shapely import Polygon
 
 MATE_MM = 5.0  # holes of one kind and size nearer than this are meant to be one hole
 
@@ -102,28 +106,29 @@ def outside_deck(members: Iterable[tuple[Solid, Solid]]) -> Worst:
 
 
 def edge_distance(parts: Iterable[Part]) -> Worst:
-    """Least distance from a hole's middle to an edge of its part, in the hole's diameters."""
-    import shapely
+    """Least distance from a hole's middle to an edge of its part, in the hole's diameters.
 
+    Measured on both faces: bevelled ends make them unlike, and a tilted hole comes out elsewhere.
+    """
     found = []
     for part in parts:
-        sound = shapely.Polygon(_both_faces(part), part.openings)
-        rim = sound.boundary
+        edges = {face: _profile(part, face) for face in Face}
         for hole in part.holes:
-            point = shapely.Point(hole.x_mm, hole.y_mm)
-            away = rim.distance(point) * (1 if sound.contains(point) else -1)
+            away = min(_inside(edges[face], _at(part, hole, face)) for face in Face)
+            away *= math.cos(math.radians(hole.tilt_deg))
             found.append((away / hole.diameter_mm, f"{hole.kind} in {part.id}"))
     return worst(found, least=True, nothing=math.inf)
 
 
 def wood_between(parts: Iterable[Part]) -> Worst:
-    """Least wood between the rims of two holes of one part (mm)."""
+    """Least wood between the rims of two holes of one part, on either face (mm)."""
     found = []
     for part in parts:
         holes = part.holes
         for n, a in enumerate(holes):
             for b in holes[n + 1 :]:
-                gap = math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) - (a.diameter_mm + b.diameter_mm) / 2
+                away = min(math.dist(_at(part, a, face), _at(part, b, face)) for face in Face)
+                gap = away - (a.diameter_mm + b.diameter_mm) / 2
                 found.append((gap, f"{a.kind} and {b.kind} in {part.id}"))
     return worst(found, least=True, nothing=math.inf)
 
@@ -132,10 +137,27 @@ def is_joist(part: Part) -> bool:
     return part.role == MemberRole.JOIST.value
 
 
-def _both_faces(part: Part) -> tuple[tuple[float, float], ...]:
-    """The profile as far as both faces reach; a deck's own ring."""
+def _at(part: Part, hole: Hole, face: Face) -> Point:
+    """Where a hole's middle is on one face of its part."""
+    if hole.face is face:
+        return (hole.x_mm, hole.y_mm)
+    return (hole.x_mm + part.thickness_mm * math.tan(math.radians(hole.tilt_deg)), hole.y_mm)
+
+
+def _inside(profile: Polygon, point: Point) -> float:
+    """Distance of a point from the profile's edge; negative outside it."""
+    import shapely
+
+    at = shapely.Point(point)
+    return float(profile.boundary.distance(at)) * (1 if profile.contains(at) else -1)
+
+
+def _profile(part: Part, face: Face) -> Polygon:
+    """The shape of one face: a bevelled strip's faces are not the same length."""
+    import shapely
+
     if not part.placement.stands:
-        return part.ring
-    left, right = (abs(offset) for offset in face_offsets(part))
-    length, depth = part.length_mm - right, part.width_mm
-    return ((left, 0.0), (length, 0.0), (length, depth), (left, depth))
+        return shapely.Polygon(part.ring, part.openings)
+    outer_start, outer_end, inner_end, inner_start = (x for x, _ in strip_plan(part))
+    low, high = (outer_start, outer_end) if face is Face.OUTER else (inner_start, inner_end)
+    return shapely.Polygon(((low, 0.0), (high, 0.0), (high, part.width_mm), (low, part.width_mm)))

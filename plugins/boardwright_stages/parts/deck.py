@@ -114,7 +114,7 @@ def _shape(kind: MarkKind, text: str, shape: Ring, ring: Ring, openings: tuple[R
         yield Mark(kind=kind, points=shape, closed=True, text=text)
         return
     for piece in shapely.get_parts(deck.intersection(drawn)):
-        if piece.geom_type == "Polygon":
+        if piece.geom_type == "Polygon" and not piece.is_empty:
             points = shapely.normalize(piece).exterior.coords[:-1]
             yield Mark(
                 kind=kind, points=tuple((round(x, 6), round(y, 6)) for x, y in points), closed=True, text=text

@@ -71,6 +71,7 @@ def drill(butt: Butt, bored: Mapping[str, Bored], board: str, notes: Notes) -> N
                 depth_mm=None,
                 face=Face.OUTER if butt.head_outer else Face.INNER,
                 note=_note(butt),
+                tilt_deg=round(butt.skew_deg if butt.head_outer else -butt.skew_deg, 6),
             )
         )
         low, high = _lane(butt)

@@ -5,7 +5,7 @@ the wrong way round. Through a joint: at the same plan points in both boards, ne
 joint, mid depth.
 
 Published: holes at least three diameters apart (UK guidance for floor joists, read). From a bolt or dowel
-hole we ask 1.25 × the sum of the diameters (our judgement, no source): 40 mm from the middle of a 10 mm dowel.
+hole we ask 1.25 × the sum of the diameters (our judgement, no source): 40 mm from a 10 mm dowel.
 UK guidance also keeps holes to the stretch from 0.25 to 0.40 of the span; that is not followed: a row along
 the whole joist is common practice, no source, because layout joists are short and lightly loaded.
 """
