@@ -9,9 +9,9 @@ from __future__ import annotations
 import argparse
 import sys
 
-from . import inspect, pack, plugins, stage, why
+from . import inspect, pack, plugins, stage, tidy, why
 
-COMMANDS = (pack, inspect, stage, why, plugins)
+COMMANDS = (pack, inspect, stage, why, tidy, plugins)
 
 
 def parser() -> argparse.ArgumentParser:

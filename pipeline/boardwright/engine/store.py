@@ -22,11 +22,12 @@ from .keys import SCHEMA, Key
 _TABLES = """
 CREATE TABLE IF NOT EXISTS results (
     key TEXT NOT NULL, reads TEXT NOT NULL, stage TEXT NOT NULL, item TEXT NOT NULL, parts TEXT NOT NULL,
-    output TEXT NOT NULL, findings BLOB NOT NULL, PRIMARY KEY (key, reads)
-) WITHOUT ROWID;
+    output TEXT NOT NULL, findings BLOB NOT NULL, UNIQUE (key, reads)
+);
 CREATE TABLE IF NOT EXISTS blobs (digest TEXT PRIMARY KEY, data BLOB NOT NULL);
 CREATE TABLE IF NOT EXISTS walk (
-    stage TEXT NOT NULL, item TEXT NOT NULL, parts TEXT NOT NULL, reads TEXT NOT NULL, PRIMARY KEY (stage, item)
+    project TEXT NOT NULL, stage TEXT NOT NULL, item TEXT NOT NULL, parts TEXT NOT NULL, reads TEXT NOT NULL,
+    PRIMARY KEY (project, stage, item)
 ) WITHOUT ROWID;
 CREATE TABLE IF NOT EXISTS receipts (place TEXT PRIMARY KEY, receipt TEXT NOT NULL);
 """
@@ -48,10 +49,14 @@ class Step(msgspec.Struct, frozen=True):
 
 
 class Store:
-    """Open a store; ``path`` None keeps it in memory. ``note`` says what was wrong, if anything."""
+    """Open a store; ``path`` None keeps it in memory. ``note`` says what was wrong, if anything.
 
-    def __init__(self, path: Path | None) -> None:
+    ``project`` names the project file, so that two in one folder do not mix up their last walks.
+    """
+
+    def __init__(self, path: Path | None, project: str = "") -> None:
         self.note = ""
+        self._project = project
         try:
             self._db = self._open(path)
         except sqlite3.DatabaseError as problem:
@@ -121,10 +126,10 @@ class Store:
         output = canon.digest(data)
         row = (
             key.digest,
-            json.dumps(reads, sort_keys=True),
+            _text(reads),
             key.stage,
             key.item,
-            json.dumps(key.parts, sort_keys=True),
+            _text(key.parts),
             output,
             canon.encode(findings),
         )
@@ -142,19 +147,21 @@ class Store:
     def last_walk(self) -> dict[tuple[str, str], Step]:
         """What the last whole walk went by, by (stage, item); empty when there was none."""
         try:
-            rows = self._db.execute("SELECT stage, item, parts, reads FROM walk").fetchall()
+            rows = self._db.execute(
+                "SELECT stage, item, parts, reads FROM walk WHERE project = ?", (self._project,)
+            ).fetchall()
             return {(stage, item): Step(json.loads(parts), json.loads(reads)) for stage, item, parts, reads in rows}
         except (sqlite3.DatabaseError, ValueError):
             return {}
 
     def keep_walk(self, walk: dict[tuple[str, str], Step]) -> None:
         rows = [
-            (stage, item, json.dumps(step.parts, sort_keys=True), json.dumps(step.reads, sort_keys=True))
+            (self._project, stage, item, _text(step.parts), _text(step.reads))
             for (stage, item), step in sorted(walk.items())
         ]
         with self._transaction():
-            self._db.execute("DELETE FROM walk")
-            self._db.executemany("INSERT INTO walk VALUES (?, ?, ?, ?)", rows)
+            self._db.execute("DELETE FROM walk WHERE project = ?", (self._project,))
+            self._db.executemany("INSERT INTO walk VALUES (?, ?, ?, ?, ?)", rows)
 
     def receipt(self, place: str) -> dict[str, Any] | None:
         """What was delivered to a place last time, or None."""
@@ -167,8 +174,55 @@ class Store:
     def keep_receipt(self, place: str, receipt: dict[str, Any]) -> None:
         with self._transaction():
             self._db.execute(
-                "INSERT OR REPLACE INTO receipts VALUES (?, ?)", (place, json.dumps(receipt, sort_keys=True))
+                "INSERT OR REPLACE INTO receipts VALUES (?, ?)", (place, _text(receipt))
             )
+
+    def size_bytes(self) -> int:
+        """Bytes of stored results (not of the file, which shrinks only when tidied)."""
+        return int(self._db.execute("SELECT coalesce(sum(length(data)), 0) FROM blobs").fetchone()[0])
+
+    def tidy(self, limit_bytes: int) -> int:
+        """Forget the oldest results until at most ``limit_bytes`` are left; returns the bytes freed.
+
+        What the last walk of any project of this folder went by is never forgotten, even above the limit.
+        """
+        before = self.size_bytes()
+        with self._transaction():
+            kept = self._needed()
+            inputs = self._needed_inputs()
+            sizes = dict(self._db.execute("SELECT digest, length(data) FROM blobs").fetchall())
+            rows = self._db.execute("SELECT rowid, key, reads, output FROM results ORDER BY rowid DESC").fetchall()
+            keep_blobs = {d for d in inputs if d in sizes}
+            room = limit_bytes - sum(sizes[d] for d in keep_blobs)
+            drop: list[int] = []
+            for needed in (True, False):
+                for rowid, key, reads, output in rows:
+                    if ((key, reads) in kept) is not needed:
+                        continue
+                    cost = 0 if output in keep_blobs else sizes.get(output, 0)
+                    if needed or cost <= room:
+                        keep_blobs.add(output)
+                        room -= cost
+                    else:
+                        drop.append(rowid)
+            self._db.executemany("DELETE FROM results WHERE rowid = ?", [(r,) for r in drop])
+            self._db.executemany("DELETE FROM blobs WHERE digest = ?", [(d,) for d in sizes if d not in keep_blobs])
+        self._db.execute("VACUUM")
+        return before - self.size_bytes()
+
+    def _needed(self) -> set[tuple[str, str]]:
+        """(key digest, reads) of every result the last walks went by."""
+        rows = self._db.execute("SELECT stage, item, parts, reads FROM walk").fetchall()
+        needed = {(Key(stage, item, json.loads(parts)).digest, reads) for stage, item, parts, reads in rows}
+        reading = self._db.execute("SELECT key, reads FROM results WHERE stage = 'reading' ORDER BY rowid DESC LIMIT 1")
+        return needed | set(reading.fetchall())
+
+    def _needed_inputs(self) -> set[str]:
+        """Digests named in the last walks' keys: the plan and the boards as they then were, for ``why``."""
+        found: set[str] = set()
+        for (parts,) in self._db.execute("SELECT parts FROM walk").fetchall():
+            found.update(v for v in json.loads(parts).values() if len(v) == 64)
+        return found
 
     @contextlib.contextmanager
     def _transaction(self) -> Any:
@@ -189,3 +243,7 @@ def _writable(folder: Path) -> bool:
     except OSError:
         return False
     return True
+
+
+def _text(value: dict[str, Any]) -> str:
+    return json.dumps(value, sort_keys=True)
