@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 import pytest
+from boardwright_stages.framing.settings import FramingSettings
 
 from boardwright import Notes
 from boardwright.plan.model import Device, Track, Turnout
-from boardwright_stages.framing.settings import FramingSettings
 from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joints.stages import fixings
 from boardwright_stages.parts.butts import butts
