@@ -11,10 +11,12 @@ from typing import Any
 
 from boardwright import hookimpl
 
+from .book.outputs import OUTPUTS as BOOK
+from .drawings.outputs import OUTPUTS as DRAWINGS
 from .manifest.outputs import OUTPUTS as MANIFEST
 from .workbook.outputs import OUTPUTS as WORKBOOK
 
 
 @hookimpl
 def boardwright_outputs() -> Iterable[Callable[..., Any]]:
-    return (*MANIFEST, *WORKBOOK)
+    return (*WORKBOOK, *DRAWINGS, *BOOK, *MANIFEST)

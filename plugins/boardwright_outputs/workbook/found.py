@@ -39,12 +39,13 @@ def findings(findings: FindingList) -> Table:
 def checks(checks: CheckReport) -> Table:
     return Table(
         name="Checks",
-        purpose="What was measured on the finished pack: the worst value found against the most it may be.",
+        purpose="What was measured on the finished pack: the worst value found, and what it may be.",
         columns=(
             Column("Result"),
             Column("Code"),
             Column("Check", Show.WRAPPED, widest=60),
             Column("Worst", Show.QUANTITY),
+            Column("May be"),
             Column("Limit", Show.QUANTITY),
             Column("Unit"),
             Column("Looked at", Show.COUNT),
@@ -56,6 +57,7 @@ def checks(checks: CheckReport) -> Table:
                 c.code,
                 c.says,
                 c.measured,
+                "at least" if c.at_least else "at most",
                 c.limit,
                 c.unit,
                 c.counted,

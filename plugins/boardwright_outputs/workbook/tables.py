@@ -260,8 +260,9 @@ def cuts(cutting: CuttingPlan) -> Table:
 def drilling(parts: Mapping[str, BoardParts]) -> Table:
     return Table(
         name="Drilling",
-        purpose="Holes by part. x and y are measured from the datum corner: lower left of the face the part "
-        "is drawn from (the outer face; a deck's upper face).",
+        purpose="Holes by part. x and y are measured from the datum corner, lower left of the drawn face "
+        "(a member's outer face, a deck's upper face), also for holes drilled from the back. A hole off "
+        "square leans along x.",
         columns=(
             Column("Part"),
             Column("Label", Show.WRAPPED, widest=30),
@@ -272,6 +273,7 @@ def drilling(parts: Mapping[str, BoardParts]) -> Table:
             Column("Diameter", Show.MM, "mm"),
             Column("Depth", Show.MM, "mm"),
             Column("Drill from"),
+            Column("Off square\nalong x", Show.DEGREES, "°"),
             Column("Mates across\njoint"),
             Column("Note", Show.WRAPPED),
             Column("Done", Show.TICK),
@@ -292,6 +294,7 @@ def _hole(part: Part, number: int, hole: Hole) -> tuple[Value, ...]:
         hole.diameter_mm,
         "through" if hole.depth_mm is None else hole.depth_mm,
         "drawn face" if hole.face is Face.OUTER else "back",
+        hole.tilt_deg or None,
         hole.joint or "",
         hole.note,
         Tick(),
