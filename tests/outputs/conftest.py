@@ -13,8 +13,13 @@ from types import SimpleNamespace
 import pytest
 
 from boardwright import Finding, FindingList, Place, Provenance, Severity
-from boardwright.plan.model import Device, Outline, Track, TrackPlan, Turnout
+from boardwright.plan.model import Device, Outline, Point, Track, TrackPlan, Turnout
 from boardwright.stages import SourceDigest
+from boardwright_outputs.drawings.drawing import Drawing
+from boardwright_outputs.drawings.views.board import board_drawing
+from boardwright_outputs.drawings.views.general import general_arrangement
+from boardwright_outputs.drawings.views.part import part_drawing
+from boardwright_outputs.drawings.views.sheet import sheet_drawings
 from boardwright_timber.model import (
     Board,
     BoardFixings,
@@ -55,7 +60,7 @@ D = 90.0  # member depth
 PLY = "birch plywood"
 
 
-def member(id_: str, role: MemberRole, start, end, trim: float = 0.0) -> Member:
+def member(id_: str, role: MemberRole, start: Point, end: Point) -> Member:
     """A square-ended member with its outer face from start to end, ``T`` thick to the left."""
     length = math.dist(start, end)
     dx, dy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
@@ -474,3 +479,34 @@ def hostile() -> SimpleNamespace:
     return make_layout(
         name="<script>alert(1)</script>\n=cmd|'x'!A1", part_label='"><img src=x onerror=alert(2)> ../../x'
     )
+
+
+@pytest.fixture
+def drawings(layout: SimpleNamespace) -> dict[str, Drawing]:
+    """Every drawing of the layout, by file name."""
+    return all_drawings(layout)
+
+
+@pytest.fixture
+def hostile_drawings(hostile: SimpleNamespace) -> dict[str, Drawing]:
+    return all_drawings(hostile)
+
+
+def all_drawings(layout: SimpleNamespace) -> dict[str, Drawing]:
+    found = {
+        "general": general_arrangement(
+            layout.plan, layout.splitting, layout.plans, layout.frames, layout.joists
+        )
+    }
+    for b, board in layout.boards.items():
+        found[b] = board_drawing(
+            board,
+            layout.plans[b],
+            layout.frames[b],
+            layout.joists[b],
+            layout.fixings[b],
+            layout.wiring[b],
+            layout.parts[b],
+        )
+        found |= {part.id: part_drawing(part) for part in layout.parts[b].parts}
+    return found | sheet_drawings(layout.cutting, layout.parts)

@@ -132,8 +132,9 @@ class Pen:
         clear_mm: float = 0.0,
         height_mm: float | None = None,
         role: Role = Role.TEXT,
+        leader: bool = False,
     ) -> None:
-        """Write near a point, ``clear_mm`` off it at least; with a leader if it had to move away."""
+        """Write near a point, ``clear_mm`` off it at least; with a leader if asked, or if it had to move."""
         h = height_mm or self.text_mm
         near = clear_mm + 0.5 * h
         for ring in range(1000):
@@ -143,7 +144,7 @@ class Pen:
             for soft_too in (True, False) if ring else (True,):
                 for item, d in items:
                     if self.room.free(item.box, soft_too=soft_too) and self._lead(
-                        at, d, clear_mm, item, needed=ring > 1
+                        at, d, clear_mm, item, needed=leader or ring > 1
                     ):
                         self._items.append(item)
                         self.room.add_text(item.box)
@@ -174,7 +175,9 @@ class Pen:
                         continue
                     if self.label_at((_centred(text, p, h, angle, role) for p in spots), soft_too=soft_too):
                         return
-        self.label_beside(text, spots[0] if spots else ring[0], height_mm=full * smallest, role=role)
+        self.label_beside(
+            text, spots[0] if spots else ring[0], height_mm=full * smallest, role=role, leader=True
+        )
 
     # --- the finished drawing -----------------------------------------------------------------------------
 

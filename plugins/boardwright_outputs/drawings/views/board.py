@@ -77,7 +77,8 @@ def _dimensions(pen: Pen, board: Board, joists: Sequence[Member], view: Place, d
     if across:
         faces = [view((_near_face(m, 0), 0.0))[0] for m in across]
         running(pen, Way.LYING, datum, [*faces, far], 0.0, -2 * h)
-    overall(pen, Way.LYING, left, right, 0.0, -10 * h if across else -2 * h)
+    under = -9 * h if across else 0.0  # clear of the running figures
+    overall(pen, Way.LYING, left, right, under, under - 2 * h)
     if along:
         faces = [_near_face(m, 1) for m in along]
         running(pen, Way.UPRIGHT, 0.0, [*faces, board.width_mm], -left, -left + 2 * h)

@@ -1,0 +1,109 @@
+"""No text lies across a cut, a hole, an edge or a dimension line, nor on other text (boxes are estimates)."""
+
+from __future__ import annotations
+
+from itertools import combinations, pairwise
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from boardwright_outputs.drawings.drawing import (
+    Arc,
+    Box,
+    Circle,
+    Drawing,
+    Polyline,
+    Role,
+    Text,
+    arc_points,
+)
+from boardwright_outputs.drawings.pen import SOFT, Pen
+from boardwright_outputs.drawings.room import crosses
+
+
+def hard_segments(drawing: Drawing) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+    found = []
+    for item in drawing.items:
+        if item.role in SOFT:
+            continue
+        if isinstance(item, Polyline):
+            found += item.segments
+        elif isinstance(item, Circle):
+            whole = Arc(
+                role=item.role,
+                x_mm=item.x_mm,
+                y_mm=item.y_mm,
+                radius_mm=item.radius_mm,
+                start_deg=0.0,
+                end_deg=360.0,
+            )
+            points = arc_points(whole, 24)
+            found += list(pairwise(points))
+    return found
+
+
+def check(drawing: Drawing) -> None:
+    boxes = [(i.text, i.box.grown(-1e-6)) for i in drawing.items if isinstance(i, Text)]
+    for (one, a), (two, b) in combinations(boxes, 2):
+        assert not a.meets(b), f"{one!r} lies on {two!r}"
+    for segment in hard_segments(drawing):
+        for text, box in boxes:
+            assert not crosses(segment, box), f"{text!r} lies across {segment}"
+
+
+def test_every_drawing(drawings: dict[str, Drawing]) -> None:
+    for drawing in drawings.values():
+        check(drawing)
+
+
+def test_hostile_names_overlap_nothing_either(hostile_drawings: dict[str, Drawing]) -> None:
+    for drawing in hostile_drawings.values():
+        check(drawing)
+
+
+point = st.tuples(st.integers(5, 395), st.integers(5, 75))
+
+
+@settings(max_examples=40, deadline=None, derandomize=True)
+@given(
+    holes=st.lists(point, max_size=30),
+    names=st.lists(st.sampled_from(["1", "23", "B01-S1"]), min_size=30, max_size=30),
+)
+def test_labels_beside_crowded_holes(holes: list[tuple[int, int]], names: list[str]) -> None:
+    pen = Pen(8.0)
+    ring = ((0.0, 0.0), (400.0, 0.0), (400.0, 80.0), (0.0, 80.0))
+    pen.ring(Role.THROUGH_CUT, ring)
+    for x, y in holes:
+        pen.circle(Role.HOLE, (x, y), 4.0)
+    for (x, y), name in zip(holes, names, strict=False):
+        pen.label_beside(name, (x, y), clear_mm=4.0)
+    pen.label_inside("the part", ring)
+    drawing = pen.drawing("t")
+    check(drawing)
+    assert sum(isinstance(i, Text) for i in drawing.items) == len(holes) + 1
+
+
+def test_a_part_too_narrow_for_its_label_gets_a_leader() -> None:
+    pen = Pen(10.0)
+    sliver = ((0.0, 0.0), (40.0, 0.0), (40.0, 3.0), (0.0, 3.0))
+    pen.ring(Role.THROUGH_CUT, sliver)
+    pen.label_inside("B01-S1", sliver)
+    drawing = pen.drawing("t")
+    check(drawing)
+    (label,) = (i for i in drawing.items if isinstance(i, Text))
+    assert not label.box.meets(Box(0.0, 0.0, 40.0, 3.0))
+    leaders = [i for i in drawing.items if isinstance(i, Polyline) and i.role is Role.DIMENSION]
+    assert len(leaders) == 1
+    (x, y), _ = leaders[0].points
+    assert 0 < x < 40
+    assert 0 < y < 3
+
+
+def test_a_label_prefers_to_keep_off_track() -> None:
+    pen = Pen(10.0)
+    ring = ((0.0, 0.0), (300.0, 0.0), (300.0, 100.0), (0.0, 100.0))
+    pen.ring(Role.OUTLINE, ring)
+    pen.line(Role.TRACK, (0.0, 50.0), (300.0, 50.0))
+    pen.label_inside("B01", ring)
+    (label,) = (i for i in pen.drawing("t").items if isinstance(i, Text))
+    assert not crosses(((0.0, 50.0), (300.0, 50.0)), label.box)

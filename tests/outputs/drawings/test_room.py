@@ -1,0 +1,43 @@
+"""Clipping a line against a box, and the grid that makes it cheap."""
+
+from __future__ import annotations
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from boardwright_outputs.drawings.drawing import Box
+from boardwright_outputs.drawings.room import Room, crosses
+
+BOX = Box(0.0, 0.0, 10.0, 10.0)
+
+
+def test_crossing() -> None:
+    assert crosses(((-5, 5), (15, 5)), BOX)
+    assert crosses(((2, 2), (3, 3)), BOX)  # wholly inside
+    assert crosses(((-1, 8), (3, 12)), BOX)  # cuts the corner (0..1, 9..10)
+    assert not crosses(((-5, 10), (15, 10)), BOX)  # along the edge
+    assert not crosses(((-5, 12), (15, 12)), BOX)
+    assert not crosses(((-4, 8), (0, 12)), BOX)
+    assert not crosses(((11, 5), (20, 5)), BOX)
+
+
+coordinate = st.integers(-60, 60)
+end = st.tuples(coordinate, coordinate)
+
+
+@settings(max_examples=150, deadline=None, derandomize=True)
+@given(
+    lines=st.lists(st.tuples(end, end), max_size=8),
+    x=coordinate,
+    y=coordinate,
+    w=st.integers(1, 30),
+    h=st.integers(1, 30),
+)
+def test_the_grid_answers_as_if_every_line_were_asked(
+    lines: list[tuple[tuple[int, int], tuple[int, int]]], x: int, y: int, w: int, h: int
+) -> None:
+    room = Room(cell_mm=7.0)
+    for a, b in lines:
+        room.add_line(a, b, hard=True)
+    box = Box(x, y, x + w, y + h)
+    assert room.free(box, soft_too=True) == (not any(crosses(line, box) for line in lines))

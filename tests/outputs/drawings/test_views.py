@@ -1,0 +1,95 @@
+"""What the views show, and where."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import msgspec
+import pytest
+
+from boardwright.plan.model import Outline
+from boardwright_outputs.drawings.drawing import Circle, Drawing, Polyline, Role, Text
+from boardwright_outputs.drawings.views.general import general_arrangement
+
+
+def texts(drawing: Drawing) -> list[str]:
+    return [i.text for i in drawing.items if isinstance(i, Text)]
+
+
+def runs(drawing: Drawing, role: Role) -> list[Polyline]:
+    return [i for i in drawing.items if isinstance(i, Polyline) and i.role is role]
+
+
+def test_general_arrangement_names_everything(drawings: dict[str, Drawing]) -> None:
+    said = texts(drawings["general"])
+    assert {"B01", "B02", "J01", "M1", "F1", "2100", "600", "Two board test"} <= set(said)
+    assert "Model scale 1:76.2. Drawn full size, units millimetres." in said
+    (joint,) = runs(drawings["general"], Role.JOINT)
+    assert joint.points == ((1200.0, 0.0), (1200.0, 600.0))
+    # 4 members of each frame, 3 + 1 joists
+    assert len(runs(drawings["general"], Role.MEMBER)) == 12
+
+
+def test_a_level_above_is_drawn_beside(layout: SimpleNamespace) -> None:
+    upper = Outline(id="O2", ring=((0.0, 0.0), (500.0, 0.0), (500.0, 300.0), (0.0, 300.0)), level_mm=1300.0)
+    plan = msgspec.structs.replace(layout.plan, outlines=(*layout.plan.outlines, upper))
+    drawing = general_arrangement(plan, layout.splitting, layout.plans, layout.frames, layout.joists)
+    assert {"Level 1000 mm", "Level 1300 mm"} <= set(texts(drawing))
+    (ring,) = (r for r in runs(drawing, Role.OUTLINE) if len(r.points) == 4 and r.points[1][0] == 500.0)
+    assert min(y for _, y in ring.points) > 600  # clear of the level below
+
+
+def test_the_underside_is_mirrored(layout: SimpleNamespace, drawings: dict[str, Drawing]) -> None:
+    """Joist K1 of B01 lies 340 to 352 from the datum end. From above it is there; from below as far from the
+    right-hand edge of its view as it is from the left-hand edge from above."""
+    outlines = runs(drawings["B01"], Role.OUTLINE)
+    assert len(outlines) == 2
+    left, right = outlines
+    assert min(x for x, _ in left.points) == 0.0
+    right_edge = max(x for x, _ in right.points)
+    spans = sorted(
+        (min(x for x, _ in m.points), max(x for x, _ in m.points)) for m in runs(drawings["B01"], Role.MEMBER)
+    )
+    assert (340.0, 352.0) in spans
+    assert any((lo, hi) == pytest.approx((right_edge - 352.0, right_edge - 340.0)) for lo, hi in spans)
+
+
+def test_joists_are_dimensioned_from_the_datum_end_in_both_views(drawings: dict[str, Drawing]) -> None:
+    said = texts(drawings["B01"])
+    for figure in ("340", "760", "790"):
+        assert said.count(figure) == 2
+    assert said.count("datum end") == 2
+
+
+def test_end_elevation_shows_the_mating_holes(drawings: dict[str, Drawing]) -> None:
+    holes = [i for i in drawings["B01"].items if isinstance(i, Circle)]
+    assert sorted(2 * h.radius_mm for h in holes) == [8.0, 8.0, 8.5, 8.5, 25.0]
+    assert "B01-E1 seen from outside the board" in texts(drawings["B01"])
+
+
+def test_a_part_lists_its_holes(drawings: dict[str, Drawing]) -> None:
+    said = texts(drawings["B01-S1"])
+    assert "10 from back" in said
+    assert "10" in said
+    assert any("12.5° off square" in t for t in texts(drawings["B02-S2"]))
+
+
+def test_a_turned_part_lies_where_it_was_placed(
+    layout: SimpleNamespace, drawings: dict[str, Drawing]
+) -> None:
+    """B02's deck, 900 × 600, turned a quarter anticlockwise onto (1213, 10): it fills 600 × 900 there, and
+    its corner (0, 0) goes to the lower right, (1813, 10)."""
+    ring = next(r for r in runs(drawings["S01"], Role.THROUGH_CUT) if len(r.points) > 60)
+    xs, ys = [p[0] for p in ring.points], [p[1] for p in ring.points]
+    assert (min(xs), max(xs)) == pytest.approx((1213.0, 1813.0), abs=1e-6)
+    assert (min(ys), max(ys)) == pytest.approx((10.0, 910.0), abs=1e-3)
+    assert ring.points[0] == pytest.approx((1813.0, 10.0), abs=1e-6)
+
+
+def test_saw_lines_run_in_the_middle_of_the_kerf(drawings: dict[str, Drawing]) -> None:
+    """Cut 1 at 1210 with a 3 mm kerf: its line is x = 1211.5."""
+    across, along = runs(drawings["S01"], Role.SAW_CUT)
+    assert across.points == ((1211.5, 0.0), (1211.5, 1220.0))
+    assert along.points == ((0.0, 611.5), (1210.0, 611.5))
+    numbers = [i.text for i in drawings["S01"].items if isinstance(i, Text) and i.role is Role.SAW_CUT]
+    assert numbers == ["1", "2"]
