@@ -7,6 +7,8 @@ Glossary
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -55,9 +57,9 @@ class Catalogue(msgspec.Struct, frozen=True):
         return frozenset(found)
 
 
-def collect() -> Catalogue:
-    """Ask every plugin for its stages and outputs and check them."""
-    manager = make_plugin_manager()
+def collect(named: Sequence[str] = (), local: Path | None = None) -> Catalogue:
+    """Ask our own plugins, those named and a local file for their stages and outputs, and check them."""
+    manager = make_plugin_manager(named, local)
     offered: list[Stage] = []
     for name, plugin in manager.list_name_plugin():
         for hook in ("boardwright_stages", "boardwright_outputs"):
@@ -71,12 +73,37 @@ def arrange(offered: list[Stage]) -> Catalogue:
     """Check and order stages. Raises PluginError with every misfit found, naming the plugins."""
     from .graph import order
 
+    offered = _replaced(offered)
     stages = [s for s in offered if not s.output]
     outputs = sorted((s for s in offered if s.output), key=lambda s: s.name)
     problems = [*_doubles(stages, outputs), *_misfits(stages, outputs)]
     if problems:
         raise PluginError(problems)
     return Catalogue(stages=order(stages), outputs=tuple(outputs))
+
+
+def _replaced(offered: list[Stage]) -> list[Stage]:
+    """Leave out each stage that another says it replaces. Raises PluginError when that makes no sense."""
+    by_name = {s.name: s for s in offered if not s.replaces}
+    problems = []
+    gone: dict[str, Stage] = {}
+    for s in offered:
+        if not s.replaces:
+            continue
+        old = by_name.get(s.replaces)
+        says = None
+        if old is None:
+            says = f"{s.where} replaces {s.replaces!r}, which nobody supplies"
+        elif (old.makes, old.each, old.output) != (s.makes, s.each, s.output):
+            says = f"{s.where} replaces {s.replaces!r} but does not make the same thing in the same way"
+        elif s.replaces in gone:
+            says = f"{s.where} and {gone[s.replaces].where} both replace {s.replaces!r}"
+        if says:
+            problems.append(_fault("BW-PLUG-016", f"{says} (plugin {s.plugin})", "Compare with `boardwright plugins`."))
+        gone.setdefault(s.replaces, s)
+    if problems:
+        raise PluginError(problems)
+    return [s for s in offered if s.replaces or s.name not in gone]
 
 
 def _fault(code: str, says: str, mend: str) -> Finding:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from importlib.metadata import EntryPoint, entry_points
 
 GROUP = "boardwright"
@@ -10,6 +11,15 @@ GROUP = "boardwright"
 def found() -> list[EntryPoint]:
     """Entry points of our group, sorted by name and then by what they point at."""
     return sorted(entry_points(group=GROUP), key=lambda e: (e.name, e.value))
+
+
+OWN = "boardwright"  # our own distribution: its plugins are always on
+
+
+def enabled(named: Iterable[str]) -> list[EntryPoint]:
+    """Our own plugins, and those others that the project file names."""
+    names = set(named)
+    return [p for p in found() if distribution(p)[0] == OWN or p.name in names]
 
 
 def distribution(point: EntryPoint) -> tuple[str, str]:

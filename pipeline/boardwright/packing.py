@@ -5,7 +5,7 @@ read project → read sources → plan (stored or read) → walk the stages → 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,10 +21,11 @@ from .engine.run import LAYOUT, Outcome, Progress, Run
 from .engine.store import Store
 from .errors import InputError
 from .findings import Finding, Notes, Place, Severity
+from .local import MODULE
 from .plan.model import TrackPlan
 from .plan.settings import DeviceSettings, DrawingSettings
 from .plan.source import SourceFile
-from .door import distribution, found
+from .door import distribution, enabled
 from .stages import Provenance, SourceDigest
 
 OWN_PACKAGES = ("boardwright", "boardwright_timber")
@@ -67,6 +68,7 @@ class Ready[R: Run]:
     sources: dict[str, str]
     packages: set[str]
     libraries: dict[str, str]
+    executor: Executor | None
 
 
 def prepare[R: Run](
@@ -74,25 +76,34 @@ def prepare[R: Run](
     store: Store,
     tell: Callable[[Progress], None],
     walk: type[R],
-    executor: Executor | None = None,
+    jobs: int | None = 1,
 ) -> Ready[R]:
-    """Collect plugins, read the project file and the plan. Raises InputError or PluginError."""
-    stages = catalogue.collect()
+    """Collect plugins, read the project file and the plan. Raises InputError or PluginError.
+
+    Worker processes (``jobs``; None: one a core) are started when the plugins are loaded and must be ended
+    by the caller.
+    """
+    choice = project.read_stages(project_file)
+    local = project_file.parent / choice.local if choice.local else None
+    stages = catalogue.collect(choice.plugins, local)
     layout = project.read_project(project_file, stages.sections)
     drawing, device_list = read_sources(layout)
-    packages = own_packages()
-    prints = CodePrints(packages)
-    libraries = library_versions(distribution(p)[0] for p in found())
+    packages = own_packages(choice.plugins)
+    prints = CodePrints(packages | {MODULE})
+    libraries = library_versions(distribution(p)[0] for p in enabled(choice.plugins))
     plan = _plan(layout, drawing, device_list, store, prints, libraries)
     sources = {project_file.name: canon.digest(project_file.read_bytes())}
     sources |= {s.name: canon.digest(s.data) for s in (drawing, device_list) if s}
+    if local:
+        sources[choice.local] = canon.digest(local.read_bytes())
     provenance = Provenance(
         sources=tuple(SourceDigest(file=f, sha256=d) for f, d in sources.items()),
         versions=tuple(sorted(libraries.items())),
         settings={t: msgspec.to_builtins(section) for t, section in sorted(layout.sections.items())},
     )
+    executor = workers.start(jobs, local)
     run = walk(stages, {TrackPlan: plan}, layout.sections, provenance, store, prints, libraries, tell, executor)
-    return Ready(run, stages, sources, packages, libraries)
+    return Ready(run, stages, sources, packages, libraries, executor)
 
 
 def pack(
@@ -104,13 +115,12 @@ def pack(
     """
     deliver.recover(out)
     deliver.check_place(out)
-    executor = workers.start(jobs)
+    ready = prepare(project_file, store, tell, Run, jobs)
     try:
-        ready = prepare(project_file, store, tell, Run, executor)
         outcome = ready.run.go()
     finally:
-        if executor:
-            executor.shutdown(cancel_futures=True)
+        if ready.executor:
+            ready.executor.shutdown(cancel_futures=True)
     if any(item == LAYOUT for _, item in outcome.not_built):
         return Packed(outcome, out, delivered=False, store_note=store.note)
     place = str(out.resolve())
@@ -138,10 +148,10 @@ def _receipt(ready: Ready[Run], packed: Packed) -> dict[str, Any]:
     }
 
 
-def own_packages() -> set[str]:
-    """Top-level packages whose code counts as stage code: the core's, and every plugin's."""
+def own_packages(named: Sequence[str]) -> set[str]:
+    """Top-level packages whose code counts as stage code: the core's, and every plugin's that takes part."""
     packages = set(OWN_PACKAGES)
-    for point in found():
+    for point in enabled(named):
         packages.add(point.module.partition(".")[0])
         for file in (point.dist.files if point.dist else None) or ():
             if file.suffix == ".py" and len(file.parts) > 1 and file.parts[0] != "..":

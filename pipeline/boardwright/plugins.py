@@ -6,18 +6,33 @@ the same packages make the same catalogue. A plugin that cannot be loaded is an 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from pathlib import Path
+
 import pluggy
 
 from . import hookspecs
-from .door import GROUP, distribution, found
+from .door import GROUP, distribution, enabled, found
 from .errors import PluginError
 from .findings import Place
+from .local import load
 
-def make_plugin_manager() -> pluggy.PluginManager:
-    """Load every plugin. Raises PluginError naming the plugin that does not load or has a mistyped hook."""
+def make_plugin_manager(named: Sequence[str] = (), local: Path | None = None) -> pluggy.PluginManager:
+    """Load our own plugins, those named, and a local file.
+
+    Raises PluginError naming the plugin that is not installed, does not load or has a mistyped hook.
+    """
+    missing = sorted(set(named) - {p.name for p in found()})
+    if missing:
+        raise PluginError.of(
+            "BW-PLUG-015",
+            f"the project file names plugins that are not installed: {', '.join(missing)}",
+            Place(key="[stages] plugins"),
+            "Install them beside Boardwright, or take their names out.",
+        )
     manager = pluggy.PluginManager(GROUP)
     manager.add_hookspecs(hookspecs)
-    for point in found():
+    for point in enabled(named):
         try:
             plugin = point.load()
         except Exception as problem:  # anything can happen in a stranger's import; it is reported, not hidden
@@ -28,6 +43,8 @@ def make_plugin_manager() -> pluggy.PluginManager:
                 "Repair or uninstall that plugin.",
             ) from problem
         manager.register(plugin, name=point.name)
+    if local is not None:
+        manager.register(load(local), name=local.name)
     try:
         manager.check_pending()
     except pluggy.PluginValidationError as problem:

@@ -27,10 +27,21 @@ class LayoutSettings(Section, table="layout"):
     author: Annotated[str, msgspec.Meta(description="Who made the plan; shown in title blocks.")] = ""
 
 
+class StagesSettings(Section, table="stages"):
+    plugins: Annotated[
+        tuple[str, ...],
+        msgspec.Meta(description="Installed plugins (by entry-point name) whose stages and outputs take part."),
+    ] = ()
+    local: Annotated[
+        str, msgspec.Meta(description="A Python file beside this one that is a plugin. Code runs only if named here.")
+    ] = ""
+
+
 CORE_SECTIONS: dict[str, type[Section]] = {
     "layout": LayoutSettings,
     "drawing": DrawingSettings,
     "devices": DeviceSettings,
+    "stages": StagesSettings,
 }
 
 
@@ -76,6 +87,14 @@ def read_project(path: Path, stage_sections: dict[str, type[Section]]) -> Projec
     if problems:
         raise InputError(problems)
     return Project(folder=path.parent, file=path.name, sections=sections)
+
+
+def read_stages(path: Path) -> StagesSettings:
+    """Only ``[stages]``: which plugins take part must be known before the other sections are."""
+    try:
+        return msgspec.convert(read_tables(path).get("stages", {}), type=StagesSettings)
+    except msgspec.ValidationError as error:
+        raise InputError([_refused(path.name, "stages", StagesSettings, str(error))]) from error
 
 
 def read_tables(path: Path) -> dict[str, Any]:

@@ -90,6 +90,7 @@ class Stage(msgspec.Struct, frozen=True):
     items: bool
     output: bool
     version: int
+    replaces: str = ""
     plugin: str = ""
 
     @property
@@ -98,9 +99,12 @@ class Stage(msgspec.Struct, frozen=True):
 
 
 def stage[F: Callable[..., Any]](
-    *, name: str = "", each: bool = False, items: bool = False, version: int = 1
+    *, name: str = "", each: bool = False, items: bool = False, version: int = 1, replaces: str = ""
 ) -> Callable[[F], F]:
-    """Mark a function as a stage; ``name`` defaults to the function's name."""
+    """Mark a function as a stage; ``name`` defaults to the function's name.
+
+    ``replaces`` names a stage whose place this one takes: it must make the same artefact in the same way.
+    """
 
     def mark(function: F) -> F:
         function.__boardwright__ = {  # type: ignore[attr-defined]  # the decorator's own mark
@@ -109,6 +113,7 @@ def stage[F: Callable[..., Any]](
             "items": items,
             "output": False,
             "version": version,
+            "replaces": replaces,
         }
         return function
 
@@ -116,7 +121,7 @@ def stage[F: Callable[..., Any]](
 
 
 def output[F: Callable[..., Any]](
-    *, name: str = "", each: bool = False, version: int = 1
+    *, name: str = "", each: bool = False, version: int = 1, replaces: str = ""
 ) -> Callable[[F], F]:
     """Mark a function as an output: it answers ``Files`` and nothing depends on it."""
 
@@ -127,6 +132,7 @@ def output[F: Callable[..., Any]](
             "items": False,
             "output": True,
             "version": version,
+            "replaces": replaces,
         }
         return function
 

@@ -139,6 +139,41 @@ def test_unmarked_and_unannotated_functions_are_refused() -> None:
         assert error.value.findings[0].code == code
 
 
+def test_replacing_takes_the_place() -> None:
+    @stage(name="club_a", replaces="make_a")
+    def club(plan: TrackPlan) -> A:
+        return A()
+
+    assert [s.name for s in arrange([wire(make_a), wire(make_b_from_a), wire(club)]).stages] == ["club_a", "b"]
+
+
+def test_replacing_must_make_sense() -> None:
+    @stage(name="x", replaces="nothing")
+    def nobody(plan: TrackPlan) -> A:
+        return A()
+
+    @stage(name="y", replaces="make_a")
+    def other_thing(plan: TrackPlan) -> B:
+        return B()
+
+    @stage(name="z", replaces="make_a")
+    def first(plan: TrackPlan) -> A:
+        return A()
+
+    @stage(name="z2", replaces="make_a")
+    def second(plan: TrackPlan) -> A:
+        return A()
+
+    for functions, word in (
+        ((make_a, nobody), "nobody supplies"),
+        ((make_a, other_thing), "does not make the same"),
+        ((make_a, first, second), "both replace"),
+    ):
+        (says,) = refused(*functions)
+        assert says.startswith("BW-PLUG-016")
+        assert word in says
+
+
 def test_output_answers_files() -> None:
     @output()
     def good(a: A) -> Files:

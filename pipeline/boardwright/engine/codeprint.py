@@ -9,6 +9,7 @@ from __future__ import annotations
 import ast
 import hashlib
 import importlib.util
+import sys
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -63,7 +64,8 @@ class CodePrints:
 def source_of(module: str) -> Path | None:
     """The source file of a module, found without importing it; None when there is none."""
     top, *rest = module.split(".")
-    spec = importlib.util.find_spec(top)
+    loaded = sys.modules.get(top)
+    spec = loaded.__spec__ if loaded is not None else importlib.util.find_spec(top)
     if spec is None or spec.origin is None:
         return None
     if not rest:
