@@ -69,10 +69,11 @@ def bevel_words(part: Part) -> str:
 
 
 def depth_words(hole: Hole) -> str:
-    if hole.depth_mm is None:
-        return "through"
-    face = "" if hole.face is Face.OUTER else " from back"
-    return f"{figure(hole.depth_mm)}{face}"
+    """How deep, from which face if not the drawn one, and how far off square."""
+    words = "through" if hole.depth_mm is None else figure(hole.depth_mm)
+    if hole.face is Face.INNER:
+        words += " from back"
+    return words + (f", tilted {hole.tilt_deg:.1f}°" if abs(hole.tilt_deg) >= 0.05 else "")
 
 
 def kind_words(hole: Hole) -> str:

@@ -1,0 +1,205 @@
+"""The build book: self-contained, without script, labelled, complete, harmless whatever its names."""
+
+from __future__ import annotations
+
+import re
+from html.parser import HTMLParser
+from itertools import pairwise
+from types import SimpleNamespace
+
+import msgspec
+import pytest
+
+from boardwright import FindingList
+from boardwright_outputs.book.content import drilling
+from boardwright_outputs.book.outputs import index_page
+
+INPUTS = (
+    *("plan", "splitting", "boards", "plans", "frames", "joists", "fixings", "wiring", "parts"),
+    *("cutting", "hardware", "cost", "checks", "findings", "provenance"),
+)
+VOID = {"meta", "link", "br", "img", "input", "hr"}
+
+
+class Page(HTMLParser):
+    """What the tests ask about a page."""
+
+    def __init__(self, data: bytes) -> None:
+        super().__init__(convert_charrefs=True)
+        self.tags: list[tuple[str, dict[str, str]]] = []
+        self.open: list[str] = []
+        self.text: list[str] = []
+        self.tables_without_caption = 0
+        self.feed(data.decode("utf-8"))
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if self.tags and self.tags[-1][0] == "table" and tag != "caption":
+            self.tables_without_caption += 1
+        self.tags.append((tag, {k: v or "" for k, v in attrs}))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, {k: v or "" for k, v in attrs}))
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag, f"</{tag}> closes nothing"
+
+    def handle_data(self, data: str) -> None:
+        if not self.open or self.open[-1] != "style":
+            self.text.append(data)
+
+    def every(self, tag: str) -> list[dict[str, str]]:
+        return [a for t, a in self.tags if t == tag]
+
+
+def made(layout: SimpleNamespace) -> bytes:
+    files = index_page(**{name: getattr(layout, name) for name in INPUTS}).files
+    assert list(files) == ["index.html"]
+    return files["index.html"]
+
+
+@pytest.fixture
+def page(layout: SimpleNamespace) -> Page:
+    return Page(made(layout))
+
+
+def test_it_needs_nothing_else(page: Page) -> None:
+    assert not page.open  # every element is closed
+    assert not page.every("script")
+    assert not page.every("link")
+    assert not page.every("img")
+    assert not page.every("iframe")
+    for tag, attributes in page.tags:
+        assert not [a for a in attributes if a.startswith("on")], tag
+        for name in ("src", "xlink:href", "srcset"):
+            assert name not in attributes
+    policy = [a for a in page.every("meta") if a.get("http-equiv") == "Content-Security-Policy"]
+    assert policy[0]["content"].startswith("default-src 'none'")
+
+
+def test_styles_load_nothing(layout: SimpleNamespace) -> None:
+    style = re.search(r"<style>(.*?)</style>", made(layout).decode(), re.S)
+    assert style is not None
+    assert "url(" not in style[1]
+    assert "@import" not in style[1]
+    assert "prefers-color-scheme:dark" in style[1]
+    assert "@media print" in style[1]
+    assert "size:A4" in style[1]
+
+
+def test_ids_are_unique_and_links_lead_somewhere(layout: SimpleNamespace, page: Page) -> None:
+    ids = [a["id"] for _, a in page.tags if "id" in a]
+    assert len(ids) == len(set(ids))
+    for _, attributes in page.tags:
+        for name in ("aria-labelledby", "aria-describedby"):
+            for target in attributes.get(name, "").split():
+                assert target in ids
+    pack = {"workbook.xlsx", "pack.json", "dxf/general-arrangement.dxf", "dxf/sheets/S01.dxf"}
+    pack |= {f"dxf/boards/{b}.dxf" for b in layout.boards}
+    pack |= {f"dxf/parts/{p.id}.dxf" for b in layout.parts.values() for p in b.parts}
+    links = {a["href"] for a in page.every("a")}
+    assert {link for link in links if not link.startswith("#")} == pack
+    assert {link[1:] for link in links if link.startswith("#")} <= set(ids)
+
+
+def test_pictures_are_labelled_and_told_in_words(page: Page) -> None:
+    pictures = [a for a in page.every("svg") if "aria-hidden" not in a]
+    assert len(pictures) == 1 + 2 + 1  # the plan, two boards, one sheet
+    assert all(a["role"] == "img" and a["aria-labelledby"] for a in pictures)
+    said = " ".join(page.text)
+    assert "Joists: 3, at most 414 mm apart" in said
+    assert "Numbered saw cuts: 2" in said
+    assert len(page.every("figcaption")) == len(pictures)
+
+
+def test_headings_go_down_one_at_a_time(page: Page) -> None:
+    levels = [int(t[1]) for t, _ in page.tags if re.fullmatch("h[1-6]", t)]
+    assert levels[0] == 1
+    assert levels.count(1) == 1
+    assert all(b <= a + 1 for a, b in pairwise(levels))
+
+
+def test_landmarks_and_tables(page: Page) -> None:
+    for tag in ("header", "nav", "main", "footer"):
+        assert len(page.every(tag)) == 1, tag
+    assert page.tables_without_caption == 0
+    assert all(a.get("scope") in ("row", "col") for a in page.every("th"))
+    html = page.every("html")[0]
+    assert html["lang"] == "en"
+
+
+def test_faults_come_first_and_are_loud(layout: SimpleNamespace, page: Page) -> None:
+    said = " ".join(page.text)
+    assert "1 fault: do not build" in " ".join(said.split())
+    assert said.index("BW-TEST-001") < said.index("BW-TEST-002")
+    assert "Move M1 or let the joist move." in said
+    assert "devices.csv, row 3, board B01" in said
+    layout.findings = FindingList()
+    assert "No fault found." in " ".join(Page(made(layout)).text)
+
+
+def test_safety_comes_before_the_first_cut(page: Page) -> None:
+    said = " ".join(page.text)
+    assert said.index("Wood dust harms the lungs") < said.index("Cut in the order of the numbers")
+    assert said.index("Safety first") < said.index("Rip the strips")
+    assert "licensed person" in said
+    assert "not a structural design" in said
+
+
+def test_the_bill_and_the_drilling(layout: SimpleNamespace, page: Page) -> None:
+    said = " ".join(" ".join(page.text).split())
+    assert "at least 31.50 EUR" in said
+    assert "no price" in said
+    assert "31.50" in said
+    rows = list(drilling(layout.parts["B01"]))
+    end = [r for r in rows if r.part == "B01-E1"]
+    assert [(r.count, r.diameter_mm, r.places) for r in end] == [
+        (2, 8.5, "78, 45; 498, 45"),
+        (2, 8.0, "168, 45; 408, 45"),
+        (1, 25.0, "288, 45"),
+    ]
+    assert "78, 45; 498, 45" in said
+
+
+def test_provenance(page: Page) -> None:
+    said = " ".join(page.text)
+    assert "ab" * 32 in said
+    assert "joists.spacing_mm" in said
+    assert "0.1.0" in said
+
+
+def test_hostile_names_are_only_text(hostile: SimpleNamespace) -> None:
+    data = made(hostile)
+    page = Page(data)
+    assert not page.open
+    assert not page.every("script")
+    assert not page.every("img")
+    assert b"<script" not in data
+    assert "<script>alert(1)</script>" in " ".join(" ".join(page.text).split())
+
+
+def test_hostile_ids_of_boards_and_sheets(layout: SimpleNamespace) -> None:
+    """Even ids that should be ours alone cannot leave their attribute or their folder."""
+    evil = '"><script>../../'
+    sheet = msgspec.structs.replace(layout.cutting.sheets[0], id=evil)
+    layout.cutting = msgspec.structs.replace(layout.cutting, sheets=(sheet,))
+    data = made(layout)
+    assert b"<script" not in data
+    for _, attributes in Page(data).tags:
+        for name in ("href", "id"):
+            assert not set(attributes.get(name, "")) & set(' "<>')
+            assert ".." not in attributes.get(name, "")
+
+
+def test_same_bytes_twice(layout: SimpleNamespace) -> None:
+    assert made(layout) == made(layout)
+
+
+def test_an_empty_layout_still_makes_a_page(layout: SimpleNamespace) -> None:
+    for name in ("boards", "plans", "frames", "joists", "fixings", "wiring", "parts", "hardware"):
+        setattr(layout, name, {})
+    layout.splitting = msgspec.structs.replace(layout.splitting, boards=(), joints=())
+    layout.cutting = msgspec.structs.replace(layout.cutting, sheets=(), lower_bounds=())
+    Page(made(layout))
