@@ -8,7 +8,8 @@ import numpy as np
 
 from boardwright.plan.model import Point
 
-from .piece import FIT_MM, Array, rounded, smallest_box
+from .directions import Array
+from .piece import FIT_MM, rounded, smallest_box
 
 NEARLY_EQUAL = 1.02  # a box along an edge may be this much larger than the smallest one
 EDGE_SHARE = 0.25  # the edge must be this share of the box's length

@@ -14,7 +14,8 @@ from typing import Any
 
 import numpy as np
 
-from .piece import Array, Node, Piece
+from .directions import Array
+from .piece import Node, Piece
 
 type Index = np.ndarray[Any, np.dtype[np.intp]]
 

@@ -17,7 +17,8 @@ from boardwright.plan.model import DrawnJoint
 
 from . import chords
 from .chords import Chords
-from .piece import Array, Cut, Node, Piece
+from .directions import Array
+from .piece import Cut, Node, Piece
 from .settings import SplittingSettings
 
 CORNER_MM = 0.5  # a drawn joint this near a corner goes to the corner

@@ -14,7 +14,8 @@ import shapely
 from boardwright.findings import Place
 from boardwright.plan.model import Point, Ring, TrackPlan
 
-from .piece import Array, Piece
+from .directions import Array
+from .piece import Piece
 from .settings import SplittingSettings
 
 

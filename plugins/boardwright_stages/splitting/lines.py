@@ -1,8 +1,7 @@
 """Which lines are tried as joints.
 
 Glossary
-    main directions   directions of the piece's edges, near ones taken together, the longest first
-    corner            a vertex where the ring really turns; small turns of a flattened curve are none
+    corner   where the ring turns, or a straight edge becomes a curve (``directions``)
 
 Tried: lines along and square to the main directions (on a grid of steps, at equal divisions, at full boards
 from either end, at corners, and just clear of turnouts, devices and obstacles), lines square to tracks and
@@ -14,70 +13,21 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import shapely
 
+from .directions import Array, off_direction
 from .keepaway import KeepAway
-from .piece import Array, Piece
+from .piece import Piece
 from .settings import SplittingSettings
 from .tracks import Tracks
 
-CLUSTER_DEG = 2.0
-CORNER_DEG = 20.0
-CORNER_TOLERANCE_MM = 8.0
-MAIN_DIRECTIONS = 3
 MOST_NORMALS = 120
-
-
-def main_directions(piece: Piece) -> Array:
-    """Up to MAIN_DIRECTIONS angles in radians, 0 ≤ angle < π/2; each also stands for its perpendicular."""
-    d = piece.xy[piece.follows] - piece.xy
-    length = np.hypot(d[:, 0], d[:, 1])
-    angle = np.arctan2(d[:, 1], d[:, 0]) % (math.pi / 2)
-    order = np.lexsort((np.round(angle, 9), -np.round(length, 3)))
-    found: list[list[float]] = []
-    for i in order:
-        for group in found:
-            if abs((angle[i] - group[0] + math.pi / 4) % (math.pi / 2) - math.pi / 4) < math.radians(
-                CLUSTER_DEG
-            ):
-                group[1] += float(length[i])
-                break
-        else:
-            if length[i] > 1.0:
-                found.append([float(angle[i]), float(length[i])])
-    found.sort(key=lambda g: (-round(g[1], 3), g[0]))
-    enough = 0.08 * piece.perimeter
-    picked = [g[0] for k, g in enumerate(found[:MAIN_DIRECTIONS]) if k == 0 or g[1] > enough]
-    return np.array([0.0 if a > math.pi / 2 - 1e-9 else a for a in picked])
-
-
-def corners(piece: Piece) -> tuple[Array, Array]:
-    """Corners (points) and how far the ring turns there in degrees; negative: a reflex corner."""
-    points, turns = [], []
-    for ring in piece.rings:
-        line = shapely.linestrings(np.vstack((ring, ring[:1])))
-        p = shapely.get_coordinates(shapely.simplify(line, CORNER_TOLERANCE_MM, preserve_topology=False))[:-1]
-        if len(p) < 3:
-            continue
-        before, after = p - np.roll(p, 1, axis=0), np.roll(p, -1, axis=0) - p
-        turn = np.degrees(
-            np.arctan2(
-                before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0], np.sum(before * after, axis=1)
-            )
-        )
-        real = np.abs(turn) > CORNER_DEG
-        points.append(p[real])
-        turns.append(turn[real])
-    if not points:
-        return np.empty((0, 2)), np.empty(0)
-    return np.concatenate(points), np.concatenate(turns)
 
 
 def structure(piece: Piece) -> tuple[Array, Array]:
     """Lines through reflex corners along and square to the main directions: normals and offsets."""
-    points, turns = corners(piece)
+    points, turns = piece.corners
     points = points[turns < 0]
-    angles = main_directions(piece)
+    angles = piece.main_directions
     normals = _normals(np.concatenate((angles, angles + math.pi / 2)))
     offsets = points @ normals.T
     return _unique(np.tile(normals, (len(points), 1)), offsets.ravel())
@@ -87,8 +37,8 @@ def candidates(
     piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks: Tracks
 ) -> tuple[Array, Array]:
     """Normals and offsets of every line tried on a piece."""
-    angles = main_directions(piece)
-    points, _ = corners(piece)
+    angles = piece.main_directions
+    points, _ = piece.corners
     blocked = keep_away.near(piece)
     all_normals, all_offsets = [], []
     for normal in _normals(np.concatenate((angles, angles + math.pi / 2))):
@@ -144,8 +94,7 @@ def _edge_samples(piece: Piece, angles: Array, every_mm: float) -> tuple[Array, 
 
 
 def _off_main(direction: Array, angles: Array) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    angle = np.arctan2(direction[:, 1], direction[:, 0])[:, None] - angles
-    off = np.abs((angle + math.pi / 4) % (math.pi / 2) - math.pi / 4)
+    off = off_direction(np.arctan2(direction[:, 1], direction[:, 0])[:, None], angles)
     result: np.ndarray[tuple[int], np.dtype[np.bool_]] = off.min(axis=1) > math.radians(3.0)
     return result
 

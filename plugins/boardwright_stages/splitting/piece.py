@@ -22,7 +22,7 @@ import shapely
 
 from boardwright.plan.model import Point, Ring
 
-type Array = np.ndarray[Any, np.dtype[np.float64]]
+from .directions import Array, corners, main_directions
 
 SNAP_MM = 1e-4  # a node this near a vertex is that vertex
 FIT_MM = 0.01  # a piece this much over a limit still fits
@@ -84,6 +84,17 @@ class Piece:
     def perimeter(self) -> float:
         d = self.xy[self.follows] - self.xy
         return float(np.hypot(d[:, 0], d[:, 1]).sum())
+
+    @cached_property
+    def main_directions(self) -> Array:
+        """Angles of the piece's main directions (see ``directions``)."""
+        return main_directions(self.xy[self.follows] - self.xy)
+
+    @cached_property
+    def corners(self) -> tuple[Array, Array]:
+        """Corners of all rings and the turn there (see ``directions``)."""
+        found = [corners(r) for r in self.rings]
+        return np.concatenate([f[0] for f in found]), np.concatenate([f[1] for f in found])
 
     @cached_property
     def box(self) -> tuple[float, float, float]:

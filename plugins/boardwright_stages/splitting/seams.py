@@ -13,7 +13,8 @@ import numpy as np
 
 from boardwright.plan.model import Point
 
-from .piece import Array, Cut, Piece, rounded
+from .directions import Array
+from .piece import Cut, Piece, rounded
 
 ON_CUT_MM = 1e-3
 SHORTEST_MM = 0.01

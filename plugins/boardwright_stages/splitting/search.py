@@ -17,16 +17,20 @@ import numpy as np
 
 from . import chords, lines, worth
 from .chords import Chords
+from .directions import Array, off_direction
 from .keepaway import KeepAway
-from .piece import Array, Cut, Piece
+from .piece import Cut, Piece
 from .settings import SplittingSettings
 from .tracks import Tracks
 
-BRANCHES = 5  # ways to cut one piece that are followed
-BEAM = 6  # states kept after each step
-LOOKED_AT = 12  # cuts whose pieces are judged exactly
+BRANCHES = 4  # ways to cut one piece that are followed
+BEAM = 4  # states kept after each step
+LOOKED_AT = 8  # cuts whose pieces are judged exactly
 STUCK_BOARDS = 40.0
 MOST_CUTS = 400
+HOPE_LEAST = 0.4
+HORN_BOARDS = 0.05  # cost in boards of an end just beside a corner, which leaves a narrow horn
+HORN_MM = 40.0
 
 
 @dataclass(frozen=True)
@@ -46,27 +50,64 @@ class Step:
     cost: float
 
 
-class Search:
-    """Cuts pieces of one plan with one set of settings; remembers what it has worked out."""
+def solve(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks: Tracks) -> State:
+    """Cut a piece until every part fits or is stuck.
 
-    def __init__(self, settings: SplittingSettings, keep_away: KeepAway, tracks: Tracks) -> None:
+    Estimates are hopeful: a bend needs shorter boards than its middle line says. Where more boards came out
+    than were hoped for, the search is run again with lower hopes, and the best outcome is taken.
+    """
+    search = Search(settings, keep_away, tracks, piece.main_directions)
+    best = search.run(piece)
+    found = len(best.done) + len(best.stuck)
+    if found > search.hoped(piece) + 0.5 and not best.stuck:
+        hope = 1.02 * worth.strip_length(piece) / (found * settings.box_mm[0])
+        if HOPE_LEAST < hope < 1.0:
+            search = Search(settings, keep_away, tracks, piece.main_directions, hope)
+            best = min(best, search.run(piece), key=_total)
+    return best
+
+
+def _total(state: State) -> float:
+    return round(state.total, 9)
+
+
+class Search:
+    """Cuts pieces of one plan with one set of settings; remembers what it has worked out.
+
+    ``main`` are the main directions joints should follow; ``hope`` is the share of the longest board that
+    estimates count on.
+    """
+
+    def __init__(
+        self,
+        settings: SplittingSettings,
+        keep_away: KeepAway,
+        tracks: Tracks,
+        main: Array,
+        hope: float = 1.0,
+    ) -> None:
         self.settings = settings
         self.keep_away = keep_away
         self.tracks = tracks
+        self.hope = hope
+        self._main = main
         self._steps: dict[bytes, tuple[Step, ...]] = {}
         self._value: dict[bytes, float] = {}
 
-    def solve(self, piece: Piece) -> State:
-        """Cut a piece until every part fits or is stuck."""
-        start = self._state((), (piece,), (), (), 0.0)
-        beam = [start]
+    def hoped(self, piece: Piece) -> float:
+        """Boards a piece is thought to need."""
+        return float(worth.boards_needed(worth.whole(piece, self.settings), self.settings, self.hope)[0])
+
+    def run(self, piece: Piece) -> State:
+        """The best way found to cut a piece."""
+        beam = [self._state((), (piece,), (), (), 0.0)]
         finished: list[State] = []
         for _ in range(MOST_CUTS):
             finished.extend(s for s in beam if not s.open)
             beam = self._advance([s for s in beam if s.open])
-            if not beam or (finished and min(s.total for s in finished) <= min(s.total for s in beam)):
+            if not beam or (finished and min(map(_total, finished)) <= min(map(_total, beam))):
                 break
-        return min([*finished, *(s for s in beam if not s.open)] or beam, key=lambda s: round(s.total, 9))
+        return min(finished or beam, key=_total)
 
     def _advance(self, beam: list[State]) -> list[State]:
         made: dict[tuple[bytes, ...], State] = {}
@@ -92,7 +133,7 @@ class Search:
                 key = tuple(sorted(p.key for p in (*s.done, *s.open, *s.stuck)))
                 if key not in made or s.total < made[key].total - 1e-9:
                     made[key] = s
-        return sorted(made.values(), key=lambda s: round(s.total, 9))[:BEAM]
+        return sorted(made.values(), key=_total)[:BEAM]
 
     def _state(
         self,
@@ -110,7 +151,7 @@ class Search:
 
     def value(self, piece: Piece) -> float:
         if piece.key not in self._value:
-            self._value[piece.key] = worth.cost_to_go(piece, self.settings)
+            self._value[piece.key] = worth.cost_to_go(piece, self.settings, self.hope)
         return self._value[piece.key]
 
     def steps(self, piece: Piece) -> tuple[Step, ...]:
@@ -146,9 +187,14 @@ class Search:
         left, right = worth.sides(found, s)
         opens = right.area == 0.0
         sound = (left.area > worth.TINY_MM2) & (opens | (right.area > worth.TINY_MM2))
-        togo = worth.value(left, s) + np.where(opens, 0.0, worth.value(right, s))
+        togo = worth.value(left, s, self.hope)
+        togo = togo + np.where(opens, 0.0, worth.value(right, s, self.hope))
         cost = s.joint_length_weight * found.length / 1000.0
         cost = cost + s.edge_weight * (_edge_angle(found) / 45.0) ** 2
+        d = found.end - found.start
+        off_main = off_direction(np.arctan2(d[:, 1], d[:, 0])[:, None], self._main).min(axis=1)
+        cost = cost + HORN_BOARDS * _horns(found)
+        cost = cost + s.skew_weight * off_main / (math.pi / 4)
         cost = cost + self.tracks.cost(found.start, found.end, s)
         near = 2 * max(s.turnout_clear_mm, 30.0)
         cost = cost + s.near_weight * (1 - self.keep_away.slack(found.start, found.end, near) / near)
@@ -171,6 +217,17 @@ class Search:
                 if len(picked) == count:
                     break
         return picked
+
+
+def _horns(found: Chords) -> Array:
+    """How many ends of each chord lie just beside a corner."""
+    points = found.piece.corners[0]
+    count = np.zeros(len(found))
+    if len(points):
+        for end in (found.start, found.end):
+            gap = np.hypot(end[:, None, 0] - points[:, 0], end[:, None, 1] - points[:, 1]).min(axis=1)
+            count += (gap > 0.01) & (gap < HORN_MM)
+    return count
 
 
 def _edge_angle(found: Chords) -> Array:

@@ -60,6 +60,10 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
             ge=0, description="Cost of a joint just outside a turnout's or device's free distance, in boards."
         ),
     ] = 0.05
+    skew_weight: Annotated[
+        float,
+        Meta(ge=0, description="Cost of a joint at 45° to the layout's main directions, in boards."),
+    ] = 0.2
     uneven_weight: Annotated[
         float, Meta(ge=0, description="Cost of unequal boards: each board's share of the largest, squared.")
     ] = 0.4
@@ -68,7 +72,7 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
     ] = 0.8
     edge_weight: Annotated[
         float, Meta(ge=0, description="Cost of a joint that meets an edge at 45° and not square, in boards.")
-    ] = 0.2
+    ] = 0.3
 
     @property
     def box_mm(self) -> tuple[float, float]:

@@ -14,7 +14,8 @@ import numpy as np
 from boardwright.plan.model import Point, TrackPlan
 from boardwright_timber.model import Crossing
 
-from .piece import Array, Piece, rounded
+from .directions import Array
+from .piece import Piece, rounded
 from .settings import SplittingSettings
 
 RIDE_MM = 40.0

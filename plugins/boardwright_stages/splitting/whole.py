@@ -14,12 +14,13 @@ from boardwright_timber.model import Board, Joint, Splitting
 
 from . import drawn, explain
 from .axes import local_axes
+from .directions import Array
 from .healing import healed
 from .keepaway import KeepAway
 from .naming import walk
-from .piece import Array, Cut, Piece, contains, from_outline, rounded
+from .piece import Cut, Piece, contains, from_outline, rounded
 from .seams import Seam, seams
-from .search import Search
+from .search import Search, solve
 from .settings import SplittingSettings
 from .tracks import Tracks
 
@@ -38,12 +39,11 @@ class _Split:
 def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Splitting:
     """Split every outline. Raises InputError when an outline is no area."""
     keep_away, tracks = KeepAway(plan, settings), Tracks(plan)
-    search = Search(settings, keep_away, tracks)
     whole = [_whole(o) for o in plan.outlines]
     obeyed = drawn.obey(whole, plan.drawn_joints, settings, notes)
     parts = []
     for outline, pieces, cuts in zip(plan.outlines, obeyed.pieces, obeyed.cuts, strict=True):
-        states = [search.solve(p) for p in pieces]
+        states = [solve(p, settings, keep_away, tracks) for p in pieces]
         parts.append(
             _ordered(
                 outline,
@@ -66,7 +66,9 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
     for part in parts:
         for piece, name, is_stuck in zip(part.pieces, part.names, part.stuck, strict=True):
             if is_stuck:
-                explain.stuck(piece, next(b for b in boards if b.id == name), search, notes)
+                board = next(b for b in boards if b.id == name)
+                search = Search(settings, keep_away, tracks, piece.main_directions)
+                explain.stuck(piece, board, search, notes)
     for joint in joints:
         explain.check_joint(joint, keep_away, tracks, settings, notes)
     for board in boards:

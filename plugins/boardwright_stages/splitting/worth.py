@@ -1,7 +1,7 @@
 """What a cut is worth: how many boards its pieces will need, and how good they look.
 
-The number of boards a piece needs is estimated, for many cuts at once, as the smaller of
-    a grid of largest boards over its smallest box, and
+The number of boards a piece needs is estimated, for many cuts at once. A piece that fills its box well needs
+a grid of largest boards over that box. Any other needs the smaller of that and
     the boards along the *equal strip*: the rectangle with the same area A and perimeter P, whose sides are
     P/4 ± √(P²/16 − A); an L, a bend or a curved shelf has an equal strip as long as its middle line
     (a piece with a well: length P/2, width 2A/P),
@@ -19,12 +19,14 @@ import numpy as np
 from . import chords as chord
 from . import lines
 from .chords import Chords, Index
-from .piece import FIT_MM, Array, Piece
+from .directions import Array
+from .piece import FIT_MM, Piece
 from .settings import SplittingSettings
 
 type Truths = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
 NARROW_BOARDS = 6.0  # cost in boards of a board narrower than wanted: only when nothing else is left
+WELL_FILLED = 0.75  # share of its box from which a piece is judged by the box alone
 TINY_MM2 = 10.0
 
 
@@ -41,10 +43,10 @@ class Sides:
     fits: Truths
 
 
-def value(s: Sides, settings: SplittingSettings) -> Array:
+def value(s: Sides, settings: SplittingSettings, hope: float) -> Array:
     """Cost to go of pieces: boards they will need plus how uneven and ill-shaped those are."""
     long, short = settings.box_mm
-    count = boards_needed(s, settings)
+    count = boards_needed(s, settings, hope)
     share = s.area / (long * short)
     uneven = settings.uneven_weight * share**2 / count
     fill = np.where(count == 1, 1.0 - s.area / np.maximum(s.length * s.width, 1.0), 0.0)
@@ -55,9 +57,12 @@ def value(s: Sides, settings: SplittingSettings) -> Array:
     return total
 
 
-def boards_needed(s: Sides, settings: SplittingSettings) -> Array:
-    """Estimate of the number of boards, 1 exactly where a piece fits."""
-    long, short = settings.box_mm
+def boards_needed(s: Sides, settings: SplittingSettings, hope: float) -> Array:
+    """Estimate of the number of boards, 1 exactly where a piece fits.
+
+    ``hope`` is the share of the longest board that is counted on.
+    """
+    long, short = hope * settings.box_mm[0], settings.box_mm[1]
 
     def grid(length: Array, width: Array) -> Array:
         one = _whole(length / long) * _whole(width / short)
@@ -65,7 +70,9 @@ def boards_needed(s: Sides, settings: SplittingSettings) -> Array:
         best: Array = np.minimum(one, other)
         return best
 
-    estimate = np.minimum(grid(s.length, s.width), grid(*_equal_strip(s)))
+    boxed = grid(s.length, s.width)
+    filled = s.area > WELL_FILLED * s.length * s.width
+    estimate = np.where(filled, boxed, np.minimum(boxed, grid(*_equal_strip(s))))
     estimate = np.maximum(np.maximum(estimate, _whole(s.area / (long * short))), 2.0)
     needed: Array = np.where(s.fits, 1.0, estimate)
     return needed
@@ -84,6 +91,13 @@ def _equal_strip(s: Sides) -> tuple[Array, Array]:
     return length, width
 
 
+def strip_length(piece: Piece) -> float:
+    """Length of a piece's equal strip, mm."""
+    one = np.ones(1)
+    s = Sides(one * piece.area, one * piece.perimeter, one * (len(piece.rings) - 1), one, one, one, one > 0)
+    return float(_equal_strip(s)[0][0])
+
+
 def whole(piece: Piece, settings: SplittingSettings) -> Sides:
     """A piece as it is."""
     length, width, _ = piece.box
@@ -99,10 +113,10 @@ def whole(piece: Piece, settings: SplittingSettings) -> Sides:
     )
 
 
-def cost_to_go(piece: Piece, settings: SplittingSettings) -> float:
+def cost_to_go(piece: Piece, settings: SplittingSettings, hope: float) -> float:
     """Value of one piece, sharpened by one cut at its reflex corners."""
     s = whole(piece, settings)
-    plain = float(value(s, settings)[0])
+    plain = float(value(s, settings, hope)[0])
     if s.fits[0]:
         return plain
     normals, offsets = lines.structure(piece)
@@ -116,7 +130,7 @@ def cost_to_go(piece: Piece, settings: SplittingSettings) -> float:
     sound = (left.area > TINY_MM2) & (right.area > TINY_MM2)
     if not sound.any():
         return plain
-    both = value(left, settings) + value(right, settings)
+    both = value(left, settings, hope) + value(right, settings, hope)
     both = both + settings.joint_length_weight * found.length / 1000.0
     return float(both[sound].min())
 
@@ -203,7 +217,7 @@ def _sides(area: Array, edge: Array, wells: Array, boxes: Array, settings: Split
 
 def _angles(piece: Piece) -> Array:
     every_15 = np.radians(np.arange(0.0, 90.0, 15.0))
-    quarter = np.unique(np.concatenate((lines.main_directions(piece), every_15)))
+    quarter = np.unique(np.concatenate((piece.main_directions, every_15)))
     return np.concatenate((quarter, quarter + math.pi / 2))
 
 
