@@ -32,7 +32,7 @@ class Role(StrEnum):
     THROUGH_CUT = "through cut"  # sawn or routed right through: closed contours only
     HOLE = "hole"  # drilled right through: circles only
     POCKET = "pocket"  # drilled or milled part way, from the drawn face
-    BACK_HOLE = "back hole"  # drilled part way from the face away from the viewer
+    BACK_HOLE = "back hole"  # drilled from the face away from the viewer
     MARK = "mark"  # a pencil line on the drawn face
     TEXT = "text"
     DIMENSION = "dimension"  # dimension lines, their figures, and leaders

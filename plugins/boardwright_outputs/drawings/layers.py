@@ -60,7 +60,7 @@ LOOKS: dict[Role, Look] = {
         dark="#c3aaff",
         pixels=1.2,
         dash="2 2",
-        says="hole part way through from the other face: do not drill it from the drawn face",
+        says="hole from the other face: do not drill it from the drawn face",
     ),
     Role.MARK: Look(
         colour_number=8,
@@ -69,7 +69,7 @@ LOOKS: dict[Role, Look] = {
         dark="#a8a8a8",
         pixels=0.8,
         dash="6 2 1 2",
-        says="pencil line on the drawn face; not cut",
+        says="pencil line on the drawn face, or the start of a hole drilled by hand off square; not cut",
     ),
     Role.TEXT: Look(
         colour_number=7, weight=18, light="#111111", dark="#f2f2f2", pixels=1.0, says="labels and notes"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from pathlib import Path
 
 import ezdxf
 
@@ -41,3 +42,9 @@ def test_looks_differ_without_colour() -> None:
     assert len(set(looks)) == len(looks)
     assert len({css_class(r) for r in Role}) == len(Role)
     assert set(LOOKS) == set(Role)
+
+
+def test_the_documents_name_every_layer() -> None:
+    told = (Path(__file__).parents[3] / "docs" / "drawings.md").read_text("utf-8")
+    for role in Role:
+        assert f"| `{layer(role)}` |" in told

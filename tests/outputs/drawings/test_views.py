@@ -10,6 +10,8 @@ import pytest
 from boardwright.plan.model import Outline
 from boardwright_outputs.drawings.drawing import Circle, Drawing, Polyline, Role, Text
 from boardwright_outputs.drawings.views.general import general_arrangement
+from boardwright_outputs.drawings.views.profile import hole_role
+from boardwright_timber.model import Face, Hole, HoleKind
 
 
 def texts(drawing: Drawing) -> list[str]:
@@ -93,3 +95,21 @@ def test_saw_lines_run_in_the_middle_of_the_kerf(drawings: dict[str, Drawing]) -
     assert along.points == ((0.0, 611.5), (1210.0, 611.5))
     numbers = [i.text for i in drawings["S01"].items if isinstance(i, Text) and i.role is Role.SAW_CUT]
     assert numbers == ["1", "2"]
+
+
+@pytest.mark.parametrize(
+    ("face", "depth", "tilt", "role"),
+    [
+        (Face.OUTER, None, 0.0, Role.HOLE),
+        (Face.INNER, None, 0.0, Role.HOLE),  # right through: the same from either face
+        (Face.OUTER, 10.0, 0.0, Role.POCKET),
+        (Face.INNER, 10.0, 0.0, Role.BACK_HOLE),
+        (Face.OUTER, None, 12.5, Role.MARK),  # off square: no upright drill may follow it
+        (Face.INNER, None, -12.5, Role.BACK_HOLE),
+    ],
+)
+def test_what_a_hole_means_to_a_machine(face: Face, depth: float | None, tilt: float, role: Role) -> None:
+    hole = Hole(
+        kind=HoleKind.PILOT, x_mm=1.0, y_mm=2.0, diameter_mm=3.0, depth_mm=depth, face=face, tilt_deg=tilt
+    )
+    assert hole_role(hole) is role

@@ -14,7 +14,7 @@ from .. import placing
 from ..dimension import Way, figure, overall
 from ..drawing import Drawing, Role, text_width
 from ..pen import Pen
-from .profile import draw_profile
+from .profile import LEAST_TILT_DEG, draw_profile
 
 #: Columns of the list of holes: head and longest entry decide their width.
 _HEADS = ("hole", "x", "y", "diameter", "depth", "kind")
@@ -73,7 +73,7 @@ def depth_words(hole: Hole) -> str:
     words = "through" if hole.depth_mm is None else figure(hole.depth_mm)
     if hole.face is Face.INNER:
         words += " from back"
-    return words + (f", tilted {hole.tilt_deg:.1f}°" if abs(hole.tilt_deg) >= 0.05 else "")
+    return words + (f", tilted {hole.tilt_deg:.1f}°" if abs(hole.tilt_deg) >= LEAST_TILT_DEG else "")
 
 
 def kind_words(hole: Hole) -> str:

@@ -9,12 +9,21 @@ from ..drawing import Role
 from ..pen import Pen
 from ..placing import Place, moved
 
+#: A drill nearer to square than this is square: no stand or hand tells the difference.
+LEAST_TILT_DEG = 0.05
+
 
 def hole_role(hole: Hole) -> Role:
-    """What a hole means when the part lies with its drawn face up."""
-    if hole.depth_mm is None:
-        return Role.HOLE
-    return Role.POCKET if hole.face is Face.OUTER else Role.BACK_HOLE
+    """What a hole means to a machine when the part lies with its drawn face up.
+
+    A hole off square is for the hand: from the drawn face its start is only marked.
+    """
+    tilted = abs(hole.tilt_deg) >= LEAST_TILT_DEG
+    if hole.face is Face.INNER and (tilted or hole.depth_mm is not None):
+        return Role.BACK_HOLE
+    if tilted:
+        return Role.MARK
+    return Role.HOLE if hole.depth_mm is None else Role.POCKET
 
 
 def draw_profile(pen: Pen, part: Part, place: Place, *, marks: bool = True) -> None:
