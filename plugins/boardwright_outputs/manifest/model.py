@@ -9,6 +9,8 @@ Glossary
     part axes     from the datum corner, the lower left of the face the part is drawn from
     sheet axes    from the datum corner of a stock sheet, length along x
 
+A reader passes over fields it does not know, so that a later pack of the same schema can be read.
+
 What this does not know: how a file is written (see ``outputs``) and what its words mean for a builder
 (``docs/pack-json.md`` explains every field; a test compares the two).
 """
@@ -37,7 +39,7 @@ from boardwright_timber.model.checks import CheckReport
 type Schema = Literal["boardwright-pack/1"]
 
 
-class Units(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class Units(msgspec.Struct, frozen=True, kw_only=True):
     """Units of every number whose field name does not say its own."""
 
     length: Literal["mm"] = "mm"
@@ -46,7 +48,7 @@ class Units(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     money: str
 
 
-class Plan(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class Plan(msgspec.Struct, frozen=True, kw_only=True):
     """The track plan as it was read, in plan axes."""
 
     drawing_file: str
@@ -60,7 +62,7 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True
     lift_outs: tuple[LiftOut, ...]
 
 
-class PackFrame(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class PackFrame(msgspec.Struct, frozen=True, kw_only=True):
     """A board's frame in local axes: the lines of its faces and every member, joists among them."""
 
     outer: Ring
@@ -72,7 +74,7 @@ class PackFrame(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     joist_spacing_limit_mm: float
 
 
-class PackBoard(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class PackBoard(msgspec.Struct, frozen=True, kw_only=True):
     """One board and all that belongs to it alone. ``joints`` are ids of the pack's joints."""
 
     id: str
@@ -94,7 +96,7 @@ class PackBoard(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     hardware: tuple[HardwareLine, ...]
 
 
-class Pack(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+class Pack(msgspec.Struct, frozen=True, kw_only=True):
     """A whole pack. ``fixings`` holds each bolt and dowel once, though both its boards are drilled for it."""
 
     schema: Schema = "boardwright-pack/1"

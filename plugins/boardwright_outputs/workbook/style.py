@@ -20,8 +20,8 @@ _hair = Side(style="hair", color="8A8A84")
 _thick = Side(style="medium", color=_INK)
 
 FORMATS = {
-    Show.TEXT: "@",
-    Show.WRAPPED: "@",
+    Show.TEXT: "General",  # not "@": the cell says itself that it is text, and a formula there must stay one
+    Show.WRAPPED: "General",
     Show.COUNT: "0",
     Show.QUANTITY: "General",
     Show.MM: "0.0",
@@ -55,7 +55,7 @@ def named_styles() -> tuple[NamedStyle, ...]:
         font=_font(9, bold=True),
         fill=PatternFill("solid", fgColor=_GREY),
         border=Border(bottom=_thick, top=_thin),
-        alignment=Alignment(horizontal="right", vertical="bottom", wrap_text=True),
+        alignment=Alignment(horizontal="right", vertical="bottom", wrap_text=True, indent=1),
     )
     block = NamedStyle(
         "bw-block",
@@ -98,7 +98,7 @@ def _body(show: Show, kind: str) -> NamedStyle:
             horizontal="left" if show in LEFT else "right",
             vertical="center",
             wrap_text=show is Show.WRAPPED,
-            indent=1 if show in LEFT else 0,
+            indent=0 if show is Show.TICK else 1,
         ),
     )
 

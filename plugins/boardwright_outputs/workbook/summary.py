@@ -41,7 +41,7 @@ def front(
         blocks=(
             Block(heading="At a glance", lines=_glance(splitting, boards, parts, cutting, cost)),
             Block(heading="Findings", lines=_findings(findings)),
-            Block(heading="Sheets to buy", lines=_sheets(cutting)),
+            Block(heading="Sheets needed", lines=_sheets(cutting)),
             Block(heading="Work safely", lines=tuple(Line(label=a, remark=b) for a, b in CAUTIONS)),
             Block(
                 heading="In this workbook",
@@ -67,7 +67,7 @@ def _glance(
         Line(label="Joints", value=len(splitting.joints), show=Show.COUNT),
         Line(label="Parts", value=sum(len(p.parts) for p in parts.values()), show=Show.COUNT),
         Line(
-            label="Sheets to saw",
+            label="Sheets",
             value=len(cutting.sheets),
             show=Show.COUNT,
             remark=f"PARTS NOT PLACED: {unplaced} (see Sheets)" if unplaced else "",

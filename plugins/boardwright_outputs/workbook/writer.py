@@ -14,6 +14,7 @@ from typing import Any
 from openpyxl import Workbook
 from openpyxl.cell import Cell
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -92,6 +93,7 @@ class Writer:
             self._put(ws, FIRST_ROW, 1, table.when_empty, body_style(Show.TEXT))
         for row, values in enumerate(table.closing, table.first_closing_row):
             self._row(ws, row, columns, values, "closing")
+        self._accept_numbers_only(ws, table)
         widths = self._fit(ws, table)
         self._heights(ws, table, widths)
         ws.freeze_panes = ws.cell(FIRST_ROW, 2)
@@ -151,6 +153,17 @@ class Writer:
             cell._style = copy(cell._style)
             cell.quotePrefix = True
 
+    def _accept_numbers_only(self, ws: Any, table: Table) -> None:
+        """In columns the reader may change, so that a slip cannot pass as text and drop out of a sum."""
+        columns = {n for values in table.rows for n, v in enumerate(values, 1) if isinstance(v, Entry)}
+        if not columns:
+            return
+        rule = DataValidation(type="decimal", operator="greaterThanOrEqual", formula1="0", allow_blank=True)
+        rule.errorTitle, rule.error = "A number is needed", "Enter a number that is not negative."
+        for letter in map(get_column_letter, sorted(columns)):
+            rule.add(f"{letter}{FIRST_ROW}:{letter}{table.last_row}")
+        ws.add_data_validation(rule)
+
     # --- the page
 
     def _new(self, name: str) -> Any:
@@ -165,7 +178,7 @@ class Writer:
         widths = []
         for number, column in enumerate(table.columns, 1):
             rows = [*table.rows, *table.closing]
-            longest = max((_longest(r[number - 1], column) for r in rows if number <= len(r)), default=0)
+            longest = max((_longest(r[number - 1]) for r in rows if number <= len(r)), default=0)
             heading = (
                 max(len(part) for part in _heading(column).split("\n")) + 3
             )  # room for the filter's button
@@ -216,12 +229,12 @@ def _heading(column: Column) -> str:
     return f"{column.heading}\n{column.unit}" if column.unit else column.heading
 
 
-def _longest(value: Value, column: Column) -> int:
+def _longest(value: Value) -> int:
     match value:
         case Formula(_, amount):
-            return _longest(amount, column)
+            return _longest(amount)
         case Entry(entered):
-            return _longest(entered, column)
+            return _longest(entered)
         case str():
             return max((len(part) for part in visible(value).split("\n")), default=0)
         case int() | float():
@@ -235,4 +248,6 @@ def _longest(value: Value, column: Column) -> int:
 def _lines(text: str, width: float) -> int:
     """Lines a text needs in a column so wide; wide letters are allowed for."""
     room = max(int(width * _LETTERS_PER_WIDTH), 4)
+    if len(text) <= room and "\n" not in text and "\r" not in text:
+        return 1
     return sum(max(len(textwrap.wrap(part, room)), 1) for part in visible(text).split("\n"))

@@ -133,10 +133,12 @@ def test_money_is_exact() -> None:
     assert pack().cost.total == Decimal("107.44")
 
 
-def test_an_unknown_schema_or_field_is_refused() -> None:
+def test_an_unknown_schema_is_refused_and_a_new_field_passed_over() -> None:
     other = made().replace(b"boardwright-pack/1", b"boardwright-pack/2")
     with pytest.raises(msgspec.ValidationError, match="schema"):
         msgspec.json.decode(other, type=Pack)
+    later = made().replace(b'"name":', b'"colour": "green", "name":')
+    assert msgspec.json.decode(later, type=Pack) == pack()
 
 
 def test_no_path_of_this_machine() -> None:

@@ -124,6 +124,13 @@ def test_quantities_and_prices_are_the_boxed_cells(book: Any) -> None:
     assert boxed == {("Cost", "D"), ("Cost", "F"), ("Hardware by board", "D")}
 
 
+def test_an_entry_must_be_a_number(book: Any) -> None:
+    boxed = {c.coordinate for row in book["Cost"].iter_rows() for c in row if c.style.endswith("-entry")}
+    (rule,) = book["Cost"].data_validations.dataValidation
+    assert (rule.type, rule.operator, rule.formula1) == ("decimal", "greaterThanOrEqual", "0")
+    assert all(cell in rule.sqref for cell in boxed)
+
+
 def test_names_that_differ_in_case_or_hold_wildcards_are_kept_apart(make: Any) -> None:
     from two_boards import COST, _line
 
