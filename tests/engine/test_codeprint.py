@@ -47,6 +47,8 @@ def test_closure_follows_relative_and_absolute_imports(package: Path) -> None:
         ("sub/deep.py", "DEEP = 2\n", True),
         ("apart.py", "X = 2\n", False),
         ("rule.py", "from . import helper\n", True),
+        ("page.html", "<p>a template beside the code</p>", True),
+        ("sub/table.csv", "1,2", True),
     ],
 )
 def test_what_changes_the_fingerprint(package: Path, file: str, text: str, changes: bool) -> None:

@@ -1,7 +1,8 @@
 """Fingerprint of a stage's code: its module and every module it imports inside the plugin packages.
 
-Comments, blank lines and docstrings do not count; anything else does. What this does not see: modules
-imported by a computed name, data files read by code, environment variables (``docs/limits.md``).
+Comments, blank lines and docstrings do not count; anything else does, and so do files that are no Python
+(templates, tables) in the folders of those modules. What this does not see: modules imported by a computed
+name, data files elsewhere, environment variables (``docs/limits.md``).
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ class CodePrints:
 
     def __init__(self, own_packages: Iterable[str]) -> None:
         self._own = frozenset(own_packages)
+        self._folders: dict[Path, str] = {}
         self._modules: dict[str, tuple[str, tuple[str, ...]] | None] = {}
 
     def of(self, module: str) -> str:
@@ -55,10 +57,20 @@ class CodePrints:
             return None
         tree = ast.parse(path.read_bytes())
         package = name if path.name == "__init__.py" else name.rpartition(".")[0]
+        code = ast.dump(_without_docstrings(tree)) + self._data(path.parent)
         return (
-            hashlib.sha256(ast.dump(_without_docstrings(tree)).encode()).hexdigest(),
+            hashlib.sha256(code.encode()).hexdigest(),
             tuple(sorted(_imports(tree, package))),
         )
+
+
+    def _data(self, folder: Path) -> str:
+        """Names and digests of what is no Python in a module's folder."""
+        if folder not in self._folders:
+            files = sorted(p for p in folder.iterdir() if p.is_file() and not p.name.endswith((".py", ".pyc")))
+            digests = (f"{p.name}:{hashlib.sha256(p.read_bytes()).hexdigest()}" for p in files)
+            self._folders[folder] = "\n".join(digests) if (folder / "__init__.py").is_file() else ""
+        return self._folders[folder]
 
 
 def source_of(module: str) -> Path | None:

@@ -1,0 +1,85 @@
+"""Same input, same bytes; nothing changed, nothing computed; and next to nothing loaded to find out."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+from boardwright.disk import on_disk
+from conftest import command
+from packs import CASES
+
+
+def test_second_run_recomputes_nothing_and_says_so(layout: Path) -> None:
+    before = on_disk(layout / "pack")
+    done = command("pack", cwd=layout)
+    assert done.returncode == 0
+    assert "Nothing changed: 0 computed" in done.stdout
+    assert on_disk(layout / "pack") == before
+
+
+def test_same_input_same_bytes(layout: Path, tmp_path: Path) -> None:
+    """A second clean folder, one process instead of several: not one byte differs."""
+    for name in ("plan.dxf", "devices.csv", "layout.toml"):
+        shutil.copy(layout / name, tmp_path / name)
+    assert command("pack", "--jobs", "1", cwd=tmp_path).returncode == 0
+    assert on_disk(tmp_path / "pack") == on_disk(layout / "pack")
+
+
+def test_nothing_heavy_is_loaded_when_nothing_changed(layouts: dict[str, Path]) -> None:
+    code = (
+        "import sys\n"
+        "from boardwright.cli import main\n"
+        "status = main(['pack'])\n"
+        "heavy = {'ezdxf', 'openpyxl', 'shapely', 'networkx', 'packingsolver', 'numpy', 'msgspec', 'pluggy', 'rich'}\n"
+        "print(sorted(heavy & set(sys.modules)))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=layouts[CASES[0]], capture_output=True, text=True, check=True
+    )
+    assert "Nothing changed" in done.stdout
+    assert done.stdout.splitlines()[-1] == "[]"
+
+
+def test_a_deleted_file_comes_back_and_an_edited_one_is_kept(layouts: dict[str, Path], tmp_path: Path) -> None:
+    folder = tmp_path / "copy"
+    shutil.copytree(layouts["exhibition-module"], folder)
+    pack = folder / "pack"
+    before = on_disk(pack)
+    command("pack", cwd=folder)  # the copy lies elsewhere: let it have a receipt of its own
+    (pack / "workbook.xlsx").unlink()
+    (pack / "index.html").write_text("my notes")
+    done = command("pack", cwd=folder)
+    assert done.returncode == 0
+    assert "0 computed" in done.stdout
+    assert "index.edited.html" in done.stderr
+    after = on_disk(pack)
+    assert (pack / "index.edited.html").read_text() == "my notes"
+    assert {k: v for k, v in after.items() if k != "index.edited.html"} == before
+
+
+def test_one_device_moved_runs_little_and_equals_a_clean_run(layouts: dict[str, Path], tmp_path: Path) -> None:
+    folder = tmp_path / "moved"
+    shutil.copytree(layouts["branch-terminus"], folder)
+    rows = (folder / "devices.csv").read_text().splitlines()
+    at = next(i for i, r in enumerate(rows) if r.startswith("F01,"))
+    cells = rows[at].split(",")
+    cells[2] = str(float(cells[2]) + 5)
+    rows[at] = ",".join(cells)
+    (folder / "devices.csv").write_text("\n".join(rows) + "\n")
+
+    why = command("why", cwd=folder)
+    assert "device F01 moved from" in why.stdout
+    again = command("pack", cwd=folder)
+    assert again.returncode == 0, again.stderr
+    clean = tmp_path / "clean"
+    clean.mkdir()
+    for name in ("plan.dxf", "devices.csv", "layout.toml"):
+        shutil.copy(folder / name, clean / name)
+    assert command("pack", cwd=clean).returncode == 0
+    assert on_disk(folder / "pack") == on_disk(clean / "pack")
+    words = again.stdout.split()
+    computed, reused = int(words[words.index("computed,") - 1]), int(words[words.index("reused).") - 1])
+    assert computed < reused

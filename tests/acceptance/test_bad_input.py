@@ -1,0 +1,157 @@
+"""Bad input: one clear message with what, where and mend, status 2, nothing written, the old pack untouched."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import ezdxf
+import pytest
+from boardwright.disk import on_disk
+from conftest import command
+from packs import FIXTURES
+
+LAYOUT = """[layout]
+name = "Test"
+[drawing]
+file = "plan.dxf"
+[drawing.layers]
+outline = ["EDGE"]
+[devices]
+file = "devices.csv"
+"""
+CSV = "id,kind,x_mm,y_mm\nPM1,point_motor,300,200\n"
+SQUARE = [(0, 0), (1000, 0), (1000, 500), (0, 500)]
+
+
+def draw(path: Path, points: list[tuple[float, float]], closed: bool = True) -> None:
+    document = ezdxf.new()
+    document.units = ezdxf.units.MM
+    document.layers.add("EDGE")
+    if points:
+        document.modelspace().add_lwpolyline(points, close=closed, dxfattribs={"layer": "EDGE"})
+    document.saveas(path)
+
+
+@pytest.fixture
+def good(tmp_path: Path) -> Path:
+    (tmp_path / "layout.toml").write_text(LAYOUT)
+    (tmp_path / "devices.csv").write_text(CSV)
+    draw(tmp_path / "plan.dxf", SQUARE)
+    return tmp_path
+
+
+def test_the_good_one_is_good(good: Path) -> None:
+    done = command("pack", cwd=good)
+    assert done.returncode == 0, done.stderr
+
+
+def missing_drawing(folder: Path) -> None:
+    (folder / "plan.dxf").unlink()
+
+
+def missing_devices(folder: Path) -> None:
+    (folder / "devices.csv").unlink()
+
+
+def missing_project(folder: Path) -> None:
+    (folder / "layout.toml").unlink()
+
+
+def open_outline(folder: Path) -> None:
+    draw(folder / "plan.dxf", SQUARE, closed=False)
+
+
+def self_crossing(folder: Path) -> None:
+    draw(folder / "plan.dxf", [(0, 0), (1000, 500), (1000, 0), (0, 500)])
+
+
+def device_outside(folder: Path) -> None:
+    (folder / "devices.csv").write_text("id,kind,x_mm,y_mm\nPM9,point_motor,3000,200\n")
+
+
+def unknown_key(folder: Path) -> None:
+    (folder / "layout.toml").write_text(LAYOUT + "[joists]\nspacin_mm = 300\n")
+
+
+def zero_thickness(folder: Path) -> None:
+    (folder / "layout.toml").write_text(LAYOUT + "[framing]\nmember_thickness_mm = 0\n")
+
+
+def missing_column(folder: Path) -> None:
+    (folder / "devices.csv").write_text("id,x_mm,y_mm\nPM1,300,200\n")
+
+
+def empty_drawing(folder: Path) -> None:
+    draw(folder / "plan.dxf", [])
+
+
+def not_a_drawing(folder: Path) -> None:
+    (folder / "plan.dxf").write_bytes(b"\x89PNG not a drawing \x00\x01\x02")
+
+
+def empty_file(folder: Path) -> None:
+    (folder / "plan.dxf").write_bytes(b"")
+
+
+BAD = [
+    (missing_drawing, ["plan.dxf", "layout.toml"]),
+    (missing_devices, ["devices.csv"]),
+    (missing_project, ["layout.toml"]),
+    (open_outline, ["plan.dxf", "EDGE"]),
+    (self_crossing, ["cross", "(500, 250)"]),
+    (device_outside, ["PM9", "row 2"]),
+    (unknown_key, ["spacin_mm", "spacing_mm"]),
+    (zero_thickness, ["member_thickness_mm", "> 0"]),
+    (missing_column, ["kind", "devices.csv"]),
+    (empty_drawing, ["plan.dxf"]),
+    (not_a_drawing, ["plan.dxf"]),
+    (empty_file, ["plan.dxf"]),
+]
+
+
+@pytest.mark.parametrize(("harm", "words"), BAD, ids=[h.__name__ for h, _ in BAD])
+def test_one_clear_message_and_nothing_written(good: Path, harm: object, words: list[str]) -> None:
+    assert callable(harm)
+    harm(good)
+    done = command("pack", cwd=good)
+    told = " ".join(done.stderr.split())
+    assert done.returncode == 2, done.stderr
+    assert done.stdout == ""
+    assert told.startswith("FAULT BW-")
+    assert told.count("FAULT") == 1
+    assert "mend:" in told
+    assert "where:" in told
+    assert "Traceback" not in told
+    for word in words:
+        assert word in told
+    assert not (good / "pack").exists()
+
+
+@pytest.mark.parametrize("harm", [h for h, _ in BAD], ids=[h.__name__ for h, _ in BAD])
+def test_an_older_pack_is_untouched(good: Path, harm: object) -> None:
+    (good / "pack").mkdir()
+    (good / "pack" / "pack.json").write_text("{}")
+    before = on_disk(good / "pack")
+    assert callable(harm)
+    harm(good)
+    done = command("pack", cwd=good)
+    assert done.returncode == 2
+    assert "older than these inputs" in done.stderr
+    assert on_disk(good / "pack") == before
+
+
+def test_a_fault_is_packed_and_said_by_the_exit_status(tmp_path: Path) -> None:
+    """A board limit no joint can satisfy: the pack is written, with a fault, and the status is 1."""
+    for name in ("plan.dxf", "devices.csv", "layout.toml"):
+        shutil.copy(FIXTURES / "exhibition-module" / name, tmp_path / name)
+    text = (tmp_path / "layout.toml").read_text()
+    (tmp_path / "layout.toml").write_text(text + "\n[joists]\nspacing_mm = 30\n")
+    done = command("pack", cwd=tmp_path)
+    assert done.returncode == 1, done.stderr
+    assert "FAULT" in done.stderr
+    assert (tmp_path / "pack" / "index.html").is_file()
+    again = command("pack", cwd=tmp_path)
+    assert again.returncode == 1
+    assert "Nothing changed" in again.stdout
+    assert "FAULT" in again.stderr
