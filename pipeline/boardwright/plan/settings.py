@@ -53,18 +53,24 @@ class DrawingSettings(Section, table="drawing"):
     chord_error_mm: Annotated[
         float,
         msgspec.Meta(
-            gt=0, le=5, description="Curves become straight pieces that stray at most this far from the curve."
+            gt=0,
+            le=5,
+            description="Curves become straight pieces that stray at most this far from the curve.",
         ),
     ] = 0.05
     gap_mm: Annotated[
         float,
         msgspec.Meta(
-            ge=0, le=50, description="Ends of outline pieces up to this far apart are taken to be the same point."
+            ge=0,
+            le=50,
+            description="Ends of outline pieces up to this far apart are taken to be the same point.",
         ),
     ] = 0.1
     layers: Annotated[
         LayerSettings | None,
-        msgspec.Meta(description="Which layers hold what. Left out: roles are guessed from the layers' names."),
+        msgspec.Meta(
+            description="Which layers hold what. Left out: roles are guessed from the layers' names."
+        ),
     ] = None
 
 
@@ -78,12 +84,16 @@ class KindSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
 
 
 class DeviceSettings(Section, table="devices"):
-    file: Annotated[str, msgspec.Meta(description="The device list, a CSV file beside the project file.")] = ""
+    file: Annotated[str, msgspec.Meta(description="The device list, a CSV file beside the project file.")] = (
+        ""
+    )
     clearance_mm: Annotated[
         float,
         msgspec.Meta(ge=0, description="Free room round a device whose kind states none of its own."),
     ] = 15.0
     kinds: Annotated[
         dict[str, KindSettings],
-        msgspec.Meta(description="Sizes of device kinds that differ from the built-in ones, and kinds of your own."),
+        msgspec.Meta(
+            description="Sizes of device kinds that differ from the built-in ones, and kinds of your own."
+        ),
     ] = {}

@@ -1,0 +1,190 @@
+"""The device list: a CSV file, one device a row, read into cells with their row numbers.
+
+Columns: id, kind, x_mm, y_mm, angle_deg, length_mm, width_mm, depth_mm, clearance_mm, note. Only id and kind must
+be there. Separated by commas, semicolons or tabs; with semicolons or tabs a decimal comma is understood. The first
+row holds the column names; rows are counted as a spreadsheet counts them.
+
+What this does not know: the drawing. Putting list and drawing together is ``devices.py``'s.
+"""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import io
+import math
+
+import msgspec
+
+from ..findings import Notes, Place
+from .source import SourceFile
+
+NUMBERS = ("x_mm", "y_mm", "angle_deg", "length_mm", "width_mm", "depth_mm", "clearance_mm")
+COLUMNS = ("id", "kind", *NUMBERS, "note")
+_ABOVE_ZERO = ("length_mm", "width_mm")
+_NOT_BELOW_ZERO = ("depth_mm", "clearance_mm")
+FARTHEST_MM = 1e8
+
+
+class Row(msgspec.Struct, frozen=True, kw_only=True):
+    """One device's cells; ``numbers`` holds the ones that are filled and right."""
+
+    id: str
+    kind: str
+    numbers: dict[str, float]
+    place: Place
+    place_is_wrong: bool = False
+
+
+def read(source: SourceFile, notes: Notes, problems: Notes) -> list[Row]:
+    """Rows that can be used; everything wrong with the others goes to ``problems``."""
+    text = _text(source, notes, problems)
+    if text is None:
+        return []
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    if not first:
+        notes.caution(
+            "BW-READ-053", "the device list is empty", Place(file=source.name), "Add devices, or drop it."
+        )
+        return []
+    delimiter = max(",;\t", key=first.count)
+    try:
+        table = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
+    except csv.Error as problem:
+        problems.fault(
+            "BW-READ-040",
+            f"the device list is not a table that can be read ({problem})",
+            Place(file=source.name),
+            "Save it again as CSV from your spreadsheet.",
+        )
+        return []
+    head = next(i for i, cells in enumerate(table) if any(c.strip() for c in cells))
+    columns = _columns(source.name, table[head], head + 1, notes, problems)
+    if columns is None:
+        return []
+    decimal_comma = delimiter != ","
+    rows = []
+    for n, cells in enumerate(table[head + 1 :], head + 2):
+        filled = {columns[i]: c.strip() for i, c in enumerate(cells) if i in columns and c.strip()}
+        if filled:
+            row = _row(filled, Place(file=source.name, row=n), decimal_comma, problems)
+            if row:
+                rows.append(row)
+    return rows
+
+
+def _text(source: SourceFile, notes: Notes, problems: Notes) -> str | None:
+    data, where = source.data, Place(file=source.name)
+    try:
+        if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+            return data.decode("utf-16")
+        if b"\0" in data:
+            raise ValueError("it holds bytes that no text has")
+        try:
+            return data.decode("utf-8-sig")
+        except UnicodeDecodeError:
+            text = data.decode("cp1252", errors="replace")
+            notes.mended(
+                "BW-READ-051",
+                "the device list is not in UTF-8; read as Western European text",
+                where,
+                "Save it as CSV UTF-8 if a name looks wrong.",
+            )
+            return text
+    except ValueError as problem:
+        problems.fault(
+            "BW-READ-040",
+            f"the device list is not a text table ({problem})",
+            where,
+            "Save it as CSV from your spreadsheet.",
+        )
+        return None
+
+
+def _columns(file: str, cells: list[str], row: int, notes: Notes, problems: Notes) -> dict[int, str] | None:
+    """Position -> column name; None when a column that must be there is missing."""
+    where = Place(file=file, row=row)
+    found: dict[int, str] = {}
+    for i, cell in enumerate(cells):
+        name = "_".join(cell.casefold().split())
+        if not name:
+            continue
+        if name in COLUMNS and name not in found.values():
+            found[i] = name
+            continue
+        near = difflib.get_close_matches(name, COLUMNS, n=1, cutoff=0.6)
+        twice = name in COLUMNS
+        notes.caution(
+            "BW-READ-042",
+            f"column {cell.strip()!r} is {'there twice; the first is used' if twice else 'not known and not read'}",
+            where,
+            f"Did you mean {near[0]!r}?" if near and not twice else f"Columns read: {', '.join(COLUMNS)}.",
+        )
+    missing = [c for c in ("id", "kind") if c not in found.values()]
+    for name in missing:
+        problems.fault(
+            "BW-READ-041",
+            f"the device list has no column {name!r}",
+            where,
+            f"Name the columns in the first row; there are: {', '.join(c.strip() for c in cells) or 'none'}.",
+        )
+    return None if missing else found
+
+
+def _row(filled: dict[str, str], where: Place, decimal_comma: bool, problems: Notes) -> Row | None:
+    name = filled.get("id", "")
+    if not name:
+        problems.fault("BW-READ-044", "this row has no id", where, "Give the device a name of its own.")
+        return None
+    place = Place(file=where.file, row=where.row, item=name)
+    numbers: dict[str, float] = {}
+    for column in NUMBERS:
+        if column not in filled:
+            continue
+        value = number_in(column, filled[column], decimal_comma)
+        if isinstance(value, str):
+            problems.fault(
+                "BW-READ-043",
+                f"{column} of {name} {value}: {filled[column]!r}",
+                place,
+                f"Write a plain number of {'degrees' if column == 'angle_deg' else 'millimetres'}, such as 12.5.",
+            )
+        else:
+            numbers[column] = value
+    if ("x_mm" in filled) != ("y_mm" in filled):
+        lacks = "y_mm" if "x_mm" in filled else "x_mm"
+        problems.fault(
+            "BW-READ-047",
+            f"{name} has no {lacks}",
+            place,
+            "Fill both, or neither to use the drawing's place.",
+        )
+    wrong = any(c in filled and c not in numbers for c in ("x_mm", "y_mm"))
+    return Row(id=name, kind=filled.get("kind", ""), numbers=numbers, place=place, place_is_wrong=wrong)
+
+
+def number_in(column: str, text: str, decimal_comma: bool = True) -> float | str:
+    """The number a cell holds, or what is wrong with it."""
+    value = _number(text, decimal_comma)
+    if value is None:
+        return "is not a number"
+    if column in _ABOVE_ZERO and value <= 0:
+        return "must be more than 0"
+    if column in _NOT_BELOW_ZERO and value < 0:
+        return "must not be less than 0"
+    if abs(value) > FARTHEST_MM:
+        return "is far beyond any layout"
+    return value
+
+
+def _number(text: str, decimal_comma: bool) -> float | None:
+    plain = text.replace("\u00a0", "").replace("\u2212", "-")
+    if decimal_comma and plain.count(",") == 1 and "." not in plain:
+        plain = plain.replace(",", ".")
+    if "_" in plain:
+        return None
+    try:
+        value = float(plain)
+    except ValueError:
+        return None
+    return value if math.isfinite(value) else None

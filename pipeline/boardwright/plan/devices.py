@@ -1,0 +1,137 @@
+"""Devices: block inserts on the device layers and rows of the device list, put together by id.
+
+A row whose id is in the drawing changes what it fills and leaves the rest as drawn; a row with an id of its own
+adds a device and needs x_mm and y_mm. Inserts may carry attributes NAME (or ID), KIND and any numeric column of
+the device list; without KIND the block's name is searched for a kind.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Sequence
+
+import msgspec
+
+from ..findings import Notes, Place
+from . import device_list, rings
+from .drawn import Block, Drawn
+from .kinds import Catalogue
+from .model import Device
+from .names import number_rest
+from .settings import DeviceSettings
+from .source import SourceFile
+
+
+class _Draft(msgspec.Struct):
+    """A device being put together; ``numbers`` are what drawing and list say, the kind fills the rest."""
+
+    id: str
+    kind: str
+    numbers: dict[str, float]
+    place: Place
+
+
+def devices(
+    drawn: Drawn,
+    blocks: Sequence[Block],
+    listed: SourceFile | None,
+    settings: DeviceSettings,
+    notes: Notes,
+    problems: Notes,
+) -> tuple[Device, ...]:
+    """All devices in order of id."""
+    catalogue = Catalogue(settings, problems)
+    drafts = _drawn(drawn, blocks, catalogue, problems)
+    rows = device_list.read(listed, notes, problems) if listed else []
+    seen: dict[str, device_list.Row] = {}
+    for row in rows:
+        if row.id in seen:
+            problems.fault(
+                "BW-READ-045",
+                f"two rows of the device list are called {row.id}",
+                (seen[row.id].place, row.place),
+                "Give each device a name of its own.",
+            )
+            continue
+        seen[row.id] = row
+        _lay_over(drafts, row, problems)
+    made = [_device(d, catalogue, problems) for _, d in sorted(drafts.items())]
+    return tuple(d for d in made if d)
+
+
+def _drawn(drawn: Drawn, blocks: Sequence[Block], catalogue: Catalogue, problems: Notes) -> dict[str, _Draft]:
+    drafts: dict[str, _Draft] = {}
+    for block, name in number_rest(blocks, "D"):
+        place = msgspec.structs.replace(drawn.place(block), item=name)
+        if name in drafts:
+            problems.fault(
+                "BW-READ-045",
+                f"two devices of the drawing are called {name}",
+                (drafts[name].place, place),
+                "Give each device a name of its own.",
+            )
+            continue
+        numbers = {"x_mm": block.x_mm, "y_mm": block.y_mm, "angle_deg": block.angle_deg}
+        for column in device_list.NUMBERS[3:]:
+            text = block.attributes.get(column.upper(), "")
+            value = device_list.number_in(column, text) if text else None
+            if isinstance(value, str):
+                problems.fault(
+                    "BW-READ-043",
+                    f"{column} of {name} {value}: {text!r}",
+                    place,
+                    "Write a plain number of millimetres in that attribute.",
+                )
+            elif value is not None:
+                numbers[column] = value
+        kind = block.attributes.get("KIND", "") or catalogue.in_name(block.name) or block.name
+        drafts[name] = _Draft(name, kind, numbers, place)
+    return drafts
+
+
+def _lay_over(drafts: dict[str, _Draft], row: device_list.Row, problems: Notes) -> None:
+    draft = drafts.get(row.id)
+    if draft:
+        draft.kind = row.kind or draft.kind
+        draft.numbers = {**draft.numbers, **row.numbers}
+        draft.place = msgspec.structs.replace(draft.place, row=row.place.row)
+        return
+    if "x_mm" not in row.numbers and "y_mm" not in row.numbers and not row.place_is_wrong:
+        near = difflib.get_close_matches(row.id, list(drafts), n=1, cutoff=0.6)
+        problems.fault(
+            "BW-READ-047",
+            f"{row.id} has no place: x_mm and y_mm are empty and the drawing has no such device",
+            row.place,
+            (f"Did you mean {near[0]!r}? " if near else "")
+            + "Fill x_mm and y_mm, or name the insert in the drawing.",
+        )
+    drafts[row.id] = _Draft(row.id, row.kind, dict(row.numbers), row.place)
+
+
+def _device(draft: _Draft, catalogue: Catalogue, problems: Notes) -> Device | None:
+    found = catalogue.find(draft.kind)
+    if not found:
+        says = f"{draft.id} is of an unknown kind {draft.kind!r}" if draft.kind else f"{draft.id} has no kind"
+        problems.fault(
+            "BW-READ-046",
+            says,
+            draft.place,
+            catalogue.nearest(draft.kind) + " Or describe the kind under [devices.kinds].",
+        )
+        return None
+    name, kind = found
+    n = draft.numbers
+    clearance = catalogue.default_clearance_mm if kind.clearance_mm is None else kind.clearance_mm
+    x, y = rings.snap(n.get("x_mm", 0.0), n.get("y_mm", 0.0))
+    return Device(
+        id=draft.id,
+        kind=name,
+        x_mm=x,
+        y_mm=y,
+        length_mm=n.get("length_mm", kind.length_mm),
+        width_mm=n.get("width_mm", kind.width_mm),
+        depth_mm=n.get("depth_mm", kind.depth_mm),
+        clearance_mm=n.get("clearance_mm", clearance),
+        angle_deg=round(n.get("angle_deg", 0.0) % 360, 6) % 360 + 0.0,
+        place=msgspec.structs.replace(draft.place, x_mm=x, y_mm=y),
+    )

@@ -1,0 +1,66 @@
+"""What a drawing holds, as plain records in millimetres, before anyone asks what it means.
+
+Glossary
+    curve    one line, arc, polyline, … flattened to points
+    block    one block insert kept whole, with the curves in it and its attributes
+    mark     a single point
+
+What this does not know: roles. A reader of another file format fills the same records.
+"""
+
+from __future__ import annotations
+
+import msgspec
+
+from ..findings import Place
+from .model import Point
+
+
+class Curve(msgspec.Struct, frozen=True, kw_only=True):
+    layer: str
+    handle: str
+    type: str
+    points: tuple[Point, ...]
+    closed: bool = False
+
+
+class Block(msgspec.Struct, frozen=True, kw_only=True):
+    """``angle_deg`` is where the block's own x axis points in the plan. Attribute tags are in capitals."""
+
+    layer: str
+    handle: str
+    name: str
+    x_mm: float
+    y_mm: float
+    angle_deg: float
+    attributes: dict[str, str] = {}
+    curves: tuple[Curve, ...] = ()
+
+
+class Mark(msgspec.Struct, frozen=True, kw_only=True):
+    layer: str
+    handle: str
+    x_mm: float
+    y_mm: float
+
+
+class Drawn(msgspec.Struct, frozen=True, kw_only=True):
+    """``layers`` are all layer names; ``passed_over`` counts what is not geometry, by layer and type."""
+
+    file: str
+    units: str
+    layers: tuple[str, ...]
+    hidden_layers: tuple[str, ...] = ()
+    curves: tuple[Curve, ...] = ()
+    blocks: tuple[Block, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    passed_over: dict[tuple[str, str], int] = {}
+
+    @property
+    def is_empty(self) -> bool:
+        return not (self.curves or self.blocks or self.marks)
+
+    def place(self, thing: Curve | Block | Mark) -> Place:
+        """Where a finding about a thing leads back to."""
+        at = thing.points[0] if isinstance(thing, Curve) else (thing.x_mm, thing.y_mm)
+        return Place(file=self.file, layer=thing.layer, handle=thing.handle or None, x_mm=at[0], y_mm=at[1])

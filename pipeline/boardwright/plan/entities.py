@@ -1,0 +1,112 @@
+"""The points of one drawing entity, in drawing units, seen from above."""
+
+from __future__ import annotations
+
+import math
+from typing import Any, NamedTuple
+
+from . import curves
+from .model import Point
+
+
+class Found(NamedTuple):
+    """``closed`` shapes do not repeat their first point."""
+
+    points: list[Point]
+    closed: bool = False
+
+
+def points(entity: Any, error: float) -> Found | None:
+    """Flatten an entity; None when it is no line or curve. ``error`` is the chord error in drawing units."""
+    read = _READERS.get(entity.dxftype())
+    return read(entity, error) if read else None
+
+
+def _flat(entity: Any, own: list[Point]) -> list[Point]:
+    """Points in an entity's own plane, seen from above: a mirrored arc may be drawn from below."""
+    ocs = entity.ocs()
+    if not ocs.transform:
+        return own
+    height = entity.dxf.get("elevation", 0.0)
+    if not isinstance(height, (int, float)):
+        height = getattr(height, "z", 0.0)
+    seen = (ocs.to_wcs((x, y, height)) for x, y in own)
+    return [(p.x, p.y) for p in seen]
+
+
+def _line(entity: Any, error: float) -> Found:
+    a, b = entity.dxf.start, entity.dxf.end
+    return Found([(a.x, a.y), (b.x, b.y)])
+
+
+def _arc(entity: Any, error: float) -> Found:
+    centre, start = entity.dxf.center, math.radians(entity.dxf.start_angle)
+    sweep = math.radians((entity.dxf.end_angle - entity.dxf.start_angle) % 360) or 2 * math.pi
+    closed = sweep == 2 * math.pi
+    own = curves.arc((centre.x, centre.y), entity.dxf.radius, start, sweep, error)
+    return Found(_flat(entity, own[:-1] if closed else own), closed)
+
+
+def _circle(entity: Any, error: float) -> Found:
+    centre = entity.dxf.center
+    own = curves.arc((centre.x, centre.y), entity.dxf.radius, 0, 2 * math.pi, error)
+    return Found(_flat(entity, own[:-1]), True)
+
+
+def _ellipse(entity: Any, error: float) -> Found:
+    centre, major, minor = entity.dxf.center, entity.dxf.major_axis, entity.minor_axis
+    start = entity.dxf.start_param
+    sweep = (entity.dxf.end_param - start) % (2 * math.pi)
+    closed = sweep < 1e-9 or 2 * math.pi - sweep < 1e-9
+    found = curves.ellipse(
+        (centre.x, centre.y),
+        (major.x, major.y),
+        (minor.x, minor.y),
+        start,
+        2 * math.pi if closed else sweep,
+        error,
+    )
+    return Found(found[:-1] if closed else found, closed)
+
+
+def _spline(entity: Any, error: float) -> Found:
+    # Halved, and at least eight pieces a span: the library measures the error only at a piece's middle.
+    curve = entity.construction_tool()
+    if len(curve.control_points) > curves.MOST_PIECES // 8:
+        raise curves.TooManyPiecesError("spline")
+    found: list[Point] = []
+    for p in curve.flattening(error / 2, segments=8):
+        found.append((p.x, p.y))
+        if len(found) > curves.MOST_PIECES:
+            raise curves.TooManyPiecesError("spline")
+    closed = len(found) > 3 and math.dist(found[0], found[-1]) <= 1e-9 * (
+        1 + abs(found[0][0]) + abs(found[0][1])
+    )
+    return Found(found[:-1] if closed else found, closed)
+
+
+def _lwpolyline(entity: Any, error: float) -> Found:
+    own = [(x, y, b) for x, y, b in entity.get_points("xyb")]
+    return Found(_flat(entity, curves.polyline(own, entity.closed, error)), entity.closed)
+
+
+def _polyline(entity: Any, error: float) -> Found | None:
+    frame = 16  # vertex flag: a control point of a fitted curve, not on it (DXF reference; from memory)
+    corners = [v for v in entity.vertices if not v.dxf.flags & frame]
+    if entity.is_2d_polyline:
+        own = [(v.dxf.location.x, v.dxf.location.y, v.dxf.get("bulge", 0.0)) for v in corners]
+        return Found(_flat(entity, curves.polyline(own, entity.is_closed, error)), entity.is_closed)
+    if entity.is_3d_polyline:
+        return Found([(v.dxf.location.x, v.dxf.location.y) for v in corners], entity.is_closed)
+    return None
+
+
+_READERS = {
+    "LINE": _line,
+    "ARC": _arc,
+    "CIRCLE": _circle,
+    "ELLIPSE": _ellipse,
+    "SPLINE": _spline,
+    "LWPOLYLINE": _lwpolyline,
+    "POLYLINE": _polyline,
+}

@@ -1,0 +1,112 @@
+"""Which layer plays which role: as the project file says, or guessed from the layers' names."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Iterable
+
+from ..findings import Notes, Place
+from .settings import ROLES, LayerSettings
+
+_GUESSES: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("joints", ("joint",)),
+    ("lift_outs", ("lift",)),
+    ("obstacles", ("obstacle", "pillar")),
+    ("devices", ("device", "motor", "servo", "electronic")),
+    ("turnouts", ("turnout", "point", "switch")),
+    ("tracks", ("track", "rail", "centreline", "centerline")),
+    ("outline", ("outline", "edge", "board")),
+)
+"""Asked in this order: a layer called "board joints" holds joints, one called "point motors" holds devices."""
+
+
+class Roles:
+    """Layer name -> role, whatever the case of the name."""
+
+    NAMES = ROLES
+    WHOLE = ("turnouts", "devices", "lift_outs")
+    """Roles whose block inserts are one thing each; blocks on other layers are opened."""
+
+    def __init__(self, found: dict[str, str]) -> None:
+        self._found = {layer.casefold(): role for layer, role in found.items()}
+
+    def of(self, layer: str) -> str | None:
+        return self._found.get(layer.casefold())
+
+    def keeps_whole(self, layer: str) -> bool:
+        return self.of(layer) in self.WHOLE
+
+    def has(self, role: str) -> bool:
+        return role in self._found.values()
+
+
+def assign(
+    layers: Iterable[str],
+    settings: LayerSettings | None,
+    file: str,
+    project_key: str,
+    notes: Notes,
+    problems: Notes,
+) -> Roles:
+    """Settle the role of every layer, saying what was guessed and what does not fit."""
+    names = sorted(set(layers), key=lambda n: (n.casefold(), n))
+    roles = _guess(names, file, notes) if settings is None else _named(names, settings, notes, project_key)
+    if not roles.has("outline"):
+        shown = ", ".join(repr(n) for n in names if n != "0") or "only '0'"
+        problems.fault(
+            "BW-READ-008",
+            "no layer of the drawing is known to hold the edge of the layout",
+            Place(file=file, key="[drawing.layers] outline"),
+            f'Write outline = ["…"] under [drawing.layers]. Layers in the drawing: {shown}.',
+        )
+    return roles
+
+
+def _guess(names: list[str], file: str, notes: Notes) -> Roles:
+    found: dict[str, str] = {}
+    for name in names:
+        words = name.casefold()
+        role = next((r for r, signs in _GUESSES if any(s in words for s in signs)), None)
+        if role:
+            found[name] = role
+    if found:
+        by_role = {r: [n for n in names if found.get(n) == r] for r in ROLES}
+        said = "; ".join(f"{r} = {', '.join(map(repr, n))}" for r, n in by_role.items() if n)
+        notes.note(
+            "BW-READ-007",
+            f"the project file does not say what the layers hold; guessed from their names: {said}",
+            Place(file=file),
+            "Write the roles under [drawing.layers] to settle them.",
+        )
+    return Roles(found)
+
+
+def _named(names: list[str], settings: LayerSettings, notes: Notes, key: str) -> Roles:
+    found: dict[str, str] = {}
+    for role in ROLES:
+        for pattern in getattr(settings, role):
+            fits = _pattern(pattern)
+            matched = [n for n in names if fits.fullmatch(n)]
+            where = Place(key=f"{key} {role}")
+            if not matched:
+                near = difflib.get_close_matches(pattern, names, n=3, cutoff=0.5)
+                mend = f"Did you mean {' or '.join(map(repr, near))}?" if near else _all(names)
+                notes.caution("BW-READ-009", f"the drawing has no layer {pattern!r}", where, mend)
+            for name in matched:
+                if found.setdefault(name, role) != role:
+                    notes.caution(
+                        "BW-READ-010",
+                        f"layer {name!r} is named for {found[name]} and for {role}; it is read as {found[name]}",
+                        where,
+                        "Name the layer once.",
+                    )
+    return Roles(found)
+
+
+def _all(names: list[str]) -> str:
+    return f"Layers in the drawing: {', '.join(map(repr, names))}." if names else ""
+
+
+def _pattern(text: str) -> re.Pattern[str]:
+    return re.compile(".*".join(re.escape(bit) for bit in text.split("*")), re.IGNORECASE | re.DOTALL)

@@ -1,0 +1,198 @@
+"""The edge of the layout: closed shapes and loose pieces on the outline layers become outlines with wells."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from ..findings import Notes, Place
+from . import chains, rings
+from .drawn import Curve, Drawn
+from .model import Outline, Point, Ring
+
+_WIDEST_GAP_MM = 50.0
+"""``gap_mm`` may not be set wider than this."""
+
+
+def outlines(
+    drawn: Drawn, shapes: Sequence[Curve], gap_mm: float, notes: Notes, problems: Notes
+) -> tuple[Outline, ...]:
+    """Outlines in order of their lowest-left point, named O1, O2, …; wells inside them."""
+    found: list[tuple[Ring, Curve]] = []
+    pieces: list[Curve] = []
+    for shape in shapes:
+        ends_meet = math.dist(shape.points[0], shape.points[-1]) <= gap_mm if shape.points else False
+        if shape.closed or (ends_meet and len(shape.points) > 3):
+            found.append((rings.ring(shape.points), shape))
+        else:
+            pieces.append(shape)
+    found += _assembled(drawn, pieces, gap_mm, bool(found), notes, problems)
+    sound = [(r, s) for r, s in found if r and not _crosses_itself(drawn, r, s, problems)]
+    if not sound and not problems.findings:
+        problems.fault(
+            "BW-READ-011",
+            "there is no closed outline: the outline layers hold nothing that encloses an area",
+            Place(file=drawn.file),
+            "Draw the edge of the layout as a closed polyline, or as lines and arcs that meet, on that layer.",
+        )
+    return _nest(drawn, sound, notes, problems)
+
+
+def _at(p: Point) -> str:
+    return f"({p[0]:.2f}, {p[1]:.2f})"
+
+
+def _assembled(
+    drawn: Drawn,
+    pieces: list[Curve],
+    gap_mm: float,
+    have_closed: bool,
+    notes: Notes,
+    problems: Notes,
+) -> list[tuple[Ring, Curve]]:
+    made = chains.assemble([p.points for p in pieces], gap_mm)
+    for i in made.doubles:
+        notes.mended("BW-READ-016", "a piece of the edge is drawn twice; one is used", drawn.place(pieces[i]))
+    if made.gaps:
+        widest_at, widest = max(made.gaps, key=lambda g: g[1])
+        notes.mended(
+            "BW-READ-017",
+            f"{len(made.gaps)} gap{'s' if len(made.gaps) > 1 else ''} between pieces of the edge "
+            f"closed, the widest {widest:.3f} mm",
+            Place(file=drawn.file, x_mm=widest_at[0], y_mm=widest_at[1]),
+        )
+    if made.branches:
+        problems.fault(
+            "BW-READ-013",
+            "the edge branches: more than two pieces meet at "
+            + ", ".join(map(_at, made.branches[:6]))
+            + (" and elsewhere" if len(made.branches) > 6 else ""),
+            tuple(Place(file=drawn.file, x_mm=x, y_mm=y) for x, y in made.branches[:6]),
+            "Put lines that are not the edge on another layer, and end the pieces of the edge where they meet.",
+        )
+    elif made.loose:
+        _tell_loose(drawn, pieces, made, gap_mm, have_closed or bool(made.rings), notes, problems)
+    return [(rings.ring(r.points), pieces[r.members[0]]) for r in made.rings]
+
+
+def _tell_loose(
+    drawn: Drawn,
+    pieces: list[Curve],
+    made: chains.Assembled,
+    gap_mm: float,
+    enough: bool,
+    notes: Notes,
+    problems: Notes,
+) -> None:
+    """Name the open ends, each with the nearest other one, and what would close them."""
+    ends = [p for chain in made.loose for p in (chain.points[0], chain.points[-1])]
+    says, gaps = [], []
+    for i, p in enumerate(ends):
+        others = [(math.dist(p, q), q, j) for j, q in enumerate(ends) if j != i]
+        apart, q, j = min(others)
+        gaps.append(apart)
+        if i < j or min((math.dist(q, r), k) for k, r in enumerate(ends) if k != j)[1] != i:
+            says.append(f"{_at(p)} and {_at(q)} are {apart:.2f} mm apart")
+    widest = max(gaps)
+    pieces_word = f"{len(made.loose)} chain{'s' if len(made.loose) > 1 else ''} of pieces"
+    shown = "; ".join(says[:6]) + ("; and more" if len(says) > 6 else "")
+    where = tuple(drawn.place(pieces[c.members[0]]) for c in made.loose[:6])
+    if enough:
+        notes.caution(
+            "BW-READ-012",
+            f"{pieces_word} on the outline layers do not close and are left out: {shown}",
+            where,
+            "Close them if they belong to the edge, or move them to another layer.",
+        )
+        return
+    mend = "Draw the missing piece, or join the ends."
+    if widest <= _WIDEST_GAP_MM:
+        mend = f"Join the ends, or set gap_mm = {math.ceil(widest * 100 + 1) / 100:g} under [drawing]."
+    problems.fault("BW-READ-011", f"the outline does not close: ends at {shown}", where, mend)
+
+
+def _crosses_itself(drawn: Drawn, ring: Ring, shape: Curve, problems: Notes) -> bool:
+    crossings = self_crossings(ring)
+    if not crossings:
+        return False
+    problems.fault(
+        "BW-READ-014",
+        f"the edge crosses or touches itself at {', '.join(map(_at, crossings[:6]))}"
+        + (" and elsewhere" if len(crossings) > 6 else ""),
+        (
+            drawn.place(shape),
+            *(Place(file=drawn.file, x_mm=x, y_mm=y) for x, y in crossings[:6]),
+        ),
+        "Trim the edge there, so that it goes round once.",
+    )
+    return True
+
+
+def self_crossings(ring: Ring) -> tuple[Point, ...]:
+    """Points where a ring crosses or touches itself, in order of (x, y)."""
+    import shapely
+
+    if shapely.Polygon(ring).is_valid:
+        return ()
+    count = len(ring)
+    sides = [shapely.LineString((ring[i], ring[(i + 1) % count])) for i in range(count)]
+    pairs = shapely.STRtree(sides).query(sides, predicate="intersects")
+    found: set[Point] = set()
+    for i, j in zip(*pairs.tolist(), strict=True):
+        if i < j and j - i not in (1, count - 1):
+            meeting = sides[i].intersection(sides[j])
+            found.update(rings.snap(x, y) for x, y in meeting.coords)
+    return tuple(sorted(found)) or (ring[0],)
+
+
+def _nest(
+    drawn: Drawn, found: list[tuple[Ring, Curve]], notes: Notes, problems: Notes
+) -> tuple[Outline, ...]:
+    """Rings inside rings: a ring in an outline is a well, a ring in a well is an outline again."""
+    import shapely
+
+    distinct: dict[Ring, Curve] = {}
+    for ring, shape in found:
+        if ring in distinct:
+            notes.mended("BW-READ-016", "a part of the edge is drawn twice; one is used", drawn.place(shape))
+        distinct.setdefault(ring, shape)
+    ordered = sorted(distinct, key=lambda r: (-abs(rings.area(r)), r))
+    areas = [shapely.Polygon(r) for r in ordered]
+    depth: list[int] = []
+    parent: list[int] = []
+    for i, inner in enumerate(areas):
+        around = [j for j in range(i) if areas[j].contains(inner)]
+        depth.append(len(around))
+        parent.append(around[-1] if around else -1)
+        clash = [j for j in range(i) if j not in around and _overlap(areas[j], inner)]
+        for j in clash:
+            spot = areas[j].intersection(inner).representative_point()
+            problems.fault(
+                "BW-READ-015",
+                f"two closed edges overlap near {_at((spot.x, spot.y))}",
+                (drawn.place(distinct[ordered[j]]), drawn.place(distinct[ordered[i]])),
+                "Trim them to one edge, or move one to another layer.",
+            )
+    outer = sorted((ordered[i] for i in range(len(ordered)) if depth[i] % 2 == 0))
+    made = []
+    for n, ring in enumerate(outer, 1):
+        i = ordered.index(ring)
+        wells = sorted(
+            rings.ring(ordered[k], clockwise=True)
+            for k in range(len(ordered))
+            if parent[k] == i and depth[k] % 2
+        )
+        made.append(
+            Outline(id=f"O{n}", ring=ring, wells=tuple(wells), place=_edge_place(drawn, distinct[ring]))
+        )
+    return tuple(made)
+
+
+def _edge_place(drawn: Drawn, shape: Curve) -> Place:
+    return Place(file=drawn.file, layer=shape.layer, handle=shape.handle or None)
+
+
+def _overlap(a: object, b: object) -> bool:
+    import shapely
+
+    return bool(shapely.intersection(a, b).area > 1e-3)

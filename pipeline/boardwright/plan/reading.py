@@ -1,0 +1,195 @@
+"""A drawing and a device list become a track plan: ``read_plan``.
+
+Order of events: open → units → roles of layers → plain records → outline, tracks, turnouts, … → devices → checks.
+Everything wrong is told at once, not the first thing only.
+
+What this does not know: files. It gets bytes, and opens nothing.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import msgspec
+
+from ..errors import InputError
+from ..findings import Notes, Place
+from . import checks, devices, dxf, outline, things
+from .drawn import Drawn
+from .layers import Roles, assign
+from .model import TrackPlan
+from .settings import DeviceSettings, DrawingSettings
+from .source import SourceFile
+
+MOST_EDGE_PIECES = 20_000
+
+
+class Reading(msgspec.Struct):
+    """How far reading came. ``plan`` is None when the input cannot be used."""
+
+    plan: TrackPlan | None = None
+    drawn: Drawn | None = None
+    roles: Any = None
+    extent: checks.Extent | None = None
+
+
+def read_plan(
+    drawing: SourceFile,
+    device_list: SourceFile | None,
+    drawing_settings: DrawingSettings,
+    device_settings: DeviceSettings,
+    name: str,
+    notes: Notes,
+) -> TrackPlan:
+    """The track plan. Raises InputError with every problem when the input cannot be used."""
+    problems = Notes()
+    reading = look(drawing, device_list, drawing_settings, device_settings, name, notes, problems)
+    if problems.findings or reading.plan is None:
+        raise InputError(problems.findings)
+    return reading.plan
+
+
+def look(
+    drawing: SourceFile,
+    device_list: SourceFile | None,
+    drawing_settings: DrawingSettings,
+    device_settings: DeviceSettings,
+    name: str,
+    notes: Notes,
+    problems: Notes,
+) -> Reading:
+    """Read as far as possible; what makes the input unusable goes to ``problems``."""
+    reading = Reading()
+    ratio = scale_ratio(drawing_settings.scale, problems)
+    try:
+        doc = dxf.load(drawing, notes)
+    except InputError as error:
+        problems.findings.extend(error.findings)
+        return reading
+    unit = _unit(drawing.name, drawing_settings, dxf.declared_units(doc), notes)
+    roles = assign(
+        dxf.layer_names(doc), drawing_settings.layers, drawing.name, "[drawing.layers]", notes, problems
+    )
+    error_mm = drawing_settings.chord_error_mm
+    drawn = dxf.Reader(doc, drawing.name, unit, error_mm, roles.keeps_whole, notes, problems).read()
+    reading.drawn, reading.roles = drawn, roles
+    if drawn.is_empty:
+        problems.fault(
+            "BW-READ-003",
+            "the drawing is empty: its model space holds no lines, curves or blocks",
+            Place(file=drawing.name),
+            "Draw the plan in model space, not on a paper layout, and save again.",
+        )
+        return reading
+    _tell_layers(drawn, roles, notes)
+    plan = _plan(drawn, roles, device_list, drawing_settings, device_settings, name, ratio, notes, problems)
+    reading.extent = checks.extent(plan.outlines)
+    if reading.extent:
+        checks.size(reading.extent, unit, drawing.name, notes, problems)
+    if not problems.findings:
+        checks.on_the_layout(plan.outlines, plan.devices, plan.turnouts, plan.lift_outs, notes)
+        reading.plan = plan
+    return reading
+
+
+def scale_ratio(text: str, problems: Notes) -> float:
+    """76.2 for the scale "1:76.2"."""
+    found = re.fullmatch(r"\s*1\s*[:/]\s*(\d+(?:[.,]\d+)?)\s*", text)
+    ratio = float(found.group(1).replace(",", ".")) if found else 0.0
+    if not 1 <= ratio <= 10_000:
+        problems.fault(
+            "BW-READ-026",
+            f"the scale {text!r} is not understood",
+            Place(key="[drawing] scale"),
+            'Write it as a ratio, such as "1:76.2".',
+        )
+        return 1.0
+    return ratio
+
+
+def _unit(file: str, settings: DrawingSettings, declared: str | None, notes: Notes) -> str:
+    where = Place(file=file, key="[drawing] units")
+    if settings.units != "auto":
+        if declared and declared != settings.units:
+            notes.note(
+                "BW-READ-032",
+                f"the drawing declares {declared}, the project file says {settings.units}: read in {settings.units}",
+                where,
+            )
+        return settings.units
+    if declared is None:
+        notes.mended(
+            "BW-READ-004",
+            "the drawing does not say in which units it is drawn; millimetres are assumed",
+            where,
+            "Set units under [drawing].",
+        )
+        return "mm"
+    return declared
+
+
+def _tell_layers(drawn: Drawn, roles: Roles, notes: Notes) -> None:
+    used = {t.layer for t in (*drawn.curves, *drawn.blocks, *drawn.marks)}
+    unread = sorted(layer for layer in used if roles.of(layer) is None)
+    if unread:
+        notes.note(
+            "BW-READ-025",
+            f"layers with no role are not read: {', '.join(map(repr, unread))}",
+            Place(file=drawn.file),
+            "Name them under [drawing.layers] if they belong to the plan.",
+        )
+    hidden = sorted(layer for layer in drawn.hidden_layers if layer in used and roles.of(layer))
+    if hidden:
+        notes.note(
+            "BW-READ-033",
+            f"layers that are switched off or frozen in the drawing are read all the same: "
+            f"{', '.join(map(repr, hidden))}",
+            Place(file=drawn.file),
+            "Delete what is not wanted, or give the layer no role.",
+        )
+
+
+def _plan(
+    drawn: Drawn,
+    roles: Roles,
+    device_list: SourceFile | None,
+    drawing_settings: DrawingSettings,
+    device_settings: DeviceSettings,
+    name: str,
+    ratio: float,
+    notes: Notes,
+    problems: Notes,
+) -> TrackPlan:
+    curves = {r: [c for c in drawn.curves if c.points and roles.of(c.layer) == r] for r in roles.NAMES}
+    blocks = {r: [b for b in drawn.blocks if roles.of(b.layer) == r] for r in roles.NAMES}
+    marks = [m for m in drawn.marks if roles.of(m.layer) == "lift_outs"]
+    gap = drawing_settings.gap_mm
+    edges = curves["outline"]
+    if len(edges) > MOST_EDGE_PIECES:
+        problems.fault(
+            "BW-READ-020",
+            f"the outline layers hold {len(edges)} pieces, more than {MOST_EDGE_PIECES}",
+            Place(file=drawn.file),
+            "Leave only the edge of the layout on them.",
+        )
+        edges = []
+    if curves["devices"]:
+        notes.caution(
+            "BW-READ-024",
+            f"{len(curves['devices'])} loose lines on the device layers: only block inserts are read as devices",
+            Place(file=drawn.file),
+            "Make a block of each device, or write it in the device list.",
+        )
+    return TrackPlan(
+        name=name,
+        drawing_file=drawn.file,
+        scale_ratio=ratio,
+        outlines=outline.outlines(drawn, edges, gap, notes, problems) if roles.has("outline") else (),
+        tracks=things.tracks(drawn, curves["tracks"]),
+        turnouts=things.turnouts(drawn, blocks["turnouts"], len(curves["turnouts"]), notes),
+        devices=devices.devices(drawn, blocks["devices"], device_list, device_settings, notes, problems),
+        drawn_joints=things.joints(drawn, curves["joints"], notes),
+        obstacles=things.obstacles(drawn, curves["obstacles"], gap, notes),
+        lift_outs=things.lift_outs(drawn, blocks["lift_outs"], marks, curves["lift_outs"]),
+    )

@@ -1,0 +1,130 @@
+"""Tracks, turnouts, drawn joints, obstacles and lift-out marks from what lies on their layers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import msgspec
+
+from ..findings import Notes, Place
+from . import rings
+from .drawn import Block, Curve, Drawn, Mark
+from .model import DrawnJoint, LiftOut, Obstacle, Point, Track, Turnout
+from .names import number_rest
+
+
+def _by_place(curves: Sequence[Curve]) -> list[tuple[tuple[Point, ...], Curve]]:
+    """Curves as snapped runs (closed ones back at their start), in order of place, empty ones dropped."""
+    runs = [(rings.run((*c.points, c.points[0]) if c.closed and c.points else c.points), c) for c in curves]
+    return sorted(((r, c) for r, c in runs if len(r) > 1), key=lambda rc: (min(rc[0][0], rc[0][-1]), rc[0]))
+
+
+def tracks(drawn: Drawn, curves: Sequence[Curve]) -> tuple[Track, ...]:
+    """One track a curve, numbered by place. A closed one ends where it starts."""
+    return tuple(
+        Track(id=f"TR{n:03d}", points=run, place=drawn.place(c))
+        for n, (run, c) in enumerate(_by_place(curves), 1)
+    )
+
+
+def turnouts(drawn: Drawn, blocks: Sequence[Block], strays: int, notes: Notes) -> tuple[Turnout, ...]:
+    """One turnout a block insert; its ring is the convex hull of all that is drawn in the block."""
+    import shapely
+
+    if strays:
+        notes.caution(
+            "BW-READ-023",
+            f"{strays} loose line{'s' if strays > 1 else ''} on the turnout layers: "
+            "only block inserts are read as turnouts",
+            Place(file=drawn.file),
+            "Make a block of each turnout, or move the lines to another layer.",
+        )
+    made: dict[str, Turnout] = {}
+    for block, given in number_rest(blocks, "T"):
+        place = msgspec.structs.replace(drawn.place(block), item=given)
+        name, again = given, 2
+        while name in made:
+            name, again = f"{given}-{again}", again + 1
+        if name != given:
+            notes.mended("BW-READ-030", f"another turnout is called {given}; this one becomes {name}", place)
+        hull = shapely.convex_hull(shapely.MultiPoint([p for c in block.curves for p in c.points]))
+        ring = rings.ring(hull.exterior.coords) if isinstance(hull, shapely.Polygon) else ()
+        if not ring:
+            notes.caution(
+                "BW-READ-031",
+                f"block {block.name!r} on a turnout layer holds no drawing with an area and is left out",
+                place,
+                "Draw the turnout's rails or sleepers in the block.",
+            )
+            continue
+        x, y = rings.snap(block.x_mm, block.y_mm)
+        made[name] = Turnout(id=name, x_mm=x, y_mm=y, ring=ring, place=place)
+    return tuple(t for _, t in sorted(made.items()))
+
+
+def joints(drawn: Drawn, curves: Sequence[Curve], notes: Notes) -> tuple[DrawnJoint, ...]:
+    """Straight lines, numbered by place."""
+    made: list[DrawnJoint] = []
+    for run, curve in _by_place(curves):
+        straight = _straight(run)
+        if curve.closed or not straight:
+            notes.caution(
+                "BW-READ-021",
+                "a drawn joint must be one straight line; this is left out",
+                drawn.place(curve),
+                "Draw one line from edge to edge.",
+            )
+            continue
+        start, end = sorted((run[0], run[-1]))
+        made.append(DrawnJoint(id=f"J{len(made) + 1}", start=start, end=end, place=drawn.place(curve)))
+    return tuple(made)
+
+
+def _straight(run: tuple[Point, ...]) -> bool:
+    """Whether all points lie on the line from first to last, to 0.01 mm."""
+    import shapely
+
+    line = shapely.LineString((run[0], run[-1]))
+    return run[0] != run[-1] and all(line.distance(shapely.Point(p)) <= 0.01 for p in run[1:-1])
+
+
+def obstacles(drawn: Drawn, curves: Sequence[Curve], gap_mm: float, notes: Notes) -> tuple[Obstacle, ...]:
+    """Closed shapes, or loose pieces that close, in order of their lowest-left point."""
+    from .chains import assemble
+    from .outline import self_crossings
+
+    pieces = [c for c in curves if not c.closed]
+    assembled = assemble([c.points for c in pieces], gap_mm)
+    shapes = [(c.points, c) for c in curves if c.closed]
+    shapes += [(chain.points, pieces[chain.members[0]]) for chain in assembled.rings]
+    found = sorted(((rings.ring(p), c) for p, c in shapes), key=lambda rc: rc[0])
+    open_ones = [pieces[chain.members[0]] for chain in assembled.loose]
+    for curve in [*open_ones, *(c for r, c in found if not r or self_crossings(r))]:
+        notes.caution(
+            "BW-READ-022",
+            "an obstacle must be a closed shape that does not cross itself; this is left out",
+            drawn.place(curve),
+            "Close it, or move it to another layer.",
+        )
+    sound = [(r, c) for r, c in found if r and not self_crossings(r)]
+    return tuple(Obstacle(id=f"X{n}", ring=r, place=drawn.place(c)) for n, (r, c) in enumerate(sound, 1))
+
+
+def lift_outs(
+    drawn: Drawn, blocks: Sequence[Block], marks: Sequence[Mark], curves: Sequence[Curve]
+) -> tuple[LiftOut, ...]:
+    """Inserts, points, and the middles of closed shapes, in order of place."""
+    spots = [(rings.snap(t.x_mm, t.y_mm), drawn.place(t)) for t in (*blocks, *marks)]
+    for curve in curves:
+        ring = rings.ring(curve.points) if curve.closed else ()
+        if ring:
+            spots.append((_middle(ring), drawn.place(curve)))
+    return tuple(
+        LiftOut(id=f"L{n}", x_mm=at[0], y_mm=at[1], place=place)
+        for n, (at, place) in enumerate(sorted(spots, key=lambda s: s[0]), 1)
+    )
+
+
+def _middle(ring: tuple[Point, ...]) -> Point:
+    xs, ys = [p[0] for p in ring], [p[1] for p in ring]
+    return rings.snap((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
