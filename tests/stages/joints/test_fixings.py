@@ -8,9 +8,10 @@ import msgspec
 import pytest
 
 from boardwright import Notes
-from boardwright_stages.joints.mating import Half
+from boardwright_stages.joints.mating import Half, mates
 from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joints.stages import fixings, joint_fixings, letters
+from boardwright_stages.parts.members import fixing_holes
 from boardwright_timber.model import BoardFixings, FixingKind, Joint
 
 
@@ -133,3 +134,51 @@ def test_bolts_clear_joists_behind_a_side(boxes) -> None:
 
 def test_letters() -> None:
     assert [letters(n) for n in (0, 1, 25, 26, 27, 51, 52)] == ["A", "B", "Z", "AA", "AB", "AZ", "BA"]
+
+
+def test_a_side_in_two_lengths(boxes) -> None:
+    """A's far side is two strips meeting at x = 450, in the middle of the joint with B's end (200 to 700).
+
+    Three bolts are wanted. Without the break the third would stand at 450; 32 mm of end distance keep
+    bolts out of 418 to 482, so mirrored pairs give only two, and the lopsided pattern is taken: the first
+    from t = 44 (x = 656), the last from t = 456 (x = 244), then the next free one: 44 + 40 = 84 (x = 616).
+    """
+    joint = Joint(id="J02", boards=("A", "B"), start=(700.0, 600.0), end=(200.0, 600.0))
+    a = boxes.box("A", ((0, 0), (1000, 0), (1000, 600), (0, 600)), (joint,))
+    b = boxes.box("B", ((700, 600), (700, 1400), (200, 1400), (200, 600)), (joint,))
+    whole = a.frame.members[2]
+    halves = tuple(
+        msgspec.structs.replace(
+            whole,
+            id=f"A-S2{tag}",
+            outer_start=(x0, 600),
+            outer_end=(x1, 600),
+            inner_start=(x0, 588),
+            inner_end=(x1, 588),
+        )
+        for tag, x0, x1 in (("a", 1000, 450), ("b", 450, 0))
+    )
+    frame = msgspec.structs.replace(a.frame, members=(*a.frame.members[:2], *halves, a.frame.members[3]))
+    notes = Notes()
+    wanted = JointSettings(bolts_per_joint=3, dowels_per_joint=0)
+    made = joint_fixings(
+        joint, Half(a.board, frame, a.joists), Half(b.board, b.frame, b.joists), wanted, notes
+    )
+    assert [round(f.x_mm, 6) for f in made] == [656.0, 616.0, 244.0]
+    assert [f.code for f in notes.findings] == ["BW-JOINT-004"]
+    held = {m.id: [h.x_mm for h in fixing_holes(a.board, m, made)] for m in frame.members}
+    assert {k: v for k, v in held.items() if v} == {"A-S2a": [344.0, 384.0], "A-S2b": [206.0]}
+
+
+def test_bevelled_ends_count_from_the_shorter_face(boxes) -> None:
+    """Sides splayed by 1 in 1, ends between them: the outer face is 12 mm longer at either end.
+
+    B's end on the joint y = 0 from (0, 0) to (600, 0); its sides leave at 45° inwards and are 12 thick,
+    12√2 = 16.97 measured along the joint. Outer face from 16.97, inner face from 28.97.
+    """
+    joint = Joint(id="J01", boards=("A", "B"), start=(0.0, 0.0), end=(600.0, 0.0))
+    ring = ((0, 0), (600, 0), (400, 200), (200, 200))
+    made = boxes.box("A", ring, (joint,), ends_through=True, end_edges=(0, 2))
+    found = mates(joint, Half(made.board, made.frame, made.joists), 40.0)
+    assert [m.member.id for m in found] == ["A-E0"]
+    assert found[0].face == pytest.approx((12 * 2**0.5 + 12, 600 - 12 * 2**0.5 - 12))
