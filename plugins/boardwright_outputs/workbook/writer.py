@@ -159,6 +159,7 @@ class Writer:
         if not columns:
             return
         rule = DataValidation(type="decimal", operator="greaterThanOrEqual", formula1="0", allow_blank=True)
+        rule.showErrorMessage = True
         rule.errorTitle, rule.error = "A number is needed", "Enter a number that is not negative."
         for letter in map(get_column_letter, sorted(columns)):
             rule.add(f"{letter}{FIRST_ROW}:{letter}{table.last_row}")

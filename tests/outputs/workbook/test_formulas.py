@@ -128,6 +128,7 @@ def test_an_entry_must_be_a_number(book: Any) -> None:
     boxed = {c.coordinate for row in book["Cost"].iter_rows() for c in row if c.style.endswith("-entry")}
     (rule,) = book["Cost"].data_validations.dataValidation
     assert (rule.type, rule.operator, rule.formula1) == ("decimal", "greaterThanOrEqual", "0")
+    assert rule.showErrorMessage
     assert all(cell in rule.sqref for cell in boxed)
 
 
