@@ -1,0 +1,176 @@
+"""The cuts of a sheet in sawing order, and where every part lies.
+
+Order: the edges are trimmed, then all cuts of the first stage, then all of the second, and so on: strips are
+ripped full length first, then cross-cut (common practice, no source). The fence is set from the left or
+bottom edge of the piece in hand, always a sawn one; only the first two trims are set from the far edge.
+
+Places are real millimetres: the tree counts in tenths, so what rounding saves moves into the last offcut.
+
+Glossary
+    piece     ``sheet``; ``1``, ``2`` … as they are freed from it, ``2.1`` from piece 2, offcuts among them
+    setting   the width kept between fence and blade
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Literal
+
+import msgspec
+
+from boardwright_timber.model import Cut, PlacedPart
+
+from .piece import UNITS_PER_MM, Piece, mm
+from .settings import CuttingSettings, StockSheet
+
+WHOLE = "sheet"
+type Edge = Literal["left", "right", "bottom", "top"]
+
+
+class Sawn(msgspec.Struct, frozen=True):
+    """The part a blank on this sheet is for. Size as it lies on the sheet."""
+
+    part: str
+    length_mm: float
+    width_mm: float
+    turned: bool
+
+
+class Spot(msgspec.Struct, frozen=True):
+    """A piece with its real place on the sheet, its name, and its pieces in turn."""
+
+    name: str
+    piece: Piece
+    left: float
+    bottom: float
+    right: float
+    top: float
+    parts: tuple[Spot, ...]
+    sawn: Sawn | None
+
+    @property
+    def size(self) -> str:
+        return f"{self.right - self.left:.1f} × {self.top - self.bottom:.1f} mm"
+
+    @property
+    def says(self) -> str:
+        if self.sawn:
+            return f"part {self.sawn.part}"
+        return f"piece {self.name}" if self.parts else f"offcut {self.name} ({self.size})"
+
+
+def laid_out(
+    root: Piece, stock: StockSheet, settings: CuttingSettings, sawn: Mapping[tuple[int, int], Sawn]
+) -> Spot:
+    """The usable area with everything in it. ``sawn`` by the lower left corner of their blanks, in units."""
+    trim = settings.trim_mm
+    box = (trim, trim, stock.length_mm - trim, stock.width_mm - trim)
+    return _spot(root, "", box, settings.kerf_mm, sawn)
+
+
+def _spot(
+    piece: Piece,
+    name: str,
+    box: tuple[float, float, float, float],
+    kerf_mm: float,
+    sawn: Mapping[tuple[int, int], Sawn],
+) -> Spot:
+    left, bottom, right, top = box
+    inside = []
+    start, end = (bottom, top) if piece.ripped else (left, right)
+    for n, child in enumerate(piece.children, 1):
+        reach = start + mm(child.width if piece.ripped else child.length)
+        if child.is_waste or end - reach < 1 / UNITS_PER_MM:
+            reach = end if n == len(piece.children) else reach
+        span = (left, start, right, reach) if piece.ripped else (start, bottom, reach, top)
+        inside.append(_spot(child, f"{name}.{n}" if name else str(n), span, kerf_mm, sawn))
+        start = reach + kerf_mm
+    own = None if piece.blank is None else sawn[piece.left, piece.bottom]
+    left, bottom, right, top = (round(v, 6) for v in box)
+    return Spot(name or WHOLE, piece, left, bottom, right, top, tuple(inside), own)
+
+
+def placed_parts(spot: Spot) -> Iterator[PlacedPart]:
+    """Every part where it lies, its blank in the lower left corner of its piece."""
+    if spot.sawn is not None:
+        yield PlacedPart(x_mm=spot.left, y_mm=spot.bottom, **msgspec.structs.asdict(spot.sawn))
+    for inner in spot.parts:
+        yield from placed_parts(inner)
+
+
+def saw_cuts(spot: Spot, stock: StockSheet, settings: CuttingSettings) -> tuple[Cut, ...]:
+    """All cuts of a sheet, in sawing order."""
+    kerf = settings.kerf_mm
+    cuts = list(_trims(stock, settings))
+    stage = [spot]
+    while stage:
+        for whole in stage:
+            cuts += _divided(whole, kerf)
+        stage = [inner for whole in stage for inner in whole.parts]
+    return tuple(msgspec.structs.replace(c, step=n) for n, c in enumerate(cuts, 1))
+
+
+def _divided(whole: Spot, kerf_mm: float) -> Iterator[Cut]:
+    """The cuts that divide one piece, from its left or bottom edge."""
+    rip = whole.piece.ripped
+    start, end = (whole.bottom, whole.top) if rip else (whole.left, whole.right)
+    edge: Edge = "bottom" if rip else "left"
+    called = "the sheet" if whole.name == WHOLE else f"piece {whole.name}"
+    for n, child in enumerate(whole.parts):
+        reach = child.top if rip else child.right
+        if reach >= end:
+            return
+        rest = whole.parts[n + 1 :]
+        leaves = f" What is left is {rest[0].says}." if len(rest) == 1 and _ends_at(rest[0], end, rip) else ""
+        setting = round(reach - start, 6)
+        yield Cut(
+            step=0,
+            piece=whole.name,
+            along="length" if rip else "width",
+            at_mm=reach,
+            from_mm=whole.left if rip else whole.bottom,
+            to_mm=whole.right if rip else whole.top,
+            setting_mm=setting,
+            from_edge=edge,
+            says=f"{'Rip' if rip else 'Cross-cut'} {called} {setting:.1f} mm from its {edge} edge: "
+            f"{child.says}.{leaves}",
+        )
+        start = reach + kerf_mm
+
+
+def _ends_at(spot: Spot, end: float, rip: bool) -> bool:
+    return (spot.top if rip else spot.right) >= end
+
+
+def _trims(stock: StockSheet, settings: CuttingSettings) -> Iterator[Cut]:
+    """Bottom, left, top, right: the first two make the edges everything else is measured from."""
+    trim, kerf = settings.trim_mm, settings.kerf_mm
+    if trim <= 0:
+        return
+    length, width = stock.length_mm, stock.width_mm
+    yield _trim("bottom", "top", "length", trim - kerf, 0.0, length, width - trim)
+    yield _trim("left", "right", "width", trim - kerf, trim, width, length - trim)
+    yield _trim("top", "bottom", "length", width - trim, trim, length, width - 2 * trim)
+    yield _trim("right", "left", "width", length - trim, trim, width - trim, length - 2 * trim)
+
+
+def _trim(
+    side: Edge,
+    edge: Edge,
+    along: Literal["length", "width"],
+    at_mm: float,
+    from_mm: float,
+    to_mm: float,
+    setting_mm: float,
+) -> Cut:
+    return Cut(
+        step=0,
+        piece=WHOLE,
+        along=along,
+        at_mm=round(at_mm, 6),
+        from_mm=round(from_mm, 6),
+        to_mm=round(to_mm, 6),
+        setting_mm=round(setting_mm, 6),
+        from_edge=edge,
+        says=f"Trim the {side} edge of the sheet, leaving {setting_mm:.1f} mm measured from its {edge} edge.",
+    )

@@ -1,0 +1,61 @@
+"""What the merchant sells, and how it is sawn."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Annotated, Literal
+
+import msgspec
+from msgspec import Meta
+
+from boardwright import Section
+
+type Money = Annotated[Decimal, Meta(description="Amount in the currency of [costing].")]
+
+
+class StockSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """One kind of sheet. ``quantity`` 0: as many as needed. ``price`` None: not known."""
+
+    name: Annotated[str, Meta(min_length=1, description="What the sheet is called in the pack.")]
+    material: Annotated[str, Meta(min_length=1, description="Material, as parts name it.")]
+    thickness_mm: Annotated[float, Meta(gt=0, description="Nominal thickness, as parts name it.")]
+    length_mm: Annotated[float, Meta(gt=0, description="Length, along the grain of the face.")] = 2440.0
+    width_mm: Annotated[float, Meta(gt=0, description="Width, across the grain of the face.")] = 1220.0
+    price: Annotated[Decimal | None, Meta(description="Price of one sheet; leave out when not known.")] = None
+    quantity: Annotated[int, Meta(ge=0, description="How many there are; 0: as many as needed.")] = 0
+
+
+# Sheet sizes: read (mill pages). Prices are placeholders of the usual order of size, common practice, no
+# source: put in your merchant's.
+_SHEETS = tuple(
+    StockSheet(
+        name=f"birch ply {thickness:g} mm, 2440 × 1220",
+        material="birch ply",
+        thickness_mm=thickness,
+        price=Decimal(price),
+    )
+    for thickness, price in ((6.5, "38.00"), (9.0, "48.00"), (12.0, "60.00"), (18.0, "85.00"))
+)
+
+
+class StockSettings(Section, table="stock"):
+    """Sheets to cut from."""
+
+    sheets: Annotated[tuple[StockSheet, ...], Meta(description="The kinds of sheet there are.")] = _SHEETS
+
+
+class CuttingSettings(Section, table="cutting"):
+    """How sheets are sawn."""
+
+    kerf_mm: Annotated[float, Meta(ge=0, le=20, description="Width of the cut the saw takes away.")] = 3.0
+    trim_mm: Annotated[
+        float, Meta(ge=0, description="Cut off all round before anything else: factory edges are not true.")
+    ] = 10.0
+    stages: Annotated[
+        Literal[0, 2, 3],
+        Meta(
+            description="How often the sawing may change direction: 2 = rip, then cross-cut; 3 = once more; "
+            "0 = no limit. One last trimming cut of a piece is always allowed."
+        ),
+    ] = 3
+    grain: Annotated[bool, Meta(description="Keep the grain of parts along the sheet's length.")] = True

@@ -1,0 +1,192 @@
+"""Cutting: which part comes from which sheet, and how it is sawn.
+
+Claim: every part lies on exactly one sheet or is listed as unplaced; parts lie inside the trim, at least one
+kerf apart, each freed by straight cuts from edge to edge. The same parts give the same plan.
+
+What this does not know: curves. A part is freed as its blank, the smallest upright rectangle round it; its
+own shape is traced and sawn from that.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from boardwright import All, Notes, Place, stage
+from boardwright_timber.model import BoardParts, CutSheet, CuttingPlan, Grain, Part, Unplaced
+
+from .bounds import fewest_sheets
+from .piece import Area, Blank, Piece, units_down, units_up
+from .sawing import Sawn, Spot, laid_out, placed_parts, saw_cuts
+from .search import search
+from .settings import CuttingSettings, StockSettings, StockSheet
+from .tell import tell
+
+type Kind = tuple[str, float]  # material, thickness_mm
+
+
+@stage()
+def cutting(
+    parts: All[BoardParts], stock: StockSettings, settings: CuttingSettings, notes: Notes
+) -> CuttingPlan:
+    """Cut sheets for all parts of all boards, a material and thickness at a time."""
+    groups: dict[Kind, list[Part]] = {}
+    for board in parts.values():
+        for part in board.parts:
+            groups.setdefault((part.material, part.thickness_mm), []).append(part)
+    sheets: list[CutSheet] = []
+    unplaced: list[Unplaced] = []
+    bounds: list[tuple[str, float, int]] = []
+    for kind in sorted(groups):
+        wanted = sorted(groups[kind], key=lambda p: p.id)
+        stocked = [s for s in stock.sheets if (s.material, s.thickness_mm) == kind]
+        fitting, refused = _sorted_out(wanted, kind, stocked, settings, notes)
+        unplaced += refused
+        if fitting:
+            made, bound = _cut_group(fitting, kind, stocked, settings, notes)
+            sheets += made
+            bounds.append((*kind, bound))
+    return CuttingPlan(sheets=tuple(sheets), unplaced=tuple(unplaced), lower_bounds=tuple(bounds))
+
+
+def usable(sheet: StockSheet, settings: CuttingSettings) -> tuple[int, int]:
+    """Length and width inside the trim, in units (0.1 mm)."""
+    return (
+        units_down(sheet.length_mm - 2 * settings.trim_mm),
+        units_down(sheet.width_mm - 2 * settings.trim_mm),
+    )
+
+
+def blank_of(parts: Sequence[Part], grain: bool) -> Blank:
+    """The common blank of parts of one size and grain."""
+    part = parts[0]
+    length, width = units_up(part.length_mm), units_up(part.width_mm)
+    turned = grain and part.grain is Grain.WIDTH
+    return Blank(
+        length=width if turned else length,
+        width=length if turned else width,
+        may_turn=not grain or part.grain is Grain.FREE,
+        lies_turned=turned,
+        parts=tuple(p.id for p in parts),
+    )
+
+
+def _sorted_out(
+    wanted: Sequence[Part],
+    kind: Kind,
+    stocked: Sequence[StockSheet],
+    settings: CuttingSettings,
+    notes: Notes,
+) -> tuple[list[Part], list[Unplaced]]:
+    """Parts that some sheet can give, and those none can, each with its finding."""
+    areas = [usable(s, settings) for s in stocked]
+    if not stocked:
+        why = f"[stock] has no sheet of {kind[0]} {kind[1]:g} mm"
+        notes.fault(
+            "BW-CUT-001",
+            f"{why}: {len(wanted)} parts cannot be cut.",
+            [Place(board=p.board, item=p.id) for p in wanted],
+            "Add such a sheet to stock.sheets, or choose a material and thickness that is there.",
+        )
+        return [], [Unplaced(part=p.id, why=why) for p in wanted]
+    fitting, refused = [], []
+    for part in wanted:
+        blank = blank_of([part], settings.grain)
+        if any(blank.fits(*area) for area in areas):
+            fitting.append(part)
+            continue
+        length, width = max(areas, key=lambda a: a[0] * a[1])
+        why = (
+            f"its blank is {part.length_mm:.1f} × {part.width_mm:.1f} mm, the largest usable area of "
+            f"{kind[0]} {kind[1]:g} mm is {length / 10:.1f} × {width / 10:.1f} mm"
+        )
+        refused.append(Unplaced(part=part.id, why=why))
+        notes.fault(
+            "BW-CUT-002",
+            f"Part {part.id} does not come out of any sheet: {why}.",
+            Place(board=part.board, item=part.id),
+            "Split the board, make the part smaller, or add a larger sheet to stock.sheets.",
+        )
+    return fitting, refused
+
+
+def _cut_group(
+    wanted: Sequence[Part],
+    kind: Kind,
+    stocked: Sequence[StockSheet],
+    settings: CuttingSettings,
+    notes: Notes,
+) -> tuple[list[CutSheet], int]:
+    """Cut sheets of one material and thickness, and the fewest possible."""
+    alike: dict[tuple[int, int, bool, bool], list[Part]] = {}
+    for part in wanted:
+        one = blank_of([part], settings.grain)
+        alike.setdefault((one.length, one.width, one.may_turn, one.lies_turned), []).append(part)
+    blanks = [blank_of(alike[key], settings.grain) for key in sorted(alike, reverse=True)]
+    areas = _areas(stocked, blanks, settings)
+    kerf = units_up(settings.kerf_mm)
+    bound = fewest_sheets(blanks, areas, kerf)
+    found = search(blanks, areas, _prices(stocked), bound, kerf, settings.stages)
+    waiting = [iter(alike[key]) for key in sorted(alike, reverse=True)]
+    made = []
+    for n, tree in enumerate(found.sheets, 1):
+        sawn = {
+            (p.left, p.bottom): _sawn(p, blanks[p.blank], next(waiting[p.blank]))
+            for p in tree.root.blanks()
+            if p.blank is not None
+        }
+        made.append(
+            _cut_sheet(
+                n, laid_out(tree.root, stocked[tree.kind], settings, sawn), stocked[tree.kind], settings
+            )
+        )
+    tell(kind, made, bound, stocked, found.failures, notes)
+    return made, bound
+
+
+def _sawn(piece: Piece, blank: Blank, part: Part) -> Sawn:
+    turned = (piece.length != blank.length) != blank.lies_turned
+    length, width = (part.width_mm, part.length_mm) if turned else (part.length_mm, part.width_mm)
+    return Sawn(part.id, length, width, turned)
+
+
+def _areas(stocked: Sequence[StockSheet], blanks: Sequence[Blank], settings: CuttingSettings) -> list[Area]:
+    """Usable areas. A kind whose number is limited counts as endless when a blank fits no endless one:
+    the plan then says how many more are needed."""
+    sizes = [usable(s, settings) for s in stocked]
+    endless = {n for n, s in enumerate(stocked) if s.quantity == 0}
+    for blank in blanks:
+        if not any(blank.fits(*sizes[n]) for n in endless):
+            fitting = [n for n in range(len(sizes)) if blank.fits(*sizes[n])]
+            endless.add(max(fitting, key=lambda n: (sizes[n][0] * sizes[n][1], -n)))
+    return [
+        Area(kind=n, length=size[0], width=size[1], quantity=None if n in endless else stocked[n].quantity)
+        for n, size in enumerate(sizes)
+    ]
+
+
+def _prices(stocked: Sequence[StockSheet]) -> list[float]:
+    """What a sheet of each kind counts for: its price, or its area where a price is missing."""
+    prices = [float(s.price) for s in stocked if s.price is not None]
+    if len(prices) == len(stocked):
+        return prices
+    return [s.length_mm * s.width_mm for s in stocked]
+
+
+def _cut_sheet(number: int, spot: Spot, stock: StockSheet, settings: CuttingSettings) -> CutSheet:
+    placed = tuple(sorted(placed_parts(spot), key=lambda p: p.part))
+    used = sum(p.length_mm * p.width_mm for p in placed)
+    material = re.sub(r"[^a-z0-9]+", "-", stock.material.lower()).strip("-")
+    return CutSheet(
+        id=f"{material}-{stock.thickness_mm:g}-{number:02d}",
+        stock=stock.name,
+        material=stock.material,
+        thickness_mm=stock.thickness_mm,
+        length_mm=stock.length_mm,
+        width_mm=stock.width_mm,
+        kerf_mm=settings.kerf_mm,
+        trim_mm=settings.trim_mm,
+        parts=placed,
+        cuts=saw_cuts(spot, stock, settings),
+        used_fraction=round(used / (stock.length_mm * stock.width_mm), 6),
+    )

@@ -1,0 +1,51 @@
+"""What the cutting has to say about itself."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from boardwright import Notes, Place
+from boardwright_timber.model import CutSheet
+
+from .settings import StockSheet
+
+
+def tell(
+    kind: tuple[str, float],
+    made: Sequence[CutSheet],
+    bound: int,
+    stocked: Sequence[StockSheet],
+    failures: Sequence[str],
+    notes: Notes,
+) -> None:
+    """How good the cutting is, what must be bought besides, and where the solver gave up."""
+    called = f"{kind[0]} {kind[1]:g} mm"
+    here = Place(item=called)
+    if len(made) == bound:
+        notes.note("BW-CUT-010", f"{called}: {_sheets(len(made))}, proven to be the fewest possible.", here)
+    else:
+        notes.note(
+            "BW-CUT-011",
+            f"{called}: {_sheets(len(made))}; fewer than {bound} is impossible, what lies between is open.",
+            here,
+        )
+    for stock in stocked:
+        used = sum(s.stock == stock.name for s in made)
+        if stock.quantity and used > stock.quantity:
+            notes.caution(
+                "BW-CUT-003",
+                f"{used} sheets of {stock.name} are needed, {stock.quantity} are there.",
+                Place(key="stock.sheets", item=stock.name),
+                f"Get {used - stock.quantity} more, or add another kind of sheet to stock.sheets.",
+            )
+    if failures:
+        notes.note(
+            "BW-CUT-012",
+            f"{called}: the solver failed in {len(failures)} of its set-ups ({'; '.join(failures)}); "
+            "the plan comes from the others.",
+            here,
+        )
+
+
+def _sheets(number: int) -> str:
+    return "1 sheet" if number == 1 else f"{number} sheets"
