@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import msgspec
 
@@ -93,12 +94,12 @@ def _same(a: Sequence[Point], b: Sequence[Point], am: Point, bm: Point, toleranc
 
 
 def _length(piece: Sequence[Point]) -> float:
-    return sum(math.dist(a, b) for a, b in zip(piece, piece[1:], strict=False))
+    return sum(math.dist(a, b) for a, b in pairwise(piece))
 
 
 def _half_way(piece: Sequence[Point]) -> Point:
     left = _length(piece) / 2
-    for a, b in zip(piece, piece[1:], strict=False):
+    for a, b in pairwise(piece):
         step = math.dist(a, b)
         if step >= left > 0:
             t = left / step
@@ -108,7 +109,7 @@ def _half_way(piece: Sequence[Point]) -> Point:
 
 
 def _nodes(ends: list[tuple[Point, tuple[int, int]]], gap: float) -> dict[tuple[int, int], int]:
-    """Group ends: the two nearest ends meet first, so that a wide tolerance does not swallow a short piece."""
+    """Group ends, the nearest two first, so that a wide tolerance does not swallow a short piece."""
     tolerance = max(gap, 1e-6)
     grid: dict[tuple[int, int], list[int]] = {}
     pairs = []

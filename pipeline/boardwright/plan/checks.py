@@ -43,7 +43,7 @@ def size(box: Extent, unit: str, file: str, notes: Notes, problems: Notes) -> No
     drawn = longer / _FACTORS[unit]
     low, high = _LIKELY_MM
     likely = [u for u in ("m", "in", "ft", "cm", "mm") if u != unit and low <= drawn * _FACTORS[u] <= high]
-    says = f"the layout is {box.width_mm:.4g} × {box.height_mm:.4g} mm over all, read in {unit}"
+    says = f"the layout is {_mm(box.width_mm)} × {_mm(box.height_mm)} mm over all, read in {unit}"
     mend = "Check the drawing's units; set units under [drawing]."
     if likely:
         says += f"; it looks like {' or '.join(_WORDS[u] for u in likely)}"
@@ -56,6 +56,10 @@ def size(box: Extent, unit: str, file: str, notes: Notes, problems: Notes) -> No
 
 
 _WORDS = {"mm": "millimetres", "cm": "centimetres", "m": "metres", "in": "inches", "ft": "feet"}
+
+
+def _mm(value: float) -> str:
+    return f"{value:.0f}" if value >= 100 else f"{value:.3g}"
 
 
 def on_the_layout(
@@ -77,7 +81,7 @@ def on_the_layout(
                 "BW-READ-048",
                 f"{d.id} ({d.kind}) is not on the layout",
                 d.place,
-                "Move it onto the layout, or correct x_mm and y_mm: they count from the drawing's own origin.",
+                "Move it onto the layout, or correct x_mm and y_mm, counted from the drawing's origin.",
             )
         elif not inside(shapely.Polygon(d.footprint())):
             notes.caution(

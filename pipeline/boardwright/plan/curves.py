@@ -53,7 +53,7 @@ def ellipse(
 
 
 def bulge_arc(a: Point, b: Point, bulge: float, error: float) -> list[Point]:
-    """Points after ``a`` up to and with ``b`` along the arc a bulge stands for; just ``b`` when it is straight."""
+    """Points after ``a`` up to and with ``b`` along the arc a bulge stands for."""
     chord = math.dist(a, b)
     if abs(bulge) < 1e-9 or chord == 0:
         return [b]

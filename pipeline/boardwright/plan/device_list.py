@@ -1,8 +1,8 @@
 """The device list: a CSV file, one device a row, read into cells with their row numbers.
 
-Columns: id, kind, x_mm, y_mm, angle_deg, length_mm, width_mm, depth_mm, clearance_mm, note. Only id and kind must
-be there. Separated by commas, semicolons or tabs; with semicolons or tabs a decimal comma is understood. The first
-row holds the column names; rows are counted as a spreadsheet counts them.
+Columns: id, kind, x_mm, y_mm, angle_deg, length_mm, width_mm, depth_mm, clearance_mm, note. Only id and kind
+must be there. Separated by commas, semicolons or tabs; with semicolons or tabs a decimal comma is understood.
+The first row holds the column names; rows are counted as a spreadsheet counts them.
 
 What this does not know: the drawing. Putting list and drawing together is ``devices.py``'s.
 """
@@ -116,7 +116,7 @@ def _columns(file: str, cells: list[str], row: int, notes: Notes, problems: Note
         twice = name in COLUMNS
         notes.caution(
             "BW-READ-042",
-            f"column {cell.strip()!r} is {'there twice; the first is used' if twice else 'not known and not read'}",
+            f"column {cell.strip()!r} is {'there twice, the first is used' if twice else 'not read'}",
             where,
             f"Did you mean {near[0]!r}?" if near and not twice else f"Columns read: {', '.join(COLUMNS)}.",
         )
@@ -147,7 +147,7 @@ def _row(filled: dict[str, str], where: Place, decimal_comma: bool, problems: No
                 "BW-READ-043",
                 f"{column} of {name} {value}: {filled[column]!r}",
                 place,
-                f"Write a plain number of {'degrees' if column == 'angle_deg' else 'millimetres'}, such as 12.5.",
+                f"Write a plain number in {'degrees' if column == 'angle_deg' else 'mm'}, such as 12.5.",
             )
         else:
             numbers[column] = value

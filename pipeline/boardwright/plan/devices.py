@@ -1,7 +1,7 @@
 """Devices: block inserts on the device layers and rows of the device list, put together by id.
 
-A row whose id is in the drawing changes what it fills and leaves the rest as drawn; a row with an id of its own
-adds a device and needs x_mm and y_mm. Inserts may carry attributes NAME (or ID), KIND and any numeric column of
+A row whose id is in the drawing changes what it fills and leaves the rest as drawn; a row with an id of its
+own adds a device and needs x_mm and y_mm. Inserts may carry attributes NAME (or ID), KIND and the sizes of
 the device list; without KIND the block's name is searched for a kind.
 """
 

@@ -60,6 +60,11 @@ class Drawn(msgspec.Struct, frozen=True, kw_only=True):
     def is_empty(self) -> bool:
         return not (self.curves or self.blocks or self.marks)
 
+    def used_layers(self) -> set[str]:
+        """Layers that anything readable lies on."""
+        on = {c.layer for c in self.curves} | {b.layer for b in self.blocks}
+        return on | {m.layer for m in self.marks}
+
     def place(self, thing: Curve | Block | Mark) -> Place:
         """Where a finding about a thing leads back to."""
         at = thing.points[0] if isinstance(thing, Curve) else (thing.x_mm, thing.y_mm)

@@ -1,8 +1,8 @@
 """Reads the bytes of a DXF drawing into plain records, repairing what can be repaired.
 
-What is read: LINE, ARC, CIRCLE, ELLIPSE, SPLINE, LWPOLYLINE, POLYLINE (flat or in space, no meshes), POINT and
-INSERT, nested and scaled, mirrored or turned. Paper space and everything else (texts, hatches, dimensions) is
-passed over and counted. Heights are dropped: the plan is seen from above.
+What is read: LINE, ARC, CIRCLE, ELLIPSE, SPLINE, LWPOLYLINE, POLYLINE (flat or in space, no meshes), POINT
+and INSERT, nested and scaled, mirrored or turned. Paper space is not read; all else (texts, hatches,
+dimensions) is passed over and counted. Heights are dropped: the plan is seen from above.
 
 What this does not know: what any of it means. ezdxf is imported here and nowhere else.
 """

@@ -18,7 +18,7 @@ _GUESSES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("tracks", ("track", "rail", "centreline", "centerline")),
     ("outline", ("outline", "edge", "board")),
 )
-"""Asked in this order: a layer called "board joints" holds joints, one called "point motors" holds devices."""
+"""Asked in this order: "board joints" are joints, "point motors" are devices."""
 
 
 class Roles:
@@ -67,6 +67,8 @@ def _guess(names: list[str], file: str, notes: Notes) -> Roles:
     found: dict[str, str] = {}
     for name in names:
         words = name.casefold()
+        if words == "defpoints":  # every drawing with dimensions has it
+            continue
         role = next((r for r, signs in _GUESSES if any(s in words for s in signs)), None)
         if role:
             found[name] = role
@@ -97,7 +99,7 @@ def _named(names: list[str], settings: LayerSettings, notes: Notes, key: str) ->
                 if found.setdefault(name, role) != role:
                     notes.caution(
                         "BW-READ-010",
-                        f"layer {name!r} is named for {found[name]} and for {role}; it is read as {found[name]}",
+                        f"layer {name!r} is named for {found[name]} and for {role}; read as {found[name]}",
                         where,
                         "Name the layer once.",
                     )

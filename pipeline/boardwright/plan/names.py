@@ -1,4 +1,4 @@
-"""Names of things drawn as blocks: as their attributes say, else numbered by place so that they stay the same."""
+"""Names of things drawn as blocks: as their attributes say, else numbered by place."""
 
 from __future__ import annotations
 

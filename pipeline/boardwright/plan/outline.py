@@ -33,7 +33,7 @@ def outlines(
             "BW-READ-011",
             "there is no closed outline: the outline layers hold nothing that encloses an area",
             Place(file=drawn.file),
-            "Draw the edge of the layout as a closed polyline, or as lines and arcs that meet, on that layer.",
+            "Draw the edge as a closed polyline, or as lines and arcs that meet, on that layer.",
         )
     return _nest(drawn, sound, notes, problems)
 
@@ -68,7 +68,7 @@ def _assembled(
             + ", ".join(map(_at, made.branches[:6]))
             + (" and elsewhere" if len(made.branches) > 6 else ""),
             tuple(Place(file=drawn.file, x_mm=x, y_mm=y) for x, y in made.branches[:6]),
-            "Put lines that are not the edge on another layer, and end the pieces of the edge where they meet.",
+            "Put lines that are not the edge on another layer, and end the edge's pieces where they meet.",
         )
     elif made.loose:
         _tell_loose(drawn, pieces, made, gap_mm, have_closed or bool(made.rings), notes, problems)
@@ -173,7 +173,7 @@ def _nest(
                 (drawn.place(distinct[ordered[j]]), drawn.place(distinct[ordered[i]])),
                 "Trim them to one edge, or move one to another layer.",
             )
-    outer = sorted((ordered[i] for i in range(len(ordered)) if depth[i] % 2 == 0))
+    outer = sorted(ordered[i] for i in range(len(ordered)) if depth[i] % 2 == 0)
     made = []
     for n, ring in enumerate(outer, 1):
         i = ordered.index(ring)

@@ -1,6 +1,6 @@
 """A drawing and a device list become a track plan: ``read_plan``.
 
-Order of events: open → units → roles of layers → plain records → outline, tracks, turnouts, … → devices → checks.
+Order of events: open → units → roles of layers → plain records → outline, tracks, … → devices → checks.
 Everything wrong is told at once, not the first thing only.
 
 What this does not know: files. It gets bytes, and opens nothing.
@@ -114,7 +114,7 @@ def _unit(file: str, settings: DrawingSettings, declared: str | None, notes: Not
         if declared and declared != settings.units:
             notes.note(
                 "BW-READ-032",
-                f"the drawing declares {declared}, the project file says {settings.units}: read in {settings.units}",
+                f"the drawing declares {declared}, the project file says {settings.units}, which is used",
                 where,
             )
         return settings.units
@@ -130,7 +130,7 @@ def _unit(file: str, settings: DrawingSettings, declared: str | None, notes: Not
 
 
 def _tell_layers(drawn: Drawn, roles: Roles, notes: Notes) -> None:
-    used = {t.layer for t in (*drawn.curves, *drawn.blocks, *drawn.marks)}
+    used = drawn.used_layers()
     unread = sorted(layer for layer in used if roles.of(layer) is None)
     if unread:
         notes.note(
@@ -177,7 +177,7 @@ def _plan(
     if curves["devices"]:
         notes.caution(
             "BW-READ-024",
-            f"{len(curves['devices'])} loose lines on the device layers: only block inserts are read as devices",
+            f"{len(curves['devices'])} loose lines on the device layers: only block inserts are devices",
             Place(file=drawn.file),
             "Make a block of each device, or write it in the device list.",
         )

@@ -38,7 +38,7 @@ class LayerSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
 ROLES: tuple[str, ...] = LayerSettings.__struct_fields__
 
 
-class DrawingSettings(Section, table="drawing"):
+class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
     file: Annotated[str, msgspec.Meta(description="The track plan, a DXF file beside the project file.")] = ""
     units: Annotated[
         Units,
@@ -47,7 +47,7 @@ class DrawingSettings(Section, table="drawing"):
     scale: Annotated[
         str,
         msgspec.Meta(
-            description="The model's scale, such as 1:76.2 or 1:87. The plan itself is drawn in the boards' size."
+            description="The model's scale, such as 1:76.2; the plan is drawn in the size of the boards."
         ),
     ] = "1:87"
     chord_error_mm: Annotated[
@@ -83,7 +83,7 @@ class KindSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     clearance_mm: NotNegative | None = None
 
 
-class DeviceSettings(Section, table="devices"):
+class DeviceSettings(Section, frozen=True, kw_only=True, table="devices"):
     file: Annotated[str, msgspec.Meta(description="The device list, a CSV file beside the project file.")] = (
         ""
     )
@@ -96,4 +96,4 @@ class DeviceSettings(Section, table="devices"):
         msgspec.Meta(
             description="Sizes of device kinds that differ from the built-in ones, and kinds of your own."
         ),
-    ] = {}
+    ] = msgspec.field(default_factory=dict)

@@ -114,7 +114,8 @@ def lift_outs(
     drawn: Drawn, blocks: Sequence[Block], marks: Sequence[Mark], curves: Sequence[Curve]
 ) -> tuple[LiftOut, ...]:
     """Inserts, points, and the middles of closed shapes, in order of place."""
-    spots = [(rings.snap(t.x_mm, t.y_mm), drawn.place(t)) for t in (*blocks, *marks)]
+    spots = [(rings.snap(b.x_mm, b.y_mm), drawn.place(b)) for b in blocks]
+    spots += [(rings.snap(m.x_mm, m.y_mm), drawn.place(m)) for m in marks]
     for curve in curves:
         ring = rings.ring(curve.points) if curve.closed else ()
         if ring:
