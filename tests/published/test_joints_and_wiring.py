@@ -125,6 +125,7 @@ def drilled(depth: float, diameter: float) -> tuple[set[float], list[str]]:
         plain_board(ring),
         {},
         BoardPlan(board="A"),
+        {},
         Frame(board="A", outer=ring, inner=ring),
         {},
         Joists(board="A", members=(strip(600.0, depth),), spacing_mm=300, limit_mm=400),

@@ -6,7 +6,9 @@ Glossary
     joint axes      t along the joint line from its start; s square to it, growing into the board looked at
     room            the space behind the inner face that a nut, a hand or a wire needs
 
-What this does not know: devices below the deck (splitting keeps them away from joints), legs, and rails.
+Behind a mating member stand joists, corner members and the bodies of devices.
+
+What this does not know: legs, rails, and how deep a device reaches (its body is taken to fill the depth).
 """
 
 from __future__ import annotations
@@ -15,7 +17,7 @@ import math
 
 import msgspec
 
-from boardwright.plan.model import Point
+from boardwright.plan.model import Device, Point
 from boardwright_timber.model import Board, Frame, Joint, Joists, Member
 
 from .settings import Bore
@@ -30,6 +32,7 @@ class Half(msgspec.Struct, frozen=True):
     board: Board
     frame: Frame
     joists: Joists
+    devices: tuple[Device, ...] = ()
 
     @property
     def members(self) -> tuple[Member, ...]:
@@ -51,7 +54,12 @@ class Mate(msgspec.Struct, frozen=True):
 
 def to_joint(joint: Joint, half: Half, p: Point) -> Point:
     """Local point of a board → (t, s)."""
-    x, y = half.board.to_plan(p)
+    return plan_to_joint(joint, half, half.board.to_plan(p))
+
+
+def plan_to_joint(joint: Joint, half: Half, p: Point) -> Point:
+    """Plan point → (t, s)."""
+    x, y = p
     length = joint.length_mm
     ux, uy = (joint.end[0] - joint.start[0]) / length, (joint.end[1] - joint.start[1]) / length
     dx, dy = x - joint.start[0], y - joint.start[1]
@@ -104,11 +112,10 @@ def mate_at(found: tuple[Mate, ...], t_mm: float) -> Mate:
 
 
 def _blocked(joint: Joint, half: Half, member: Member, behind: Span) -> Spans:
+    shapes = [[to_joint(joint, half, p) for p in m.outline] for m in half.members if m is not member]
+    shapes += [[plan_to_joint(joint, half, p) for p in d.footprint()] for d in half.devices]
     spans = []
-    for other in half.members:
-        if other is member:
-            continue
-        corners = [to_joint(joint, half, p) for p in other.outline]
+    for corners in shapes:
         ts = [t for t, _ in _between(corners, behind[0] + 0.01, behind[1])]
         if ts:
             spans.append((min(ts), max(ts)))

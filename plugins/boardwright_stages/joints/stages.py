@@ -14,7 +14,7 @@ What this does not know: the strength of a joint. Bolts in clearance holes do no
 from __future__ import annotations
 
 from boardwright import Near, Notes, Place, stage
-from boardwright_timber.model import Board, BoardFixings, Fixing, FixingKind, Frame, Joint, Joists
+from boardwright_timber.model import Board, BoardFixings, BoardPlan, Fixing, FixingKind, Frame, Joint, Joists
 from boardwright_timber.reference import clearance_hole_mm
 
 from .mating import Half, Mate, clear_for, depth_of, mate_at, mates, mating_stretch, point_on
@@ -27,6 +27,8 @@ from .spans import without
 def fixings(
     board: Board,
     beside: Near[Board],
+    board_plan: BoardPlan,
+    plans_beside: Near[BoardPlan],
     frame: Frame,
     frames: Near[Frame],
     joists: Joists,
@@ -35,21 +37,26 @@ def fixings(
     notes: Notes,
 ) -> BoardFixings:
     """Bolts and dowels of all joints of one board, joint by joint, each joint's from its start to its end."""
-    own = Half(board, frame, joists)
+    own = Half(board, frame, joists, board_plan.devices)
     made: list[Fixing] = []
     for joint in board.joints:
-        halves = halves_of(joint, own, beside, frames, joists_beside)
+        halves = halves_of(joint, own, beside, plans_beside, frames, joists_beside)
         heard = notes if board.id == joint.boards[0] else Notes()  # one board speaks for both
         made += joint_fixings(joint, *halves, settings, heard)
     return BoardFixings(board=board.id, fixings=tuple(made))
 
 
 def halves_of(
-    joint: Joint, own: Half, beside: Near[Board], frames: Near[Frame], joists: Near[Joists]
+    joint: Joint,
+    own: Half,
+    beside: Near[Board],
+    plans: Near[BoardPlan],
+    frames: Near[Frame],
+    joists: Near[Joists],
 ) -> tuple[Half, Half]:
     """Both sides of a joint, in the joint's own order of boards."""
     other = next(b for b in joint.boards if b != own.board.id)
-    theirs = Half(beside[other], frames[other], joists[other])
+    theirs = Half(beside[other], frames[other], joists[other], plans[other].devices)
     return (own, theirs) if own.board.id == joint.boards[0] else (theirs, own)
 
 
@@ -86,9 +93,10 @@ def joint_fixings(
     if not (bolts.mirrored and dowels.mirrored):
         notes.note(
             "BW-JOINT-004",
-            f"The holes of joint {joint.id} are not mirrored about its middle: joists stand in the way.",
+            f"The holes of joint {joint.id} are not mirrored about its middle: joists or devices are in "
+            "the way.",
             here,
-            "Nothing, unless the board must also fit turned round: then shift the joists next to the joint.",
+            "Nothing, unless the board must also fit turned round: then shift what stands behind the joint.",
         )
     placed = sorted(
         [(t, FixingKind.BOLT) for t in bolts.at_mm] + [(t, FixingKind.DOWEL) for t in dowels.at_mm]
@@ -181,7 +189,7 @@ def _say_what_is_missing(
             "BW-JOINT-002",
             f"No room for a single bolt in joint {joint.id} ({joint.length_mm:.0f} mm long).",
             here,
-            "Make the joint longer, move it away from corners and joists, or choose thinner bolts.",
+            "Make the joint longer, move it away from corners, joists and devices, or choose thinner bolts.",
         )
     short = [
         f"{got} of {wanted} {name}"

@@ -21,6 +21,7 @@ def wiring(
     board: Board,
     beside: Near[Board],
     board_plan: BoardPlan,
+    plans_beside: Near[BoardPlan],
     frame: Frame,
     frames: Near[Frame],
     joists: Joists,
@@ -30,11 +31,11 @@ def wiring(
     notes: Notes,
 ) -> BoardWiring:
     """Wire holes of one board: its joints' first, then its joists', each from left to right."""
-    own = Half(board, frame, joists)
+    own = Half(board, frame, joists, board_plan.devices)
     holes: list[WireHole] = []
     passages: list[Passage] = []
     for joint in board.joints:
-        halves = halves_of(joint, own, beside, frames, joists_beside)
+        halves = halves_of(joint, own, beside, plans_beside, frames, joists_beside)
         points = joint_points(joint, *halves, fixings.fixings, settings)
         for t, z in points:
             hole, member = joint_hole(joint, own, t, z, settings.hole_diameter_mm)

@@ -36,10 +36,10 @@ def build_all(made: Mapping[str, object], devices: tuple[Device, ...] = ()) -> B
             {n: getattr(made[n], field) for n in near} for field in ("board", "frame", "joists")
         )
         plan = BoardPlan(board=name, devices=devices)
-        fixed = fixings(own.board, boards, own.frame, frames, own.joists, joists, JointSettings(), notes)
-        wired = wiring(
-            own.board, boards, plan, own.frame, frames, own.joists, joists, fixed, WiringSettings(), notes
-        )
+        plans = {n: BoardPlan(board=n, devices=devices) for n in near}
+        around = (own.board, boards, plan, plans, own.frame, frames, own.joists, joists)
+        fixed = fixings(*around, JointSettings(), notes)
+        wired = wiring(*around, fixed, WiringSettings(), notes)
         built.fixings[name] = fixed
         built.plans[name] = plan
         built.parts[name] = parts(

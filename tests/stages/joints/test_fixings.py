@@ -8,17 +8,26 @@ import msgspec
 import pytest
 
 from boardwright import Notes
+from boardwright.plan.model import Device
 from boardwright_stages.joints.mating import Half, mates
 from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joints.stages import fixings, joint_fixings, letters
 from boardwright_stages.parts.members import fixing_holes
-from boardwright_timber.model import BoardFixings, FixingKind, Joint
+from boardwright_timber.model import BoardFixings, BoardPlan, FixingKind, Joint
 
 
-def run(own, other, settings: JointSettings | None = None, notes: Notes | None = None) -> BoardFixings:
+def run(
+    own,
+    other,
+    settings: JointSettings | None = None,
+    notes: Notes | None = None,
+    devices: tuple[Device, ...] = (),
+) -> BoardFixings:
     return fixings(
         own.board,
         {other.board.id: other.board},
+        BoardPlan(board=own.board.id, devices=devices),
+        {other.board.id: BoardPlan(board=other.board.id, devices=devices)},
         own.frame,
         {other.board.id: other.frame},
         own.joists,
@@ -130,6 +139,26 @@ def test_bolts_clear_joists_behind_a_side(boxes) -> None:
         ("bolt", 271.0),
     ]
     assert run(b, a).fixings == made
+
+
+def test_bolts_clear_devices_on_either_side(straight_pair: Callable) -> None:
+    """A plug on B, 40 along y and 25 across, its middle at (1030, 50): its body covers y from 30 to 70 and
+    x from 1017.5, just behind B's end. With 15 of room a bolt may stand from 85: the pair is 85 and 515."""
+    a, b = straight_pair()
+    plug = Device(
+        id="X1",
+        kind="plug",
+        x_mm=1030,
+        y_mm=50,
+        angle_deg=90,
+        length_mm=40,
+        width_mm=25,
+        depth_mm=40,
+        clearance_mm=5,
+    )
+    made = run(a, b, devices=(plug,))
+    assert [round(f.y_mm, 6) for f in made.fixings if f.kind is FixingKind.BOLT] == [85.0, 515.0]
+    assert run(b, a, devices=(plug,)).fixings == made.fixings
 
 
 def test_letters() -> None:

@@ -229,12 +229,10 @@ def test_a_screw_does_not_run_into_a_bolt_in_the_butting_end(boxes) -> None:
 def test_bolt_dowel_and_wire_holes_of_an_end(straight_pair) -> None:
     """B's end travels in -y from y = 588: a hole at plan y is 588 - y from its datum, 45 up from its foot."""
     a, b = straight_pair()
-    near = ({"A": a.board}, {"A": a.frame}, {"A": a.joists})
-    fixed = fixings(b.board, near[0], b.frame, near[1], b.joists, near[2], JointSettings(), Notes())
-    plan = BoardPlan(board="B")
-    wired = wiring(
-        b.board, near[0], plan, b.frame, near[1], b.joists, near[2], fixed, WiringSettings(), Notes()
-    )
+    plan, plans = BoardPlan(board="B"), {"A": BoardPlan(board="A")}
+    around = (b.board, {"A": a.board}, plan, plans, b.frame, {"A": a.frame}, b.joists, {"A": a.joists})
+    fixed = fixings(*around, JointSettings(), Notes())
+    wired = wiring(*around, fixed, WiringSettings(), Notes())
     made = parts(b.board, plan, b.frame, b.joists, fixed, wired, FRAMING, Notes())
     end = part(made, "B-E3")
     assert [(h.kind.value, h.x_mm, h.y_mm, h.joint) for h in end.holes] == [
@@ -328,9 +326,9 @@ def test_a_joint_across_a_side(boxes) -> None:
     joint = Joint(id="J02", boards=("A", "B"), start=(700.0, 600.0), end=(200.0, 600.0))
     a = boxes.box("A", ((0, 0), (1000, 0), (1000, 600), (0, 600)), (joint,), (250.0, 500.0))
     b = boxes.box("B", ((700, 600), (700, 1400), (200, 1400), (200, 600)), (joint,), (300.0,))
-    fixed = fixings(
-        a.board, {"B": b.board}, a.frame, {"B": b.frame}, a.joists, {"B": b.joists}, JointSettings(), Notes()
-    )
+    plan, plans = BoardPlan(board="A"), {"B": BoardPlan(board="B")}
+    around = (a.board, {"B": b.board}, plan, plans, a.frame, {"B": b.frame}, a.joists, {"B": b.joists})
+    fixed = fixings(*around, JointSettings(), Notes())
     made = parts(
         a.board, BoardPlan(board="A"), a.frame, a.joists, fixed, BoardWiring(board="A"), FRAMING, Notes()
     )

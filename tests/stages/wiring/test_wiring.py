@@ -39,14 +39,25 @@ def run(
     beside = {o.board.id: o.board for o in others}
     frames = {o.board.id: o.frame for o in others}
     joists = {o.board.id: o.joists for o in others}
-    fixed = fixings(
-        own.board, beside, own.frame, frames, own.joists, joists, joints or JointSettings(), Notes()
-    )
     plan = BoardPlan(board=own.board.id, devices=devices, own_devices=tuple(d.id for d in devices))
+    plans = {o.board.id: BoardPlan(board=o.board.id) for o in others}
+    fixed = fixings(
+        own.board,
+        beside,
+        plan,
+        plans,
+        own.frame,
+        frames,
+        own.joists,
+        joists,
+        joints or JointSettings(),
+        Notes(),
+    )
     return wiring(
         own.board,
         beside,
         plan,
+        plans,
         own.frame,
         frames,
         own.joists,
@@ -180,6 +191,7 @@ def test_joints_at_both_ends_must_be_joined(boxes) -> None:
             b.board,
             {o.board.id: o.board for o in around},
             BoardPlan(board="B"),
+            {o.board.id: BoardPlan(board=o.board.id) for o in around},
             b.frame,
             {o.board.id: o.frame for o in around},
             b.joists,
