@@ -1,0 +1,79 @@
+"""`boardwright inspect`: what a drawing holds and how it would be read."""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import sys
+from pathlib import Path
+from typing import Any
+
+
+def add(commands: Any) -> None:
+    p = commands.add_parser(
+        "inspect",
+        help="show what a drawing holds and how it would be read",
+        description="Read a drawing and tell what it holds, by layer and by role. Nothing is written.",
+    )
+    p.add_argument("drawing", type=Path, help="the drawing, or a project file (its drawing and device list)")
+    p.add_argument(
+        "--project", type=Path, metavar="FILE", help="read it as this project file says (default: layout.toml beside it)"
+    )
+    p.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    from ..errors import BoardwrightError
+    from ..packing import shown
+    from ..plan.report import describe, inspect_plan
+    from .telling import tell_findings
+
+    try:
+        inspection = inspect_plan(*_sources(options.drawing, options.project))
+    except BoardwrightError as error:
+        tell_findings([shown(f) for f in error.findings])
+        return error.exit_status
+    width = min(100, shutil.get_terminal_size((80, 24)).columns)
+    print("\n".join(describe(inspection, width)))
+    return 0 if inspection.usable else 2
+
+
+def _sources(drawing: Path, project_file: Path | None) -> tuple[Any, ...]:
+    """Drawing, device list, settings and name, as ``inspect_plan`` takes them."""
+    from .. import catalogue
+    from ..packing import read_sources
+    from ..plan.settings import DeviceSettings, DrawingSettings
+    from ..project import LayoutSettings, read_project, read_stages
+
+    if drawing.suffix == ".toml" or drawing.is_dir():
+        project_file = drawing / "layout.toml" if drawing.is_dir() else drawing
+    elif project_file is None and (drawing.parent / "layout.toml").is_file():
+        project_file = drawing.parent / "layout.toml"
+    if project_file is None:
+        return _bytes(drawing), None, DrawingSettings(), DeviceSettings(), drawing.stem
+    choice = read_stages(project_file)
+    local = project_file.parent / choice.local if choice.local else None
+    layout = read_project(project_file, catalogue.collect(choice.plugins, local).sections)
+    settings = layout.section(DrawingSettings), layout.section(DeviceSettings)
+    name = layout.section(LayoutSettings).name
+    if drawing.suffix == ".toml" or drawing.is_dir():
+        return *read_sources(layout), *settings, name
+    print(f"Read as {project_file} says.", file=sys.stderr)
+    own = drawing.name == settings[0].file
+    return _bytes(drawing), read_sources(layout)[1] if own else None, *settings, name
+
+
+def _bytes(path: Path) -> Any:
+    from ..errors import InputError
+    from ..findings import Place
+    from ..plan.source import SourceFile
+
+    try:
+        return SourceFile(path.name, path.read_bytes())
+    except OSError as problem:
+        raise InputError.of(
+            "BW-PROJ-007",
+            f"the file {path.name} cannot be read: {problem.strerror or problem}",
+            Place(file=path.name),
+            "Check the name and where you are.",
+        ) from problem
