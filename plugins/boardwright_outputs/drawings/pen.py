@@ -1,8 +1,8 @@
 """Pen: draws items, keeps account of what covers what, and finds each label a free place.
 
 Draw all lines first and the labels after them: a label only avoids what is already there. A label that finds
-no place near its point moves outward, step by step, and gets a leader; the paper has no edge, so it always
-finds one. What this does not know: what the items stand for.
+no place near its point moves outward, step by step, and gets a leader; at last it goes under the drawing, with
+the point's coordinates. What this does not know: what the items stand for.
 """
 
 from __future__ import annotations
@@ -33,6 +33,8 @@ from .room import Room
 SOFT = frozenset({Role.TRACK, Role.TURNOUT, Role.DEVICE, Role.MEMBER, Role.MARK, Role.FIXING})
 _SAME_MM = 1e-6
 _ROUND_STEPS = 24
+#: So many steps a label moves outward before it is written under the drawing instead.
+_RINGS = 60
 
 
 class Pen:
@@ -137,7 +139,7 @@ class Pen:
         """Write near a point, ``clear_mm`` off it at least; with a leader if asked, or if it had to move."""
         h = height_mm or self.text_mm
         near = clear_mm + 0.5 * h
-        for ring in range(1000):
+        for ring in range(_RINGS):
             reach = near + ring * 0.9 * h
             sides = _directions(8 if ring < 3 else 24)
             items = [(_beside(text, at, d, reach, h, role), d) for d in sides]
@@ -149,7 +151,42 @@ class Pen:
                         self._items.append(item)
                         self.room.add_text(item.box)
                         return
-        raise AssertionError(f"no room for the label {text!r} within {near + 900 * h:.0f} mm of {at}")
+        place = f"{text} (at {at[0]:.0f}, {at[1]:.0f})"
+        self.write(place, (at[0], self.extent.bottom - 2 * h), height_mm=h, role=role)
+
+    def label_along(
+        self,
+        text: str,
+        a: Point,
+        b: Point,
+        *,
+        clear_mm: float = 0.0,
+        height_mm: float | None = None,
+        role: Role = Role.TEXT,
+    ) -> None:
+        """Write along the line from ``a`` to ``b``, ``clear_mm`` off it, on either side; else beside it."""
+        h = height_mm or self.text_mm
+        angle = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0])) % 180.0
+        turn = angle - 180.0 if angle > 90.0 + 1e-9 else angle
+        up = (-math.sin(math.radians(turn)), math.cos(math.radians(turn)))
+        shares = (0.5, 0.35, 0.65, 0.2, 0.8) if text_width(text, h) < 0.95 * math.dist(a, b) else ()
+        rises = (clear_mm + 0.4 * h, -clear_mm - 1.2 * h)
+        places = [
+            Text(
+                role=role,
+                x_mm=a[0] + (b[0] - a[0]) * share + up[0] * rise,
+                y_mm=a[1] + (b[1] - a[1]) * share + up[1] * rise,
+                height_mm=h,
+                text=text,
+                align=Align.CENTRE,
+                angle_deg=turn,
+            )
+            for share in shares
+            for rise in rises
+        ]
+        if not any(self.label_at(places, soft_too=soft_too) for soft_too in (True, False)):
+            middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+            self.label_beside(text, middle, clear_mm=clear_mm, height_mm=h, role=role)
 
     def label_inside(
         self,

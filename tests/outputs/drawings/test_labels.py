@@ -107,3 +107,25 @@ def test_a_label_prefers_to_keep_off_track() -> None:
     pen.label_inside("B01", ring)
     (label,) = (i for i in pen.drawing("t").items if isinstance(i, Text))
     assert not crosses(((0.0, 50.0), (300.0, 50.0)), label.box)
+
+
+def test_a_label_without_any_room_goes_under_the_drawing() -> None:
+    """A ground of hard lines a letter apart, far wider than a label moves."""
+    pen = Pen(10.0)
+    for i in range(-100, 101):
+        pen.line(Role.THROUGH_CUT, (-1500.0, i * 8.0), (1500.0, i * 8.0))
+    pen.label_beside("B01", (0.0, 0.0))
+    drawing = pen.drawing("t")
+    check(drawing)
+    (label,) = (i for i in drawing.items if isinstance(i, Text))
+    assert label.text == "B01 (at 0, 0)"
+    assert label.box.top < -800
+
+
+def test_a_label_runs_along_its_line_and_reads_from_the_right() -> None:
+    pen = Pen(10.0)
+    pen.line(Role.MEMBER, (50.0, 300.0), (50.0, 0.0))
+    pen.label_along("B01-K1", (50.0, 300.0), (50.0, 0.0), clear_mm=6.0)
+    (label,) = (i for i in pen.drawing("t").items if isinstance(i, Text))
+    assert label.angle_deg == 90.0
+    assert label.x_mm == 50.0 - 6.0 - 4.0  # 0.4 of the text height beyond the clear strip, on the left

@@ -126,4 +126,7 @@ def _labels(pen: Pen, board: Board, plan: BoardPlan, members: Sequence[Member], 
     for joint in board.joints:
         pen.label_beside(joint.id, placing.middle(moved((joint.start, joint.end), plan_view)))
     for member in members:
-        pen.label_beside(member.id, placing.middle(moved(member.outline, view)), height_mm=0.7 * h)
+        start = placing.middle((member.outer_start, member.inner_start))
+        end = placing.middle((member.outer_end, member.inner_end))
+        a, b = moved((start, end), view)
+        pen.label_along(member.id, a, b, clear_mm=member.thickness_mm / 2, height_mm=0.7 * h)

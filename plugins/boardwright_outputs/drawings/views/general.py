@@ -118,11 +118,11 @@ def _title_block(pen: Pen, plan: TrackPlan, splitting: Splitting, box: Box) -> N
     y = pen.extent.bottom - 3 * h
     _scale_bar(pen, box.left, y)
     for line, height in (
-        (plan.name, 1.6 * h),
+        (_short(plan.name), 1.6 * h),
         ("General arrangement", h),
         (f"Boards: {len(splitting.boards)}. Joints: {len(splitting.joints)}", h),
         (f"Model scale 1:{plan.scale_ratio:g}. Drawn full size, units millimetres.", h),
-        (f"Drawn from {plan.drawing_file}", h),
+        (f"Drawn from {_short(plan.drawing_file)}", h),
     ):
         y -= 1.7 * height + 0.4 * h
         pen.write(line, (box.left, y), height_mm=height)
@@ -137,3 +137,7 @@ def _scale_bar(pen: Pen, left: float, y: float) -> None:
         tick = 0.9 * h if i % 5 == 0 else 0.5 * h
         pen.line(Role.DIMENSION, (left + whole * i / 10, y), (left + whole * i / 10, y + tick))
     pen.write(f"0 to {figure(whole)} mm", (left + whole + h, y))
+
+
+def _short(name: str, longest: int = 60) -> str:
+    return name if len(name) <= longest else name[: longest - 1] + "…"

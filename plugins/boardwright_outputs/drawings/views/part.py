@@ -39,7 +39,9 @@ def part_drawing(part: Part) -> Drawing:
         pen.label_beside(str(i), (hole.x_mm, hole.y_mm), clear_mm=hole.diameter_mm / 2, height_mm=0.6 * h)
     pen.label_inside(part.id, part.ring, wells=part.openings, height_mm=1.2 * h)
     for mark in part.marks:
-        if mark.text:
+        if mark.text and len(mark.points) == 2:
+            pen.label_along(mark.text, *mark.points, height_mm=0.6 * h)
+        elif mark.text:
             pen.label_beside(mark.text, placing.middle(mark.points), height_mm=0.6 * h)
     top = pen.extent.top + 1.5 * h
     for line in reversed(_words(part)):
