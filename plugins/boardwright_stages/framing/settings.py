@@ -1,0 +1,61 @@
+"""The ``[framing]`` table: what a box frame and its deck are made of, and how far they may stray from each other.
+
+Thicknesses and depth: common practice, no source (frames of 9 to 18 mm ply ripped to 70 to 100 mm strips,
+decks of 6 to 12 mm ply). Angles: hand circular saws usually tilt to 45° (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from msgspec import Meta
+
+from boardwright import Section
+
+
+class FramingSettings(Section, frozen=True, kw_only=True, table="framing"):
+    """A box frame of straight strips on edge, with a closed deck on top."""
+
+    member_material: Annotated[str, Meta(min_length=1, description="Material of sides, ends and joists.")] = (
+        "birch ply"
+    )
+    member_thickness_mm: Annotated[
+        float, Meta(gt=0, le=100, description="Thickness of sides, ends and joists.")
+    ] = 12.0
+    depth_mm: Annotated[
+        float, Meta(gt=0, le=1000, description="Depth of sides, ends and joists: the strip's width.")
+    ] = 90.0
+    deck_material: Annotated[str, Meta(min_length=1, description="Material of the deck.")] = "birch ply"
+    deck_thickness_mm: Annotated[float, Meta(gt=0, le=100, description="Thickness of the deck.")] = 9.0
+    max_overhang_mm: Annotated[
+        float,
+        Meta(
+            ge=0,
+            le=500,
+            description="How far the deck may stand out over the straight member below it, at curved edges, "
+            "small notches and rounded corners.",
+        ),
+    ] = 25.0
+    shortest_member_mm: Annotated[
+        float,
+        Meta(
+            ge=0,
+            description="Edges shorter than this get no member of their own if the overhang allows it.",
+        ),
+    ] = 60.0
+    max_mitre_deg: Annotated[
+        float,
+        Meta(
+            ge=0,
+            le=90,
+            description="Where the edge turns by less than this, members are mitred; else one runs through.",
+        ),
+    ] = 45.0
+    max_bevel_deg: Annotated[
+        float,
+        Meta(gt=0, lt=90, description="The most your saw can be tilted or turned off a square cut."),
+    ] = 45.0
+    sharpest_corner_deg: Annotated[
+        float,
+        Meta(ge=0, lt=90, description="Sharper corners of a board are refused: nothing holds them."),
+    ] = 20.0

@@ -1,0 +1,1 @@
+"""Joists: where they go and how long they are. Read ``stages``, ``region``, ``places``, ``choose``."""

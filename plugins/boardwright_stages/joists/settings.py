@@ -1,0 +1,41 @@
+"""The ``[joists]`` table: how far apart joists may be and what they keep clear of.
+
+400 mm under 9 mm ply: common practice, no source (boards are built with 300 to 500 mm).
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from msgspec import Meta
+
+from boardwright import Section
+
+
+class JoistSettings(Section, frozen=True, kw_only=True, table="joists"):
+    """Joists run across a board, square to its length."""
+
+    spacing_mm: Annotated[
+        float,
+        Meta(
+            gt=0,
+            description="Largest distance between supports of the deck along the board, centre to centre.",
+        ),
+    ] = 400.0
+    min_gap_mm: Annotated[
+        float,
+        Meta(
+            ge=0,
+            description="Least free room between a joist and the next joist or end: a hand and a drill.",
+        ),
+    ] = 60.0
+    step_mm: Annotated[
+        float, Meta(gt=0, le=50, description="Distance between the joist positions tried.")
+    ] = 2.0
+    shortest_joist_mm: Annotated[
+        float,
+        Meta(
+            ge=0,
+            description="A joist shorter than this is left out where the deck is held well enough without it.",
+        ),
+    ] = 40.0
