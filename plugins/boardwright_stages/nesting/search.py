@@ -68,7 +68,7 @@ def _pieces(piece: Piece) -> int:
 def _strategies(
     blanks: Sequence[Blank], areas: Sequence[Area], kerf: int
 ) -> Iterator[tuple[list[SheetTree], Area]]:
-    """Sheets already cut, and the kind of sheet for the rest: what there is little of first, or not at all."""
+    """Sheets already cut, and the kind of sheet for the rest: limited kinds first, or not at all."""
     limited = sorted((a for a in areas if a.quantity is not None), key=lambda a: (a.length * a.width, a.kind))
     endless = [a for a in areas if a.quantity is None]
     for main in endless:

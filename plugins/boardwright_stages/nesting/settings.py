@@ -10,8 +10,6 @@ from msgspec import Meta
 
 from boardwright import Section
 
-type Money = Annotated[Decimal, Meta(description="Amount in the currency of [costing].")]
-
 
 class StockSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One kind of sheet. ``quantity`` 0: as many as needed. ``price`` None: not known."""
@@ -38,13 +36,13 @@ _SHEETS = tuple(
 )
 
 
-class StockSettings(Section, table="stock"):
+class StockSettings(Section, frozen=True, kw_only=True, table="stock"):
     """Sheets to cut from."""
 
     sheets: Annotated[tuple[StockSheet, ...], Meta(description="The kinds of sheet there are.")] = _SHEETS
 
 
-class CuttingSettings(Section, table="cutting"):
+class CuttingSettings(Section, frozen=True, kw_only=True, table="cutting"):
     """How sheets are sawn."""
 
     kerf_mm: Annotated[float, Meta(ge=0, le=20, description="Width of the cut the saw takes away.")] = 3.0

@@ -1,0 +1,1 @@
+"""Costing: what the materials of a layout cost."""

@@ -1,0 +1,62 @@
+"""What things cost. The default prices are examples of the usual order of size, not a merchant's."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Annotated
+
+import msgspec
+from msgspec import Meta
+
+from boardwright import Section
+
+
+class Price(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What one pack costs. A pack holds ``holds`` of the unit the item is counted in."""
+
+    price: Annotated[Decimal, Meta(description="Price of one pack.")]
+    holds: Annotated[int, Meta(gt=0, description="How many (or how much) one pack holds.")] = 1
+    called: Annotated[str, Meta(description="What the pack is called: box of 200, bottle.")] = ""
+
+
+def _each(price: str) -> Price:
+    return Price(price=Decimal(price))
+
+
+# Common practice, no source: replace them with your merchant's.
+EXAMPLE_PRICES: dict[str, Price] = {
+    "screw-4x50": Price(price=Decimal("9.00"), holds=200, called="box of 200"),
+    **{
+        f"screw-3.5x{n}": Price(price=Decimal("6.00"), holds=200, called="box of 200")
+        for n in (20, 25, 30, 35, 40)
+    },
+    **{
+        f"bolt-M8x{n}": _each(p)
+        for n, p in ((35, "0.40"), (40, "0.42"), (45, "0.45"), (50, "0.48"), (60, "0.55"))
+    },
+    **{
+        f"bolt-M6x{n}": _each(p)
+        for n, p in ((35, "0.25"), (40, "0.28"), (45, "0.30"), (50, "0.32"), (60, "0.38"))
+    },
+    "nut-M6": _each("0.06"),
+    "nut-M8": _each("0.10"),
+    "timber-washer-M6": _each("0.15"),
+    "timber-washer-M8": _each("0.20"),
+    "washer-M6": _each("0.04"),
+    "washer-M8": _each("0.06"),
+    "dowel-8": _each("4.50"),
+    "dowel-10": _each("5.00"),
+    "wood-glue": Price(price=Decimal("9.50"), holds=750, called="bottle of 750 ml"),
+}
+
+
+class CostingSettings(Section, frozen=True, kw_only=True, table="costing"):
+    """Currency and prices. Sheets have their prices in [stock]."""
+
+    currency: Annotated[
+        str, Meta(min_length=1, max_length=8, description="Code of the currency of all prices (ISO 4217).")
+    ] = "EUR"
+    prices: Annotated[
+        dict[str, Price],
+        Meta(description="Price of a pack of each hardware item; what is not given keeps its example price."),
+    ] = msgspec.field(default_factory=dict)

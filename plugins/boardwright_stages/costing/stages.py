@@ -1,0 +1,149 @@
+"""Cost: sheets as the cutting plan uses them, hardware by the pack, for all boards together.
+
+Claim: every line's total is quantity × price rounded half up to the cent, and the total is the sum of the
+lines' totals, so a spreadsheet that rounds each line gets the same figures. A missing price makes the total
+partial, and says so.
+
+What this does not know: delivery, taxes, offcuts sold or kept, wire, track, tools, time.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from decimal import ROUND_HALF_UP, Decimal
+
+from boardwright import All, Notes, Place, stage
+from boardwright.plan.model import Ring
+from boardwright_timber.model import Board, BoardHardware, Cost, CostLine, CuttingPlan, HardwareLine
+
+from ..nesting.settings import StockSettings
+from .settings import EXAMPLE_PRICES, CostingSettings, Price
+
+CENT = Decimal("0.01")
+AREA_STEP_M2 = Decimal("0.0001")
+
+
+@stage()
+def cost(
+    cutting: CuttingPlan,
+    hardware: All[BoardHardware],
+    boards: All[Board],
+    stock: StockSettings,
+    settings: CostingSettings,
+    notes: Notes,
+) -> Cost:
+    """Cost of all materials, with each line's arithmetic."""
+    lines = (*_sheets(cutting, stock), *_hardware(hardware.values(), settings))
+    _say_what_is_missing(lines, notes)
+    _say_what_is_an_example(lines, stock, settings, notes)
+    total = sum((line.total for line in lines), Decimal("0.00"))
+    area = area_m2(boards.values())
+    return Cost(
+        currency=settings.currency,
+        lines=lines,
+        total=total,
+        complete=all(line.price is not None for line in lines),
+        per_square_metre=_cents(total / area) if area else Decimal("0.00"),
+        area_m2=area,
+    )
+
+
+def cost_line(group: str, item: str, says: str, quantity: int, unit: str, price: Decimal | None) -> CostLine:
+    """One line; its price is rounded to the cent first, as it will be shown."""
+    each = None if price is None else _cents(price)
+    return CostLine(
+        group=group,
+        item=item,
+        says=says,
+        quantity=Decimal(quantity),
+        unit=unit,
+        price=each,
+        total=Decimal("0.00") if each is None else _cents(quantity * each),
+    )
+
+
+def area_m2(boards: Iterable[Board]) -> Decimal:
+    """Area of the boards less their wells, to 0.0001 m²."""
+    square_mm = sum(
+        abs(_area(b.ring)) - sum(abs(_area(w)) for w in b.wells) for b in sorted(boards, key=lambda b: b.id)
+    )
+    return (Decimal(repr(round(square_mm, 3))) / 1_000_000).quantize(AREA_STEP_M2, ROUND_HALF_UP)
+
+
+def _area(ring: Ring) -> float:
+    x0, y0 = ring[0]  # measured from the first corner: a layout far from the origin loses no digits
+    return (
+        sum(
+            (a[0] - x0) * (b[1] - y0) - (b[0] - x0) * (a[1] - y0)
+            for a, b in zip(ring, (*ring[1:], ring[0]), strict=True)
+        )
+        / 2
+    )
+
+
+def _cents(amount: Decimal) -> Decimal:
+    return amount.quantize(CENT, ROUND_HALF_UP)
+
+
+def _sheets(cutting: CuttingPlan, stock: StockSettings) -> Iterable[CostLine]:
+    used = Counter((s.material, s.thickness_mm, s.stock) for s in cutting.sheets)
+    prices = {(s.material, s.thickness_mm, s.name): s.price for s in stock.sheets}
+    for (material, thickness, name), number in sorted(used.items()):
+        says = f"{material} {thickness:g} mm"
+        yield cost_line("sheets", name, says, number, "sheet", prices[material, thickness, name])
+
+
+def _hardware(boards: Iterable[BoardHardware], settings: CostingSettings) -> Iterable[CostLine]:
+    lines: dict[str, list[HardwareLine]] = {}
+    for board in boards:
+        for line in board.lines:
+            lines.setdefault(line.item, []).append(line)
+    for item in sorted(lines):
+        needed = sum((Decimal(repr(line.quantity)) for line in lines[item]), Decimal(0))
+        first = lines[item][0]
+        price = price_of(item, settings)
+        if price is None:
+            yield cost_line("hardware", item, first.says, _up(needed), first.unit, None)
+            continue
+        packs = _up(needed / price.holds)
+        says = first.says if price.holds == 1 else f"{first.says} ({_up(needed)} {first.unit} needed)"
+        yield cost_line("hardware", item, says, packs, price.called or first.unit, price.price)
+
+
+def price_of(item: str, settings: CostingSettings) -> Price | None:
+    return settings.prices.get(item) or EXAMPLE_PRICES.get(item)
+
+
+def _up(number: Decimal) -> int:
+    return int(number.to_integral_value("ROUND_CEILING"))
+
+
+def _say_what_is_missing(lines: Iterable[CostLine], notes: Notes) -> None:
+    for line in lines:
+        if line.price is None:
+            sheet = line.group == "sheets"
+            notes.caution(
+                "BW-COST-001",
+                f"No price for {line.item} ({line.quantity} {line.unit}): the total leaves it out.",
+                Place(key="stock.sheets" if sheet else "costing.prices", item=line.item),
+                "Give the sheet a price in stock.sheets."
+                if sheet
+                else f"Add to the project file: [costing.prices]  {line.item!r} = {{ price = … }}.",
+            )
+
+
+def _say_what_is_an_example(
+    lines: Iterable[CostLine], stock: StockSettings, settings: CostingSettings, notes: Notes
+) -> None:
+    examples = {s.name for s in StockSettings().sheets if s in stock.sheets} | (
+        EXAMPLE_PRICES.keys() - settings.prices.keys()
+    )
+    used = [line.item for line in lines if line.item in examples]
+    if used:
+        notes.note(
+            "BW-COST-002",
+            f"{len(used)} prices are examples, not your merchant's: {', '.join(used)}.",
+            Place(key="costing.prices"),
+            "Put your own prices into stock.sheets and costing.prices.",
+        )

@@ -1,0 +1,33 @@
+"""Wood glue by the area of the joints: ends of butting strips, and the tops of all members under a deck."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from boardwright_timber.model import BoardParts, Frame, HardwareLine, Joists
+
+from ..parts.butts import butts
+from .settings import HardwareSettings
+
+
+def glue_lines(
+    frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings
+) -> Iterator[HardwareLine]:
+    """One line, rounded up to a whole millilitre. Common practice, no source."""
+    members = (*frame.members, *joists.members)
+    found = butts(members)
+    ends = sum(b.butting.thickness_mm * min(b.butting.depth_mm, b.through.depth_mm) for b in found)
+    has_deck = any(p.role == "deck" for p in parts.parts)
+    tops = sum(m.length_mm * m.thickness_mm for m in members) if has_deck else 0.0
+    area_m2 = (ends + tops) / 1e6
+    needed = math.ceil(round(area_m2 * settings.glue_ml_per_m2, 6))
+    if needed:
+        yield HardwareLine(
+            item="wood-glue",
+            says="Wood glue",
+            quantity=needed,
+            unit="ml",
+            why=f"{area_m2:.3f} m² at {settings.glue_ml_per_m2:g} ml: {len(found)} butt joints"
+            + (" and the deck on its frame" if has_deck else ""),
+        )

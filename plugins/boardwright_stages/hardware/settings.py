@@ -1,0 +1,31 @@
+"""How boards are screwed, bolted and glued."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from msgspec import Meta
+
+from boardwright import Section
+
+
+class HardwareSettings(Section, frozen=True, kw_only=True, table="hardware"):
+    """Screws, washers and glue. All defaults: common practice, no source."""
+
+    deck_screw_spacing_mm: Annotated[
+        float, Meta(gt=0, description="Greatest distance between deck screws along sides, ends and wells.")
+    ] = 150.0
+    deck_screws_per_joist: Annotated[
+        int, Meta(ge=0, le=50, description="Deck screws into every joist: near each side and in the middle.")
+    ] = 3
+    deck_screw_diameter_mm: Annotated[float, Meta(gt=0, le=10, description="Diameter of deck screws.")] = 3.5
+    deck_screw_length_in_thicknesses: Annotated[
+        float, Meta(ge=2, le=6, description="Least length of a deck screw, in thicknesses of the deck.")
+    ] = 3.0
+    washer: Annotated[
+        Literal["timber", "plain"],
+        Meta(description="Washer under a nut: timber (DIN 440, wide) or plain (ISO 7089)."),
+    ] = "timber"
+    glue_ml_per_m2: Annotated[
+        float, Meta(ge=0, description="Wood glue per square metre of joint; end grain drinks it.")
+    ] = 200.0

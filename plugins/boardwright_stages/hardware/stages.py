@@ -1,0 +1,45 @@
+"""Hardware of one board, each line with what it was counted from.
+
+Claim: a joint's bolts and dowels are counted once, by the first of its two boards in name order; a screw in a
+butt joint is counted from its drilled pilot hole, so the list agrees with the drilling.
+
+What this does not know: legs, catches, plugs, wire; spares (buy the box).
+"""
+
+from __future__ import annotations
+
+from boardwright import Notes, stage
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardHardware,
+    BoardParts,
+    Frame,
+    HardwareLine,
+    Joists,
+)
+
+from .bolting import joint_lines
+from .glueing import glue_lines
+from .screwing import screw_lines
+from .settings import HardwareSettings
+
+
+@stage(each=True)
+def hardware(
+    board: Board,
+    frame: Frame,
+    joists: Joists,
+    fixings: BoardFixings,
+    parts: BoardParts,
+    settings: HardwareSettings,
+    notes: Notes,
+) -> BoardHardware:
+    """Screws first, then the joints' bolts, nuts, washers and dowels, then glue."""
+    own = {j.id for j in board.joints if j.boards[0] == board.id}
+    lines: list[HardwareLine] = [
+        *screw_lines(frame, joists, parts, settings),
+        *joint_lines(board, frame, [f for f in fixings.fixings if f.joint in own], settings, notes),
+        *glue_lines(frame, joists, parts, settings),
+    ]
+    return BoardHardware(board=board.id, lines=tuple(lines))
