@@ -52,10 +52,10 @@ def obey(
 
 def _cut_once(done: Drawn, k: int, joint: DrawnJoint, settings: SplittingSettings) -> bool:
     for at, piece in enumerate(done.pieces[k]):
-        found, low, high, _, _ = _along(piece, joint)
+        found, low, high, length = _along(piece, joint)
         reach = settings.drawn_reach_mm
         for i in range(len(found)):
-            if low[i] < -reach or high[i] > math.dist(joint.start, joint.end) + reach:
+            if low[i] < -reach or high[i] > length + reach:
                 continue
             enter, leave = (_to_corner(piece, n) for n in found.nodes(i))
             if math.dist(piece.at(enter), piece.at(leave)) < chords.SHORTEST_MM:
@@ -69,23 +69,16 @@ def _cut_once(done: Drawn, k: int, joint: DrawnJoint, settings: SplittingSetting
     return False
 
 
-def _along(piece: Piece, joint: DrawnJoint) -> tuple[Chords, Array, Array, Array, float]:
+def _along(piece: Piece, joint: DrawnJoint) -> tuple[Chords, Array, Array, float]:
     """Chords on the joint's line, and where they run on it, in mm from the joint's start."""
     p, q = np.array(joint.start, dtype=float), np.array(joint.end, dtype=float)
     length = math.dist(p, q)
     if length < chords.SHORTEST_MM:
-        none = np.empty(0)
-        return (
-            chords.find(piece, np.array([[0.0, 1.0]]), np.array([piece.xy[:, 1].max() + 1])),
-            none,
-            none,
-            p,
-            0.0,
-        )
+        return chords.find(piece, np.empty((0, 2)), np.empty(0)), np.empty(0), np.empty(0), 0.0
     d = (q - p) / length
     normal = np.array([[-d[1], d[0]]])
     found = chords.find(piece, normal, normal @ p)
-    return found, (found.start - p) @ d, (found.end - p) @ d, p, length
+    return found, (found.start - p) @ d, (found.end - p) @ d, length
 
 
 def _to_corner(piece: Piece, node: Node) -> Node:
@@ -110,7 +103,7 @@ def report(
     """Say what of a drawn joint could not be obeyed; ``parts_boards``: it ended up between two boards."""
     inside = followed = 0.0
     for outline in outlines:
-        _, low, high, _, length = _along(outline, joint)
+        _, low, high, length = _along(outline, joint)
         inside += float(np.maximum(np.minimum(high, length) - np.maximum(low, 0.0), 0.0).sum())
     for cut in (c for cuts in done.cuts for c in cuts if c.drawn == joint.id):
         followed += math.dist(cut.start, cut.end)
@@ -125,8 +118,8 @@ def report(
     elif not parts_boards:
         notes.caution(
             "BW-SPLIT-006",
-            f"The drawn joint {joint.id} parts nothing: it lies off the layout surface, along its edge, or the "
-            "same board lies on both sides of it",
+            f"The drawn joint {joint.id} parts nothing: it lies off the layout surface or along its edge, or "
+            "the same board lies on both sides of it",
             joint.place,
             "Move it onto the layout surface, draw the other joint that frees the board, or remove it.",
         )

@@ -31,6 +31,7 @@ MOST_CUTS = 400
 HOPE_LEAST = 0.4
 HORN_BOARDS = 0.05  # cost in boards of an end just beside a corner, which leaves a narrow horn
 HORN_MM = 40.0
+NEAR_MM = 30.0  # nearness costs up to this far beyond the free distance
 
 
 @dataclass(frozen=True)
@@ -196,8 +197,7 @@ class Search:
         cost = cost + HORN_BOARDS * _horns(found)
         cost = cost + s.skew_weight * off_main / (math.pi / 4)
         cost = cost + self.tracks.cost(found.start, found.end, s)
-        near = 2 * max(s.turnout_clear_mm, 30.0)
-        cost = cost + s.near_weight * (1 - self.keep_away.slack(found.start, found.end, near) / near)
+        cost = cost + s.near_weight * (1 - self.keep_away.slack(found.start, found.end, NEAR_MM) / NEAR_MM)
         return cost, togo, sound
 
     def _unlike(

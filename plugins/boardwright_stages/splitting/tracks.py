@@ -14,6 +14,7 @@ import numpy as np
 from boardwright.plan.model import Point, TrackPlan
 from boardwright_timber.model import Crossing
 
+from .chords import Index
 from .directions import Array
 from .piece import Piece, rounded
 from .settings import SplittingSettings
@@ -21,6 +22,7 @@ from .settings import SplittingSettings
 RIDE_MM = 40.0
 STEEP_BOARDS = 4.0  # cost in boards of a crossing beyond the limit: taken only when nothing else is left
 CURVE_SPAN_MM = 60.0
+KINK_MM = 2.0  # a crossing this near the end of a segment also counts with the next segment
 
 
 class Tracks:
@@ -47,6 +49,10 @@ class Tracks:
         d = self.end - self.start
         self.length = np.hypot(d[:, 0], d[:, 1])
         self.direction = d / np.maximum(self.length, 1e-9)[:, None]
+        count = np.arange(len(self.owner))
+        before, after = np.maximum(count - 1, 0), np.minimum(count + 1, max(len(count) - 1, 0))
+        self._before = np.where(self.owner[before] == self.owner, before, count)
+        self._after = np.where(self.owner[after] == self.owner, after, count)
 
     def samples(self, piece: Piece, every_mm: float) -> tuple[Array, Array]:
         """Points about ``every_mm`` apart along the tracks near the piece, and directions there."""
@@ -67,6 +73,7 @@ class Tracks:
         near &= np.all(np.minimum(self.start, self.end) < high, axis=1)
         if not near.any():
             return total
+        which = np.flatnonzero(near)
         a, b, along, curve = self.start[near], self.end[near], self.direction[near], self.curve[near]
         d = end - start
         length = np.hypot(d[:, 0], d[:, 1])
@@ -80,8 +87,8 @@ class Tracks:
         hit = a[seg] + t[:, None] * (b[seg] - a[seg])
         u = np.sum(hit * d[chord], axis=1) - u0[chord]
         on = (u >= -1e-6) & (u <= length[chord] + 1e-6)
-        seg, chord = seg[on], chord[on]
-        off = _off_square(along[seg], n[chord])
+        seg, chord, t = seg[on], chord[on], t[on]
+        off = self._crossing_angle(which[seg], t, n[chord])
         cost = settings.track_weight + settings.curve_weight * np.minimum(curve[seg] * 500.0, 3.0)
         cost = cost + settings.off_square_weight * (off / settings.max_off_square_deg) ** 2
         cost = cost + STEEP_BOARDS * (off > settings.max_off_square_deg)
@@ -95,6 +102,19 @@ class Tracks:
         shared = np.minimum(np.maximum(ua, ub), length[chord]) - np.maximum(np.minimum(ua, ub), 0.0)
         np.add.at(total, chord, np.maximum(shared, 0.0) * 2e-3)
         return total
+
+    def _crossing_angle(self, segment: Index, fraction: Array, normal: Array) -> Array:
+        """Degrees off square where tracks cross; at a kink, of the worse of the two sides."""
+        off = _off_square(self.direction[segment], normal)
+        done = fraction * self.length[segment]
+        for beside, is_near in (
+            (self._before, done < KINK_MM),
+            (self._after, self.length[segment] - done < KINK_MM),
+        ):
+            other = _off_square(self.direction[beside[segment]], normal)
+            off = np.where(is_near, np.maximum(off, other), off)
+        worst: Array = off
+        return worst
 
     def crossings(self, start: Point, end: Point) -> tuple[Crossing, ...]:
         """Every crossing of one joint, in order from its start."""
@@ -113,7 +133,7 @@ class Tracks:
             hit = self.start[i] + t * (self.end[i] - self.start[i])
             u = float((hit - p) @ d)
             if -1e-6 <= u <= length + 1e-6:
-                off = float(_off_square(self.direction[i : i + 1], n[None, :])[0])
+                off = float(self._crossing_angle(np.array([i]), np.array([t]), n[None, :])[0])
                 found.append((round(u, 6), self.ids[self.owner[i]], hit, off))
         found.sort(key=lambda f: (f[0], f[1]))
         return tuple(

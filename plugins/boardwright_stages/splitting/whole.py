@@ -38,6 +38,7 @@ class _Split:
 
 def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Splitting:
     """Split every outline. Raises InputError when an outline is no area."""
+    settings = _read_once(settings)
     keep_away, tracks = KeepAway(plan, settings), Tracks(plan)
     whole = [_whole(o) for o in plan.outlines]
     obeyed = drawn.obey(whole, plan.drawn_joints, settings, notes)
@@ -75,6 +76,12 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
         explain.check_board(board, settings, notes)
     _check_lift_outs(plan, boards, notes)
     return Splitting(boards=tuple(boards), joints=tuple(joints))
+
+
+def _read_once(settings: SplittingSettings) -> SplittingSettings:
+    """A plain copy: the search asks for settings many thousand times, and every read may be written down."""
+    names = SplittingSettings.__struct_fields__
+    return SplittingSettings(**{name: getattr(settings, name) for name in names})
 
 
 def _whole(outline: Outline) -> Piece:

@@ -1,0 +1,121 @@
+"""Plans made in the test, and what must hold for every splitting."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+
+from boardwright import Finding, Notes
+from boardwright.plan.model import Outline, Ring, TrackPlan
+from boardwright_stages.splitting.settings import SplittingSettings
+from boardwright_stages.splitting.stages import split
+from boardwright_timber.model import Splitting
+
+type PlanOf = Callable[..., TrackPlan]
+type Cut = Callable[..., tuple[Splitting, list[Finding]]]
+type Sound = Callable[[TrackPlan, Splitting, list[Finding], SplittingSettings], None]
+
+CLEAR = {"BW-SPLIT-002", "BW-SPLIT-003", "BW-SPLIT-004"}
+
+
+def make_plan(ring: Ring, wells: tuple[Ring, ...] = (), **more: Any) -> TrackPlan:
+    outlines = (Outline(id="A", ring=ring, wells=wells), *more.pop("outlines", ()))
+    return TrackPlan(name="Test", drawing_file="test.dxf", scale_ratio=76.2, outlines=outlines, **more)
+
+
+def split_soundly(plan: TrackPlan, **settings: float) -> tuple[Splitting, list[Finding]]:
+    """Split, and check what must hold whatever the plan."""
+    wanted, notes = SplittingSettings(**settings), Notes()
+    made = split(plan, wanted, notes)
+    assert_sound(plan, made, notes.findings, wanted)
+    return made, notes.findings
+
+
+def assert_sound(
+    plan: TrackPlan, made: Splitting, findings: list[Finding], settings: SplittingSettings
+) -> None:
+    _tiles(plan, made)
+    _limits(made, findings, settings)
+    for joint in made.joints:
+        _meets_both(made, joint)
+    _keeps_away(plan, made, findings, settings)
+
+
+def _tiles(plan: TrackPlan, made: Splitting) -> None:
+    """Boards cover each outline and nothing else, once: area error and overlap within 1 mm²."""
+    for outline in plan.outlines:
+        whole = shapely.Polygon(outline.ring, outline.wells)
+        areas = [shapely.Polygon(b.ring, b.wells) for b in made.boards if b.outline == outline.id]
+        assert all(a.is_valid for a in areas)
+        assert abs(sum(a.area for a in areas) - whole.area) <= 1.0
+        assert shapely.symmetric_difference(shapely.union_all(areas, grid_size=1e-6), whole).area <= 1.0
+    assert [b.id for b in made.boards] == sorted(b.id for b in made.boards)
+    assert [j.id for j in made.joints] == sorted(j.id for j in made.joints)
+
+
+def _limits(made: Splitting, findings: list[Finding], settings: SplittingSettings) -> None:
+    stuck = {p.board for f in findings if f.code == "BW-SPLIT-001" for p in f.where}
+    for board in made.boards:
+        local = np.array([board.to_local(p) for p in board.ring])
+        assert np.allclose(local.min(axis=0), 0, atol=1e-4)
+        assert np.allclose(local.max(axis=0), (board.length_mm, board.width_mm), atol=1e-4)
+        assert board.width_mm <= board.length_mm + 1e-6
+        assert 0.0 <= board.angle_deg < 180.0
+        if board.id in stuck:
+            continue
+        long, short = settings.box_mm
+        assert board.length_mm <= long + 0.02
+        assert board.width_mm <= short + 0.02
+        smallest = shapely.oriented_envelope(shapely.Polygon(board.ring))
+        sides = sorted(
+            shapely.length(shapely.linestrings(smallest.exterior.coords[i : i + 2])) for i in (0, 1)
+        )
+        assert sides[1] <= long + 0.02
+        assert sides[0] <= short + 0.02
+
+
+def _meets_both(made: Splitting, joint: Any) -> None:
+    """The joint is on both boards' boundary, the first board on its left; the boards know it."""
+    line = shapely.LineString([joint.start, joint.end])
+    first, second = ({b.id: b for b in made.boards}[name] for name in joint.boards)
+    assert joint.boards[0] < joint.boards[1]
+    for board in (first, second):
+        assert joint in board.joints
+        edge = shapely.boundary(shapely.Polygon(board.ring, board.wells))
+        assert shapely.hausdorff_distance(shapely.intersection(line.buffer(1e-3), edge), line) < 0.01
+    d = (np.array(joint.end) - np.array(joint.start)) / joint.length_mm
+    middle = (np.array(joint.end) + np.array(joint.start)) / 2
+    left = np.array((-d[1], d[0]))
+    inside = min(0.01, joint.length_mm / 4)
+    assert shapely.Polygon(first.ring, first.wells).distance(shapely.Point(middle + inside * left)) < 1e-3
+    assert shapely.Polygon(second.ring, second.wells).distance(shapely.Point(middle - inside * left)) < 1e-3
+
+
+def _keeps_away(
+    plan: TrackPlan, made: Splitting, findings: list[Finding], settings: SplittingSettings
+) -> None:
+    said = {p.item for f in findings if f.code in CLEAR for p in f.where}
+    for joint in made.joints:
+        line = shapely.LineString([joint.start, joint.end])
+        for turnout in plan.turnouts:
+            clear = line.distance(shapely.Polygon(turnout.ring)) >= settings.turnout_clear_mm - 1e-3
+            assert clear or joint.id in said
+        for ring in [d.keepout() for d in plan.devices] + [o.ring for o in plan.obstacles]:
+            clear = line.distance(shapely.Polygon(ring)) >= settings.device_clear_mm - 1e-3
+            assert clear or joint.id in said
+
+
+@pytest.fixture
+def plan_of() -> PlanOf:
+    """plan_of(ring, wells=(), **parts of a TrackPlan)"""
+    return make_plan
+
+
+@pytest.fixture
+def cut() -> Cut:
+    """cut(plan, **settings) → splitting and findings, checked to be sound."""
+    return split_soundly

@@ -1,0 +1,161 @@
+"""Drawn joints are obeyed, drawn on to the edge when they nearly reach it, and checked."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from boardwright import Severity
+from boardwright.errors import InputError
+from boardwright.plan.model import Device, DrawnJoint, LiftOut, Track, Turnout
+
+SHELF = ((0.0, 0.0), (2400.0, 0.0), (2400.0, 500.0), (0.0, 500.0))
+ROOM = ((0.0, 0.0), (3000.0, 0.0), (3000.0, 2400.0), (0.0, 2400.0))
+WELL = ((500.0, 500.0), (500.0, 1900.0), (2500.0, 1900.0), (2500.0, 500.0))
+
+
+def drawn(name: str, *ends: tuple[float, float]) -> DrawnJoint:
+    return DrawnJoint(id=name, start=ends[0], end=ends[1])
+
+
+def codes(findings: list[Any]) -> list[str]:
+    return sorted(f.code for f in findings)
+
+
+def test_a_drawn_joint_is_obeyed_and_the_rest_filled_in(plan_of: Any, cut: Any) -> None:
+    made, findings = cut(plan_of(SHELF, drawn_joints=(drawn("D1", (700, 0), (700, 500)),)))
+    assert [(j.start, j.end) for j in made.joints if j.drawn] == [((700, 0), (700, 500))]
+    assert [round(b.length_mm) for b in made.boards] == [700, 850, 850]
+    assert [j.drawn for j in made.joints] == [True, False]
+    assert findings == []
+
+
+def test_a_slanting_drawn_joint_is_obeyed(plan_of: Any, cut: Any) -> None:
+    made, _ = cut(plan_of(SHELF, drawn_joints=(drawn("D1", (1100, 0), (1000, 500)),)))
+    joint = next(j for j in made.joints if j.drawn)
+    assert {joint.start, joint.end} == {(1100.0, 0.0), (1000.0, 500.0)}
+
+
+def test_a_joint_that_stops_just_short_is_drawn_on(plan_of: Any, cut: Any) -> None:
+    made, findings = cut(plan_of(SHELF, drawn_joints=(drawn("D1", (1200, 4), (1200, 530)),)))
+    assert [(j.start, j.end) for j in made.joints] == [((1200, 0), (1200, 500))]
+    (mended,) = findings
+    assert (mended.code, mended.severity) == ("BW-SPLIT-007", Severity.MENDED)
+    assert "4.0 mm short" in mended.says
+
+
+def test_a_joint_that_does_not_reach_is_a_caution(plan_of: Any, cut: Any) -> None:
+    made, findings = cut(plan_of(SHELF, drawn_joints=(drawn("D1", (1100, 0), (1100, 400)),)))
+    assert codes(findings) == ["BW-SPLIT-005"]
+    assert "400 mm" in findings[0].says
+    assert not any(j.drawn for j in made.joints)
+
+
+def test_a_joint_off_the_layout_or_along_its_edge_parts_nothing(plan_of: Any, cut: Any) -> None:
+    off, edge = drawn("D1", (3000, 0), (3000, 500)), drawn("D2", (0, 500), (2400, 500))
+    _, findings = cut(plan_of(SHELF, drawn_joints=(off, edge)))
+    assert codes(findings) == ["BW-SPLIT-006", "BW-SPLIT-006"]
+
+
+def test_drawn_joints_may_end_on_one_another(plan_of: Any, cut: Any) -> None:
+    """A T: the second joint ends on the first, although it is listed before it."""
+    plan = plan_of(
+        ((0.0, 0.0), (1200.0, 0.0), (1200.0, 1000.0), (0.0, 1000.0)),
+        drawn_joints=(drawn("D1", (600, 0), (600, 500)), drawn("D2", (0, 500), (1200, 500))),
+    )
+    made, findings = cut(plan)
+    assert sorted((b.length_mm, b.width_mm) for b in made.boards) == [(600, 500), (600, 500), (1200, 500)]
+    assert len(made.joints) == 3
+    assert findings == []
+
+
+def test_two_joints_free_a_lift_out_from_a_ring(plan_of: Any, cut: Any) -> None:
+    pair = (drawn("D1", (1000, 0), (1000, 500)), drawn("D2", (1900, 0), (1900, 500)))
+    made, findings = cut(
+        plan_of(ROOM, (WELL,), drawn_joints=pair, lift_outs=(LiftOut(id="L", x_mm=1500, y_mm=9),))
+    )
+    (lift_out,) = [b for b in made.boards if b.lift_out]
+    assert (lift_out.length_mm, lift_out.width_mm) == (900, 500)
+    assert [j.drawn for j in lift_out.joints] == [True, True]
+    assert findings == []
+
+
+def test_one_joint_into_a_ring_is_obeyed_and_the_ring_cut_on(plan_of: Any, cut: Any) -> None:
+    made, findings = cut(plan_of(ROOM, (WELL,), drawn_joints=(drawn("D1", (1500, 0), (1500, 500)),)))
+    assert [j.drawn for j in made.joints].count(True) == 1
+    assert findings == []
+
+
+def test_a_joint_to_the_well_of_a_board_that_need_not_be_cut_parts_nothing(plan_of: Any, cut: Any) -> None:
+    well = ((400.0, 200.0), (400.0, 500.0), (600.0, 500.0), (600.0, 200.0))
+    small = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 700.0), (0.0, 700.0))
+    made, findings = cut(plan_of(small, (well,), drawn_joints=(drawn("D1", (500, 0), (500, 200)),)))
+    assert codes(findings) == ["BW-SPLIT-006"]
+    assert len(made.boards) == 1
+    assert len(made.boards[0].wells) == 1
+
+
+def test_a_drawn_joint_across_a_turnout_is_obeyed_and_a_fault(plan_of: Any, cut: Any) -> None:
+    ring = ((1150.0, 200.0), (1250.0, 200.0), (1250.0, 260.0), (1150.0, 260.0))
+    plan = plan_of(
+        SHELF,
+        turnouts=(Turnout(id="T3", x_mm=1150, y_mm=230, ring=ring),),
+        drawn_joints=(drawn("D1", (1200, 0), (1200, 500)),),
+    )
+    made, findings = cut(plan)
+    assert [j.drawn for j in made.joints] == [True]
+    assert [(f.code, f.severity) for f in findings] == [("BW-SPLIT-002", Severity.FAULT)]
+    assert "turnout T3" in findings[0].says
+    assert made.joints[0].nearest_turnout_mm == 0
+
+
+def test_a_drawn_joint_near_a_device_is_a_caution_with_the_distance(plan_of: Any, cut: Any) -> None:
+    """Half length 30 + clearance 15: the keep-out ends at 1195, 5 mm from the joint; 10 are wanted."""
+    device = Device(
+        id="M1",
+        kind="motor",
+        x_mm=1150,
+        y_mm=250,
+        length_mm=60,
+        width_mm=40,
+        depth_mm=50,
+        clearance_mm=15,
+    )
+    _, findings = cut(plan_of(SHELF, devices=(device,), drawn_joints=(drawn("D1", (1200, 0), (1200, 500)),)))
+    assert [(f.code, f.severity) for f in findings] == [("BW-SPLIT-003", Severity.CAUTION)]
+    assert "5 mm from the clearance of device M1" in findings[0].says
+    assert "by 5 mm" in findings[0].mend
+
+
+def test_a_drawn_joint_along_a_track_or_askew_is_a_caution(plan_of: Any, cut: Any) -> None:
+    across = Track(id="K1", points=((900, 0), (1500, 500)))
+    beside = Track(id="K2", points=((1220, 50), (1220, 450)))
+    plan = plan_of(SHELF, tracks=(across, beside), drawn_joints=(drawn("D1", (1200, 0), (1200, 500)),))
+    made, findings = cut(plan)
+    assert codes(findings) == ["BW-SPLIT-008", "BW-SPLIT-009"]
+    (joint,) = made.joints
+    # The track rises 500 over 600: atan(500/600) = 39.8° off the joint's normal; at x = 1200, y = 250.
+    (crossing,) = joint.crossings
+    assert crossing.off_square_deg == pytest.approx(39.806, abs=1e-3)
+    assert (crossing.x_mm, crossing.y_mm) == pytest.approx((1200, 250))
+
+
+def test_narrow_boards_and_short_joints_are_cautions(plan_of: Any, cut: Any) -> None:
+    plan = plan_of(
+        ((0.0, 0.0), (1000.0, 0.0), (1000.0, 700.0), (0.0, 700.0)),
+        drawn_joints=(drawn("D1", (0, 680), (1000, 680)), drawn("D2", (500, 680), (500, 700))),
+    )
+    _, findings = cut(plan)
+    assert codes(findings) == ["BW-SPLIT-010", "BW-SPLIT-011", "BW-SPLIT-011"]
+
+
+def test_a_stray_lift_out_mark_is_a_caution(plan_of: Any, cut: Any) -> None:
+    _, findings = cut(plan_of(SHELF, lift_outs=(LiftOut(id="L1", x_mm=-50, y_mm=0),)))
+    assert codes(findings) == ["BW-SPLIT-013"]
+
+
+def test_an_outline_that_crosses_itself_cannot_be_used(plan_of: Any, cut: Any) -> None:
+    with pytest.raises(InputError) as error:
+        cut(plan_of(((0, 0), (1000, 500), (1000, 0), (0, 500))))
+    assert error.value.findings[0].code == "BW-SPLIT-012"
