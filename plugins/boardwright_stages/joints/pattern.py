@@ -13,7 +13,7 @@ import msgspec
 
 from .spans import FIT_MM, Spans, common, folded, without
 
-type Choice = Literal["outermost", "innermost"]
+type Choice = Literal["spread", "innermost"]
 
 
 class Pattern(msgspec.Struct, frozen=True):
@@ -26,7 +26,8 @@ class Pattern(msgspec.Struct, frozen=True):
 def choose(allowed: Spans, middle_mm: float, count: int, spacing_mm: float, first: Choice) -> Pattern:
     """Up to ``count`` positions in ``allowed``, at least ``spacing_mm`` apart.
 
-    ``first`` says which pair is taken first: the outermost (fixings: a wide stance) or the innermost (wires).
+    ``first`` says which pair is taken first: "spread" takes the outermost and spreads the others evenly
+    between (fixings: a wide stance), "innermost" keeps them together (wires).
     """
     mirrored = _mirrored(allowed, middle_mm, count, spacing_mm, first)
     if len(mirrored) == count:
@@ -45,13 +46,20 @@ def _mirrored(
         chosen.append(middle_mm)
         offsets = without(offsets, ((-spacing_mm, spacing_mm),))
     offsets = common(offsets, ((spacing_mm / 2, float("inf")),))
+    widest = offsets[-1][1] if offsets else 0.0
     while len(chosen) + 2 <= count and offsets:
-        h = offsets[-1][1] if first == "outermost" else offsets[0][0]
+        pairs = len(chosen) // 2
+        h = _nearest(offsets, widest * (1 - 2 * pairs / (count - 1)) if first == "spread" else 0.0)
         chosen += [middle_mm - h, middle_mm + h]
         offsets = without(offsets, ((h - spacing_mm, h + spacing_mm),))
     if not chosen and count and has_centre:
         chosen.append(middle_mm)
     return tuple(sorted(chosen))
+
+
+def _nearest(spans: Spans, wanted: float) -> float:
+    """The point of ``spans`` nearest to the one wanted; of two equally near, the lower."""
+    return min((min(max(wanted, a), b) for a, b in spans), key=lambda p: (abs(p - wanted), p))
 
 
 def _lopsided(

@@ -27,7 +27,13 @@ class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
         Literal["fine", "medium", "coarse"],
         Meta(description="How loose the bolt sits in its hole (ISO 273); the dowels do the locating."),
     ] = "medium"
-    bolts_per_joint: Annotated[int, Meta(ge=0, le=24, description="Bolts wanted in every joint.")] = 2
+    bolts_per_joint: Annotated[
+        int, Meta(ge=0, le=24, description="Bolts in every joint; long ones get more.")
+    ] = 2
+    bolt_gap_mm: Annotated[
+        float,
+        Meta(gt=0, description="Bolts further apart than this get others between them, spread evenly."),
+    ] = 800.0
     dowel_diameter_mm: Annotated[
         float, Meta(gt=0, le=30, description="Diameter of a dowel and of its hole.")
     ] = 10.0

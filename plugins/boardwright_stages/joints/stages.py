@@ -4,14 +4,16 @@ Claim: ``joint_fixings`` is a pure function of a joint and what both boards put 
 the boards in the joint's own order, so the two boards cannot disagree about a hole.
 
 Bolts take the outermost places and pull; dowels come next, inside them, and locate; the middle is left for
-wires. Edge distance 3d and end distance 4d follow EN 1995-1-1 Table 8.4 (a4,c and a3,c, read), which is
-written for bolts loaded sideways in structural joints: here it is a practical check. Bolt holes are ISO 273
-clearance holes. Spacing and room behind the ends: common practice, no source.
+wires. A long joint gets more bolts, spread evenly. Edge distance 3d and end distance 4d follow EN 1995-1-1
+Table 8.4 (a4,c and a3,c, read), which is written for bolts loaded sideways in structural joints: here it is a
+practical check. Bolt holes are ISO 273 clearance holes. Room behind the ends: common practice, no source.
 
 What this does not know: the strength of a joint. Bolts in clearance holes do not locate; dowels must.
 """
 
 from __future__ import annotations
+
+import math
 
 from boardwright import Near, Notes, Place, stage
 from boardwright_timber.model import Board, BoardFixings, BoardPlan, Fixing, FixingKind, Frame, Joint, Joists
@@ -20,7 +22,7 @@ from boardwright_timber.reference import clearance_hole_mm
 from .mating import Half, Mate, clear_for, depth_of, mate_at, mates, mating_stretch, point_on
 from .pattern import choose
 from .settings import Bore, JointSettings
-from .spans import without
+from .spans import Spans, without
 
 
 @stage(each=True)
@@ -81,14 +83,13 @@ def joint_fixings(
     bolt, dowel = bolt_bore(settings), dowel_bore(settings)
     _check_depth(joint, -z_mm, bolt, dowel, settings, here, notes)
 
-    bolts = choose(
-        clear_for(ours, theirs, bolt), middle, settings.bolts_per_joint, settings.spacing_mm, "outermost"
-    )
+    places = clear_for(ours, theirs, bolt)
+    bolts = choose(places, middle, bolts_wanted(places, settings), settings.spacing_mm, "spread")
     room = without(
         clear_for(ours, theirs, dowel),
         ((t - settings.spacing_mm, t + settings.spacing_mm) for t in bolts.at_mm),
     )
-    dowels = choose(room, middle, settings.dowels_per_joint, settings.spacing_mm, "outermost")
+    dowels = choose(room, middle, settings.dowels_per_joint, settings.spacing_mm, "spread")
     _say_what_is_missing(joint, len(bolts.at_mm), len(dowels.at_mm), settings, here, notes)
     if not (bolts.mirrored and dowels.mirrored):
         notes.note(
@@ -104,6 +105,14 @@ def joint_fixings(
     return tuple(
         _fixing(joint, n, kind, t, z_mm, ours, theirs, settings) for n, (t, kind) in enumerate(placed)
     )
+
+
+def bolts_wanted(places: Spans, settings: JointSettings) -> int:
+    """``bolts_per_joint``, or more on a joint so long that bolts would stand too far apart."""
+    if not settings.bolts_per_joint or not places:
+        return settings.bolts_per_joint
+    reach = places[-1][1] - places[0][0]
+    return max(settings.bolts_per_joint, math.ceil(reach / settings.bolt_gap_mm - 1e-9) + 1)
 
 
 def bolt_bore(settings: JointSettings) -> Bore:

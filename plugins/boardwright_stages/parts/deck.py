@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
-from boardwright.plan.model import Point, Ring
+from boardwright.plan.model import Device, Point, Ring
 from boardwright_timber.model import (
     Board,
     BoardPlan,
@@ -91,6 +91,23 @@ def deck_part(
         mass_kg=round(area * thickness_mm * density_kg_m3(material, thickness_mm) * KG_PER_MM3, 6),
         placement=Placement(x_mm=round(x0, 6), y_mm=round(y0, 6), z_mm=0.0, angle_deg=0.0, stands=False),
     )
+
+
+def feeds_on_wood(
+    board: Board, plan: BoardPlan, members: Iterable[Member]
+) -> Iterator[tuple[Device, Member]]:
+    """Own feeds whose dropper hole would come down on a frame member, and that member."""
+    strips = tuple(members)
+    for device in plan.devices:
+        if device.kind != FEED_KIND or device.id not in plan.own_devices:
+            continue
+        at = board.to_local((device.x_mm, device.y_mm))
+        for member in strips:
+            x, (dx, dy) = member.along(at), member.direction
+            behind = dx * (at[1] - member.outer_start[1]) - dy * (at[0] - member.outer_start[0])
+            r = FEED_HOLE_MM / 2
+            if -r < x < member.length_mm + r and -r < behind < member.thickness_mm + r:
+                yield device, member
 
 
 def centreline(member: Member) -> tuple[Point, Point]:

@@ -6,12 +6,12 @@ place of every edge and hole to 1e-6 mm.
 
 from __future__ import annotations
 
-from boardwright import Notes, stage
+from boardwright import Notes, Place, stage
 from boardwright_timber.model import Board, BoardFixings, BoardParts, BoardPlan, BoardWiring, Frame, Joists
 
 from ..framing.settings import FramingSettings
 from .butts import butts
-from .deck import deck_part
+from .deck import deck_part, feeds_on_wood
 from .members import fixing_holes, member_part, wire_holes
 from .screws import Bored, drill
 
@@ -35,6 +35,13 @@ def parts(
     }
     for butt in butts(members):
         drill(butt, bored, board.id, notes)
+    for device, member in feeds_on_wood(board, board_plan, members):
+        notes.caution(
+            "BW-PART-003",
+            f"The dropper hole of feed {device.id} comes down on frame member {member.id}.",
+            Place(board=board.id, item=device.id, x_mm=device.x_mm, y_mm=device.y_mm),
+            f"Move the feed along the rail by {member.thickness_mm:g} mm or more, off the member.",
+        )
     made = [
         deck_part(board, board_plan, members, framing.deck_material, framing.deck_thickness_mm),
         *(member_part(board.id, m, bored[m.id].holes) for m in members),

@@ -119,6 +119,13 @@ def test_shallow_frames_are_cautioned(straight_pair: Callable) -> None:
         assert [f.code for f in notes.findings] == codes
 
 
+@pytest.mark.parametrize(("width", "bolts"), [(888.0, [44.0, 844.0]), (889.0, [44.0, 444.5, 845.0])])
+def test_long_joints_get_more_bolts(straight_pair: Callable, width: float, bolts: list[float]) -> None:
+    """Bolts stand from 44 to width - 44: 800 apart in 888, which is allowed; 801 apart in 889, which is not."""
+    a, b = straight_pair(width=width)
+    assert [f.along_mm for f in run(a, b).fixings if f.kind is FixingKind.BOLT] == bolts
+
+
 def test_bolts_clear_joists_behind_a_side(boxes) -> None:
     """A T: B's end (from x = 200 to 700) against A's far side (y = 600), with joists of A ending on it.
 

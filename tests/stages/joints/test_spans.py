@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -56,7 +57,7 @@ def test_span_sums_against_half_points(a: list[tuple[float, float]], b: list[tup
 
 
 @settings(deadline=None, max_examples=150, derandomize=True)
-@given(spans, st.integers(0, 5), st.sampled_from(["outermost", "innermost"]), st.integers(1, 60))
+@given(spans, st.integers(0, 5), st.sampled_from(["spread", "innermost"]), st.integers(1, 60))
 def test_a_pattern_is_legal(a: list[tuple[float, float]], count: int, first: str, spacing: int) -> None:
     allowed = union(a)
     pattern = choose(allowed, 100.0, count, float(spacing), first)  # type: ignore[arg-type]  # a Literal by hand
@@ -68,11 +69,13 @@ def test_a_pattern_is_legal(a: list[tuple[float, float]], count: int, first: str
         assert [round(200 - p, 6) for p in reversed(at)] == [round(p, 6) for p in at]
 
 
-def test_pairs_from_the_outside_and_from_the_inside() -> None:
-    assert choose(((0, 100),), 50, 4, 20, "outermost").at_mm == (0, 20, 80, 100)
+def test_pairs_spread_and_kept_together() -> None:
+    assert choose(((0, 130),), 65, 4, 20, "spread").at_mm == pytest.approx((0, 130 / 3, 260 / 3, 130))
+    # with 30 to 50 closed, the inner pair goes to the nearest place that is open both sides: 50 and 80
+    assert choose(((0, 30), (50, 130)), 65, 4, 20, "spread").at_mm == (0, 50, 80, 130)
     assert choose(((0, 100),), 50, 3, 20, "innermost").at_mm == (30, 50, 70)
 
 
 def test_one_sided_room_gives_a_lopsided_pattern() -> None:
-    pattern = choose(((60, 100),), 50, 2, 20, "outermost")
+    pattern = choose(((60, 100),), 50, 2, 20, "spread")
     assert (pattern.at_mm, pattern.mirrored) == ((60, 100), False)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 import pytest
-from boardwright_stages.framing.settings import FramingSettings
 
 from boardwright import Notes
 from boardwright.plan.model import Device, Track, Turnout
+from boardwright_stages.framing.settings import FramingSettings
 from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joints.stages import fixings
 from boardwright_stages.parts.butts import butts
@@ -335,3 +335,17 @@ def test_a_joint_across_a_side(boxes) -> None:
     held = {p.id: [h.x_mm for h in p.holes if h.joint] for p in made.parts}
     assert {k for k, v in held.items() if v} == {"A-S2"}
     assert held["A-S2"] == [1000 - 629, 1000 - 589, 1000 - 311, 1000 - 271]
+
+
+@pytest.mark.parametrize(
+    ("x", "on"), [(350, "A-J1"), (357.4, "A-J1"), (357.6, None), (342.6, "A-J1"), (342.4, None)]
+)
+def test_feeds_over_wood(plain_box, x: float, on: str | None) -> None:
+    """The joist stands from 344 to 356; a hole of 3 mm reaches 1.5 to either side."""
+    feed = Device(
+        id="F1", kind="feed", x_mm=x, y_mm=300, length_mm=4, width_mm=4, depth_mm=30, clearance_mm=5
+    )
+    notes = Notes()
+    plain(plain_box, BoardPlan(board="A", devices=(feed,), own_devices=("F1",)), notes)
+    assert [f.code for f in notes.findings] == (["BW-PART-003"] if on else [])
+    assert all(on in f.says for f in notes.findings if on)
