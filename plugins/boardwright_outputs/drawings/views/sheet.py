@@ -53,7 +53,7 @@ def sheet_drawing(sheet: CutSheet, parts: Mapping[str, Part]) -> Drawing:
     for line in (
         "Numbers: saw cuts in order. Saw lines run in the middle of the kerf.",
         f"Saw kerf {figure(sheet.kerf_mm)} mm. Edge trim {figure(sheet.trim_mm)} mm. Sizes in mm, full size.",
-        f"Sheet {sheet.id}: {sheet.material}, {figure(sheet.thickness_mm)} mm, {sheet.stock}",
+        f"Sheet {sheet.id}: {sheet.stock}",
     ):
         pen.write(line, (0.0, top))
         top += 1.7 * h
