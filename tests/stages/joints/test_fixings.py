@@ -121,7 +121,7 @@ def test_shallow_frames_are_cautioned(straight_pair: Callable) -> None:
 
 @pytest.mark.parametrize(("width", "bolts"), [(888.0, [44.0, 844.0]), (889.0, [44.0, 444.5, 845.0])])
 def test_long_joints_get_more_bolts(straight_pair: Callable, width: float, bolts: list[float]) -> None:
-    """Bolts stand from 44 to width - 44: 800 apart in 888, which is allowed; 801 apart in 889, which is not."""
+    """Bolts stand from 44 to width - 44: 800 apart in 888 is allowed, 801 in 889 is not."""
     a, b = straight_pair(width=width)
     assert [f.along_mm for f in run(a, b).fixings if f.kind is FixingKind.BOLT] == bolts
 
