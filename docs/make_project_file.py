@@ -6,15 +6,17 @@ from pathlib import Path
 from typing import Any
 
 import msgspec
+from msgspec import inspect
+
 from boardwright.catalogue import collect
 from boardwright.project import CORE_SECTIONS
-from msgspec import inspect
 
 PAGE = Path(__file__).with_name("project-file.md")
 HEAD = """# The project file
 
 `layout.toml` in your layout's folder. Every setting has a default; only `[drawing] file` must be given.
-Unknown tables and keys are refused. This page is made from the settings themselves (`python docs/make_project_file.py`).
+Unknown tables and keys are refused. This page is made from the settings themselves
+(`python docs/make_project_file.py`).
 """
 
 
@@ -38,7 +40,9 @@ def _table(title: str, kind: type[Any]) -> str:
         if inner:
             bare = title.strip("[]")
             many = told == "tables"
-            nested.append(_table(f"[[{bare}.{field.encode_name}]]" if many else f"[{bare}.{field.encode_name}]", inner))
+            nested.append(
+                _table(f"[[{bare}.{field.encode_name}]]" if many else f"[{bare}.{field.encode_name}]", inner)
+            )
     return "\n".join([*lines, "", *nested])
 
 

@@ -99,7 +99,9 @@ def _replaced(offered: list[Stage]) -> list[Stage]:
         elif s.replaces in gone:
             says = f"{s.where} and {gone[s.replaces].where} both replace {s.replaces!r}"
         if says:
-            problems.append(_fault("BW-PLUG-016", f"{says} (plugin {s.plugin})", "Compare with `boardwright plugins`."))
+            problems.append(
+                _fault("BW-PLUG-016", f"{says} (plugin {s.plugin})", "Compare with `boardwright plugins`.")
+            )
         gone.setdefault(s.replaces, s)
     if problems:
         raise PluginError(problems)
@@ -136,7 +138,7 @@ def _doubles(stages: list[Stage], outputs: list[Stage]) -> list[Finding]:
             problems.append(
                 _fault(
                     "BW-PLUG-008",
-                    f"{s.makes.__name__} is made twice: by {first_where} and by {s.where} (plugin {s.plugin})",
+                    f"{s.makes.__name__} is made twice: by {first_where} and by {s.where} (of {s.plugin})",
                     "Uninstall one of the two plugins.",
                 )
             )

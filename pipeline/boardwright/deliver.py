@@ -29,7 +29,10 @@ def check_place(out: Path) -> None:
     """Refuse to deliver where something else lives. Raises InputError."""
     if out.exists() and not out.is_dir():
         raise InputError.of(
-            "BW-PACK-001", f"{out.name} is a file, not a folder", Place(file=out.name), "Name another folder with -o."
+            "BW-PACK-001",
+            f"{out.name} is a file, not a folder",
+            Place(file=out.name),
+            "Name another folder with -o.",
         )
     if out.is_dir() and any(out.iterdir()) and not (out / INDEX).is_file():
         raise InputError.of(
@@ -101,7 +104,9 @@ def _carry_over(out: Path, fresh: Path, files: Mapping[str, bytes], before: Mapp
         target = fresh / path
         if ours is not None or target.exists():
             target = target.with_name(f"{target.stem}.edited{target.suffix}")
-            kept.append(f"{path} was changed by hand: your version is kept as {target.relative_to(fresh).as_posix()}")
+            kept.append(
+                f"{path} was changed by hand: your version is kept as {target.relative_to(fresh).as_posix()}"
+            )
         target.parent.mkdir(parents=True, exist_ok=True)
         shutil.copy2(out / path, target)
     return kept

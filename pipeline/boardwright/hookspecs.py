@@ -26,5 +26,5 @@ def boardwright_stages() -> Iterable[Callable[..., Any]]:
 
 @hookspec
 def boardwright_outputs() -> Iterable[Callable[..., Any]]:
-    """Functions marked with ``@output``. Two outputs writing one path are refused when the pack is delivered."""
+    """Functions marked with ``@output``. Two outputs writing one path are refused."""
     raise AssertionError("a hook specification is never called")

@@ -14,6 +14,7 @@ from typing import Any
 import msgspec
 
 from . import canon, catalogue, deliver, project
+from .door import distribution, enabled
 from .engine import receipt, workers
 from .engine.codeprint import CodePrints
 from .engine.keys import Key, library_versions
@@ -25,7 +26,6 @@ from .local import MODULE
 from .plan.model import TrackPlan
 from .plan.settings import DeviceSettings, DrawingSettings
 from .plan.source import SourceFile
-from .door import distribution, enabled
 from .stages import Provenance, SourceDigest
 
 OWN_PACKAGES = ("boardwright", "boardwright_timber")
@@ -102,7 +102,9 @@ def prepare[R: Run](
         settings={t: msgspec.to_builtins(section) for t, section in sorted(layout.sections.items())},
     )
     executor = workers.start(jobs, local)
-    run = walk(stages, {TrackPlan: plan}, layout.sections, provenance, store, prints, libraries, tell, executor)
+    run = walk(
+        stages, {TrackPlan: plan}, layout.sections, provenance, store, prints, libraries, tell, executor
+    )
     return Ready(run, stages, sources, packages, libraries, executor)
 
 
@@ -205,7 +207,7 @@ def _plan(
     prints: CodePrints,
     libraries: dict[str, str],
 ) -> tuple[TrackPlan, tuple[Finding, ...]]:
-    """The track plan, from the store when drawing, device list, their settings and the reader are unchanged."""
+    """The track plan; from the store when drawing, device list, settings and reader are unchanged."""
     drawing_settings, device_settings = layout.section(DrawingSettings), layout.section(DeviceSettings)
     name = layout.section(project.LayoutSettings).name
     key = Key(
@@ -213,7 +215,9 @@ def _plan(
         "",
         {
             "drawing": canon.digest(drawing.name.encode() + b"\0" + drawing.data),
-            "devices": canon.digest(device_list.name.encode() + b"\0" + device_list.data) if device_list else "",
+            "devices": canon.digest(device_list.name.encode() + b"\0" + device_list.data)
+            if device_list
+            else "",
             "settings": canon.digest(canon.encode((drawing_settings, device_settings, name))),
             "code": prints.of("boardwright.plan.reading"),
             "libraries": canon.digest(canon.encode(libraries)),

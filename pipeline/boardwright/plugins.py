@@ -17,6 +17,7 @@ from .errors import PluginError
 from .findings import Place
 from .local import load
 
+
 def make_plugin_manager(named: Sequence[str] = (), local: Path | None = None) -> pluggy.PluginManager:
     """Load our own plugins, those named, and a local file.
 

@@ -1,6 +1,6 @@
-"""The project file ``layout.toml``: read, checked against the sections that stages ask for, all problems told.
+"""The project file ``layout.toml``: read and checked against the sections that stages ask for.
 
-Unknown tables and keys are refused with the nearest valid name. Everything but the drawing has a default.
+Every problem is told at once. Unknown tables and keys are refused with the nearest valid name. Everything but the drawing has a default.
 """
 
 from __future__ import annotations
@@ -22,18 +22,25 @@ from .plan.settings import DeviceSettings, DrawingSettings
 from .settings import Section
 
 
-class LayoutSettings(Section, table="layout"):
-    name: Annotated[str, msgspec.Meta(description="What the layout is called in the pack.")] = "Unnamed layout"
+class LayoutSettings(Section, frozen=True, kw_only=True, table="layout"):
+    name: Annotated[str, msgspec.Meta(description="What the layout is called in the pack.")] = (
+        "Unnamed layout"
+    )
     author: Annotated[str, msgspec.Meta(description="Who made the plan; shown in title blocks.")] = ""
 
 
-class StagesSettings(Section, table="stages"):
+class StagesSettings(Section, frozen=True, kw_only=True, table="stages"):
     plugins: Annotated[
         tuple[str, ...],
-        msgspec.Meta(description="Installed plugins (by entry-point name) whose stages and outputs take part."),
+        msgspec.Meta(
+            description="Installed plugins (by entry-point name) whose stages and outputs take part."
+        ),
     ] = ()
     local: Annotated[
-        str, msgspec.Meta(description="A Python file beside this one that is a plugin. Code runs only if named here.")
+        str,
+        msgspec.Meta(
+            description="A Python file beside this one that is a plugin. Code runs only if named here."
+        ),
     ] = ""
 
 
@@ -71,7 +78,13 @@ def read_project(path: Path, stage_sections: dict[str, type[Section]]) -> Projec
         value = tables.get(name, {})
         if not isinstance(value, dict):
             problems.append(
-                _problem("BW-PROJ-003", f"[{name}] must be a table of settings", path.name, name, f"Write [{name}].")
+                _problem(
+                    "BW-PROJ-003",
+                    f"[{name}] must be a table of settings",
+                    path.name,
+                    name,
+                    f"Write [{name}].",
+                )
             )
             continue
         problems.extend(_unknown_keys(path.name, name, value, kind))
@@ -118,7 +131,9 @@ def read_tables(path: Path) -> dict[str, Any]:
 
 
 def _problem(code: str, says: str, file: str, key: str, mend: str) -> Finding:
-    return Finding(code=code, severity=Severity.FAULT, says=says, where=(Place(file=file, key=key),), mend=mend)
+    return Finding(
+        code=code, severity=Severity.FAULT, says=says, where=(Place(file=file, key=key),), mend=mend
+    )
 
 
 def _unknown(file: str, name: str, valid: Any, what: str, shown: str) -> Finding:
@@ -138,7 +153,12 @@ def _refused(file: str, table: str, kind: type[Any], text: str) -> Finding:
     key = table + path.rstrip("`")
     if unknown := re.fullmatch(r"Object contains unknown field `(.*)`", says):
         return _unknown(file, unknown[1], _field_names(kind), "key", f"[{key}] {unknown[1]}")
-    for old, new in (("Expected", "it must be"), ("`float`", "a number"), ("`int`", "a whole number"), ("`str`", "text")):
+    for old, new in (
+        ("Expected", "it must be"),
+        ("`float`", "a number"),
+        ("`int`", "a whole number"),
+        ("`str`", "text"),
+    ):
         says = says.replace(old, new)
     return _invalid(file, key, says)
 

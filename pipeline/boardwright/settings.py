@@ -2,7 +2,7 @@
 
 A section is a frozen struct whose class says the table it is read from::
 
-    class JoistSettings(Section, table="joists"):
+    class JoistSettings(Section, frozen=True, kw_only=True, table="joists"):
         spacing_mm: Annotated[float, msgspec.Meta(gt=0, description="…")] = 400.0
 
 A stage receives a section by naming its type in a parameter. Every field has a default that a modeller
@@ -19,7 +19,9 @@ import msgspec
 class _SectionMeta(msgspec.StructMeta):
     """Takes ``table=`` in a section's class line."""
 
-    def __new__(mcls, name: str, bases: tuple[type, ...], body: dict[str, Any], table: str = "", **kw: Any) -> Any:
+    def __new__(
+        mcls, name: str, bases: tuple[type, ...], body: dict[str, Any], table: str = "", **kw: Any
+    ) -> Any:
         if table:
             body["table_name"] = table
         return super().__new__(mcls, name, bases, body, **kw)

@@ -17,7 +17,11 @@ from packs import CASES, FIXTURES, Pack
 def command(*words: str | Path, cwd: Path) -> subprocess.CompletedProcess[str]:
     """Run the command line as its own process."""
     return subprocess.run(
-        [sys.executable, "-m", "boardwright", *map(str, words)], cwd=cwd, capture_output=True, text=True, check=False
+        [sys.executable, "-m", "boardwright", *map(str, words)],
+        cwd=cwd,
+        capture_output=True,
+        text=True,
+        check=False,
     )
 
 

@@ -84,4 +84,6 @@ def keepout(device: dict[str, Any]) -> Polygon:
     """A device's footprint grown by its clearance, turned and moved to its place."""
     x, y = device["length_mm"] / 2 + device["clearance_mm"], device["width_mm"] / 2 + device["clearance_mm"]
     box = Polygon([(-x, -y), (x, -y), (x, y), (-x, y)])
-    return affinity.translate(affinity.rotate(box, device["angle_deg"], origin=(0, 0)), device["x_mm"], device["y_mm"])
+    return affinity.translate(
+        affinity.rotate(box, device["angle_deg"], origin=(0, 0)), device["x_mm"], device["y_mm"]
+    )

@@ -1,4 +1,4 @@
-"""Bad input: one clear message with what, where and mend, status 2, nothing written, the old pack untouched."""
+"""Bad input: one clear message with what, where and mend; nothing written, the old pack untouched."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from pathlib import Path
 
 import ezdxf
 import pytest
-from boardwright.disk import on_disk
 from conftest import command
 from packs import FIXTURES
+
+from boardwright.disk import on_disk
 
 LAYOUT = """[layout]
 name = "Test"

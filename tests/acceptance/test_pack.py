@@ -97,7 +97,9 @@ def holes_at(pack: Pack, board: str, joint: str) -> list[tuple[float, float, flo
 def test_mating_holes_coincide(pack: Pack) -> None:
     for joint in pack.data["joints"]:
         one, two = (holes_at(pack, b, joint["id"]) for b in joint["boards"])
-        assert len(one) >= 4, f"{joint['id']} has {len(one)} holes: bolts, dowels and a way for wires are wanted"
+        assert len(one) >= 4, (
+            f"{joint['id']} has {len(one)} holes: bolts, dowels and a way for wires are wanted"
+        )
         assert len(one) == len(two)
         for a in one:
             mate = min(two, key=lambda b: math.dist(a[:3], b[:3]))
@@ -105,7 +107,13 @@ def test_mating_holes_coincide(pack: Pack) -> None:
             assert a[3] == mate[3]
         line = LineString([joint["start"], joint["end"]])
         assert all(line.distance(Point(x, y)) <= 0.01 for x, y, _, _ in one)
-        kinds = {h["kind"] for b in joint["boards"] for p in pack.boards[b]["parts"] for h in p["holes"] if h["joint"] == joint["id"]}
+        kinds = {
+            h["kind"]
+            for b in joint["boards"]
+            for p in pack.boards[b]["parts"]
+            for h in p["holes"]
+            if h["joint"] == joint["id"]
+        }
         assert kinds == {"bolt", "dowel", "wire"}
 
 

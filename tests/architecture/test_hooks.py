@@ -1,4 +1,4 @@
-"""Every hook is documented with its exact signature and used by a real plugin; every public name is listed."""
+"""Every hook is documented with its signature and used by a real plugin; every public name is listed."""
 
 from __future__ import annotations
 

@@ -7,6 +7,7 @@ from typing import Any
 
 import msgspec
 import pytest
+
 from boardwright import All, Files, FindingList, Items, Near, output, stage
 from boardwright.catalogue import arrange
 from boardwright.errors import PluginError
@@ -133,7 +134,12 @@ def test_unmarked_and_unannotated_functions_are_refused() -> None:
     def strange(a: A) -> Items[B]:
         return {}
 
-    for function, code in ((strange, "BW-PLUG-003"), (plain, "BW-PLUG-001"), (half, "BW-PLUG-002"), (wrong, "BW-PLUG-004")):
+    for function, code in (
+        (strange, "BW-PLUG-003"),
+        (plain, "BW-PLUG-001"),
+        (half, "BW-PLUG-002"),
+        (wrong, "BW-PLUG-004"),
+    ):
         with pytest.raises(PluginError) as error:
             wire(function)
         assert error.value.findings[0].code == code
@@ -144,7 +150,10 @@ def test_replacing_takes_the_place() -> None:
     def club(plan: TrackPlan) -> A:
         return A()
 
-    assert [s.name for s in arrange([wire(make_a), wire(make_b_from_a), wire(club)]).stages] == ["club_a", "b"]
+    assert [s.name for s in arrange([wire(make_a), wire(make_b_from_a), wire(club)]).stages] == [
+        "club_a",
+        "b",
+    ]
 
 
 def test_replacing_must_make_sense() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
 from boardwright import deliver
 from boardwright.disk import on_disk
 from boardwright.errors import DefectError, InputError

@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
+
 from boardwright.errors import PluginError
 from boardwright.local import MODULE, load
 from boardwright.plugins import make_plugin_manager
@@ -18,7 +19,9 @@ def forget(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_a_named_file_is_a_plugin(tmp_path: Path) -> None:
     path = tmp_path / "house.py"
-    path.write_text("from boardwright import hookimpl\n@hookimpl\ndef boardwright_stages():\n    return ['mine']\n")
+    path.write_text(
+        "from boardwright import hookimpl\n@hookimpl\ndef boardwright_stages():\n    return ['mine']\n"
+    )
     assert ["mine"] in make_plugin_manager((), path).hook.boardwright_stages()
 
 

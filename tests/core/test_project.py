@@ -7,6 +7,7 @@ from typing import Annotated
 
 import msgspec
 import pytest
+
 from boardwright import Section
 from boardwright.errors import InputError
 from boardwright.project import LayoutSettings, read_project
@@ -40,7 +41,9 @@ def test_everything_has_a_default(tmp_path: Path) -> None:
 
 
 def test_whole_numbers_and_byte_order_mark(tmp_path: Path) -> None:
-    assert read(tmp_path, b"\xef\xbb\xbf[shelf]\nspacing_mm = 300\n")["shelf"] == ShelfSettings(spacing_mm=300.0)
+    assert read(tmp_path, b"\xef\xbb\xbf[shelf]\nspacing_mm = 300\n")["shelf"] == ShelfSettings(
+        spacing_mm=300.0
+    )
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import msgspec
 import pytest
+
 from boardwright import Section
 from boardwright.engine.asked import Asked
 

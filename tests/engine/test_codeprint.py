@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
+
 from boardwright.engine.codeprint import CodePrints
 
 
@@ -41,7 +42,11 @@ def test_closure_follows_relative_and_absolute_imports(package: Path) -> None:
 @pytest.mark.parametrize(
     ("file", "text", "changes"),
     [
-        ("rule.py", '"""Other doc."""\n# note\nfrom . import helper\n\nfrom toypack.sub import DEEP\n', False),
+        (
+            "rule.py",
+            '"""Other doc."""\n# note\nfrom . import helper\n\nfrom toypack.sub import DEEP\n',
+            False,
+        ),
         ("helper.py", "LIMIT = 400\n", False),
         ("helper.py", "LIMIT = 300\n", True),
         ("sub/deep.py", "DEEP = 2\n", True),

@@ -3,9 +3,16 @@
 from __future__ import annotations
 
 import pytest
+
 from boardwright.engine.difference import differences
 
-PM7 = {"id": "PM7", "x_mm": 812.0, "y_mm": 240.0, "length_mm": 60.0, "place": {"file": "plan.dxf", "handle": "2F1"}}
+PM7 = {
+    "id": "PM7",
+    "x_mm": 812.0,
+    "y_mm": 240.0,
+    "length_mm": 60.0,
+    "place": {"file": "plan.dxf", "handle": "2F1"},
+}
 
 
 @pytest.mark.parametrize(

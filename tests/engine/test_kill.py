@@ -1,4 +1,4 @@
-"""Killed at any transaction boundary: the store stays usable, what was finished is kept, the bytes are right."""
+"""Killed at any transaction boundary: the store is usable, finished work is kept, the bytes are right."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 import toy
+
 from boardwright.engine.store import Store
 
 SIZES = {f"b{i:02}": float(i) for i in range(16)}

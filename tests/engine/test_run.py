@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 import toy
+
 from boardwright.engine.store import Store
 
 
@@ -93,7 +94,7 @@ def test_damaged_blob_is_a_miss(store: Store, tmp_path: Path, harm: str) -> None
     db.commit()
     db.close()
     second = toy.run(store, toy.plan(a=1))
-    # seven items, but grown, pair and total all answer {"size": 2.0}: one blob, made good by the first of them
+    # seven items, but grown, pair and total all answer {"size": 2.0}: one blob, made good by the first
     assert (second.computed, second.reused) == (5, 2)
     assert second.files == first.files
     assert toy.run(store, toy.plan(a=1)).computed == 0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import toy
+
 from boardwright.engine.store import Store
 
 

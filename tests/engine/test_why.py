@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 import toy
+
 from boardwright.engine.store import Store
 
 
@@ -17,7 +18,10 @@ def store(tmp_path: Path) -> Store:
 
 
 def told(reasons: list[toy.Reason]) -> dict[str, str]:
-    return {f"{r.stage}@{r.item}".rstrip("@"): f"{'waits' if r.waits else 'runs'}: {'; '.join(r.says)}" for r in reasons}
+    return {
+        f"{r.stage}@{r.item}".rstrip("@"): f"{'waits' if r.waits else 'runs'}: {'; '.join(r.says)}"
+        for r in reasons
+    }
 
 
 def test_nothing_changed_nothing_would_run(store: Store) -> None:

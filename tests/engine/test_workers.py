@@ -8,6 +8,7 @@ from multiprocessing import get_context
 from pathlib import Path
 
 import toy
+
 from boardwright.engine.store import Store
 from boardwright.engine.work import Work, do_all
 

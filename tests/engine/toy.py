@@ -7,6 +7,7 @@ from concurrent.futures import Executor
 from typing import Any
 
 import msgspec
+
 from boardwright import All, Files, FindingList, Items, Near, Notes, Section, output, stage
 from boardwright.catalogue import Catalogue, arrange
 from boardwright.engine.codeprint import CodePrints

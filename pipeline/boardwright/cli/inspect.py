@@ -17,7 +17,10 @@ def add(commands: Any) -> None:
     )
     p.add_argument("drawing", type=Path, help="the drawing, or a project file (its drawing and device list)")
     p.add_argument(
-        "--project", type=Path, metavar="FILE", help="read it as this project file says (default: layout.toml beside it)"
+        "--project",
+        type=Path,
+        metavar="FILE",
+        help="read it as this project file says (default: layout.toml beside it)",
     )
     p.set_defaults(run=run)
 

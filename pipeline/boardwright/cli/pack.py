@@ -14,8 +14,12 @@ def add(commands: Any) -> None:
         help="make the fabrication pack of a layout",
         description="Run what changed since last time and write the pack.",
     )
-    p.add_argument("layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)")
-    p.add_argument("-o", "--output", type=Path, metavar="DIR", help="folder for the pack (default: pack beside it)")
+    p.add_argument(
+        "layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)"
+    )
+    p.add_argument(
+        "-o", "--output", type=Path, metavar="DIR", help="folder for the pack (default: pack beside it)"
+    )
     p.add_argument("--jobs", type=int, metavar="N", help="processes to work with (default: one a core)")
     p.set_defaults(run=run)
 

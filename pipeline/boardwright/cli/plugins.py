@@ -15,9 +15,9 @@ def add(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     from ..catalogue import collect
+    from ..door import distribution, found
     from ..errors import BoardwrightError
     from ..packing import shown
-    from ..door import distribution, found
     from .telling import tell_findings
 
     try:

@@ -15,7 +15,9 @@ def add(commands: Any) -> None:
         description="Run one stage, and only what it needs, and print its result as JSON.",
     )
     p.add_argument("name", help="name of a stage, or NAME@BOARD for one board (see: boardwright plugins)")
-    p.add_argument("layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)")
+    p.add_argument(
+        "layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)"
+    )
     p.set_defaults(run=run)
 
 
@@ -58,6 +60,6 @@ def _print(catalogue: Any, name: str, board: str, outcome: Any) -> int:
     if board and board not in found:
         print(f"{name} has no board {board!r}. Boards: {', '.join(sorted(found))}.", file=sys.stderr)
         return 2
-    answer = found[board] if board in found else found
+    answer = found.get(board, found)
     print(msgspec.json.format(canon.encode(answer), indent=2).decode())
     return 0

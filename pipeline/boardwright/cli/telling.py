@@ -19,7 +19,9 @@ def tell_findings(findings: Iterable[Mapping[str, str]], stream: TextIO | None =
         head = f"{_SIGNS[f['severity']]} {f['code']}: {f['says']}."
         lines = textwrap.wrap(head.replace("..", "."), width, subsequent_indent="  ")
         if f["where"]:
-            lines += textwrap.wrap(f"where: {f['where']}", width, initial_indent="  ", subsequent_indent="    ")
+            lines += textwrap.wrap(
+                f"where: {f['where']}", width, initial_indent="  ", subsequent_indent="    "
+            )
         if f["mend"]:
             lines += textwrap.wrap(f"mend: {f['mend']}", width, initial_indent="  ", subsequent_indent="    ")
         print(_plain("\n".join(lines)), file=stream or sys.stderr)
@@ -71,7 +73,9 @@ class ProgressLine:
             )
             self._progress.start()
         if progress.stage not in self._tasks:
-            self._tasks[progress.stage] = self._progress.add_task(progress.stage, total=progress.total, reused=0)
+            self._tasks[progress.stage] = self._progress.add_task(
+                progress.stage, total=progress.total, reused=0
+            )
         self._progress.update(self._tasks[progress.stage], completed=progress.done, reused=progress.reused)
 
     def __exit__(self, *_: object) -> None:

@@ -13,8 +13,12 @@ def add(commands: Any) -> None:
         help="forget stored results that are no longer needed",
         description="Forget the oldest stored results. What the current pack needs is always kept.",
     )
-    p.add_argument("layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)")
-    p.add_argument("--keep-mb", type=float, default=0.0, metavar="N", help="keep up to N megabytes (default: 0)")
+    p.add_argument(
+        "layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)"
+    )
+    p.add_argument(
+        "--keep-mb", type=float, default=0.0, metavar="N", help="keep up to N megabytes (default: 0)"
+    )
     p.set_defaults(run=run)
 
 

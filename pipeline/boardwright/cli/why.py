@@ -14,8 +14,12 @@ def add(commands: Any) -> None:
         help="say what would run and why",
         description="Say which stages would run now, for which boards, and why. Nothing is run.",
     )
-    p.add_argument("layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)")
-    p.add_argument("stage", nargs="?", metavar="STAGE[@BOARD]", help="only this stage, or this stage of one board")
+    p.add_argument(
+        "layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)"
+    )
+    p.add_argument(
+        "stage", nargs="?", metavar="STAGE[@BOARD]", help="only this stage, or this stage of one board"
+    )
     p.add_argument("--parts", action="store_true", help="also show the parts of the key, for a developer")
     p.set_defaults(run=run)
 

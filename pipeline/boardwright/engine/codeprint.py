@@ -63,11 +63,12 @@ class CodePrints:
             tuple(sorted(_imports(tree, package))),
         )
 
-
     def _data(self, folder: Path) -> str:
         """Names and digests of what is no Python in a module's folder."""
         if folder not in self._folders:
-            files = sorted(p for p in folder.iterdir() if p.is_file() and not p.name.endswith((".py", ".pyc")))
+            files = sorted(
+                p for p in folder.iterdir() if p.is_file() and not p.name.endswith((".py", ".pyc"))
+            )
             digests = (f"{p.name}:{hashlib.sha256(p.read_bytes()).hexdigest()}" for p in files)
             self._folders[folder] = "\n".join(digests) if (folder / "__init__.py").is_file() else ""
         return self._folders[folder]
@@ -105,7 +106,7 @@ def _without_docstrings(tree: ast.Module) -> ast.Module:
 
 
 def _imports(tree: ast.Module, package: str) -> set[str]:
-    """Absolute names of what a module imports; ``from a import b`` counts as a and a.b (b may be a module)."""
+    """Absolute names of what a module imports; of ``from a import b``, both a and a.b (b may be a module)."""
     names: set[str] = set()
     for node in ast.walk(tree):
         if isinstance(node, ast.Import):

@@ -1,7 +1,7 @@
 """The walk: every stage in order, every board in turn, reusing what is stored and running what is not.
 
-Stage bodies are called in ``work``, here or in worker processes. A stage that raises is reported as a fault of ours; what depends on
-it is *not built*; everything else finishes.
+Stage bodies are called in ``work``, here or in worker processes. A stage that raises is reported as a fault
+of ours; what depends on it is *not built*; everything else finishes.
 """
 
 from __future__ import annotations
@@ -54,7 +54,7 @@ class Progress(msgspec.Struct, frozen=True):
 
 
 class Outcome(msgspec.Struct):
-    """What a run gave. ``files`` is the pack by path; ``not_built`` names (stage, item) that failed or waited."""
+    """What a run gave. ``files``: the pack by path; ``not_built``: (stage, item) that failed or waited."""
 
     files: dict[str, bytes] = {}
     findings: tuple[Finding, ...] = ()
@@ -101,7 +101,7 @@ class Run:
         self.outcome = Outcome()
         findings: list[Finding] = []
         for kind, (value, said) in given.items():
-            settled, data = canon.settle(value, kind)
+            _, data = canon.settle(value, kind)
             self.outcome.values[kind, LAYOUT] = Value(canon.digest(data), data, kind)
             findings.extend(said)
         store.keep_blobs([v.data for v in self.outcome.values.values()])

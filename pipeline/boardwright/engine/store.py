@@ -60,7 +60,9 @@ class Store:
         try:
             self._db = self._open(path)
         except sqlite3.DatabaseError as problem:
-            self.note = f"the store of earlier results could not be used ({problem}); everything is computed anew"
+            self.note = (
+                f"the store of earlier results could not be used ({problem}); everything is computed anew"
+            )
             self._db = self._open(self._set_aside(path))
 
     @staticmethod
@@ -72,7 +74,9 @@ class Store:
             db.execute("PRAGMA journal_mode=WAL")
             db.execute("PRAGMA synchronous=NORMAL")
             if db.execute("PRAGMA user_version").fetchone()[0] not in (0, int(SCHEMA)):
-                db.executescript("".join(f"DROP TABLE IF EXISTS {t};" for t in ("results", "blobs", "walk", "receipts")))
+                db.executescript(
+                    "".join(f"DROP TABLE IF EXISTS {t};" for t in ("results", "blobs", "walk", "receipts"))
+                )
             db.execute(f"PRAGMA user_version={SCHEMA}")
             db.executescript(_TABLES)
         except sqlite3.DatabaseError:
@@ -139,7 +143,7 @@ class Store:
         return output
 
     def keep_blobs(self, blobs: list[bytes]) -> None:
-        """Keep bytes that no stage answered as such (the plan, each board), so that changes in them can be told."""
+        """Keep bytes that no stage answered as such (plan, boards), so that changes in them can be told."""
         with self._transaction():
             rows = [(canon.digest(data), data) for data in blobs]
             self._db.executemany("INSERT OR IGNORE INTO blobs VALUES (?, ?)", rows)
@@ -150,7 +154,10 @@ class Store:
             rows = self._db.execute(
                 "SELECT stage, item, parts, reads FROM walk WHERE project = ?", (self._project,)
             ).fetchall()
-            return {(stage, item): Step(json.loads(parts), json.loads(reads)) for stage, item, parts, reads in rows}
+            return {
+                (stage, item): Step(json.loads(parts), json.loads(reads))
+                for stage, item, parts, reads in rows
+            }
         except (sqlite3.DatabaseError, ValueError):
             return {}
 
@@ -173,9 +180,7 @@ class Store:
 
     def keep_receipt(self, place: str, receipt: dict[str, Any]) -> None:
         with self._transaction():
-            self._db.execute(
-                "INSERT OR REPLACE INTO receipts VALUES (?, ?)", (place, _text(receipt))
-            )
+            self._db.execute("INSERT OR REPLACE INTO receipts VALUES (?, ?)", (place, _text(receipt)))
 
     def size_bytes(self) -> int:
         """Bytes of stored results (not of the file, which shrinks only when tidied)."""
@@ -191,7 +196,9 @@ class Store:
             kept = self._needed()
             inputs = self._needed_inputs()
             sizes = dict(self._db.execute("SELECT digest, length(data) FROM blobs").fetchall())
-            rows = self._db.execute("SELECT rowid, key, reads, output FROM results ORDER BY rowid DESC").fetchall()
+            rows = self._db.execute(
+                "SELECT rowid, key, reads, output FROM results ORDER BY rowid DESC"
+            ).fetchall()
             keep_blobs = {d for d in inputs if d in sizes}
             room = limit_bytes - sum(sizes[d] for d in keep_blobs)
             drop: list[int] = []
@@ -206,7 +213,9 @@ class Store:
                     else:
                         drop.append(rowid)
             self._db.executemany("DELETE FROM results WHERE rowid = ?", [(r,) for r in drop])
-            self._db.executemany("DELETE FROM blobs WHERE digest = ?", [(d,) for d in sizes if d not in keep_blobs])
+            self._db.executemany(
+                "DELETE FROM blobs WHERE digest = ?", [(d,) for d in sizes if d not in keep_blobs]
+            )
         self._db.execute("VACUUM")
         return before - self.size_bytes()
 
@@ -214,7 +223,9 @@ class Store:
         """(key digest, reads) of every result the last walks went by."""
         rows = self._db.execute("SELECT stage, item, parts, reads FROM walk").fetchall()
         needed = {(Key(stage, item, json.loads(parts)).digest, reads) for stage, item, parts, reads in rows}
-        reading = self._db.execute("SELECT key, reads FROM results WHERE stage = 'reading' ORDER BY rowid DESC LIMIT 1")
+        reading = self._db.execute(
+            "SELECT key, reads FROM results WHERE stage = 'reading' ORDER BY rowid DESC LIMIT 1"
+        )
         return needed | set(reading.fetchall())
 
     def _needed_inputs(self) -> set[str]:
