@@ -1,4 +1,4 @@
-"""The ``[framing]`` table: what a box frame and its deck are made of, and how far they may stray from each other.
+"""The ``[framing]`` table: what a box frame and its deck are made of, how far one may stand over the other.
 
 Thicknesses and depth: common practice, no source (frames of 9 to 18 mm ply ripped to 70 to 100 mm strips,
 decks of 6 to 12 mm ply). Angles: hand circular saws usually tilt to 45° (common practice, no source).

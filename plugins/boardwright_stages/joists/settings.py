@@ -36,6 +36,6 @@ class JoistSettings(Section, frozen=True, kw_only=True, table="joists"):
         float,
         Meta(
             ge=0,
-            description="A joist shorter than this is left out where the deck is held well enough without it.",
+            description="A joist shorter than this is left out where the deck is held without it.",
         ),
     ] = 40.0

@@ -1,0 +1,206 @@
+"""From a deck's ring to the fewest straight lines a frame can follow.
+
+Claim: every stretch of the ring is given to exactly one straight edge, whose line lies on the deck's side of
+all of that stretch and no further from any of it than the overhang allowed; among all ways to do so the
+fewest edges too short for a member are taken, then the fewest edges, then the least overhanging area.
+
+Glossary
+    ring      points with the deck on the left of travel: outlines anticlockwise, wells clockwise
+    long      a straight piece of ring that is no part of a curve: at least LONG_MM, or on a joint
+    edge      a line of the frame and the stretch of ring, from vertex ``first`` to vertex ``last``, it serves
+    spread    how far the stretch reaches across its line: the overhang
+
+An edge that holds a long piece keeps its direction, and gives way (is moved inwards) only to a neighbour
+too short for a member: a notch, a chamfer, a rounded corner. An edge with a joint on it stays where it is.
+
+What this does not know: what happens at corners. Lines that meet badly are found by ``outline``.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+
+from boardwright.plan.model import Point, Ring
+from boardwright_timber.geometry import Line, line_through
+
+LONG_MM = 200.0  # longer pieces are straight edges, not steps of a curve
+SMOOTH_DEG = 15.0  # a curve drawn in steps turns by less than this at each
+STRAIGHT_MM = 0.5  # a straight edge may be bowed by this much, as drawn
+EXACT_MM = 0.01  # a member on a joint stands on it to within this
+ON_JOINT_MM = 0.05  # a piece of ring this near a joint's line lies on it
+CANDIDATE_MM = 30.0  # corners of a frame on a curve are tried at this distance
+PARALLEL_SINE = 1e-3
+
+
+@dataclass(frozen=True)
+class Edge:
+    """``on_joint_mm``: how much of it joints cover. ``cost``: too short (1 or 0), 1, overhang × length."""
+
+    line: Line
+    first: int
+    last: int
+    spread_mm: float
+    on_joint_mm: float
+    cost: tuple[int, int, float]
+
+
+@dataclass(frozen=True)
+class Traced:
+    """A ring with what its pieces are: piece k runs from vertex k to vertex k + 1."""
+
+    ring: Ring
+    lengths: tuple[float, ...]
+    on_joint: tuple[float, ...]
+    turns: tuple[float, ...]
+
+    def long(self, k: int) -> bool:
+        return self.lengths[k] >= LONG_MM or self.on_joint[k] > 0
+
+    def breaks(self) -> list[int]:
+        """Vertices where an edge may begin."""
+        n, found, run = len(self.ring), [], 0.0
+        for k in range(n):
+            run += self.lengths[k - 1]
+            sharp = abs(self.turns[k]) > SMOOTH_DEG or self.long(k) or self.long(k - 1)
+            if sharp or run >= CANDIDATE_MM:
+                found.append(k)
+                run = 0.0
+        return found if len(found) >= 3 else list(range(n))
+
+
+def trace(ring: Ring, joints: tuple[tuple[Point, Point], ...] = ()) -> Traced:
+    """What the pieces of a ring are. ``joints`` are in the ring's own coordinates."""
+    n = len(ring)
+    pieces = [line_through(ring[k], ring[(k + 1) % n]) for k in range(n)]
+    return Traced(
+        ring=ring,
+        lengths=tuple(math.dist(ring[k], ring[(k + 1) % n]) for k in range(n)),
+        on_joint=tuple(sum(_covered(j, ring[k], ring[(k + 1) % n]) for j in joints) for k in range(n)),
+        turns=tuple(pieces[k - 1].turn_to(pieces[k]) for k in range(n)),
+    )
+
+
+def _covered(joint: tuple[Point, Point], a: Point, b: Point) -> float:
+    """Length of the piece a–b that lies on a joint."""
+    line = line_through(*joint)
+    if max(abs(line.left(a)), abs(line.left(b))) > ON_JOINT_MM:
+        return 0.0
+    low, high = sorted((line.along(a), line.along(b)))
+    covered = min(high, math.dist(*joint)) - max(low, 0.0)
+    return covered if covered > 1.0 else 0.0
+
+
+def edge_over(traced: Traced, first: int, count: int, overhang_mm: float, shortest_mm: float) -> Edge | None:
+    """The one edge that serves ``count`` pieces from vertex ``first`` on; None: no single edge can."""
+    ring, n = traced.ring, len(traced.ring)
+    points = [ring[(first + i) % n] for i in range(count + 1)]
+    pieces = [(first + i) % n for i in range(count)]
+    held = [i for i, k in enumerate(pieces) if traced.long(k)]
+    if held:
+        main = max(held, key=lambda i: (traced.on_joint[pieces[i]] > 0, traced.lengths[pieces[i]], -i))
+        line = line_through(points[main], points[main + 1])
+    elif math.dist(points[0], points[-1]) > 1e-3:
+        line = line_through(points[0], points[-1])
+    else:
+        return None
+    if count > 1 and not _may_skip(traced, pieces, shortest_mm, overhang_mm):
+        return None
+    across = [line.left(p) for p in points]
+    low, high = min(across), max(across)
+    if high - low > max(overhang_mm, 1e-3 if count > 1 else 0.0) + 1e-9:
+        return None
+    for i in held:
+        if abs(across[i] - across[i + 1]) > STRAIGHT_MM:
+            return None
+        if traced.on_joint[pieces[i]] > 0 and high - min(across[i], across[i + 1]) > EXACT_MM:
+            return None
+    if held and high - low > STRAIGHT_MM and not _loose_ends_short(points, held, shortest_mm):
+        return None
+    length = line.along(points[-1]) - line.along(points[0])
+    if length <= 0:
+        return None
+    on_joint = sum(traced.on_joint[k] for k in pieces)
+    cost = (int(length < shortest_mm), 1, (high - low) * length)
+    return Edge(line.moved_left(high), first, (first + count) % n, high - low, on_joint, cost)
+
+
+def _may_skip(traced: Traced, pieces: list[int], shortest_mm: float, overhang_mm: float) -> bool:
+    """Only bends of a curve and ends of short pieces may vanish under an edge."""
+    for before, k in itertools.pairwise(pieces):
+        nearly_straight = abs(traced.turns[k]) <= (SMOOTH_DEG if overhang_mm > 0 else 1.0)
+        if not nearly_straight and min(traced.lengths[before], traced.lengths[k]) >= shortest_mm:
+            return False
+    return True
+
+
+def _loose_ends_short(points: list[Point], held: list[int], shortest_mm: float) -> bool:
+    """Are the stretches before, between and after the long pieces too short for members?"""
+    at = 0
+    for i in [*held, len(points) - 1]:
+        if math.dist(points[at], points[i]) >= shortest_mm:
+            return False
+        at = i + 1
+    return True
+
+
+def fewest_edges(traced: Traced, overhang_mm: float, shortest_mm: float) -> list[Edge]:
+    """The best way round the ring, from the lowest vertex number on. Empty: there is none."""
+    breaks = traced.breaks()
+    m, n = len(breaks), len(traced.ring)
+    from_break: list[list[tuple[int, Edge]]] = []
+    for b, first in enumerate(breaks):
+        found: list[tuple[int, Edge]] = []
+        count = misses = 0
+        for step in range(1, m):
+            count = (breaks[(b + step) % m] - first) % n
+            edge = edge_over(traced, first, count, overhang_mm, shortest_mm)
+            if edge is not None:
+                found.append((step, edge))
+                misses = 0
+            elif step > 1:
+                misses += 1
+                if misses > 6:
+                    break
+        from_break.append(found)
+    covering = [
+        sorted({(v - d) % m for d in range(1, m) for step, _ in from_break[(v - d) % m] if step > d})
+        for v in range(m)
+    ]
+    at = min(range(m), key=lambda v: (len(covering[v]), v))
+    rounds = [r for s in sorted({at, *covering[at]}) if (r := _round(from_break, s)) is not None]
+    if not rounds:
+        return []
+    best = min(rounds, key=lambda r: _rounded(r[0]))[1]
+    start = min(range(len(best)), key=lambda i: best[i].first)
+    return best[start:] + best[:start]
+
+
+def _rounded(cost: tuple[int, int, float]) -> tuple[int, int, float]:
+    return (cost[0], cost[1], round(cost[2], 3))
+
+
+def _round(
+    from_break: list[list[tuple[int, Edge]]], start: int
+) -> tuple[tuple[int, int, float], list[Edge]] | None:
+    """Cheapest way round that begins a new edge at break ``start``."""
+    m = len(from_break)
+    type_cost = tuple[tuple[int, int, float], list[Edge]]
+    arriving: list[list[type_cost]] = [[] for _ in range(m + 1)]
+    arriving[0] = [((0, 0, 0.0), [])]
+    for at in range(m):
+        for step, edge in from_break[(start + at) % m]:
+            if at + step > m:
+                continue
+            before = [way for way in arriving[at] if not way[1] or not _parallel(way[1][-1].line, edge.line)]
+            if before:
+                cost, way = min(before, key=lambda w: _rounded(w[0]))
+                total = (cost[0] + edge.cost[0], cost[1] + edge.cost[1], cost[2] + edge.cost[2])
+                arriving[at + step].append((total, [*way, edge]))
+    closed = [w for w in arriving[m] if len(w[1]) >= 3 and not _parallel(w[1][-1].line, w[1][0].line)]
+    return min(closed, key=lambda w: _rounded(w[0])) if closed else None
+
+
+def _parallel(a: Line, b: Line) -> bool:
+    return abs(a.dx * b.dy - a.dy * b.dx) < PARALLEL_SINE

@@ -1,0 +1,101 @@
+"""The polygon of a frame's outer faces: straight edges brought to corners, then proved against the deck.
+
+Claim: an outline that ``fits`` lies inside the deck to within INSIDE_MM and leaves no point of the deck's
+edge further than the overhang allowed from it. When the fewest edges do not meet well, shorter ones are tried.
+
+What this does not know: the thickness of members, and whether two of them collide (see ``band``).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from boardwright.plan.model import Point, Ring
+from boardwright_timber.geometry import corners_of, lower_left_first, sides, snap_point
+
+from .edges import Edge, Traced, fewest_edges
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+INSIDE_MM = 0.001
+TRIES = (1.0, 0.75, 0.5, 0.35, 0.2, 0.1, 0.0)  # parts of the overhang allowed
+
+
+@dataclass(frozen=True)
+class FrameOutline:
+    """Edge k runs from corner k to the next one. ``wrong_at``: where it does not fit (None: it fits)."""
+
+    corners: Ring
+    edges: tuple[Edge, ...]
+    overhang_mm: float
+    wrong_at: Point | None = None
+
+    @property
+    def fits(self) -> bool:
+        return self.wrong_at is None
+
+    @property
+    def lengths(self) -> tuple[float, ...]:
+        return tuple(math.dist(a, b) for a, b in sides(self.corners))
+
+
+def frame_outline(traced: Traced, overhang_mm: float, shortest_mm: float, *, well: bool) -> FrameOutline:
+    """The straight outline of one ring; the least wrong one when none fits."""
+    spare: FrameOutline | None = None
+    for part in TRIES:
+        edges = fewest_edges(traced, overhang_mm * part, shortest_mm)
+        tried = _proved(traced.ring, edges, overhang_mm, well=well)
+        if tried is None:
+            continue
+        if tried.fits:
+            return tried
+        spare = spare or tried
+    if spare is not None:
+        return spare
+    edges = fewest_edges(traced, 0.0, 0.0)
+    return FrameOutline(traced.ring, tuple(edges), 0.0, wrong_at=traced.ring[0])
+
+
+def _proved(ring: Ring, edges: list[Edge], overhang_mm: float, *, well: bool) -> FrameOutline | None:
+    """The outline of these edges with its faults measured; None when it is no outline at all."""
+    import shapely
+
+    found = corners_of([e.line for e in edges])
+    corners = tuple(snap_point(p) for p in found if p is not None)
+    if len(corners) < 3 or len(corners) != len(found):
+        return None
+    for edge, (a, b) in zip(edges, sides(corners), strict=True):
+        if edge.line.along(b) - edge.line.along(a) <= INSIDE_MM:
+            return None
+    frame, deck = shapely.Polygon(corners), shapely.Polygon(ring)
+    if not (frame.is_valid and deck.is_valid):
+        return None
+    beyond = deck.difference(frame) if well else frame.difference(deck)
+    edge_points = shapely.points([*ring, *(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in sides(ring))])
+    stray = shapely.distance(edge_points, frame.exterior)
+    overhang = float(stray.max())
+    wrong_at = _farthest(beyond, frame if well else deck)
+    if wrong_at is None and overhang > overhang_mm + INSIDE_MM:
+        worst = edge_points[int(stray.argmax())]
+        wrong_at = (worst.x, worst.y)
+    first = corners.index(lower_left_first(corners)[0])
+    return FrameOutline(
+        corners[first:] + corners[:first], (*edges[first:], *edges[:first]), overhang, wrong_at
+    )
+
+
+def _farthest(beyond: Polygon, allowed: Polygon) -> Point | None:
+    """The point of ``beyond`` farthest outside ``allowed``; None when it is out by no more than INSIDE_MM."""
+    import shapely
+
+    points = shapely.points(shapely.get_coordinates(beyond))
+    if not len(points):
+        return None
+    out = shapely.distance(points, allowed)
+    if float(out.max()) <= INSIDE_MM:
+        return None
+    worst = points[int(out.argmax())]
+    return (worst.x, worst.y)

@@ -1,0 +1,67 @@
+"""The framing stage: a box frame of straight strips on edge under a board of any shape.
+
+Claim: every member lies under the deck; a member on a joint stands with its outer face exactly on the joint's
+line; the members fill the band between ``Frame.outer`` and ``Frame.inner`` (and round each well the band
+between ``wells`` and ``inner_wells``) exactly once. Where that cannot be, a fault says where.
+
+Numbering: edges are counted anticlockwise from the lower left corner of the board's own axes; sides S1, S2 …,
+ends E1, E2 …, sides of wells W1, W2 …, each after the board's name: ``B01-E1``.
+
+What this does not know: joists, devices, strength, and girders, risers or open tops: this is the box frame.
+"""
+
+from __future__ import annotations
+
+from boardwright import Notes, stage
+from boardwright.plan.model import Point, Ring
+from boardwright_timber.geometry import lower_left_first, oriented, snap_point, without_repeats
+from boardwright_timber.model import Board, Frame, Member, MemberRole
+
+from .settings import FramingSettings
+
+
+@stage(each=True)
+def frame(board: Board, settings: FramingSettings, notes: Notes) -> Frame:
+    """Frame one board.
+
+    A straight edge gets one member whether joints cover all of it or a part. It is an END when joints cover
+    at least half of it, else a SIDE; either way boards can be bolted to it.
+    """
+    from .band import Band, round_ring
+    from .complaints import Complaints
+    from .members import Spot
+
+    complaints = Complaints(board, settings, notes)
+    joints = tuple((board.to_local(j.start), board.to_local(j.end)) for j in board.joints)
+
+    outer = round_ring(_local_ring(board, board.ring, well=False), joints, settings, well=False)
+    wells = [round_ring(_local_ring(board, w, well=True), (), settings, well=True) for w in board.wells]
+    bands: list[Band] = [outer, *sorted(wells, key=lambda band: band.outline.corners[0])]
+
+    members: list[Member] = []
+    numbers: dict[str, int] = {}
+    for band in bands:
+        places = []
+        for role in band.roles:
+            letter = _LETTERS[role]
+            numbers[letter] = numbers.get(letter, 0) + 1
+            places.append(Spot(f"{board.id}-{letter}{numbers[letter]}", role))
+        members += complaints.heard(band, band.members(places))
+    complaints.about_collisions(members)
+    return Frame(
+        board=board.id,
+        outer=outer.outline.corners,
+        inner=outer.inner,
+        wells=tuple(b.outline.corners for b in bands[1:]),
+        inner_wells=tuple(b.inner for b in bands[1:]),
+        members=tuple(members),
+    )
+
+
+_LETTERS = {MemberRole.SIDE: "S", MemberRole.END: "E", MemberRole.WELL_SIDE: "W"}
+
+
+def _local_ring(board: Board, ring: Ring, *, well: bool) -> Ring:
+    """The ring in the board's own axes, deck on the left, from its lower left corner on."""
+    points: list[Point] = [snap_point(board.to_local(p)) for p in ring]
+    return lower_left_first(oriented(without_repeats(points), anticlockwise=not well))
