@@ -1,6 +1,7 @@
 """The project file ``layout.toml``: read and checked against the sections that stages ask for.
 
-Every problem is told at once. Unknown tables and keys are refused with the nearest valid name. Everything but the drawing has a default.
+Every problem is told at once. Unknown tables and keys are refused with the nearest valid name. Everything
+but the drawing has a default.
 """
 
 from __future__ import annotations
