@@ -8,14 +8,13 @@ What this does not know: which answer is wanted; ``search`` only offers answers.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import Any, Literal
 
 import msgspec
 
 from .piece import Area, Blank, Piece, SheetTree
-
-WASTE, DIVIDED, LEFT_OVER = -1, -2, -3  # what a solution node holds when it is no item
 
 
 class SetUp(msgspec.Struct, frozen=True):
@@ -64,11 +63,14 @@ def solve(blanks: Sequence[Blank], area: Area, kerf: int, how: SetUp) -> list[Sh
     for n in range(solution.number_of_different_bins()):
         one = solution.bin(n)
         sheets += [SheetTree(area.kind, _piece(one.nodes, 0))] * one.copies
+    placed = Counter(p.blank for s in sheets for p in s.root.blanks())
+    if any(placed[n] != len(blank.parts) for n, blank in enumerate(blanks)):
+        raise SolverError("its tree does not hold every blank once")
     return sheets
 
 
 def _piece(nodes: Sequence[Any], n: int) -> Piece:
     node = nodes[n]
     children = tuple(sorted((_piece(nodes, c) for c in node.children), key=lambda p: (p.left, p.bottom)))
-    blank = node.item_type_id if node.item_type_id >= 0 else None
+    blank = node.item_type_id if node.item_type_id >= 0 and not children else None  # the root's is no item
     return Piece(node.l, node.b, node.r, node.t, children, blank)

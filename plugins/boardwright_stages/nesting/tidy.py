@@ -25,7 +25,8 @@ def tidy(piece: Piece, kerf: int) -> Piece:
         if (first.right, first.top) == (piece.right, piece.top):
             return first
         trimmed_end = first.top == piece.top  # the cut that frees it runs across the sheet
-        if first.children and first.ripped == trimmed_end:
+        divided = sum(not c.is_waste for c in first.children) > 1
+        if divided and first.ripped == trimmed_end:
             later = tuple(_stretched(c, piece, trimmed_end) for c in first.children)
             return tidy(msgspec.structs.replace(piece, children=later), kerf)
     return msgspec.structs.replace(piece, children=(*kept, *_rest(piece, kept[-1], kerf)))

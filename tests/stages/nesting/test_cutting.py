@@ -1,0 +1,222 @@
+"""Cutting: by hand, then what must hold for any parts, then against trying everything."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+from functools import cache
+from itertools import combinations
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from boardwright import Notes
+from boardwright.canon import encode
+from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
+from boardwright_stages.nesting.stages import cutting
+from boardwright_timber.model import Grain, Part
+
+QUICK = settings(
+    deadline=None,
+    max_examples=30,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+SHEET = StockSheet(name="ply", material="birch ply", thickness_mm=12.0)
+
+
+def stock(*sheets: StockSheet) -> StockSettings:
+    return StockSettings(sheets=sheets)
+
+
+def codes(notes: Notes) -> list[str]:
+    return [f.code for f in notes.findings]
+
+
+def test_strips_are_ripped_before_they_are_cross_cut(
+    part: Callable, one_board: Callable, saw: Callable, cut_of: Callable
+) -> None:
+    parts = [part(f"J{n:02d}", 564.0, 85.0) for n in range(8)]
+    plan = cutting(one_board(parts), stock(SHEET), CuttingSettings(), Notes())
+    (sheet,) = plan.sheets
+    # 2420 usable: 4 × 564 + 3 × 3 = 2265, so eight joists are two strips
+    assert [c.setting_mm for c in cut_of(sheet, "length")] == [85.0, 85.0]
+    assert [c.setting_mm for c in cut_of(sheet, "width")] == [564.0] * 8
+    stages = [c.along for c in sheet.cuts if not c.says.startswith("Trim")]
+    assert stages == ["length"] * 2 + ["width"] * 8
+    assert sheet.id == "birch-ply-12-01"
+    assert sheet.used_fraction == pytest.approx(8 * 564 * 85 / (2440 * 1220), abs=1e-6)
+
+
+def test_trims_come_first_and_each_is_set_from_the_far_edge_or_a_sawn_one(
+    part: Callable, one_board: Callable
+) -> None:
+    plan = cutting(one_board([part("A", 500.0, 300.0)]), stock(SHEET), CuttingSettings(), Notes())
+    trims = plan.sheets[0].cuts[:4]
+    # 10 mm off each edge of 2440 × 1220, kerf 3 inside the trim
+    assert [(c.along, c.at_mm, c.setting_mm, c.from_edge) for c in trims] == [
+        ("length", 7.0, 1210.0, "top"),
+        ("width", 7.0, 2430.0, "right"),
+        ("length", 1210.0, 1200.0, "bottom"),
+        ("width", 2430.0, 2420.0, "left"),
+    ]
+
+
+def test_a_part_larger_than_any_sheet_is_a_fault_that_says_why(part: Callable, one_board: Callable) -> None:
+    notes = Notes()
+    plan = cutting(
+        one_board([part("deck", 2430.0, 600.0), part("side", 1200.0, 85.0)]),
+        stock(SHEET),
+        CuttingSettings(),
+        notes,
+    )
+    assert [u.part for u in plan.unplaced] == ["deck"]
+    assert "2430.0 × 600.0" in plan.unplaced[0].why
+    assert "2420.0 × 1200.0" in plan.unplaced[0].why
+    assert [p.part for s in plan.sheets for p in s.parts] == ["side"]
+    (fault,) = [f for f in notes.findings if f.severity == "fault"]
+    assert fault.code == "BW-CUT-002"
+    assert fault.where[0].item == "deck"
+
+
+def test_a_thickness_nobody_sells_is_one_fault_for_all_its_parts(part: Callable, one_board: Callable) -> None:
+    notes = Notes()
+    parts = [part(f"P{n}", 300.0, 85.0, thickness=7.0) for n in range(3)]
+    plan = cutting(one_board(parts), stock(SHEET), CuttingSettings(), notes)
+    assert plan.sheets == ()
+    assert len(plan.unplaced) == 3
+    assert codes(notes) == ["BW-CUT-001"]
+    assert len(notes.findings[0].where) == 3
+
+
+def test_grain_keeps_a_part_from_turning_and_can_be_left_out(part: Callable, one_board: Callable) -> None:
+    tall = [part("tall", 300.0, 1300.0)]  # fits only turned
+    refused = cutting(one_board(tall), stock(SHEET), CuttingSettings(), Notes())
+    assert [u.part for u in refused.unplaced] == ["tall"]
+    turned = cutting(one_board(tall), stock(SHEET), CuttingSettings(grain=False), Notes())
+    assert turned.sheets[0].parts[0].turned
+    assert turned.sheets[0].parts[0].length_mm == 1300.0
+
+
+def test_offcuts_on_hand_are_used_before_a_sheet_is_bought(part: Callable, one_board: Callable) -> None:
+    offcut = StockSheet(
+        name="offcut",
+        material="birch ply",
+        thickness_mm=12.0,
+        length_mm=900.0,
+        width_mm=400.0,
+        price=Decimal(0),
+        quantity=1,
+    )
+    whole = StockSheet(name="whole", material="birch ply", thickness_mm=12.0, price=Decimal(60))
+    plan = cutting(one_board([part("A", 800.0, 300.0)]), stock(whole, offcut), CuttingSettings(), Notes())
+    assert [s.stock for s in plan.sheets] == ["offcut"]
+
+
+def test_too_few_sheets_is_a_caution_that_says_how_many_more(part: Callable, one_board: Callable) -> None:
+    notes = Notes()
+    two = StockSheet(name="ply", material="birch ply", thickness_mm=12.0, quantity=1)
+    parts = [part(f"D{n}", 2000.0, 1000.0) for n in range(3)]
+    plan = cutting(one_board(parts), stock(two), CuttingSettings(), notes)
+    assert len(plan.sheets) == 3
+    assert plan.lower_bounds == (("birch ply", 12.0, 3),)  # each is over half a sheet both ways
+    assert codes(notes) == ["BW-CUT-010", "BW-CUT-003"]
+    assert "Get 2 more" in notes.findings[1].mend
+
+
+# -- any parts -----------------------------------------------------------------------------------------
+
+sizes = st.tuples(
+    st.integers(30 * 40, 1250 * 40).map(lambda n: n / 40),
+    st.integers(30 * 40, 1250 * 40).map(lambda n: n / 40),
+)
+lists = st.lists(st.tuples(sizes, st.sampled_from(list(Grain)), st.integers(1, 3)), min_size=1, max_size=9)
+
+
+@QUICK
+@given(
+    wanted=lists,
+    kerf=st.sampled_from([0.0, 2.4, 3.0, 3.175]),
+    trim=st.sampled_from([0.0, 2.0, 10.0]),
+    stages=st.sampled_from([0, 2, 3]),
+    grain=st.booleans(),
+)
+def test_any_parts_come_out_of_the_saw(
+    wanted: list,
+    kerf: float,
+    trim: float,
+    stages: int,
+    grain: bool,
+    part: Callable,
+    one_board: Callable,
+    sawn_right: Callable,
+) -> None:
+    parts = [
+        part(f"P{n}-{copy}", *size, way)
+        for n, (size, way, copies) in enumerate(wanted)
+        for copy in range(copies)
+    ]
+    how = CuttingSettings(kerf_mm=kerf, trim_mm=trim, stages=stages, grain=grain)
+    small = StockSheet(
+        name="half", material="birch ply", thickness_mm=12.0, length_mm=1220.0, width_mm=1220.0, quantity=1
+    )
+    plan = cutting(one_board(parts), stock(SHEET, small), how, Notes())
+    sawn_right(plan, parts, grain)
+    for _, _, fewest in plan.lower_bounds:
+        assert len(plan.sheets) >= fewest
+    again = cutting(one_board(parts[::-1]), stock(SHEET, small), how, Notes())
+    assert encode(again) == encode(plan)
+
+
+# -- everything tried ----------------------------------------------------------------------------------
+
+
+def fewest_by_trying(items: tuple[tuple[int, int], ...], length: int, width: int, kerf: int) -> int:
+    """Fewest sheets over every way of sawing whole-millimetre items, none turned."""
+
+    @cache
+    def fits(chosen: tuple[int, ...], x: int, y: int) -> bool:
+        if x <= 0 or y <= 0:
+            return False
+        if len(chosen) == 1:
+            return items[chosen[0]][0] <= x and items[chosen[0]][1] <= y
+        if sum(items[i][0] * items[i][1] for i in chosen) > x * y:
+            return False
+        for size in range(1, len(chosen)):
+            for first in combinations(chosen, size):
+                second = tuple(i for i in chosen if i not in first)
+                if any(fits(first, at, y) and fits(second, x - at - kerf, y) for at in range(1, x)):
+                    return True
+                if any(fits(first, x, at) and fits(second, x, y - at - kerf) for at in range(1, y)):
+                    return True
+        return False
+
+    @cache
+    def fewest(left: tuple[int, ...]) -> int:
+        if not left:
+            return 0
+        best = len(left)
+        for size in range(len(left)):
+            for others in combinations(left[1:], size):
+                if fits((left[0], *others), length, width):
+                    best = min(best, 1 + fewest(tuple(i for i in left[1:] if i not in others)))
+        return best
+
+    return fewest(tuple(range(len(items))))
+
+
+@QUICK
+@given(
+    items=st.lists(st.tuples(st.integers(2, 11), st.integers(2, 8)), min_size=1, max_size=5),
+    kerf=st.integers(0, 1),
+)
+def test_tiny_lists_need_no_more_sheets_than_trying_everything_finds(
+    items: list, kerf: int, part: Callable, one_board: Callable
+) -> None:
+    tiny = StockSheet(name="tiny", material="birch ply", thickness_mm=12.0, length_mm=12.0, width_mm=9.0)
+    parts = [part(f"P{n}", float(x), float(y)) for n, (x, y) in enumerate(items)]
+    plan = cutting(one_board(parts), stock(tiny), CuttingSettings(kerf_mm=kerf, trim_mm=0, stages=0), Notes())
+    truth = fewest_by_trying(tuple(items), 12, 9, kerf)
+    assert len(plan.sheets) == truth
+    assert plan.lower_bounds[0][2] <= truth
