@@ -28,6 +28,7 @@ from .plan.settings import DeviceSettings, DrawingSettings
 from .plan.source import SourceFile
 from .stages import Provenance, SourceDigest
 
+KEEP_BYTES = 200_000_000  # when a store has grown to twice this, the oldest results are forgotten
 OWN_PACKAGES = ("boardwright", "boardwright_timber")
 
 
@@ -131,6 +132,8 @@ def pack(
     packed = Packed(outcome, out, delivered=True, kept=kept, store_note=store.note)
     if not outcome.defects:
         store.keep_receipt(place, _receipt(ready, packed))
+        if store.size_bytes() > 2 * KEEP_BYTES:
+            store.tidy(KEEP_BYTES)
     return packed
 
 
