@@ -15,7 +15,7 @@ from boardwright import Notes
 from boardwright.canon import encode
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
 from boardwright_stages.nesting.stages import cutting
-from boardwright_timber.model import Grain, Part
+from boardwright_timber.model import Grain
 
 QUICK = settings(
     deadline=None,
