@@ -110,3 +110,11 @@ def _check(board: Board, frame: Frame, choice: BoltChoice, notes: Notes) -> None
             Place(board=board.id),
             "Glue a block behind the end, choose a smaller bolt, or make the ends thicker.",
         )
+    if not choice.nut_runs_up:
+        notes.caution(
+            "BW-HARD-004",
+            f"Board {board.id}: the thread of a {choice.size} × {choice.length_mm:g} bolt starts "
+            f"{choice.thread_starts_mm:g} mm from its head; the nut must reach {choice.nut_starts_mm:g} mm.",
+            Place(board=board.id),
+            "Put more washers under the nut, or use a bolt threaded to its head.",
+        )

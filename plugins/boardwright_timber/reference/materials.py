@@ -15,6 +15,7 @@ from __future__ import annotations
 from typing import Literal
 
 import msgspec
+
 from boardwright.errors import InputError
 from boardwright.findings import Finding, Place, Severity
 

@@ -137,7 +137,7 @@ def test_bolts_of_two_grips_have_two_lengths(straight_pair: Callable) -> None:
 
 @pytest.mark.parametrize(
     ("size", "grip_mm", "code"),
-    [("M4", 24.0, "BW-HARD-001"), ("M8", 250.0, "BW-HARD-002")],
+    [("M4", 24.0, "BW-HARD-001"), ("M8", 250.0, "BW-HARD-002"), ("M6", 172.0, "BW-HARD-004")],
 )
 def test_bolts_that_do_not_work_are_cautioned(
     size: str, grip_mm: float, code: str, straight_pair: Callable

@@ -52,9 +52,15 @@ def test_a_bolt_is_never_shorter_than_its_stack_up_and_the_next_shorter_one_is()
             assert choice.length_mm >= choice.stack_up_mm
             shorter = [n for n in BOLT_LENGTHS_MM if n < choice.length_mm]
             assert not shorter or shorter[-1] < choice.stack_up_mm
-            assert choice.nut_runs_up, "the thread of every length sold reaches its nut"
 
 
 def test_no_bolt_is_long_enough_for_everything() -> None:
     with pytest.raises(ValueError, match="longest is 200 mm"):
         bolt_for("M8", 200.0, ())
+
+
+def test_the_thread_of_a_thin_long_bolt_may_not_reach_its_nut() -> None:
+    choice = bolt_for("M6", 172.0, (TIMBER_WASHERS["M6"],))  # 172 + 2 + 5.2 + 1 = 180.2 → 200, threaded 24
+    assert (choice.length_mm, choice.thread_starts_mm, choice.nut_starts_mm) == (200, 176, 174)
+    assert not choice.nut_runs_up
+    assert bolt_for("M6", 24.0, (TIMBER_WASHERS["M6"],)).nut_runs_up
