@@ -46,7 +46,7 @@ class Complaints:
                 f"Board {self._board.id}: the deck stands out over its straight members by up to "
                 f"{outline.overhang_mm:.0f} mm, at curves, notches or rounded corners.",
                 Place(board=self._board.id),
-                "Cut the deck to its own outline, not flush with the frame. The limit is framing.max_overhang_mm.",
+                "Cut the deck to its own outline, not to the frame. The limit is framing.max_overhang_mm.",
             )
 
     def _about_corners(self, band: Band, fitted: list[Fitted]) -> None:
@@ -66,10 +66,10 @@ class Complaints:
             elif bevel > settings.max_bevel_deg + 0.05:
                 self._notes.caution(
                     "BW-FRAME-005",
-                    f"{names} meet at {angle:.0f}°: their ends are cut {bevel:.0f}° off square, more than your "
-                    f"saw does ({settings.max_bevel_deg:g}°).",
+                    f"{names} meet at {angle:.0f}°: their ends are cut {bevel:.0f}° off square, more than "
+                    f"your saw does ({settings.max_bevel_deg:g}°).",
                     self._place(corner.at, fitted[k].member.id),
-                    "Blunt the corner in the drawing, or cut these ends by hand and glue a block behind them.",
+                    "Blunt the corner in the drawing, or cut these ends by hand and glue a block behind.",
                 )
 
     def _has_room(self, fitted: Fitted) -> bool:

@@ -33,7 +33,7 @@ class Strip:
 
 @dataclass(frozen=True)
 class Corner:
-    """``inner``: where the inner lines meet. ``arriving``, ``leaving``: the two members' (outer, inner) ends."""
+    """``inner``: where the inner lines meet. ``arriving``, ``leaving``: (outer, inner) member ends."""
 
     at: Point
     inner: Point

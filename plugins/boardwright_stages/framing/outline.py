@@ -1,7 +1,7 @@
 """The polygon of a frame's outer faces: straight edges brought to corners, then proved against the deck.
 
 Claim: an outline that ``fits`` lies inside the deck to within INSIDE_MM and leaves no point of the deck's
-edge further than the overhang allowed from it. When the fewest edges do not meet well, shorter ones are tried.
+edge further than the overhang allowed from it. When the fewest edges do not meet well, more are tried.
 
 What this does not know: the thickness of members, and whether two of them collide (see ``band``).
 """

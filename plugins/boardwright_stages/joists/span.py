@@ -1,0 +1,136 @@
+"""How far the deck spans: the reach of each support, and the spacing a set of joists leaves.
+
+The span of the deck along the board is measured centre to centre of its supports: the longest chord of free
+room plus one member's thickness. Between two joists that is their distance; at a slanting end it is the
+longest strip of deck from end to joist; where a well or an inward corner interrupts the room it is less.
+
+What this does not know: spans across the board.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from boardwright_timber.model import Member
+
+from .choose import Row
+from .places import Legal, reluctance
+from .region import Region, as_region
+
+FIT_MM = 1e-6
+LONGER_MM = 0.01  # joists are lengthened by this when bays are measured, so that rounding leaves no gap
+
+
+class Spacing(NamedTuple):
+    """The limits of one board's joists."""
+
+    thickness_mm: float
+    limit_mm: float
+    min_apart_mm: float
+    step_mm: float
+    max_bevel_deg: float
+
+
+def span(region: Region, a: float, b: float, thickness_mm: float) -> float:
+    """Centre to centre span between supports whose centres are at a and b (±inf: the frame alone)."""
+    half = thickness_mm / 2
+    chord = region.longest_chord(a + half, b - half)
+    return chord + thickness_mm if chord > 0 else 0.0
+
+
+def reach(region: Region, a: float, spacing: Spacing) -> float:
+    """The farthest the support after one at ``a`` may stand; inf when the frame holds the rest."""
+    t, limit = spacing.thickness_mm, spacing.limit_mm
+    if span(region, a, math.inf, t) <= limit + FIT_MM:
+        return math.inf
+    low = (a if math.isfinite(a) else region.low_x - t / 2) + limit
+    if span(region, a, low + 2 * FIT_MM, t) > limit + FIT_MM:
+        return low
+    high = region.high_x + t / 2
+    while high - low > FIT_MM / 2:
+        middle = (low + high) / 2
+        if span(region, a, middle, t) <= limit + FIT_MM:
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+def row_of(region: Region, free: Legal, spacing: Spacing) -> Row:
+    """Every position worth trying: whole steps, limits of what is free, and as far as supports reach."""
+    t, limit = spacing.thickness_mm, spacing.limit_mm
+    first, last = math.ceil(region.low_x / spacing.step_mm), math.floor(region.high_x / spacing.step_mm)
+    tried = {round(k * spacing.step_mm, 6) for k in range(first, last + 1)}
+    tried |= {x for interval in free.intervals for x in interval}
+    start, end = region.low_x - t / 2, region.high_x + t / 2
+    reach_start = reach(region, -math.inf, spacing)
+    tried |= _chain(region, free, reach_start, spacing)
+    tried |= _chain_back(free, end, limit, start)
+    judged = [
+        (x, reluctant)
+        for x in _apart(tried)
+        if free.holds(x) and (reluctant := reluctance(region, x, t, spacing.max_bevel_deg)) is not None
+    ]
+    positions = tuple(x for x, _ in judged)
+    return Row(
+        start=start,
+        end=end,
+        positions=positions,
+        reluctance=tuple(r for _, r in judged),
+        reach_start=reach_start,
+        reach=tuple(reach(region, x, spacing) for x in positions),
+        end_excess=tuple(_over(span(region, x, math.inf, t), limit) for x in positions),
+        bare_excess=_over(span(region, -math.inf, math.inf, t), limit),
+        min_apart_mm=spacing.min_apart_mm,
+    )
+
+
+def _over(measured: float, limit: float) -> float:
+    return 0.0 if measured <= limit + FIT_MM else round(measured - limit, 6)
+
+
+def _apart(tried: set[float]) -> list[float]:
+    """In order, without near twins."""
+    kept: list[float] = []
+    for x in sorted(tried):
+        if not kept or x - kept[-1] > FIT_MM:
+            kept.append(x)
+    return kept
+
+
+def _chain(region: Region, free: Legal, at: float, spacing: Spacing) -> set[float]:
+    """As far right as each support reaches: the fewest joists there can be."""
+    found: set[float] = set()
+    while math.isfinite(at):
+        x = free.last_up_to(at)
+        if x is None or x in found:
+            break
+        found.add(x)
+        at = reach(region, x, spacing)
+    return found
+
+
+def _chain_back(free: Legal, at: float, limit: float, start: float) -> set[float]:
+    """The same from the right."""
+    found: set[float] = set()
+    while at > start:
+        x = free.first_from(at - limit)
+        if x is None or x >= at:
+            break
+        found.add(x)
+        at = x
+    return found
+
+
+def spacing_left(region: Region, joists: list[Member], thickness_mm: float) -> float:
+    """The largest span these joists leave, measured on the bays themselves."""
+    import shapely
+
+    wood = []
+    for joist in joists:
+        (x0, y0), (x1, y1), (x2, y2), (x3, y3) = joist.outline
+        up = LONGER_MM
+        wood.append(shapely.Polygon(((x0, y0 - up), (x1, y1 + up), (x2, y2 + up), (x3, y3 - up))))
+    bays = as_region(region.shape.difference(shapely.union_all(wood)))
+    return 0.0 if bays is None else span(bays, -math.inf, math.inf, thickness_mm)

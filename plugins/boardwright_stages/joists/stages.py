@@ -1,0 +1,74 @@
+"""The joist stage: cross-members under the deck, clear of everything that hangs below it.
+
+Claim: of all positions tried, the fewest joists that keep the deck's span along the board within the limit
+and stand clear of every device's keep-out, set as evenly as that allows. Where it cannot be done the
+best arrangement is answered with a fault that names the devices and the millimetres missing.
+
+Numbering: from left to right along the board's own x axis, from below upwards where a strip gives two.
+
+What this does not know: spans across the board, loads, and wires (holes come later).
+"""
+
+from __future__ import annotations
+
+from boardwright import Notes, stage
+from boardwright_timber.model import Board, BoardPlan, Frame, Joists, Member
+
+from ..framing.settings import FramingSettings
+from .settings import JoistSettings
+
+
+@stage(each=True)
+def joists(
+    board: Board,
+    board_plan: BoardPlan,
+    frame: Frame,
+    framing: FramingSettings,
+    settings: JoistSettings,
+    notes: Notes,
+) -> Joists:
+    """Joists of one board. ``spacing_mm``: the largest span they leave, measured on the finished bays."""
+    from .choose import choose
+    from .complaints import Complaints
+    from .pieces import pieces_at
+    from .places import blocked_by_devices, blocked_by_frame, legal
+    from .region import region_of
+    from .span import Spacing, row_of, spacing_left
+
+    complaints = Complaints(board, settings, notes)
+    complaints.about_devices_in_members(board_plan.devices, frame.members)
+    region = region_of(frame)
+    if region is None or not frame.members:
+        return Joists(board=board.id, spacing_mm=0.0, limit_mm=settings.spacing_mm)
+
+    t = framing.member_thickness_mm
+    blocked = blocked_by_devices(board, region, board_plan.devices, t)
+    blocked += blocked_by_frame(region, t, settings.min_gap_mm)
+    free = legal(region.low_x + t / 2, region.high_x - t / 2, blocked)
+    row = row_of(
+        region,
+        free,
+        Spacing(t, settings.spacing_mm, t + settings.min_gap_mm, settings.step_mm, framing.max_bevel_deg),
+    )
+    chosen = choose(row)
+
+    like = frame.members[0]
+    pieces = [p for i in chosen for p in pieces_at(region, row.positions[i], t)]
+    made = [p.member("", like) for p in pieces]
+    stubs = [n for n, p in enumerate(pieces) if p.longest_mm < settings.shortest_joist_mm]
+    allowed = max(settings.spacing_mm, spacing_left(region, made, t))
+    for n in reversed(stubs):
+        fewer = made[:n] + made[n + 1 :]
+        if spacing_left(region, fewer, t) <= allowed + 1e-6:
+            made = fewer
+    members = tuple(_named(board.id, n, m) for n, m in enumerate(made, 1))
+    left = spacing_left(region, made, t)
+    complaints.about_spacing(row, chosen, blocked, board_plan.devices, left)
+    complaints.about_bevels(members, framing.max_bevel_deg)
+    return Joists(board=board.id, members=members, spacing_mm=round(left, 6), limit_mm=settings.spacing_mm)
+
+
+def _named(board: str, number: int, member: Member) -> Member:
+    import msgspec
+
+    return msgspec.structs.replace(member, id=f"{board}-J{number}")
