@@ -107,7 +107,8 @@ def _hardware(boards: Iterable[BoardHardware], settings: CostingSettings) -> Ite
             yield cost_line("hardware", item, first.says, _up(needed), first.unit, None)
             continue
         packs = _up(needed / price.holds)
-        says = first.says if price.holds == 1 else f"{first.says} ({_up(needed)} {first.unit} needed)"
+        measure = "" if first.unit == "piece" else f" {first.unit}"
+        says = first.says if price.holds == 1 else f"{first.says} ({_up(needed)}{measure} needed)"
         yield cost_line("hardware", item, says, packs, price.called or first.unit, price.price)
 
 

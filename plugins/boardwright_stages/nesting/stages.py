@@ -13,6 +13,7 @@ import re
 from collections.abc import Sequence
 
 from boardwright import All, Notes, Place, stage
+from boardwright.errors import InputError
 from boardwright_timber.model import BoardParts, CutSheet, CuttingPlan, Grain, Part, Unplaced
 
 from .bounds import fewest_sheets
@@ -29,7 +30,11 @@ type Kind = tuple[str, float]  # material, thickness_mm
 def cutting(
     parts: All[BoardParts], stock: StockSettings, settings: CuttingSettings, notes: Notes
 ) -> CuttingPlan:
-    """Cut sheets for all parts of all boards, a material and thickness at a time."""
+    """Cut sheets for all parts of all boards, a material and thickness at a time.
+
+    Raises InputError when two sheets in stock cannot be told apart by name.
+    """
+    _names_differ(stock)
     groups: dict[Kind, list[Part]] = {}
     for board in parts.values():
         for part in board.parts:
@@ -47,6 +52,20 @@ def cutting(
             sheets += made
             bounds.append((*kind, bound))
     return CuttingPlan(sheets=tuple(sheets), unplaced=tuple(unplaced), lower_bounds=tuple(bounds))
+
+
+def _names_differ(stock: StockSettings) -> None:
+    seen: set[tuple[str, float, str]] = set()
+    for sheet in stock.sheets:
+        key = (sheet.material, sheet.thickness_mm, sheet.name)
+        if key in seen:
+            raise InputError.of(
+                "BW-CUT-004",
+                f"two sheets of {sheet.material} {sheet.thickness_mm:g} mm are called “{sheet.name}”",
+                Place(key="stock.sheets", item=sheet.name),
+                "Give each its own name: the cut sheets and the cost tell them apart by it.",
+            )
+        seen.add(key)
 
 
 def usable(sheet: StockSheet, settings: CuttingSettings) -> tuple[int, int]:

@@ -103,6 +103,7 @@ def test_a_layout_by_hand() -> None:
         ("nut-M8", D(4), "piece", D("0.13"), D("0.52")),  # 0.125 is shown, and counted, as 0.13
         ("screw-4x50", D(2), "box of 200", D("8.50"), D("17.00")),  # 130 + 90 = 220 → two boxes
     ]
+    assert answer.lines[2].says == "screw_4x50 (220 needed)"
     assert answer.total == D("197.49")
     assert answer.area_m2 == D("1.1200")  # 0.72 + 0.6 - 0.2
     assert answer.per_square_metre == D("176.33")  # 197.49 / 1.12 = 176.330…

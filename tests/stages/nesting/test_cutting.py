@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from boardwright import Notes
 from boardwright.canon import encode
+from boardwright.errors import InputError
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
 from boardwright_stages.nesting.stages import cutting
 from boardwright_timber.model import Grain
@@ -123,6 +124,11 @@ def test_too_few_sheets_is_a_caution_that_says_how_many_more(part: Callable, one
     assert plan.lower_bounds == (("birch ply", 12.0, 3),)  # each is over half a sheet both ways
     assert codes(notes) == ["BW-CUT-010", "BW-CUT-003"]
     assert "Get 2 more" in notes.findings[1].mend
+
+
+def test_two_sheets_of_one_name_are_refused(part: Callable, one_board: Callable) -> None:
+    with pytest.raises(InputError, match="called “ply”"):
+        cutting(one_board([part("A", 500.0, 300.0)]), stock(SHEET, SHEET), CuttingSettings(), Notes())
 
 
 # -- any parts -----------------------------------------------------------------------------------------
