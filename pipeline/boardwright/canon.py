@@ -12,7 +12,18 @@ from typing import Any
 
 import msgspec
 
-_encoder = msgspec.json.Encoder(order="deterministic")
+
+
+def _plain(value: Any) -> Any:
+    """Array libraries hand out their own kinds of float and int; they are stored as plain ones."""
+    if isinstance(value, float):
+        return float(value)
+    if isinstance(value, int):
+        return int(value)
+    raise TypeError(f"a {type(value).__name__} cannot be stored: stages exchange nouns, numbers and texts")
+
+
+_encoder = msgspec.json.Encoder(order="deterministic", enc_hook=_plain)
 
 
 def encode(value: Any) -> bytes:

@@ -45,4 +45,9 @@ def main(argv: list[str] | None = None) -> int:
     except BrokenPipeError:
         sys.stderr.close()
         return 0
+    except Exception as problem:  # the last line: a defect of ours is told as one, with its trace kept aside
+        from .telling import tell_defect
+
+        tell_defect(problem, getattr(options, "layout", None))
+        return 3
     return status

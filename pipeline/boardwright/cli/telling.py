@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import sys
 import textwrap
+import traceback
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, TextIO
@@ -42,6 +43,14 @@ def keep_defects(project_file: Path, defects: list[str]) -> None:
         print("\n".join(defects), file=sys.stderr)
         return
     print(f"Details for a developer: {path}", file=sys.stderr)
+
+
+def tell_defect(problem: Exception, layout: Path | None) -> None:
+    """Say that we failed, not the builder, and keep the trace."""
+    print(f"FAULT BW-ENG-003: a defect of ours: {type(problem).__name__}: {problem}", file=sys.stderr)
+    print("  mend: please report it with the details below; nothing was written over.", file=sys.stderr)
+    project_file = layout / "layout.toml" if layout and layout.is_dir() else layout or Path("layout.toml")
+    keep_defects(project_file, traceback.format_exception(problem))
 
 
 class ProgressLine:
