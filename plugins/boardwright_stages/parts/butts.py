@@ -31,6 +31,11 @@ class Butt(msgspec.Struct, frozen=True, kw_only=True):
     head_outer: bool
     skew_deg: float
 
+    @property
+    def tilt_deg(self) -> float:
+        """How far the drill leans towards +x of the through member on its way in."""
+        return self.skew_deg if self.head_outer else -self.skew_deg
+
 
 def butts(members: tuple[Member, ...]) -> tuple[Butt, ...]:
     """Every butt joint, in the order of the butting members."""

@@ -50,6 +50,14 @@ def drill(butt: Butt, bored: Mapping[str, Bored], board: str, notes: Notes) -> N
             "Glue it and add a corner block inside.",
         )
         return
+    if _from_end(butt) < PILOT_MM:
+        notes.caution(
+            "BW-PART-005",
+            f"{butting.id} meets {through.id} so near its end that a screw would break out.",
+            place,
+            "Glue it and add a corner block inside.",
+        )
+        return
     depth = min(through.depth_mm, butting.depth_mm)
     wanted = (-min(FROM_EDGE_MM, depth / 3), -depth + min(FROM_EDGE_MM, depth / 3))
     for z in wanted:
@@ -71,11 +79,25 @@ def drill(butt: Butt, bored: Mapping[str, Bored], board: str, notes: Notes) -> N
                 depth_mm=None,
                 face=Face.OUTER if butt.head_outer else Face.INNER,
                 note=_note(butt),
-                tilt_deg=round(butt.skew_deg if butt.head_outer else -butt.skew_deg, 6),
+                tilt_deg=round(butt.tilt_deg, 6),
             )
         )
         low, high = _lane(butt)
         bored[butting.id].screws.append((low, high, butting.depth_mm + height))
+
+
+def _from_end(butt: Butt) -> float:
+    """Wood between a screw's line and the nearer end of the through member, on the worse of its two faces."""
+    through = butt.through
+    lean = math.radians(butt.tilt_deg)
+    near, far = butt.through_mm, butt.through_mm + through.thickness_mm * math.tan(lean)
+    outer, inner = (near, far) if butt.head_outer else (far, near)
+    return math.cos(lean) * min(
+        outer - through.along(through.outer_start),
+        through.along(through.outer_end) - outer,
+        inner - through.along(through.inner_start),
+        through.along(through.inner_end) - inner,
+    )
 
 
 def _note(butt: Butt) -> str:
@@ -98,7 +120,8 @@ def _free_height(butt: Butt, z_mm: float, depth_mm: float, bored: Mapping[str, B
     low, high = (-depth_mm / 2, -NEAREST_EDGE_MM) if upper else (-depth_mm + NEAREST_EDGE_MM, -depth_mm / 2)
     steps = int(depth_mm / HEIGHT_STEP_MM)
     for n in range(steps + 1):
-        for z in (z_mm + n * HEIGHT_STEP_MM, z_mm - n * HEIGHT_STEP_MM):
+        outward = n * HEIGHT_STEP_MM * (1 if upper else -1)  # towards the edge first: a wider stance
+        for z in (z_mm + outward, z_mm - outward):
             if low <= z <= high and _is_free(butt, z, bored):
                 return z
     return None

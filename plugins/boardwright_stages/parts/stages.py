@@ -33,8 +33,22 @@ def parts(
         m.id: Bored([*fixing_holes(board, m, fixings.fixings), *wire_holes(m, wiring.holes)], [])
         for m in members
     }
-    for butt in butts(members):
+    found = butts(members)
+    for butt in found:
         drill(butt, bored, board.id, notes)
+    held = {(butt.butting.id, butt.at_end) for butt in found}
+    for joist in joists.members:
+        loose = [
+            side for at_end, side in ((False, "left"), (True, "right")) if (joist.id, at_end) not in held
+        ]
+        if loose:
+            notes.caution(
+                "BW-PART-004",
+                f"The {' and '.join(loose)} end of joist {joist.id} does not stand flat against one strip: "
+                "no screw holes are drawn there.",
+                Place(board=board.id, item=joist.id),
+                "Glue it and add a corner block, or shift the joist by a thickness or two.",
+            )
     for device, member in feeds_on_wood(board, board_plan, members):
         notes.caution(
             "BW-PART-003",

@@ -349,3 +349,60 @@ def test_feeds_over_wood(plain_box, x: float, on: str | None) -> None:
     plain(plain_box, BoardPlan(board="A", devices=(feed,), own_devices=("F1",)), notes)
     assert [f.code for f in notes.findings] == (["BW-PART-003"] if on else [])
     assert all(on in f.says for f in notes.findings if on)
+
+
+def test_screws_lying_in_the_through_member_are_kept_clear_of(boxes) -> None:
+    """A short strip meets A's end 20 mm from the near side, where that side's screws lie in the end (38 mm
+    deep, at 30 and 60 up). Eight millimetres are wanted between screws: in steps of 2.5 that is 10, so its
+    screws stand at 20 and 70."""
+    from boardwright_timber.model import Member, MemberRole
+
+    made = boxes.box("A", ((0, 0), (1000, 0), (1000, 600), (0, 600)))
+    strip = Member(
+        id="N",
+        role=MemberRole.JOIST,
+        outer_start=(988, 38),
+        outer_end=(700, 38),
+        inner_start=(988, 26),
+        inner_end=(700, 26),
+        thickness_mm=12,
+        depth_mm=90,
+        material="birch ply",
+    )
+    joists = type(made.joists)(board="A", members=(strip,), spacing_mm=300, limit_mm=400)
+    answer = plain(type(made)(made.board, made.frame, joists))
+    assert pilots(part(answer, "A-E1")) == [(20, 20), (20, 70)]
+
+
+def test_a_joist_that_stands_against_nothing(boxes) -> None:
+    """Its right end 5 mm short of the far side: told, and only the left end is screwed."""
+    import msgspec
+
+    made = boxes.box("A", ((0, 0), (1000, 0), (1000, 600), (0, 600)), (), (350.0,))
+    (joist,) = made.joists.members
+    short = msgspec.structs.replace(joist, outer_end=(356, 583), inner_end=(344, 583))
+    notes = Notes()
+    joists = msgspec.structs.replace(made.joists, members=(short,))
+    answer = plain(type(made)(made.board, made.frame, joists), notes=notes)
+    assert [f.code for f in notes.findings] == ["BW-PART-004"]
+    assert "The right end of joist A-J1" in notes.findings[0].says
+    assert 350 in {x for x, _ in pilots(part(answer, "A-S0"))}
+    assert 650 not in {x for x, _ in pilots(part(answer, "A-S2"))}
+
+
+@pytest.mark.parametrize(("end", "codes"), [(353.1, []), (352.9, ["BW-PART-005"])])
+def test_screws_that_would_break_out(boxes, end: float, codes: list[str]) -> None:
+    """A joist's middle at x = 350 against a strip ending at 353.1: 3.1 mm of wood, 3 are wanted."""
+    import msgspec
+
+    from boardwright_stages.parts.butts import Butt
+    from boardwright_stages.parts.screws import Bored, drill
+
+    made = boxes.box("A", ((0, 0), (1000, 0), (1000, 600), (0, 600)), (), (350.0,))
+    side, joist = made.frame.members[0], made.joists.members[0]
+    cut = msgspec.structs.replace(side, outer_end=(end, 0), inner_end=(end, 12))
+    butt = Butt(through=cut, butting=joist, at_end=False, through_mm=350, head_outer=True, skew_deg=0)
+    bored, notes = {side.id: Bored([], []), joist.id: Bored([], [])}, Notes()
+    drill(butt, bored, "A", notes)
+    assert [f.code for f in notes.findings] == codes
+    assert len(bored[side.id].holes) == (0 if codes else 2)
