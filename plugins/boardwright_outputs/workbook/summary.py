@@ -122,13 +122,12 @@ def _sheets(cutting: CuttingPlan) -> tuple[Line, ...]:
     together = Counter((s.material, s.thickness_mm) for s in cutting.sheets)
     lines = []
     for (material, thick, length, width, stock), count in sorted(kinds.items()):
+        remark = f"{material}, {thick:g} mm thick, {length:g} × {width:g} mm"
         bound = fewest.get((material, thick))
-        remark = f"{length:g} × {width:g} mm, stock {stock}"
         if bound is not None:
-            remark += (
-                f"; {together[material, thick]} used of this material, no plan can do with fewer than {bound}"
-            )
-        lines.append(Line(label=f"{material} {thick:g} mm", value=count, show=Show.COUNT, remark=remark))
+            fewer = together[material, thick] > bound
+            remark += f"; at least {bound} whatever the plan" if fewer else "; no plan can do with fewer"
+        lines.append(Line(label=stock, value=count, show=Show.COUNT, remark=remark))
     return tuple(lines) or (Line(label="None", remark="No sheet is cut."),)
 
 

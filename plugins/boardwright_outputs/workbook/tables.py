@@ -265,7 +265,6 @@ def drilling(parts: Mapping[str, BoardParts]) -> Table:
         "square leans along x.",
         columns=(
             Column("Part"),
-            Column("Label", Show.WRAPPED, widest=30),
             Column("Hole", Show.COUNT),
             Column("Kind"),
             Column("x", Show.MM, "mm"),
@@ -286,7 +285,6 @@ def drilling(parts: Mapping[str, BoardParts]) -> Table:
 def _hole(part: Part, number: int, hole: Hole) -> tuple[Value, ...]:
     return (
         part.id,
-        part.label,
         number,
         hole.kind.value,
         hole.x_mm,

@@ -41,7 +41,7 @@ type Cached = dict[str, dict[str, Number | str]]
 
 _LINE_HEIGHT_PT = 12.0
 _ROW_HEIGHT_PT = 16.0
-_LETTERS_PER_WIDTH = 1.2  # column widths count digits of an 11 point font; rows are set in 9 point
+_LETTERS_PER_WIDTH = 1.35  # column widths count digits of an 11 point font; rows are set in 9 point
 _FRONT_WIDTHS = (30, 13, 100)
 
 
@@ -183,7 +183,11 @@ class Writer:
             heading = (
                 max(len(part) for part in _heading(column).split("\n")) + 3
             )  # room for the filter's button
-            widths.append(float(min(max(longest * 0.95 + 3, heading, 6), max(column.widest, heading))))
+            widths.append(
+                float(
+                    min(max(longest / _LETTERS_PER_WIDTH * 1.1 + 3, heading, 6), max(column.widest, heading))
+                )
+            )
             ws.column_dimensions[get_column_letter(number)].width = widths[-1]
         ws.row_dimensions[HEADING_ROW].height = (
             _LINE_HEIGHT_PT * max(_heading(c).count("\n") + 1 for c in table.columns) + 4

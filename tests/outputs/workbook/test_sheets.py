@@ -6,6 +6,7 @@ import io
 import math
 from typing import Any
 
+import msgspec
 import openpyxl
 import pytest
 from two_boards import nouns
@@ -62,8 +63,8 @@ def test_tables_are_filtered_and_their_headings_stay_in_view(book: Any, name: st
 
 def test_numbers_carry_their_unit_in_the_heading_and_a_format_in_the_cell(book: Any) -> None:
     ws = book["Drilling"]
-    assert ws["E4"].value == "x\nmm"
-    assert ws["E5"].number_format == "0.0"
+    assert ws["D4"].value == "x\nmm"
+    assert ws["D5"].number_format == "0.0"
     assert book["Boards"]["J4"].value == "Mass\nkg"
     assert book["Cost"]["G4"].value == "Total\nXYZ"
     assert book["Cost"]["G5"].number_format == "#,##0.00"
@@ -177,3 +178,17 @@ def test_an_empty_layout_still_makes_a_workbook(make: Any) -> None:
     )
     assert book["Cutting"]["A5"].value == "There is nothing to saw."
     assert book["Findings"]["A5"].value == "Nothing was found amiss."
+
+
+def test_the_front_sheet_compares_sheets_with_the_fewest_possible(make: Any) -> None:
+    one = nouns()["cutting"]
+    two = msgspec.structs.replace(one, sheets=(*one.sheets, msgspec.structs.replace(one.sheets[0], id="S2")))
+    says = []
+    for plan in (one, two):
+        ws = openpyxl.load_workbook(io.BytesIO(make(cutting=plan)))["Summary"]
+        (row,) = [r for r in ws.iter_rows(values_only=True) if r[0] == "ply 9"]
+        says.append(row[1:])
+    assert says == [
+        (1, "birch ply, 9 mm thick, 2440 × 1220 mm; no plan can do with fewer"),
+        (2, "birch ply, 9 mm thick, 2440 × 1220 mm; at least 1 whatever the plan"),
+    ]
