@@ -203,7 +203,7 @@ class Pen:
         box = item_box(Polyline(role=role, points=ring, closed=True))
         spots = [p for p in _spots(box) if _inside(p, ring) and not any(_inside(p, w) for w in wells)]
         angles = (0.0, 90.0) if box.width >= box.height / 2 else (90.0, 0.0)
-        sizes = sorted({full, full * (1 + smallest) / 2, full * smallest}, reverse=True)
+        sizes = [full * (1 - (1 - smallest) * i / 4) for i in range(5)]
         for soft_too in (True, False):
             for h in sizes:
                 for angle in angles:

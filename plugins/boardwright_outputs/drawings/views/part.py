@@ -75,7 +75,10 @@ def depth_words(hole: Hole) -> str:
     words = "through" if hole.depth_mm is None else figure(hole.depth_mm)
     if hole.face is Face.INNER:
         words += " from back"
-    return words + (f", tilted {hole.tilt_deg:.1f}°" if abs(hole.tilt_deg) >= LEAST_TILT_DEG else "")
+    if abs(hole.tilt_deg) >= LEAST_TILT_DEG:
+        side = "right" if hole.tilt_deg > 0 else "left"
+        words += f", tilted {abs(hole.tilt_deg):.1f}°, comes out further {side}"
+    return words
 
 
 def kind_words(hole: Hole) -> str:
