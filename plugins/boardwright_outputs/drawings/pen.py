@@ -1,8 +1,8 @@
 """Pen: draws items, keeps account of what covers what, and finds each label a free place.
 
-Draw all lines first and the labels after them: a label only avoids what is already there. A label that finds
-no place near its point moves outward, step by step, and gets a leader; at last it goes under the drawing, with
-the point's coordinates. What this does not know: what the items stand for.
+Draw all lines first and the labels after them: a label only avoids what is already there. A label that
+finds no place near its point moves outward, step by step, and gets a leader; at last it goes under the
+drawing, with the point's coordinates. What this does not know: what the items stand for.
 """
 
 from __future__ import annotations
