@@ -5,9 +5,9 @@ from __future__ import annotations
 import inspect
 import json
 import os
-import re
 import subprocess
 import sys
+import tempfile
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -142,4 +142,5 @@ def test_an_unknown_schema_is_refused_and_a_new_field_passed_over() -> None:
 
 
 def test_no_path_of_this_machine() -> None:
-    assert not re.search(rb'"[^"]*(/home/|/tmp/|/root/|[A-Z]:\\\\)', made())
+    for place in (Path.cwd(), HERE, Path(sys.prefix), Path(tempfile.gettempdir())):
+        assert str(place).encode() not in made()
