@@ -11,7 +11,8 @@ Glossary
     spread    how far the stretch reaches across its line: the overhang
 
 An edge that holds a long piece keeps its direction, and gives way (is moved inwards) only to a neighbour
-too short for a member: a notch, a chamfer, a rounded corner. An edge with a joint on it stays where it is.
+too short for a member (a notch, a chamfer, a rounded corner), or by GIVE_MM to a curve that runs into it. An
+edge with a joint on it stays where it is.
 
 What this does not know: what happens at corners. Lines that meet badly are found by ``outline``.
 """
@@ -28,9 +29,10 @@ from boardwright_timber.geometry import Line, line_through
 LONG_MM = 200.0  # longer pieces are straight edges, not steps of a curve
 SMOOTH_DEG = 15.0  # a curve drawn in steps turns by less than this at each
 STRAIGHT_MM = 0.5  # a straight edge may be bowed by this much, as drawn
+GIVE_MM = 5.0  # less than half a usual member: not worth a member of its own
 EXACT_MM = 0.01  # a member on a joint stands on it to within this
 ON_JOINT_MM = 0.05  # a piece of ring this near a joint's line lies on it
-CANDIDATE_MM = 30.0  # corners of a frame on a curve are tried at this distance
+CANDIDATE_MM = 20.0  # corners of a frame on a curve are tried at this distance
 PARALLEL_SINE = 1e-3
 
 
@@ -58,13 +60,13 @@ class Traced:
     def long(self, k: int) -> bool:
         return self.lengths[k] >= LONG_MM or self.on_joint[k] > 0
 
-    def breaks(self) -> list[int]:
-        """Vertices where an edge may begin."""
+    def breaks(self, apart_mm: float) -> list[int]:
+        """Vertices where an edge may begin; on a curve about ``apart_mm`` apart."""
         n, found, run = len(self.ring), [], 0.0
         for k in range(n):
             run += self.lengths[k - 1]
             sharp = abs(self.turns[k]) > SMOOTH_DEG or self.long(k) or self.long(k - 1)
-            if sharp or run >= CANDIDATE_MM:
+            if sharp or run >= apart_mm:
                 found.append(k)
                 run = 0.0
         return found if len(found) >= 3 else list(range(n))
@@ -98,12 +100,8 @@ def edge_over(traced: Traced, first: int, count: int, overhang_mm: float, shorte
     points = [ring[(first + i) % n] for i in range(count + 1)]
     pieces = [(first + i) % n for i in range(count)]
     held = [i for i, k in enumerate(pieces) if traced.long(k)]
-    if held:
-        main = max(held, key=lambda i: (traced.on_joint[pieces[i]] > 0, traced.lengths[pieces[i]], -i))
-        line = line_through(points[main], points[main + 1])
-    elif math.dist(points[0], points[-1]) > 1e-3:
-        line = line_through(points[0], points[-1])
-    else:
+    line = _line_of(traced, points, pieces, held)
+    if line is None:
         return None
     if count > 1 and not _may_skip(traced, pieces, shortest_mm, overhang_mm):
         return None
@@ -116,7 +114,7 @@ def edge_over(traced: Traced, first: int, count: int, overhang_mm: float, shorte
             return None
         if traced.on_joint[pieces[i]] > 0 and high - min(across[i], across[i + 1]) > EXACT_MM:
             return None
-    if held and high - low > STRAIGHT_MM and not _loose_ends_short(points, held, shortest_mm):
+    if held and high - low > GIVE_MM and not _loose_ends_short(points, held, shortest_mm):
         return None
     length = line.along(points[-1]) - line.along(points[0])
     if length <= 0:
@@ -124,6 +122,19 @@ def edge_over(traced: Traced, first: int, count: int, overhang_mm: float, shorte
     on_joint = sum(traced.on_joint[k] for k in pieces)
     cost = (int(length < shortest_mm), 1, (high - low) * length)
     return Edge(line.moved_left(high), first, (first + count) % n, high - low, on_joint, cost)
+
+
+def _line_of(traced: Traced, points: list[Point], pieces: list[int], held: list[int]) -> Line | None:
+    """An edge's direction: its joint's, else a straight run's as a whole, else its longest piece's."""
+    whole = line_through(points[0], points[-1]) if math.dist(points[0], points[-1]) > 1e-3 else None
+    if not held:
+        return whole
+    main = max(held, key=lambda i: (traced.on_joint[pieces[i]] > 0, traced.lengths[pieces[i]], -i))
+    if traced.on_joint[pieces[main]] == 0 and whole is not None:
+        across = [whole.left(p) for p in points]
+        if max(across) - min(across) <= STRAIGHT_MM:
+            return whole
+    return line_through(points[main], points[main + 1])
 
 
 def _may_skip(traced: Traced, pieces: list[int], shortest_mm: float, overhang_mm: float) -> bool:
@@ -147,7 +158,11 @@ def _loose_ends_short(points: list[Point], held: list[int], shortest_mm: float) 
 
 def fewest_edges(traced: Traced, overhang_mm: float, shortest_mm: float) -> list[Edge]:
     """The best way round the ring, from the lowest vertex number on. Empty: there is none."""
-    breaks = traced.breaks()
+    found = _best_round(traced, traced.breaks(CANDIDATE_MM), overhang_mm, shortest_mm)
+    return found or _best_round(traced, list(range(len(traced.ring))), overhang_mm, shortest_mm)
+
+
+def _best_round(traced: Traced, breaks: list[int], overhang_mm: float, shortest_mm: float) -> list[Edge]:
     m, n = len(breaks), len(traced.ring)
     from_break: list[list[tuple[int, Edge]]] = []
     for b, first in enumerate(breaks):
@@ -164,10 +179,10 @@ def fewest_edges(traced: Traced, overhang_mm: float, shortest_mm: float) -> list
                 if misses > 6:
                     break
         from_break.append(found)
-    covering = [
-        sorted({(v - d) % m for d in range(1, m) for step, _ in from_break[(v - d) % m] if step > d})
-        for v in range(m)
-    ]
+    covering: list[set[int]] = [set() for _ in range(m)]
+    for b, found in enumerate(from_break):
+        for d in range(1, max((step for step, _ in found), default=0)):
+            covering[(b + d) % m].add(b)
     at = min(range(m), key=lambda v: (len(covering[v]), v))
     rounds = [r for s in sorted({at, *covering[at]}) if (r := _round(from_break, s)) is not None]
     if not rounds:

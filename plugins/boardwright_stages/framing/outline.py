@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import corners_of, lower_left_first, sides, snap_point
 
-from .edges import Edge, Traced, fewest_edges
+from .edges import Edge, Traced, edge_over, fewest_edges
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -55,8 +55,8 @@ def frame_outline(traced: Traced, overhang_mm: float, shortest_mm: float, *, wel
         spare = spare or tried
     if spare is not None:
         return spare
-    edges = fewest_edges(traced, 0.0, 0.0)
-    return FrameOutline(traced.ring, tuple(edges), 0.0, wrong_at=traced.ring[0])
+    pieces = tuple(e for k in range(len(traced.ring)) if (e := edge_over(traced, k, 1, 0.0, 0.0)) is not None)
+    return FrameOutline(traced.ring, pieces, 0.0, wrong_at=traced.ring[0])
 
 
 def _proved(ring: Ring, edges: list[Edge], overhang_mm: float, *, well: bool) -> FrameOutline | None:
