@@ -9,11 +9,11 @@ import numpy as np
 from boardwright.plan.model import Point
 
 from .directions import Array
-from .piece import FIT_MM, rounded, smallest_box
+from .piece import box_for, rounded, within
 
 NEARLY_EQUAL = 1.02  # a box along an edge may be this much larger than the smallest one
 EDGE_SHARE = 0.25  # the edge must be this share of the box's length
-SQUARE_MM = 0.5  # sides this near each other count as equal
+SQUARE_MM = 0.01  # sides this near each other count as equal
 
 
 def local_axes(ring: Array, limits: tuple[float, float]) -> tuple[Point, float, float, float]:
@@ -21,13 +21,14 @@ def local_axes(ring: Array, limits: tuple[float, float]) -> tuple[Point, float, 
 
     A square board lies along the axis nearest to x, so that a small change does not turn it.
     """
-    length, width, angle = smallest_box(ring)
+    length, width, angle = box_for(ring, limits)
     straight = _longest_edge(ring)
     if straight is not None and straight[0] >= EDGE_SHARE * length:
         along, across, turned = _box_along(ring, straight[1])
-        fits = along <= limits[0] + FIT_MM and across <= limits[1] + FIT_MM
-        fitted = length <= limits[0] + FIT_MM and width <= limits[1] + FIT_MM
-        if along * across <= NEARLY_EQUAL * length * width and (fits or not fitted):
+        fits = within((along, across, turned), limits)
+        if along * across <= NEARLY_EQUAL * length * width and (
+            fits or not within((length, width, angle), limits)
+        ):
             length, width, angle = along, across, turned
     if length - width < SQUARE_MM:
         other = (angle + 90.0) % 180.0

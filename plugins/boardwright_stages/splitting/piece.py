@@ -97,13 +97,16 @@ class Piece:
         return np.concatenate([f[0] for f in found]), np.concatenate([f[1] for f in found])
 
     @cached_property
-    def box(self) -> tuple[float, float, float]:
-        """Length, width and angle (degrees) of the smallest rectangle round the piece."""
-        return smallest_box(self.rings[0])
+    def boxes(self) -> list[tuple[float, float, float]]:
+        """Length, width and angle (degrees) of the smallest rectangles round the piece: mostly one."""
+        return smallest_boxes(self.rings[0])
 
-    def fits(self, box: tuple[float, float]) -> bool:
-        length, width, _ = self.box
-        return length <= box[0] + FIT_MM and width <= box[1] + FIT_MM
+    @property
+    def box(self) -> tuple[float, float, float]:
+        return self.boxes[0]
+
+    def fits(self, limits: tuple[float, float]) -> bool:
+        return any(within(b, limits) for b in self.boxes)
 
     def node(self, index: int, fraction: float) -> Node:
         ring = max(r for r, s in enumerate(self.ring_starts) if s <= index)
@@ -189,18 +192,34 @@ def contains(ring: Array, p: Array | Point) -> bool:
     return bool(np.sum(spans & (x < cross)) % 2)
 
 
-def smallest_box(points: Array) -> tuple[float, float, float]:
-    """Length, width and angle (0 ≤ angle < 180, along the length) of the smallest rectangle round points."""
+def smallest_boxes(points: Array) -> list[tuple[float, float, float]]:
+    """Length, width and angle (0 ≤ angle < 180, along the length) of the smallest rectangle round points.
+
+    Of several with the same area (a right-angled triangle has two) all are given, the longest first.
+    """
     hull = shapely.get_coordinates(shapely.convex_hull(shapely.multipoints(points)))[:-1]
     edges = np.roll(hull, -1, axis=0) - hull
     angles = np.unique(np.round(np.arctan2(edges[:, 1], edges[:, 0]) % (math.pi / 2), 9))
     along = extents(hull, angles)
     across = extents(hull, angles + math.pi / 2)
-    best = int(np.argmin(np.round(along * across, 3)))
-    length, width, angle = float(along[best]), float(across[best]), float(angles[best])
-    if width > length + 1e-6:
-        length, width, angle = width, length, angle + math.pi / 2
-    return length, width, math.degrees(angle) % 180
+    area = along * across
+    found = []
+    for i in np.flatnonzero(area <= float(area.min()) * (1 + 1e-6)):
+        length, width, angle = float(along[i]), float(across[i]), float(angles[i])
+        if width > length + 1e-6:
+            length, width, angle = width, length, angle + math.pi / 2
+        found.append((length, width, math.degrees(angle) % 180))
+    return sorted(found, key=lambda b: (-round(b[0], 4), b[2]))
+
+
+def within(box: tuple[float, float, float], limits: tuple[float, float]) -> bool:
+    return box[0] <= limits[0] + FIT_MM and box[1] <= limits[1] + FIT_MM
+
+
+def box_for(points: Array, limits: tuple[float, float]) -> tuple[float, float, float]:
+    """The smallest box; of equal ones the one that is within the limits."""
+    boxes = smallest_boxes(points)
+    return next((b for b in boxes if within(b, limits)), boxes[0])
 
 
 def extents(points: Array, angles: Array) -> Array:
