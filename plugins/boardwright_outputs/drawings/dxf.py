@@ -2,9 +2,9 @@
 
 Entities are written as plain tags into a kept empty document (see ``template``): no library is imported to
 write a file. Measured on one core: 3 ms of work a file here, over the 54 parts of a six-board layout (some 60
-entities each); 16 ms to write a document of 40 entities through ezdxf, after 0.5 s for its import. Nor does it
-write the same bytes in every process: it lists object classes in the order of a set. What ezdxf makes of the
-files is tested instead: it reads them back and audits them.
+entities each); 16 ms to write a document of 40 entities through ezdxf, after 0.5 s for its import. Nor does
+it write the same bytes in every process: it lists object classes in the order of a set. What ezdxf makes of
+the files is tested instead: it reads them back and audits them.
 
 Closed runs are closed LWPOLYLINEs, open ones LINE or LWPOLYLINE, circles CIRCLE, arcs ARC, text TEXT standing
 on its base line. No blocks, dimensions or hatches: every program and controller reads these five.

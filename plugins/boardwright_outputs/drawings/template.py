@@ -2,7 +2,7 @@
 
 ``python -m boardwright_outputs.drawings.template`` makes ``template.dxf.txt`` anew with ezdxf. The file is
 kept in the package because a new ezdxf document costs half a second of imports and then about 15 ms a file,
-several hundred times a pack; a text with seven blanks costs nothing, and does not change with the library's
+several hundred times a pack; a text with nine blanks costs nothing, and does not change with the library's
 version. Tests make it again, read it back with ezdxf and compare its layers with ``layers.LOOKS``.
 
 Blanks (``@NAME@``): LEFT BOTTOM RIGHT TOP (extent), MIDDLE_X MIDDLE_Y VIEW_HEIGHT (what a program shows
