@@ -11,11 +11,16 @@ Glossary
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 from .model import Point
 
 MOST_PIECES = 20_000
 """A curve that would need more pieces than this is refused."""
+
+
+_DEEPEST_HALVING = 16
 
 
 class TooManyPiecesError(ValueError):
@@ -28,6 +33,8 @@ def pieces(radius: float, sweep: float, error: float) -> int:
         raise ValueError("an arc with no finite radius or sweep")
     step = 2 * math.acos(max(0.0, 1 - error / radius)) if radius > error else math.pi / 2
     count = math.ceil(abs(sweep) / min(max(step, 1e-12), math.pi / 2) - 1e-9)
+    if abs(sweep) == 2 * math.pi:
+        count += -count % 4  # so that the box round a whole circle is exact
     if count > MOST_PIECES:
         raise TooManyPiecesError(f"{count} pieces")
     return max(1, count)
@@ -50,6 +57,37 @@ def ellipse(
         c, s = math.cos(start + sweep * i / count), math.sin(start + sweep * i / count)
         found.append((centre[0] + c * major[0] + s * minor[0], centre[1] + c * major[1] + s * minor[1]))
     return found
+
+
+def smooth(at: Callable[[float], Point], stations: Sequence[float], error: float) -> list[Point]:
+    """Points of a smooth curve given by parameter, halving each stretch between stations until it is flat.
+
+    A stretch is flat when the curve at a quarter, half and three quarters of it lies within ``error`` of the
+    chord; every stretch is halved at least twice.
+    """
+    found = [at(stations[0])]
+    for t0, t1 in pairwise(stations):
+        stack = [(t0, t1, 0)]
+        while stack:
+            a, b, depth = stack.pop()
+            start, end = at(a), at(b)
+            between = [at(a + (b - a) * k / 4) for k in (1, 2, 3)]
+            flat = all(_off_chord(p, start, end) <= error for p in between)
+            if depth < 2 or (not flat and depth < _DEEPEST_HALVING):
+                stack += [((a + b) / 2, b, depth + 1), (a, (a + b) / 2, depth + 1)]
+                continue
+            found.append(end)
+            if len(found) > MOST_PIECES:
+                raise TooManyPiecesError("a spline")
+    return found
+
+
+def _off_chord(p: Point, a: Point, b: Point) -> float:
+    """Distance of a point from the line piece a–b."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    square = dx * dx + dy * dy
+    t = 0.0 if square == 0 else min(1.0, max(0.0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / square))
+    return math.dist(p, (a[0] + t * dx, a[1] + t * dy))
 
 
 def bulge_arc(a: Point, b: Point, bulge: float, error: float) -> list[Point]:

@@ -20,7 +20,7 @@ from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.insert import Insert
 
-from ..errors import InputError
+from ..errors import BoardwrightError, InputError
 from ..findings import Notes, Place
 from . import entities
 from .curves import TooManyPiecesError
@@ -30,6 +30,7 @@ from .source import SourceFile
 UNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
 """$INSUNITS -> unit (DXF reference, header variables; from memory)."""
 MILLIMETRES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
+_BINARY = b"AutoCAD Binary DXF"
 FARTHEST_MM = 1e8
 MOST_THINGS = 200_000
 MOST_POINTS = 2_000_000
@@ -41,15 +42,19 @@ def load(source: SourceFile, notes: Notes) -> Drawing:
     where = Place(file=source.name)
     if not source.data.strip():
         raise InputError.of("BW-READ-003", "the drawing file is empty", where, "Save the plan again as DXF.")
+    if b"SECTION" not in source.data:
+        raise _not_a_drawing(source.name, "it has no sections")
     try:
         doc, audit = recover.read(io.BytesIO(source.data))
     except Exception as problem:  # strangers' bytes break the library in ways it does not list; all mean this
-        raise InputError.of(
-            "BW-READ-001",
-            f"this is not a DXF drawing that can be read ({_short(problem)})",
+        raise _not_a_drawing(source.name, _short(problem)) from problem
+    if not source.data.startswith(_BINARY) and not source.data.rstrip(b"\r\n\t \0\x1a").endswith(b"EOF"):
+        notes.caution(
+            "BW-READ-034",
+            "the drawing file stops before its end: part of the plan may be missing",
             where,
-            "Save the plan as DXF (any release from R12 on) and name that file.",
-        ) from problem
+            "Save or copy the drawing again, and look the plan over.",
+        )
     if audit.errors or audit.fixes:
         says = sorted({str(e.message) for e in (*audit.errors, *audit.fixes)})
         notes.mended(
@@ -59,6 +64,15 @@ def load(source: SourceFile, notes: Notes) -> Drawing:
             "Look the plan over, and save it again from your drawing program.",
         )
     return doc
+
+
+def _not_a_drawing(file: str, why: str) -> BoardwrightError:
+    return InputError.of(
+        "BW-READ-001",
+        f"this is not a DXF drawing that can be read ({why})",
+        Place(file=file),
+        "Save the plan as DXF (any release from R12 on) and name that file.",
+    )
 
 
 def _short(problem: Exception) -> str:
@@ -134,6 +148,7 @@ class Reader:
     def _take(self, entity: DXFEntity, layer: str, handle: str, depth: int) -> None:
         """Read one entity; a block insert on a layer that is not kept whole is opened."""
         where = Place(file=self.file, layer=layer, handle=handle or None)
+        self._count(0)
         try:
             if isinstance(entity, Insert):
                 self._take_insert(entity, layer, handle, depth)

@@ -70,15 +70,17 @@ def _ellipse(entity: Any, error: float) -> Found:
 
 
 def _spline(entity: Any, error: float) -> Found:
-    # Halved, and at least eight pieces a span: the library measures the error only at a piece's middle.
     curve = entity.construction_tool()
-    if len(curve.control_points) > curves.MOST_PIECES // 8:
-        raise curves.TooManyPiecesError("spline")
-    found: list[Point] = []
-    for p in curve.flattening(error / 2, segments=8):
-        found.append((p.x, p.y))
-        if len(found) > curves.MOST_PIECES:
-            raise curves.TooManyPiecesError("spline")
+    knots = curve.knots()
+    inner = sorted(
+        {float(t) for t in knots[curve.degree : len(knots) - curve.degree]}
+    )  # all it is defined on
+
+    def at(t: float) -> Point:
+        p = curve.point(t)
+        return (p.x, p.y)
+
+    found = curves.smooth(at, inner, error)
     closed = len(found) > 3 and math.dist(found[0], found[-1]) <= 1e-9 * (
         1 + abs(found[0][0]) + abs(found[0][1])
     )

@@ -47,20 +47,22 @@ def assign(
     file: str,
     project_key: str,
     notes: Notes,
-    problems: Notes,
 ) -> Roles:
     """Settle the role of every layer, saying what was guessed and what does not fit."""
     names = sorted(set(layers), key=lambda n: (n.casefold(), n))
-    roles = _guess(names, file, notes) if settings is None else _named(names, settings, notes, project_key)
+    return _guess(names, file, notes) if settings is None else _named(names, settings, notes, project_key)
+
+
+def need_outline(roles: Roles, layers: Iterable[str], file: str, problems: Notes) -> None:
+    """Without an outline layer nothing can be built."""
     if not roles.has("outline"):
-        shown = ", ".join(repr(n) for n in names if n != "0") or "only '0'"
+        shown = ", ".join(repr(n) for n in sorted(set(layers)))
         problems.fault(
             "BW-READ-008",
             "no layer of the drawing is known to hold the edge of the layout",
             Place(file=file, key="[drawing.layers] outline"),
             f'Write outline = ["…"] under [drawing.layers]. Layers in the drawing: {shown}.',
         )
-    return roles
 
 
 def _guess(names: list[str], file: str, notes: Notes) -> Roles:

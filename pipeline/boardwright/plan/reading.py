@@ -17,7 +17,7 @@ from ..errors import InputError
 from ..findings import Notes, Place
 from . import checks, devices, dxf, outline, things
 from .drawn import Drawn
-from .layers import Roles, assign
+from .layers import Roles, assign, need_outline
 from .model import TrackPlan
 from .settings import DeviceSettings, DrawingSettings
 from .source import SourceFile
@@ -68,9 +68,7 @@ def look(
         problems.findings.extend(error.findings)
         return reading
     unit = _unit(drawing.name, drawing_settings, dxf.declared_units(doc), notes)
-    roles = assign(
-        dxf.layer_names(doc), drawing_settings.layers, drawing.name, "[drawing.layers]", notes, problems
-    )
+    roles = assign(dxf.layer_names(doc), drawing_settings.layers, drawing.name, "[drawing.layers]", notes)
     error_mm = drawing_settings.chord_error_mm
     drawn = dxf.Reader(doc, drawing.name, unit, error_mm, roles.keeps_whole, notes, problems).read()
     reading.drawn, reading.roles = drawn, roles
@@ -82,6 +80,7 @@ def look(
             "Draw the plan in model space, not on a paper layout, and save again.",
         )
         return reading
+    need_outline(roles, drawn.layers, drawing.name, problems)
     _tell_layers(drawn, roles, notes)
     plan = _plan(drawn, roles, device_list, drawing_settings, device_settings, name, ratio, notes, problems)
     reading.extent = checks.extent(plan.outlines)

@@ -50,12 +50,12 @@ def area(ring: Iterable[Point]) -> float:
 
 
 def ring(points: Iterable[Point], clockwise: bool = False) -> Ring:
-    """The canonical ring of a closed shape; empty when it encloses nothing."""
+    """The canonical ring of a closed shape; empty when all of it lies on one line."""
     kept = list(run(points))
     while len(kept) > 1 and kept[0] == kept[-1]:
         kept.pop()
     kept = _without_straight(kept)
-    if len(kept) < 3 or abs(area(kept)) < _STRAIGHT_MM:
+    if len(kept) < 3:
         return ()
     if (area(kept) < 0) != clockwise:
         kept.reverse()
