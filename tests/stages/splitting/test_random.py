@@ -92,19 +92,19 @@ def things(draw: st.DrawFn, area: Any) -> dict[str, Any]:
     return {"devices": devices, "turnouts": turnouts, "tracks": tracks}
 
 
-@settings(max_examples=14, **FIXED)
+@settings(max_examples=9, **FIXED)
 @given(area=blocks(), data=st.data())
 def test_blocks(plan_of: Any, cut: Any, area: Any, data: Any) -> None:
     cut(_plan_from(area, plan_of, **data.draw(things(area))))
 
 
-@settings(max_examples=14, **FIXED)
+@settings(max_examples=9, **FIXED)
 @given(area=curved(), data=st.data())
 def test_curved_outlines(plan_of: Any, cut: Any, area: Any, data: Any) -> None:
     cut(_plan_from(area, plan_of, **data.draw(things(area))), step_mm=50.0)
 
 
-@settings(max_examples=10, **FIXED)
+@settings(max_examples=8, **FIXED)
 @given(area=blocks(), data=st.data())
 def test_drawn_joints_anywhere(plan_of: Any, cut: Any, area: Any, data: Any) -> None:
     x0, y0, x1, y1 = area.bounds
@@ -114,7 +114,7 @@ def test_drawn_joints_anywhere(plan_of: Any, cut: Any, area: Any, data: Any) -> 
     cut(_plan_from(area, plan_of, drawn_joints=joints), step_mm=100.0)
 
 
-@settings(max_examples=5, **FIXED)
+@settings(max_examples=3, **FIXED)
 @given(area=blocks(), data=st.data())
 def test_the_same_plan_gives_the_same_boards(plan_of: Any, area: Any, data: Any) -> None:
     plan = _plan_from(area, plan_of, **data.draw(things(area)))
