@@ -164,9 +164,7 @@ def test_tracks_turnouts_joints_obstacles_and_lift_outs(read: Any, board: Callab
     assert [t.id for t in plan.tracks] == ["TR001", "TR002"]
     arc = plan.tracks[1].points
     # Quarter circle of 200 mm: 314.159 mm; the chords are shorter by less than 0.05 %.
-    assert sum(math.dist(a, b) for a, b in itertools.pairwise(arc)) == pytest.approx(
-        314.159, rel=5e-4
-    )
+    assert sum(math.dist(a, b) for a, b in itertools.pairwise(arc)) == pytest.approx(314.159, rel=5e-4)
     assert {t.id: t.ring for t in plan.turnouts} == {
         "T01": ((400, 250), (600, 210), (600, 250)),
         "T02": ((100, 250), (300, 250), (300, 290)),
