@@ -50,7 +50,7 @@ class Spot(msgspec.Struct, frozen=True):
 
     @property
     def size(self) -> str:
-        return f"{self.right - self.left:.1f} × {self.top - self.bottom:.1f} mm"
+        return f"{_shown(self.right - self.left)} × {_shown(self.top - self.bottom)} mm"
 
     @property
     def says(self) -> str:
@@ -132,7 +132,7 @@ def _divided(whole: Spot, kerf_mm: float) -> Iterator[Cut]:
             to_mm=whole.right if rip else whole.top,
             setting_mm=setting,
             from_edge=edge,
-            says=f"{'Rip' if rip else 'Cross-cut'} {called} {setting:.1f} mm from its {edge} edge: "
+            says=f"{'Rip' if rip else 'Cross-cut'} {called} {_shown(setting)} mm from its {edge} edge: "
             f"{child.says}.{leaves}",
         )
         start = reach + kerf_mm
@@ -172,5 +172,10 @@ def _trim(
         to_mm=round(to_mm, 6),
         setting_mm=round(setting_mm, 6),
         from_edge=edge,
-        says=f"Trim the {side} edge of the sheet, leaving {setting_mm:.1f} mm measured from its {edge} edge.",
+        says=f"Trim the {side} edge of the sheet, leaving {_shown(setting_mm)} mm measured from its {edge} edge.",
     )
+
+
+def _shown(length_mm: float) -> str:
+    """To a tenth, whole numbers without one."""
+    return f"{length_mm:.1f}".removesuffix(".0")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from boardwright import Items, Notes, stage
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import Board, BoardPlan, Splitting
@@ -19,8 +21,20 @@ def split(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Splitti
 
 @stage(items=True)
 def boards(splitting: Splitting) -> Items[Board]:
-    """The boards by name."""
-    return {b.id: b for b in splitting.boards}
+    """The boards by name.
+
+    Their joints leave out the margins and crossings that ``Splitting`` tells: a board is built the same
+    whether a motor stands 90 mm or 95 mm from its joint, so moving one must not build it anew.
+    """
+    return {
+        b.id: replace(
+            b,
+            joints=tuple(
+                replace(j, crossings=(), nearest_turnout_mm=None, nearest_device_mm=None) for j in b.joints
+            ),
+        )
+        for b in splitting.boards
+    }
 
 
 @stage(each=True)
