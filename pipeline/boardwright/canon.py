@@ -13,7 +13,6 @@ from typing import Any
 import msgspec
 
 
-
 def _plain(value: Any) -> Any:
     """Array libraries hand out their own kinds of float and int; they are stored as plain ones."""
     if isinstance(value, float):

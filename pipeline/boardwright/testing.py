@@ -9,9 +9,9 @@
             return {"board": …, "frame": …, "settings": MySettings()}
 
 The contract: the answer is of the type the annotation promises; called twice it is the same to the byte;
-the order of boards in ``All`` and ``Near`` does not matter; the arguments are not changed; every finding has a
-code, a sentence and, unless it is a note, a mend. What this cannot see: a stage that reads a file, the clock or
-a global, if two calls happen to agree.
+the order of boards in ``All`` and ``Near`` does not matter; the arguments are not changed; every finding has
+a code, a sentence and, unless it is a note, a mend. What this cannot see: a stage that reads a file, the
+clock or a global, if two calls happen to agree.
 """
 
 from __future__ import annotations

@@ -68,8 +68,13 @@ def on_the_layout(
     turnouts: Sequence[Turnout],
     lift_outs: Sequence[LiftOut],
     notes: Notes,
+    problems: Notes,
 ) -> None:
-    """Tell of devices, turnouts and lift-out marks that are not on the layout."""
+    """Tell of devices, turnouts and lift-out marks that are not on the layout.
+
+    A device that is not on it makes the input unusable: no board would leave room for it, and the pack
+    would be built round a motor that is not there.
+    """
     import shapely
 
     surface = shapely.unary_union([shapely.Polygon(o.ring, o.wells) for o in outlines])
@@ -77,7 +82,7 @@ def on_the_layout(
     inside: Callable[[Any], bool] = surface.covers
     for d in devices:
         if not inside(shapely.Point(d.x_mm, d.y_mm)):
-            notes.fault(
+            problems.fault(
                 "BW-READ-048",
                 f"{d.id} ({d.kind}) is not on the layout",
                 d.place,

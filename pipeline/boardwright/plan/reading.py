@@ -87,7 +87,8 @@ def look(
     if reading.extent:
         checks.size(reading.extent, unit, drawing.name, notes, problems)
     if not problems.findings:
-        checks.on_the_layout(plan.outlines, plan.devices, plan.turnouts, plan.lift_outs, notes)
+        checks.on_the_layout(plan.outlines, plan.devices, plan.turnouts, plan.lift_outs, notes, problems)
+    if not problems.findings:
         reading.plan = plan
     return reading
 

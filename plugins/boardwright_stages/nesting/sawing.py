@@ -172,7 +172,8 @@ def _trim(
         to_mm=round(to_mm, 6),
         setting_mm=round(setting_mm, 6),
         from_edge=edge,
-        says=f"Trim the {side} edge of the sheet, leaving {_shown(setting_mm)} mm measured from its {edge} edge.",
+        says=f"Trim the {side} edge of the sheet, leaving {_shown(setting_mm)} mm "
+        f"measured from its {edge} edge.",
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import msgspec
+
 from boardwright.plan.model import Device, Point, Ring, Track, Turnout
 
 

@@ -6,6 +6,7 @@ import math
 from enum import StrEnum
 
 import msgspec
+
 from boardwright.plan.model import Point, Ring
 
 

@@ -8,7 +8,7 @@ import msgspec
 
 
 class CostLine(msgspec.Struct, frozen=True, kw_only=True):
-    """``total`` = ``quantity`` × ``price`` rounded half up to the cent. ``price`` None: not in the price table."""
+    """``total`` = ``quantity`` × ``price`` rounded half up to the cent. ``price`` None: it is not known."""
 
     group: str
     item: str

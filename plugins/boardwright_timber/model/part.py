@@ -5,6 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 
 import msgspec
+
 from boardwright.plan.model import Point, Ring
 
 

@@ -166,7 +166,7 @@ def test_two_devices_of_one_name_in_the_drawing(read: Any, board: Draw) -> None:
 
 def test_off_the_layout_and_over_its_edge(read: Any, board: Draw) -> None:
     case = read(board, HEAD + "far,servo,2000,100\nedge,servo,200,5\nfine,servo,200,100\n")
-    assert list(case.notes)[-2:] == ["BW-READ-049", "BW-READ-048"]
-    assert case.notes["BW-READ-048"].says == "far (servo) is not on the layout"
-    assert case.notes["BW-READ-048"].severity == "fault"
+    assert case.problems["BW-READ-048"].says == "far (servo) is not on the layout"
+    assert [f.code for f in case.problems.values()] == ["BW-READ-048"]
+    case = read(board, HEAD + "edge,servo,200,5\nfine,servo,200,100\n")
     assert "edge" in case.notes["BW-READ-049"].says
