@@ -221,7 +221,7 @@ class Reader:
             layer=layer,
             handle=handle,
             type=entity.dxftype(),
-            points=tuple((x * self.factor, y * self.factor) for x, y in found.points),
+            points=tuple((float(x) * self.factor, float(y) * self.factor) for x, y in found.points),
             closed=found.closed,
         )
 

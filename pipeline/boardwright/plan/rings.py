@@ -20,7 +20,7 @@ _STRAIGHT_MM = 10.0**-DIGITS
 
 def snap(x: float, y: float) -> Point:
     """Round to 1e-6 mm, without negative zero."""
-    return (round(x, DIGITS) + 0.0, round(y, DIGITS) + 0.0)
+    return (round(float(x), DIGITS) + 0.0, round(float(y), DIGITS) + 0.0)
 
 
 def run(points: Iterable[Point]) -> tuple[Point, ...]:

@@ -69,6 +69,12 @@ def test_fixtures_are_read_without_a_fault_or_caution(case: str) -> None:
     assert plan.scale_ratio == 76.2
 
 
+@pytest.mark.parametrize("case", CASES)
+def test_a_plan_is_plain_numbers_only(case: str) -> None:
+    plan, _ = plan_of(case)
+    assert msgspec.json.decode(msgspec.json.encode(plan), type=TrackPlan) == plan
+
+
 def test_what_the_fixtures_hold() -> None:
     terminus, module, shed = (plan_of(case)[0] for case in CASES)
     assert len(terminus.turnouts) == 10
