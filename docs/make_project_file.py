@@ -38,11 +38,9 @@ def _table(title: str, kind: type[Any]) -> str:
         shown = "" if inner else f"`{_toml(default)}`"
         lines.append(f"| `{field.encode_name}` | {told} | {shown} | {meaning} |")
         if inner:
-            bare = title.strip("[]")
-            many = told == "tables"
-            nested.append(
-                _table(f"[[{bare}.{field.encode_name}]]" if many else f"[{bare}.{field.encode_name}]", inner)
-            )
+            inside = f"{title.strip('[]')}.{field.encode_name}"
+            titles = {"tables": f"[[{inside}]]", "a table each": f"[{inside}.NAME]"}
+            nested.append(_table(titles.get(told, f"[{inside}]"), inner))
     return "\n".join([*lines, "", *nested])
 
 
@@ -79,11 +77,13 @@ def _told(kind: Any) -> tuple[str, str, type[Any] | None]:
         first = next(t for t in kind.types if not isinstance(t, inspect.NoneType))
         told, inner_meaning, inner_kind = _told(first)
         return f"{told}, or left out", meaning or inner_meaning, inner_kind
+    if isinstance(kind, inspect.DecimalType):
+        return "number", meaning, None
     if isinstance(kind, inspect.DictType):
         value = kind.value_type
         while isinstance(value, inspect.Metadata):
             value = value.type
-        return "table", meaning, value.cls if isinstance(value, inspect.StructType) else None
+        return "a table each", meaning, value.cls if isinstance(value, inspect.StructType) else None
     return "text", meaning, None
 
 
