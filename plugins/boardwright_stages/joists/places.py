@@ -44,7 +44,10 @@ def blocked_by_devices(
     found = []
     for device in sorted(devices, key=lambda d: d.id):
         keepout = shapely.Polygon([board.to_local(p) for p in device.keepout()])
-        for part in shapely.get_parts(keepout.intersection(region.shape)):
+        taken = keepout.intersection(region.shape)
+        if taken.is_empty:  # a neighbour's device at a joint may not reach into the room at all
+            continue
+        for part in shapely.get_parts(taken):
             low, _, high, _ = part.bounds
             found.append(Blocked(low - reach, high + reach, device.id))
     return found

@@ -213,3 +213,11 @@ def test_short_stub_is_left_out(joisted: Joist) -> None:
     assert min(m.length_mm for m in wide.joists.members) > 40
     assert wide.joists.spacing_mm == pytest.approx(438)
     assert [m.id for m in wide.joists.members] == ["B01-J1", "B01-J2"]
+
+
+def test_a_neighbours_device_hides_none_of_ours(joisted: Joist) -> None:
+    """A device beyond the end, listed because its keep-out reaches over the joint, takes no position; the
+    motor at 402 still takes 356 to 448, whichever of them is named first."""
+    ours, beyond = device("M", 402, 300), device("A", 1230, 300, length=50)
+    for devices in ((beyond, ours), (ours, beyond), (device("A", 2000, 300), ours)):
+        assert all(not 356 <= x <= 448 for x in joisted(board_of(RECTANGLE), devices).centres)

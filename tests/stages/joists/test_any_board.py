@@ -1,0 +1,91 @@
+"""Joists of any board: what must hold whatever the shape and the devices."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import shapely
+from any_shapes import board_of, boxed_wells, curved_rings, star_rings
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from boardwright import Severity
+from boardwright.plan.model import Device, Ring
+from boardwright_timber.model import Board
+
+type Joist = Callable[..., Any]
+MANY = settings(max_examples=40, deadline=None, derandomize=True)
+
+
+@st.composite
+def device_lists(draw: st.DrawFn) -> tuple[Device, ...]:
+    return tuple(
+        Device(
+            id=f"D{n}",
+            kind="point motor",
+            x_mm=draw(st.floats(50, 1350)),
+            y_mm=draw(st.floats(50, 1350)),
+            length_mm=draw(st.floats(10, 160)),
+            width_mm=draw(st.floats(10, 80)),
+            depth_mm=40,
+            clearance_mm=draw(st.floats(0, 15)),
+            angle_deg=draw(st.floats(0, 180)),
+        )
+        for n in range(draw(st.integers(0, 7)))
+    )
+
+
+def holds(joisted: Joist, board: Board, devices: tuple[Device, ...]) -> None:
+    made = joisted(board, devices)
+    frame, found = made.frame, made.joists
+    room = shapely.Polygon(frame.inner, frame.inner_wells)
+    assert room.is_valid
+    faces = shapely.union_all([shapely.Polygon(m.outline).exterior for m in frame.members])
+    quads = [shapely.Polygon(j.outline) for j in found.members]
+    for joist, quad in zip(found.members, quads, strict=True):
+        assert quad.is_valid
+        assert quad.difference(room).area <= 0.01
+        for ends in ((joist.outer_start, joist.inner_start), (joist.outer_end, joist.inner_end)):
+            assert shapely.LineString(ends).distance(faces) <= 0.01, "stands against a member at both ends"
+        assert abs(joist.outer_start[0] - joist.inner_start[0] - joist.thickness_mm) <= 1e-5
+    for n, quad in enumerate(quads):
+        assert all(quad.distance(other) > 1 for other in quads[n + 1 :])
+        for device in devices:
+            assert quad.distance(shapely.Polygon(device.keepout())) > 0
+    bays = room.difference(shapely.union_all([q.buffer(0.02, join_style="mitre") for q in quads]))
+    longest = longest_strip(bays) + 12
+    assert abs(longest - found.spacing_mm) <= 0.2, "measured another way"
+    faults = [f for f in made.notes.findings if f.severity is Severity.FAULT and f.code == "BW-JOIST-001"]
+    assert bool(faults) == (found.spacing_mm > found.limit_mm + 0.001)
+    assert devices or not faults
+
+
+def longest_strip(bays: Any) -> float:
+    """Longest stretch of deck along the board, just above and below every corner of the bays."""
+    left, low, right, high = bays.bounds
+    heights = {y + nudge for _, y in shapely.get_coordinates(bays) for nudge in (-0.01, 0.01)}
+    longest = 0.0
+    for y in heights:
+        if low < y < high:
+            cut = shapely.LineString(((left - 1, y), (right + 1, y))).intersection(bays)
+            longest = max([longest, *(part.length for part in shapely.get_parts(cut))])
+    return longest
+
+
+@MANY
+@given(star_rings(), device_lists())
+def test_any_polygon(joisted: Joist, ring: Ring, devices: tuple[Device, ...]) -> None:
+    holds(joisted, board_of(ring), devices)
+
+
+@MANY
+@given(curved_rings(), device_lists())
+def test_curved_edges(joisted: Joist, ring: Ring, devices: tuple[Device, ...]) -> None:
+    holds(joisted, board_of(ring), devices)
+
+
+@MANY
+@given(boxed_wells(), device_lists())
+def test_wells(joisted: Joist, shape: tuple[Ring, tuple[Ring, ...]], devices: tuple[Device, ...]) -> None:
+    holds(joisted, board_of(*shape), devices)
