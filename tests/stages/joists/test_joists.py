@@ -101,9 +101,9 @@ def test_device_in_a_side(joisted: Joist) -> None:
 def test_skewed_ends(joisted: Joist) -> None:
     """Ends that lean 300 in 600, so an end's face is 0.5 × 576 = 288 further right at the top than below.
 
-    An end is 12 / cos 26.565° = 13.416 thick along the board, so on the lower side's inner face (12 up, 6 to the
-    right) the room begins at 19.416 and is 1200 - 2 × 13.416 = 1173.167 long. The longest strip at the left is
-    the lowest, at the right the highest: with n joists the longest strips of all bays add up to
+    An end is 12 / cos 26.565° = 13.416 thick along the board, so on the lower side's inner face (12 up,
+    6 to the right) the room begins at 19.416 and is 1200 - 2 × 13.416 = 1173.167 long. The longest strip
+    at the left is the lowest, at the right the highest: with n joists the longest strips of all bays add up to
     1173.167 + 288 - 12 n, each at most 400 - 12 = 388. n = 2: 1437.167 > 3 × 388 = 1164. n = 3:
     1425.167 ≤ 4 × 388 = 1552. So three joists.
     """
@@ -195,8 +195,8 @@ def test_turned_board_keeps_clear_of_devices_in_plan(joisted: Joist) -> None:
 def test_short_stub_is_left_out(joisted: Joist) -> None:
     """A board with a finger that reaches over its back, 60 wide: between its members 60 - 24 = 36 of room.
 
-    The strip at 402 crosses it: a stub of 36. Without the stub the finger's deck spans from the end's inner face
-    at 12 to the finger's at 438, 426 + 12 = 438: too far for a limit of 430, not for one of 440.
+    The strip at 402 crosses it: a stub of 36. Without the stub the finger's deck spans from the end's inner
+    face at 12 to the finger's at 438, 426 + 12 = 438: too far for a limit of 430, not for one of 440.
     """
     ring = (
         *RECTANGLE[:3],
