@@ -103,7 +103,8 @@ def test_skewed_ends(joisted: Joist) -> None:
 
     An end is 12 / cos 26.565° = 13.416 thick along the board, so on the lower side's inner face (12 up,
     6 to the right) the room begins at 19.416 and is 1200 - 2 × 13.416 = 1173.167 long. The longest strip
-    at the left is the lowest, at the right the highest: with n joists the longest strips of all bays add up to
+    at the left is the lowest, at the right the highest: with n joists the longest strips of all bays add
+    up to
     1173.167 + 288 - 12 n, each at most 400 - 12 = 388. n = 2: 1437.167 > 3 × 388 = 1164. n = 3:
     1425.167 ≤ 4 × 388 = 1552. So three joists.
     """
