@@ -176,7 +176,9 @@ class Run:
         )
 
     def _has(self, i: Input, item: str) -> bool:
-        """Whether an input is there. Of All and Near, items that failed are left out, never waited for."""
+        """Whether an input is there. A neighbour that failed is waited for; of All, it is left out."""
+        if i.reads is Reads.NEAR:
+            return all((i.type, b) in self.outcome.values for b in self._neighbours.get(item, ()))
         if i.reads is not Reads.ONE:
             return True
         return (i.type, item if i.type in self._each else LAYOUT) in self.outcome.values
@@ -203,8 +205,12 @@ class Run:
         return self.outcome.values[i.type, item if i.type in self._each else LAYOUT]
 
     def _many(self, i: Input, item: str) -> dict[str, Value]:
-        wanted = self._items if i.reads is Reads.ALL else self._neighbours.get(item, ())
-        return {b: self.outcome.values[i.type, b] for b in wanted if (i.type, b) in self.outcome.values}
+        if i.reads is Reads.NEAR:
+            wanted = self._neighbours.get(item, ())
+        else:  # the same boards of every artefact: those of which nothing failed so far
+            failed = {b for _, b in self.outcome.not_built}
+            wanted = tuple(b for b in self._items if b not in failed)
+        return {b: self.outcome.values[i.type, b] for b in wanted}
 
     def _argument(self, i: Input, item: str) -> Any:
         match i.reads:

@@ -63,12 +63,10 @@ class Foresight(Run):
 
     def _has(self, i: Input, item: str) -> bool:
         """As in a run, but of many none may be missing: what is unknown now would be there in a run."""
-        if i.reads is Reads.ONE:
-            return super()._has(i, item)
-        if i.reads in (Reads.ALL, Reads.NEAR):
-            wanted = self._items if i.reads is Reads.ALL else self._neighbours.get(item, ())
-            return self._items_known and all((i.type, b) in self.outcome.values for b in wanted)
-        return True
+        known = self._items_known or i.reads not in (Reads.ALL, Reads.NEAR)
+        if i.reads is Reads.ALL:
+            return known and all((i.type, b) in self.outcome.values for b in self._items)
+        return known and super()._has(i, item)
 
     def _compute(self, todo: dict[Unit, Key]) -> Iterator[tuple[Unit, Worked]]:
         """Where a run would call the stages: write down why, call nothing."""

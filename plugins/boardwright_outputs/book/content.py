@@ -75,6 +75,7 @@ class SheetChapter(msgspec.Struct, frozen=True, kw_only=True):
 class Book(msgspec.Struct, frozen=True, kw_only=True):
     plan: TrackPlan
     splitting: Splitting
+    warning: str = ""
     general: Drawing
     boards: tuple[BoardChapter, ...]
     sheets: tuple[SheetChapter, ...]

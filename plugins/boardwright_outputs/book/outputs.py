@@ -46,13 +46,15 @@ def index_page(
 ) -> Files:
     """The page a builder opens first: ``index.html``."""
     from ..drawings.views.board import board_drawing
-    from ..drawings.views.general import general_arrangement
+    from ..drawings.views.general import general_arrangement, left_out
     from ..drawings.views.sheet import sheet_drawings
 
-    pictures = sheet_drawings(cutting, parts)
+    warning = left_out(splitting, parts)
+    pictures = sheet_drawings(cutting, parts, warning)
     book = Book(
         plan=plan,
         splitting=splitting,
+        warning=warning,
         general=general_arrangement(plan, splitting, plans, frames, joists),
         boards=tuple(
             BoardChapter(

@@ -22,7 +22,7 @@ from boardwright_timber.model import (
 from . import names
 from .dxf import write_dxf
 from .views.board import board_drawing
-from .views.general import general_arrangement
+from .views.general import general_arrangement, left_out
 from .views.part import part_drawing
 from .views.sheet import sheet_drawings
 
@@ -59,8 +59,8 @@ def part_dxf(parts: BoardParts) -> Files:
 
 
 @output()
-def sheet_dxf(cutting: CuttingPlan, parts: All[BoardParts]) -> Files:
-    drawings = sheet_drawings(cutting, parts)
+def sheet_dxf(splitting: Splitting, cutting: CuttingPlan, parts: All[BoardParts]) -> Files:
+    drawings = sheet_drawings(cutting, parts, left_out(splitting, parts))
     return Files(files={names.sheet_path(id_): write_dxf(drawing) for id_, drawing in drawings.items()})
 
 

@@ -40,7 +40,7 @@ def general_arrangement(
         _draw_level(pen, plan, splitting, plans, frames, joists, level, view, alone=len(levels) == 1)
     overall(pen, Way.LYING, box.left, box.right, box.bottom, box.bottom - 3 * h)
     overall(pen, Way.UPRIGHT, box.bottom, box.top, -box.left, -box.left + 3 * h)
-    _title_block(pen, plan, splitting, box)
+    _title_block(pen, plan, splitting, box, left_out(splitting, frames))
     for level, view in views.items():
         boards = [b for b in splitting.boards if b.level_mm == level]
         if len(levels) > 1:
@@ -68,6 +68,8 @@ def _draw_level(
                 pen.ring(Role.OUTLINE, moved(ring, view))
     for board in boards:
         draw_edges(pen, board, view)
+        if board.id not in frames:
+            continue
         place = placing.after(board.to_plan, view)
         draw_members(pen, frames[board.id].members, place)
         draw_members(pen, joists[board.id].members, place)
@@ -101,8 +103,8 @@ def _track(
     """The plan's own track when there is one level, else what the level's boards hold."""
     if alone:
         return plan.tracks, plan.turnouts
-    tracks = [t for b in boards for t in plans[b.id].tracks]
-    return tracks, list({t.id: t for b in boards for t in plans[b.id].turnouts}.values())
+    built = [plans[b.id] for b in boards if b.id in plans]
+    return [t for p in built for t in p.tracks], list({t.id: t for p in built for t in p.turnouts}.values())
 
 
 def _devices(
@@ -110,10 +112,17 @@ def _devices(
 ) -> Sequence[Device]:
     if alone:
         return plan.devices
-    return [d for b in boards for d in plans[b.id].devices if d.id in plans[b.id].own_devices]
+    built = [plans[b.id] for b in boards if b.id in plans]
+    return [d for p in built for d in p.devices if d.id in p.own_devices]
 
 
-def _title_block(pen: Pen, plan: TrackPlan, splitting: Splitting, box: Box) -> None:
+def left_out(splitting: Splitting, built: Mapping[str, object]) -> str:
+    """A line for a title block when boards are missing from what was built; empty when none is."""
+    missing = [b.id for b in splitting.boards if b.id not in built]
+    return f"INCOMPLETE: {', '.join(missing)} could not be built" if missing else ""
+
+
+def _title_block(pen: Pen, plan: TrackPlan, splitting: Splitting, box: Box, warning: str) -> None:
     h = pen.text_mm
     y = pen.extent.bottom - 3 * h
     _scale_bar(pen, box.left, y)
@@ -123,6 +132,7 @@ def _title_block(pen: Pen, plan: TrackPlan, splitting: Splitting, box: Box) -> N
         (f"Boards: {len(splitting.boards)}. Joints: {len(splitting.joints)}", h),
         (f"Model scale 1:{plan.scale_ratio:g}. Drawn full size, units millimetres.", h),
         (f"Drawn from {_short(plan.drawing_file)}", h),
+        *([(_short(warning, 90), 1.6 * h)] if warning else []),
     ):
         y -= 1.7 * height + 0.4 * h
         pen.write(line, (box.left, y), height_mm=height)

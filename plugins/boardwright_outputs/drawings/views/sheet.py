@@ -19,13 +19,15 @@ def parts_by_id(boards: Mapping[str, BoardParts]) -> dict[str, Part]:
     return {part.id: part for board in boards.values() for part in board.parts}
 
 
-def sheet_drawings(cutting: CuttingPlan, boards: Mapping[str, BoardParts]) -> dict[str, Drawing]:
+def sheet_drawings(
+    cutting: CuttingPlan, boards: Mapping[str, BoardParts], warning: str = ""
+) -> dict[str, Drawing]:
     parts = parts_by_id(boards)
-    return {sheet.id: sheet_drawing(sheet, parts) for sheet in cutting.sheets}
+    return {sheet.id: sheet_drawing(sheet, parts, warning) for sheet in cutting.sheets}
 
 
-def sheet_drawing(sheet: CutSheet, parts: Mapping[str, Part]) -> Drawing:
-    """The sheet's datum corner at (0, 0), its length along x. Saw lines run in the middle of the kerf."""
+def sheet_drawing(sheet: CutSheet, parts: Mapping[str, Part], warning: str = "") -> Drawing:
+    """``warning`` is written above the title. The sheet's datum corner at (0, 0), its length along x. Saw lines run in the middle of the kerf."""
     pen = Pen(text_size(sheet.length_mm))
     h = pen.text_mm
     pen.ring(Role.SHEET_EDGE, _rectangle(Box(0.0, 0.0, sheet.length_mm, sheet.width_mm)))
@@ -54,6 +56,7 @@ def sheet_drawing(sheet: CutSheet, parts: Mapping[str, Part]) -> Drawing:
         "Numbers: saw cuts in order. Saw lines run in the middle of the kerf.",
         f"Saw kerf {figure(sheet.kerf_mm)} mm. Edge trim {figure(sheet.trim_mm)} mm. Sizes in mm, full size.",
         f"Sheet {sheet.id}: {sheet.stock}",
+        *([warning] if warning else []),
     ):
         pen.write(line, (0.0, top))
         top += 1.7 * h
