@@ -27,7 +27,10 @@ def sheet_drawings(
 
 
 def sheet_drawing(sheet: CutSheet, parts: Mapping[str, Part], warning: str = "") -> Drawing:
-    """``warning`` is written above the title. The sheet's datum corner at (0, 0), its length along x. Saw lines run in the middle of the kerf."""
+    """One sheet. ``warning`` is written above its title.
+
+    The sheet's datum corner is at (0, 0), its length along x. Saw lines run in the middle of the kerf.
+    """
     pen = Pen(text_size(sheet.length_mm))
     h = pen.text_mm
     pen.ring(Role.SHEET_EDGE, _rectangle(Box(0.0, 0.0, sheet.length_mm, sheet.width_mm)))
