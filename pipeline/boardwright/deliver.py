@@ -1,5 +1,8 @@
 """Delivery: a pack is written beside the old one, then swapped in: the old pack or the new, never half.
 
+Where the system can let two folders change places in one step it does (``swap``); elsewhere two renames are
+made, and a run killed between them is put right by the next one (``recover``).
+
 What the builder put into the folder, or changed in it, is never lost: files we did not write are carried
 over, files of ours that were edited are kept under another name and reported.
 """
@@ -14,6 +17,7 @@ from pathlib import Path, PurePosixPath
 from .disk import on_disk
 from .errors import DefectError, InputError
 from .findings import Place
+from .swap import exchange
 
 INDEX = "pack.json"  # a folder that holds this file is a pack of ours
 
@@ -66,9 +70,12 @@ def deliver(out: Path, files: Mapping[str, bytes], before: Mapping[str, str]) ->
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(data)
         kept = _carry_over(out, fresh, files, before)
-        if out.exists():
-            out.rename(older)
-        fresh.rename(out)
+        if out.exists() and exchange(fresh, out):
+            fresh.rename(older)
+        else:
+            if out.exists():
+                out.rename(older)
+            fresh.rename(out)
     except OSError as problem:
         shutil.rmtree(fresh, ignore_errors=True)
         recover(out)

@@ -127,13 +127,15 @@ def pack(
     if any(item == LAYOUT for _, item in outcome.not_built):
         return Packed(outcome, out, delivered=False, store_note=store.note)
     place = str(out.resolve())
-    before = (store.receipt(place) or {}).get("pack", {})
-    kept = deliver.deliver(out, outcome.files, before)
-    packed = Packed(outcome, out, delivered=True, kept=kept, store_note=store.note)
-    if not outcome.defects:
-        store.keep_receipt(place, _receipt(ready, packed))
-        if store.size_bytes() > 2 * KEEP_BYTES:
-            store.tidy(KEEP_BYTES)
+    with store.alone():
+        before = (store.receipt(place) or {}).get("pack", {})
+        kept = deliver.deliver(out, outcome.files, before)
+        packed = Packed(outcome, out, delivered=True, kept=kept)
+        if not outcome.defects:
+            store.keep_receipt(place, _receipt(ready, packed))
+    packed.store_note = store.note
+    if not outcome.defects and store.size_bytes() > 2 * KEEP_BYTES:
+        store.tidy(KEEP_BYTES)
     return packed
 
 

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import signal
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -85,3 +89,51 @@ def test_interrupted_swap_is_finished_next_time(tmp_path: Path) -> None:
     out.rename(tmp_path / "pack.older")
     deliver.recover(out)
     assert on_disk(out) == deliver.digests(ONE)
+
+
+def test_killed_at_any_step_the_pack_is_old_or_new(tmp_path: Path) -> None:
+    """The process is killed at the n-th call that touches the disk, for every n, with and without exchange."""
+    for at_once in (True, False):
+        kills = 0
+        for n in range(1, 200):
+            place = tmp_path / f"{at_once}-{n}"
+            place.mkdir()
+            out = place / "pack"
+            deliver.deliver(out, ONE, {})
+            child = os.fork()
+            if child == 0:
+                _die_at(n, at_once)
+                deliver.deliver(out, TWO, deliver.digests(ONE))
+                os._exit(0)
+            _, status = os.waitpid(child, 0)
+            if at_once:
+                assert on_disk(out) in (deliver.digests(ONE), deliver.digests(TWO))
+            deliver.recover(out)
+            assert on_disk(out) in (deliver.digests(ONE), deliver.digests(TWO))
+            deliver.deliver(out, TWO, deliver.digests(ONE))
+            assert on_disk(out) == deliver.digests(TWO)
+            assert [p.name for p in place.iterdir()] == ["pack"]
+            if not os.WIFSIGNALED(status):
+                break
+            kills += 1
+        assert kills >= 6
+
+
+def _die_at(n: int, at_once: bool) -> None:
+    """Make the n-th disk call kill this process before it is done."""
+    left = [n]
+
+    def dying(real: Callable[..., Any]) -> Callable[..., Any]:
+        def call(*a: Any, **k: Any) -> Any:
+            left[0] -= 1
+            if left[0] == 0:
+                os.kill(os.getpid(), signal.SIGKILL)
+            return real(*a, **k)
+
+        return call
+
+    Path.rename = dying(Path.rename)  # type: ignore[method-assign]  # in a forked process only
+    Path.write_bytes = dying(Path.write_bytes)  # type: ignore[method-assign]
+    Path.mkdir = dying(Path.mkdir)  # type: ignore[method-assign]
+    deliver.shutil.rmtree = dying(deliver.shutil.rmtree)
+    deliver.exchange = dying(deliver.exchange) if at_once else (lambda *_: False)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import json
 import sqlite3
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -137,16 +138,16 @@ class Store:
             output,
             canon.encode(findings),
         )
-        with self._transaction():
-            self._db.execute("INSERT OR REPLACE INTO blobs VALUES (?, ?)", (output, data))
-            self._db.execute("INSERT OR REPLACE INTO results VALUES (?, ?, ?, ?, ?, ?, ?)", row)
+        self._write(
+            ("INSERT OR REPLACE INTO blobs VALUES (?, ?)", [(output, data)]),
+            ("INSERT OR REPLACE INTO results VALUES (?, ?, ?, ?, ?, ?, ?)", [row]),
+        )
         return output
 
     def keep_blobs(self, blobs: list[bytes]) -> None:
         """Keep bytes that no stage answered as such (plan, boards), so that changes in them can be told."""
-        with self._transaction():
-            rows = [(canon.digest(data), data) for data in blobs]
-            self._db.executemany("INSERT OR IGNORE INTO blobs VALUES (?, ?)", rows)
+        rows = [(canon.digest(data), data) for data in blobs]
+        self._write(("INSERT OR IGNORE INTO blobs VALUES (?, ?)", rows))
 
     def last_walk(self) -> dict[tuple[str, str], Step]:
         """What the last whole walk went by, by (stage, item); empty when there was none."""
@@ -166,9 +167,10 @@ class Store:
             (self._project, stage, item, _text(step.parts), _text(step.reads))
             for (stage, item), step in sorted(walk.items())
         ]
-        with self._transaction():
-            self._db.execute("DELETE FROM walk WHERE project = ?", (self._project,))
-            self._db.executemany("INSERT INTO walk VALUES (?, ?, ?, ?, ?)", rows)
+        self._write(
+            ("DELETE FROM walk WHERE project = ?", [(self._project,)]),
+            ("INSERT INTO walk VALUES (?, ?, ?, ?, ?)", rows),
+        )
 
     def receipt(self, place: str) -> dict[str, Any] | None:
         """What was delivered to a place last time, or None."""
@@ -179,8 +181,7 @@ class Store:
             return None
 
     def keep_receipt(self, place: str, receipt: dict[str, Any]) -> None:
-        with self._transaction():
-            self._db.execute("INSERT OR REPLACE INTO receipts VALUES (?, ?)", (place, _text(receipt)))
+        self._write(("INSERT OR REPLACE INTO receipts VALUES (?, ?)", [(place, _text(receipt))]))
 
     def size_bytes(self) -> int:
         """Bytes of stored results (not of the file, which shrinks only when tidied)."""
@@ -236,14 +237,53 @@ class Store:
         return found
 
     @contextlib.contextmanager
-    def _transaction(self) -> Any:
+    def alone(self) -> Iterator[None]:
+        """Keep other processes with this store waiting, so that two packs are not delivered at once.
+
+        The lock is SQLite's and ends with the process. A store that cannot lock does not stop the work.
+        """
+        try:
+            self._db.execute("BEGIN IMMEDIATE")
+        except sqlite3.DatabaseError as problem:
+            self._cannot_keep(problem)
+            yield
+            return
+        try:
+            yield
+        finally:
+            if self._db.in_transaction:
+                try:
+                    self._db.execute("COMMIT")
+                except sqlite3.DatabaseError as problem:
+                    self._cannot_keep(problem)
+
+    def _cannot_keep(self, problem: sqlite3.DatabaseError) -> None:
+        """A full disk or a lock that does not end: the work goes on, only the next run has more to do."""
+        self.note = f"some results could not be kept for the next run: {problem}"
+
+    def _write(self, *statements: tuple[str, list[tuple[Any, ...]]]) -> None:
+        """Statements with their rows in one transaction, whose failure costs only what it would have kept."""
+        try:
+            with self._transaction():
+                for statement, rows in statements:
+                    self._db.executemany(statement, rows)
+        except sqlite3.DatabaseError as problem:
+            self._cannot_keep(problem)
+
+    @contextlib.contextmanager
+    def _transaction(self) -> Iterator[None]:
+        """One transaction; inside ``alone`` it is part of that one."""
+        if self._db.in_transaction:
+            yield
+            return
         self._db.execute("BEGIN IMMEDIATE")
         try:
             yield
+            self._db.execute("COMMIT")
         except BaseException:
-            self._db.execute("ROLLBACK")
+            if self._db.in_transaction:  # some errors end it themselves
+                self._db.execute("ROLLBACK")
             raise
-        self._db.execute("COMMIT")
 
 
 def _writable(folder: Path) -> bool:
