@@ -92,7 +92,7 @@ def test_interrupted_swap_is_finished_next_time(tmp_path: Path) -> None:
 
 
 def test_killed_at_any_step_the_pack_is_old_or_new(tmp_path: Path) -> None:
-    """The process is killed at the n-th call that touches the disk, for every n, with exchange and without."""
+    """The process is killed at the n-th call that touches the disk, for every n, with exchange or not."""
     for at_once in (True, False):
         kills = 0
         for n in range(1, 200):
