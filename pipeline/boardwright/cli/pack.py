@@ -63,6 +63,7 @@ def _unchanged(project_file: Path, out: Path) -> int | None:
 
 
 def _pack(project_file: Path, out: Path, jobs: int | None) -> int:
+    from ..deliver import INDEX
     from ..errors import BoardwrightError
     from ..packing import open_store, pack, shown
     from .telling import ProgressLine, keep_defects, tell_findings
@@ -73,7 +74,7 @@ def _pack(project_file: Path, out: Path, jobs: int | None) -> int:
             packed = pack(project_file, out, store, line.tell, jobs)
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
-        if out.is_dir():
+        if (out / INDEX).is_file():
             print(f"Nothing was written. The pack in {out} is older than these inputs.", file=sys.stderr)
         else:
             print("Nothing was written.", file=sys.stderr)
