@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import pytest
-from boardwright_stages.framing.settings import FramingSettings
 
 from boardwright import Notes
 from boardwright.plan.model import Device
+from boardwright_stages.framing.settings import FramingSettings
 from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joints.stages import fixings
 from boardwright_stages.parts.stages import parts
