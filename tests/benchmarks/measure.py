@@ -1,4 +1,4 @@
-"""Measure the engine and write docs/benchmarks.md: python tests/benchmarks/measure.py [--boards 12] [--growth]
+"""Measure the engine and write docs/benchmarks.md: python tests/benchmarks/measure.py [--growth]
 
 Nothing here is asserted: machines differ. Figures are ratios, each of two things measured in one go on one
 machine, the least of several tries where a try is short.
@@ -109,8 +109,8 @@ def main() -> None:
     lines = [
         "# Benchmarks",
         "",
-        "Made by `python tests/benchmarks/measure.py --growth`: ratios of things measured together on one machine",
-        "of two cores. Figures are no promise; the first column says what was divided by what.",
+        "Made by `python tests/benchmarks/measure.py --growth`: ratios of things measured together on one",
+        "machine of two cores. No promise; the first column says what was divided by what.",
         "",
         "| what | ratio |",
         "|---|---|",
