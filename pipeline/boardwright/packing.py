@@ -90,7 +90,7 @@ def prepare[R: Run](
     layout = project.read_project(project_file, stages.sections)
     drawing, device_list = read_sources(layout)
     packages = own_packages(choice.plugins)
-    prints = CodePrints(packages | {MODULE})
+    prints = CodePrints(packages | {MODULE}, store)
     libraries = library_versions(distribution(p)[0] for p in enabled(choice.plugins))
     plan = _plan(layout, drawing, device_list, store, prints, libraries)
     sources = {project_file.name: canon.digest(project_file.read_bytes())}

@@ -13,8 +13,15 @@ from boardwright import hookimpl
 
 from .book.outputs import OUTPUTS as BOOK
 from .drawings.outputs import OUTPUTS as DRAWINGS
+from .drawings.stages import STAGES as PICTURES
 from .manifest.outputs import OUTPUTS as MANIFEST
 from .workbook.outputs import OUTPUTS as WORKBOOK
+
+
+@hookimpl
+def boardwright_stages() -> Iterable[Callable[..., Any]]:
+    """Pictures that several outputs show."""
+    return PICTURES
 
 
 @hookimpl

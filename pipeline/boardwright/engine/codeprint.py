@@ -13,13 +13,25 @@ import importlib.util
 import sys
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Protocol
+
+
+class Memo(Protocol):
+    """Remembers (fingerprint, imports) of a source file by the digest of its bytes and its package."""
+
+    def known_prints(self) -> dict[str, tuple[str, tuple[str, ...]]]: ...
+
+    def keep_prints(self, prints: dict[str, tuple[str, tuple[str, ...]]]) -> None: ...
 
 
 class CodePrints:
-    """Fingerprints within one process; every file is read once."""
+    """Fingerprints within one process; a file is read once, and parsed if ``memo`` does not know it."""
 
-    def __init__(self, own_packages: Iterable[str]) -> None:
+    def __init__(self, own_packages: Iterable[str], memo: Memo | None = None) -> None:
         self._own = frozenset(own_packages)
+        self._memo = memo
+        self._known = memo.known_prints() if memo else {}
+        self._new: dict[str, tuple[str, tuple[str, ...]]] = {}
         self._folders: dict[Path, str] = {}
         self._modules: dict[str, tuple[str, tuple[str, ...]] | None] = {}
 
@@ -30,6 +42,9 @@ class CodePrints:
             entry = self._module(name)
             assert entry is not None
             whole.update(f"{name}:{entry[0]}\n".encode())
+        if self._memo and self._new:
+            self._memo.keep_prints(self._new)
+            self._new = {}
         return whole.hexdigest()
 
     def closure(self, module: str) -> set[str]:
@@ -55,13 +70,16 @@ class CodePrints:
         path = source_of(name)
         if path is None:
             return None
-        tree = ast.parse(path.read_bytes())
+        source = path.read_bytes()
         package = name if path.name == "__init__.py" else name.rpartition(".")[0]
-        code = ast.dump(_without_docstrings(tree)) + self._data(path.parent)
-        return (
-            hashlib.sha256(code.encode()).hexdigest(),
-            tuple(sorted(_imports(tree, package))),
-        )
+        raw = hashlib.sha256(f"{sys.version_info[:2]} {package}\n".encode() + source).hexdigest()
+        if raw not in self._known:
+            tree = ast.parse(source)
+            code = hashlib.sha256(ast.dump(_without_docstrings(tree)).encode()).hexdigest()
+            self._known[raw] = self._new[raw] = (code, tuple(sorted(_imports(tree, package))))
+        code, imports = self._known[raw]
+        data = self._data(path.parent)
+        return hashlib.sha256(f"{code}\n{data}".encode()).hexdigest(), imports
 
     def _data(self, folder: Path) -> str:
         """Names and digests of what is no Python in a module's folder."""

@@ -16,7 +16,7 @@ import msgspec
 
 from .. import canon
 
-SCHEMA = "1"
+SCHEMA = "2"
 
 
 class Key(msgspec.Struct, frozen=True):

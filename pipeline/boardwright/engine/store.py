@@ -30,8 +30,12 @@ CREATE TABLE IF NOT EXISTS walk (
     project TEXT NOT NULL, stage TEXT NOT NULL, item TEXT NOT NULL, parts TEXT NOT NULL, reads TEXT NOT NULL,
     PRIMARY KEY (project, stage, item)
 ) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS prints (raw TEXT PRIMARY KEY, print TEXT NOT NULL, imports TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS receipts (place TEXT PRIMARY KEY, receipt TEXT NOT NULL);
 """
+
+
+_NAMES = ("results", "blobs", "walk", "prints", "receipts")
 
 
 class Stored(msgspec.Struct, frozen=True):
@@ -75,9 +79,7 @@ class Store:
             db.execute("PRAGMA journal_mode=WAL")
             db.execute("PRAGMA synchronous=NORMAL")
             if db.execute("PRAGMA user_version").fetchone()[0] not in (0, int(SCHEMA)):
-                db.executescript(
-                    "".join(f"DROP TABLE IF EXISTS {t};" for t in ("results", "blobs", "walk", "receipts"))
-                )
+                db.executescript("".join(f"DROP TABLE IF EXISTS {t};" for t in _NAMES))
             db.execute(f"PRAGMA user_version={SCHEMA}")
             db.executescript(_TABLES)
         except sqlite3.DatabaseError:
@@ -171,6 +173,18 @@ class Store:
             ("DELETE FROM walk WHERE project = ?", [(self._project,)]),
             ("INSERT INTO walk VALUES (?, ?, ?, ?, ?)", rows),
         )
+
+    def known_prints(self) -> dict[str, tuple[str, tuple[str, ...]]]:
+        """What ``codeprint`` worked out before: digest of a source file -> (fingerprint, imports)."""
+        try:
+            rows = self._db.execute("SELECT raw, print, imports FROM prints").fetchall()
+        except sqlite3.DatabaseError:
+            return {}
+        return {raw: (code, tuple(imports.split())) for raw, code, imports in rows}
+
+    def keep_prints(self, prints: dict[str, tuple[str, tuple[str, ...]]]) -> None:
+        rows = [(raw, code, " ".join(imports)) for raw, (code, imports) in prints.items()]
+        self._write(("INSERT OR REPLACE INTO prints VALUES (?, ?, ?)", rows))
 
     def receipt(self, place: str) -> dict[str, Any] | None:
         """What was delivered to a place last time, or None."""

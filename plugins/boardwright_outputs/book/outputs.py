@@ -22,6 +22,7 @@ from boardwright_timber.model import (
 )
 from boardwright_timber.model.checks import CheckReport
 
+from ..drawings.stages import BoardPicture, GeneralPicture, SheetPictures
 from .content import BoardChapter, Book, SheetChapter
 from .page import page
 
@@ -38,6 +39,9 @@ def index_page(
     wiring: All[BoardWiring],
     parts: All[BoardParts],
     cutting: CuttingPlan,
+    general_picture: GeneralPicture,
+    board_pictures: All[BoardPicture],
+    sheet_pictures: SheetPictures,
     hardware: All[BoardHardware],
     cost: Cost,
     checks: CheckReport,
@@ -45,17 +49,11 @@ def index_page(
     provenance: Provenance,
 ) -> Files:
     """The page a builder opens first: ``index.html``."""
-    from ..drawings.views.board import board_drawing
-    from ..drawings.views.general import general_arrangement, left_out
-    from ..drawings.views.sheet import sheet_drawings
-
-    warning = left_out(splitting, parts)
-    pictures = sheet_drawings(cutting, parts, warning)
     book = Book(
         plan=plan,
         splitting=splitting,
-        warning=warning,
-        general=general_arrangement(plan, splitting, plans, frames, joists),
+        warning=sheet_pictures.warning,
+        general=general_picture.drawing,
         boards=tuple(
             BoardChapter(
                 board=board,
@@ -66,13 +64,13 @@ def index_page(
                 unreached=wiring[id_].unreached,
                 parts=parts[id_],
                 hardware=hardware[id_],
-                drawing=board_drawing(
-                    board, plans[id_], frames[id_], joists[id_], fixings[id_], wiring[id_], parts[id_]
-                ),
+                drawing=board_pictures[id_].drawing,
             )
             for id_, board in boards.items()
         ),
-        sheets=tuple(SheetChapter(sheet=sheet, drawing=pictures[sheet.id]) for sheet in cutting.sheets),
+        sheets=tuple(
+            SheetChapter(sheet=sheet, drawing=sheet_pictures.drawings[sheet.id]) for sheet in cutting.sheets
+        ),
         cutting=cutting,
         cost=cost,
         checks=checks,

@@ -73,6 +73,14 @@ class Box(msgspec.Struct, frozen=True):
             and other.bottom < self.top
         )
 
+    def holds(self, other: Box) -> bool:
+        return (
+            self.left <= other.left
+            and other.right <= self.right
+            and self.bottom <= other.bottom
+            and other.top <= self.top
+        )
+
     @property
     def width(self) -> float:
         return self.right - self.left

@@ -42,7 +42,7 @@ class Pen:
 
     def __init__(self, text_mm: float) -> None:
         self.text_mm = text_mm
-        self.room = Room(cell_mm=4 * text_mm)
+        self.room = Room(cell_mm=2 * text_mm)
         self._items: list[Item] = []
         self._drawn: set[tuple[object, ...]] = set()
 
@@ -210,7 +210,9 @@ class Pen:
                     long, short = (box.width, box.height) if angle == 0 else (box.height, box.width)
                     if text_width(text, h) > long or h * 1.35 > short:
                         continue
-                    if self.label_at((_centred(text, p, h, angle, role) for p in spots), soft_too=soft_too):
+                    tries = (_centred(text, p, h, angle, role) for p in spots)
+                    within = (t for t in tries if box.holds(t.box))
+                    if self.label_at(within, soft_too=soft_too):
                         return
         self.label_beside(
             text, spots[0] if spots else ring[0], height_mm=full * smallest, role=role, leader=True

@@ -24,6 +24,10 @@ type Segment = tuple[Point, Point]
 def crosses(segment: Segment, box: Box) -> bool:
     """Does the segment pass through the inside of the box? (Clipping in turn against its four sides.)"""
     (x0, y0), (x1, y1) = segment
+    if (x0 if x0 > x1 else x1) <= box.left or (x0 if x0 < x1 else x1) >= box.right:
+        return False
+    if (y0 if y0 > y1 else y1) <= box.bottom or (y0 if y0 < y1 else y1) >= box.top:
+        return False
     dx, dy = x1 - x0, y1 - y0
     start, end = 0.0, 1.0
     for p, q in ((-dx, x0 - box.left), (dx, box.right - x0), (-dy, y0 - box.bottom), (dy, box.top - y0)):

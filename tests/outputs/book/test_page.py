@@ -13,12 +13,16 @@ import pytest
 from boardwright import FindingList
 from boardwright_outputs.book.content import drilling
 from boardwright_outputs.book.outputs import index_page
+from boardwright_outputs.drawings.stages import board_picture, general_picture, sheet_pictures
 
 INPUTS = (
     *("plan", "splitting", "boards", "plans", "frames", "joists", "fixings", "wiring", "parts"),
     *("cutting", "hardware", "cost", "checks", "findings", "provenance"),
 )
 VOID = {"meta", "link", "br", "img", "input", "hr"}
+
+
+BOARD_INPUTS = ("plans", "frames", "joists", "fixings", "wiring", "parts")
 
 
 class Page(HTMLParser):
@@ -55,7 +59,16 @@ class Page(HTMLParser):
 
 
 def made(layout: SimpleNamespace) -> bytes:
-    files = index_page(**{name: getattr(layout, name) for name in INPUTS}).files
+    given = {name: getattr(layout, name, None) for name in INPUTS}
+    given["general_picture"] = general_picture(
+        layout.plan, layout.splitting, layout.plans, layout.frames, layout.joists
+    )
+    given["board_pictures"] = {
+        b: board_picture(board, *(getattr(layout, name)[b] for name in BOARD_INPUTS))
+        for b, board in layout.boards.items()
+    }
+    given["sheet_pictures"] = sheet_pictures(layout.splitting, layout.cutting, layout.parts)
+    files = index_page(**given).files
     assert list(files) == ["index.html"]
     return files["index.html"]
 

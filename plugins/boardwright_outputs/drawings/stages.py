@@ -1,0 +1,79 @@
+"""Pictures, drawn once and used by every output that shows them: the DXF files and the page.
+
+They are presentation, kept as artefacts so that a picture whose board or sheet did not change is not drawn
+again. Nothing is measured or decided here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import msgspec
+
+from boardwright import All, stage
+from boardwright.plan.model import TrackPlan
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardParts,
+    BoardPlan,
+    BoardWiring,
+    CuttingPlan,
+    Frame,
+    Joists,
+    Splitting,
+)
+
+from .drawing import Drawing
+from .views.board import board_drawing
+from .views.general import general_arrangement, left_out
+from .views.sheet import sheet_drawings
+
+
+class BoardPicture(msgspec.Struct, frozen=True, kw_only=True):
+    drawing: Drawing
+
+
+class GeneralPicture(msgspec.Struct, frozen=True, kw_only=True):
+    drawing: Drawing
+
+
+class SheetPictures(msgspec.Struct, frozen=True, kw_only=True):
+    """Drawings by sheet id. ``warning`` names boards that could not be built; empty when all were."""
+
+    drawings: dict[str, Drawing]
+    warning: str
+
+
+@stage(each=True)
+def board_picture(
+    board: Board,
+    plan: BoardPlan,
+    frame: Frame,
+    joists: Joists,
+    fixings: BoardFixings,
+    wiring: BoardWiring,
+    parts: BoardParts,
+) -> BoardPicture:
+    return BoardPicture(drawing=board_drawing(board, plan, frame, joists, fixings, wiring, parts))
+
+
+@stage()
+def general_picture(
+    plan: TrackPlan,
+    splitting: Splitting,
+    plans: All[BoardPlan],
+    frames: All[Frame],
+    joists: All[Joists],
+) -> GeneralPicture:
+    return GeneralPicture(drawing=general_arrangement(plan, splitting, plans, frames, joists))
+
+
+@stage()
+def sheet_pictures(splitting: Splitting, cutting: CuttingPlan, parts: All[BoardParts]) -> SheetPictures:
+    warning = left_out(splitting, parts)
+    return SheetPictures(drawings=sheet_drawings(cutting, parts, warning), warning=warning)
+
+
+STAGES: list[Callable[..., Any]] = [board_picture, general_picture, sheet_pictures]
