@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shutil
-import subprocess
 import sys
 from pathlib import Path
 
@@ -12,17 +11,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parent))
 
 from packs import CASES, FIXTURES, Pack
-
-
-def command(*words: str | Path, cwd: Path) -> subprocess.CompletedProcess[str]:
-    """Run the command line as its own process."""
-    return subprocess.run(
-        [sys.executable, "-m", "boardwright", *map(str, words)],
-        cwd=cwd,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+from running import command
 
 
 @pytest.fixture(scope="session")

@@ -7,8 +7,8 @@ import subprocess
 import sys
 from pathlib import Path
 
-from conftest import command
 from packs import CASES
+from running import command
 
 from boardwright.disk import on_disk
 
@@ -89,3 +89,20 @@ def test_one_device_moved_runs_little_and_equals_a_clean_run(
     words = again.stdout.split()
     computed, reused = int(words[words.index("computed,") - 1]), int(words[words.index("reused).") - 1])
     assert computed < reused
+
+
+def test_two_packs_at_once(layouts: dict[str, Path], tmp_path: Path) -> None:
+    """Two terminals, one folder, one pack: both finish, and the pack is whole."""
+    for name in ("plan.dxf", "devices.csv", "layout.toml"):
+        shutil.copy(layouts["exhibition-module"] / name, tmp_path / name)
+    words = [sys.executable, "-m", "boardwright", "pack"]
+    both = [
+        subprocess.Popen(words, cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+        for _ in range(2)
+    ]
+    for process in both:
+        said, told = process.communicate(timeout=120)
+        assert process.returncode == 0, told
+        assert b"Pack written" in said or b"Nothing changed" in said
+    assert on_disk(tmp_path / "pack") == on_disk(layouts["exhibition-module"] / "pack")
+    assert sorted(p.name for p in tmp_path.iterdir() if p.name.startswith("pack")) == ["pack"]

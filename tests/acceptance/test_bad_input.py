@@ -7,8 +7,8 @@ from pathlib import Path
 
 import ezdxf
 import pytest
-from conftest import command
 from packs import FIXTURES
+from running import command
 
 from boardwright.disk import on_disk
 

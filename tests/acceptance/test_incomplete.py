@@ -8,8 +8,8 @@ from pathlib import Path
 
 import ezdxf
 import openpyxl
-from conftest import command
 from packs import FIXTURES
+from running import command
 
 from boardwright.disk import on_disk
 
