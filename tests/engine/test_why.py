@@ -19,7 +19,9 @@ def store(tmp_path: Path) -> Store:
 
 def told(reasons: list[toy.Reason]) -> dict[str, str]:
     return {
-        f"{r.stage}@{r.item}".rstrip("@"): f"{'waits' if r.waits else 'runs'}: {'; '.join(r.says)}"
+        f"{r.stage}@{r.item}".rstrip(
+            "@"
+        ): f"{'waits' if r.waits else 'runs'}: {'; '.join((*r.says, *r.roots))}"
         for r in reasons
     }
 
@@ -32,7 +34,7 @@ def test_nothing_changed_nothing_would_run(store: Store) -> None:
 def test_a_changed_plan_is_told_in_words(store: Store) -> None:
     reasons = told(toy.foresee(store, toy.plan(a=1, b=5)))
     assert reasons["names"] == "runs: outline b level was 2, is 5"
-    assert reasons["items"] == "waits: waits for names"
+    assert reasons["items"] == "waits: if names come out otherwise; outline b level was 2, is 5"
     assert reasons["grown@a"].startswith("waits")
     assert toy.CALLS == []
 
@@ -40,8 +42,19 @@ def test_a_changed_plan_is_told_in_words(store: Store) -> None:
 def test_a_changed_setting_names_the_stage_and_the_values(store: Store) -> None:
     reasons = told(toy.foresee(store, toy.plan(a=1, b=2), toy.ToySettings(factor=3.0)))
     assert reasons["grown@a"] == "runs: setting toy.factor was 2.0, is 3.0"
-    assert reasons["pair@a"] == "waits: waits for grown"
+    assert reasons["pair@a"] == "waits: if grown come out otherwise; setting toy.factor was 2.0, is 3.0"
     assert "names" not in reasons
+
+
+def test_a_board_that_is_gone_or_new_is_a_reason(store: Store) -> None:
+    toy.run(store, toy.plan(a=1, b=2, c=3))
+    toy.run(store, toy.plan(a=1, b=2))
+    toy.run(store, toy.plan(a=1, b=2, c=3))
+    reasons = told(toy.foresee(store, toy.plan(a=1, b=2)))
+    # everything of a and b without c is stored: nothing would run, but c is gone
+    assert reasons == {"boards@c": "runs: board c is gone"}
+    reasons = told(toy.foresee(store, toy.plan(a=1, b=2, c=3, d=4)))
+    assert reasons["names"].startswith("runs: outline d is new")
 
 
 def test_never_ran(tmp_path: Path) -> None:

@@ -52,7 +52,10 @@ def run(options: argparse.Namespace) -> int:
         print("Nothing would run.")
     for r in told:
         of = f" of {r.item}" if r.item else ""
-        print(f"{r.stage}{of} {'may run' if r.waits else 'would run'}: {'; '.join(r.says)}")
+        if r.waits:
+            print(f"{r.stage}{of} may run, {r.says[0]}: {'; '.join(r.roots)}")
+        else:
+            print(f"{r.stage}{of} would run: {'; '.join(r.says)}")
         if options.parts:
             for name, old, new in r.parts:
                 print(f"    {name}: {old} → {new}")

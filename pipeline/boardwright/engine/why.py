@@ -28,13 +28,17 @@ _PARTS = {
 
 
 class Reason(msgspec.Struct, frozen=True):
-    """Why one item would run (``waits`` False), or what it waits for. ``parts`` is for a developer."""
+    """Why one item would run (``waits`` False), or what it waits for and the ``roots`` of that.
+
+    ``parts`` is for a developer: parts of the key that differ, old and new.
+    """
 
     stage: str
     item: str
     waits: bool
     says: tuple[str, ...]
     parts: tuple[tuple[str, str, str], ...] = ()
+    roots: tuple[str, ...] = ()
 
 
 class Foresight(Run):
@@ -77,8 +81,14 @@ class Foresight(Run):
         return iter(())
 
     def _not_built(self, s: Stage, item: str, missing: list[Input]) -> None:
+        """Something it needs would run: name it, and what is at the root of that."""
         needs = sorted({self._maker_name(i) for i in missing})
-        self.reasons.append(Reason(s.name, item, True, (f"waits for {', '.join(needs)}",)))
+        roots: dict[str, None] = {}
+        for r in self.reasons:
+            if r.stage in needs and r.item in (item, LAYOUT) or (r.stage in needs and item == LAYOUT):
+                roots.update(dict.fromkeys(r.roots if r.waits else r.says))
+        says = f"if {', '.join(needs)} come out otherwise"
+        self.reasons.append(Reason(s.name, item, True, (says,), roots=tuple(roots)))
 
     def _maker_name(self, i: Input) -> str:
         maker = self._catalogue.maker(i.type)
