@@ -3,35 +3,48 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 from typing import Any
 
 
 def add(commands: Any) -> None:
     p = commands.add_parser(
-        "plugins", help="show who supplies what", description="List stages and outputs in run order."
+        "plugins",
+        help="show who supplies what",
+        description="List stages and outputs in run order, with those a project file names.",
     )
+    p.add_argument("layout", nargs="?", type=Path, help="project file whose plugins take part as well")
     p.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
     from ..catalogue import collect
-    from ..door import distribution, found
+    from ..door import distribution, enabled, found
     from ..errors import BoardwrightError
     from ..packing import shown
+    from ..project import StagesSettings, read_stages
     from .telling import tell_findings
 
+    project_file: Path | None = options.layout
+    if project_file and project_file.is_dir():
+        project_file = project_file / "layout.toml"
     try:
-        catalogue = collect()
+        choice = read_stages(project_file) if project_file else StagesSettings()
+        local = project_file.parent / choice.local if project_file and choice.local else None
+        catalogue = collect(choice.plugins, local)
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         return error.exit_status
-    for point in found():
-        name, version = distribution(point)
-        print(f"{point.name}  ({name} {version}, {point.value})")
+    sources = [(p.name, f"{' '.join(distribution(p))}, {p.value}") for p in enabled(choice.plugins)]
+    sources += [(local.name, "beside the project file")] if local else []
+    for name, what in sources:
+        print(f"{name}  ({what})")
         for s in (*catalogue.stages, *catalogue.outputs):
-            if s.plugin != point.name:
-                continue
-            how = "each board" if s.each else "layout"
-            what = "files" if s.output else s.makes.__name__
-            print(f"  {'output' if s.output else 'stage ':<6} {s.name:<20} {how:<10} → {what}")
+            if s.plugin == name:
+                how = "each board" if s.each else "layout"
+                makes = "files" if s.output else s.makes.__name__
+                print(f"  {'output' if s.output else 'stage':<6} {s.name:<24} {how:<10} → {makes}")
+    idle = [p.name for p in found() if p not in enabled(choice.plugins)]
+    if idle:
+        print(f"Installed but taking no part (name them in [stages] plugins): {', '.join(idle)}")
     return 0

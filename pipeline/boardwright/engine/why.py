@@ -85,7 +85,7 @@ class Foresight(Run):
         needs = sorted({self._maker_name(i) for i in missing})
         roots: dict[str, None] = {}
         for r in self.reasons:
-            if r.stage in needs and r.item in (item, LAYOUT) or (r.stage in needs and item == LAYOUT):
+            if (r.stage in needs and r.item in (item, LAYOUT)) or (r.stage in needs and item == LAYOUT):
                 roots.update(dict.fromkeys(r.roots if r.waits else r.says))
         says = f"if {', '.join(needs)} come out otherwise"
         self.reasons.append(Reason(s.name, item, True, (says,), roots=tuple(roots)))
