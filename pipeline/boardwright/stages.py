@@ -94,6 +94,11 @@ class Stage(msgspec.Struct, frozen=True):
     plugin: str = ""
 
     @property
+    def answers(self) -> Any:
+        """The type of the function's return value."""
+        return dict[str, self.makes] if self.items else self.makes  # type: ignore[name-defined]  # at run time
+
+    @property
     def where(self) -> str:
         return f"{self.function.__module__}.{self.function.__qualname__}"
 

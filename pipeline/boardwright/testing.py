@@ -34,16 +34,12 @@ def call(stage: Callable[..., Any], **arguments: Any) -> tuple[Any, Worked]:
     wired = wire(stage)
     worked = _do(wired, arguments)
     assert worked.data is not None, worked.trace or "; ".join(f.says for f in worked.unusable_input)
-    return canon.decode(worked.data, _answers(wired)), worked
+    return canon.decode(worked.data, wired.answers), worked
 
 
 def _do(wired: Stage, arguments: Mapping[str, Any]) -> Worked:
     notes = next((i.name for i in wired.inputs if i.reads is Reads.NOTES), None)
-    return do(Work(wired.function, dict(arguments), notes, _answers(wired)))
-
-
-def _answers(wired: Stage) -> Any:
-    return dict[str, wired.makes] if wired.items else wired.makes  # type: ignore[name-defined]  # known at run time
+    return do(Work(wired.function, dict(arguments), notes, wired.answers))
 
 
 class StageContract:

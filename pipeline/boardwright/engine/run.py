@@ -172,7 +172,7 @@ class Run:
             s.function,
             {i.name: self._argument(i, item) for i in s.inputs if i.reads is not Reads.NOTES},
             next((i.name for i in s.inputs if i.reads is Reads.NOTES), None),
-            _answers(s),
+            s.answers,
         )
 
     def _has(self, i: Input, item: str) -> bool:
@@ -230,7 +230,7 @@ class Run:
         if s.output:
             self._add_files(s, canon.decode(data, Files).files)
         elif s.items:
-            self._define_items(s, canon.decode(data, _answers(s)))
+            self._define_items(s, canon.decode(data, s.answers))
         else:
             self.outcome.values[s.makes, item] = Value(canon.digest(data), data, s.makes)
 
@@ -279,11 +279,6 @@ class Run:
                 mend="See the fault that came first.",
             )
         )
-
-
-def _answers(s: Stage) -> Any:
-    """The type a stage's answer is settled as."""
-    return dict[str, s.makes] if s.items else s.makes  # type: ignore[name-defined]  # a type known at run time
 
 
 class _Count:
