@@ -34,7 +34,7 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     ),
     (
         "Strength figures",
-        "Spans, sags and masses in this pack are an aid to judgement, not a structural design.",
+        "Spans and masses in this pack are an aid to judgement, not a structural design.",
     ),
     (
         "Before the first cut",
