@@ -19,7 +19,7 @@ from . import chords, lines, worth
 from .chords import Chords
 from .directions import Array, off_direction
 from .keepaway import KeepAway
-from .piece import Cut, Piece
+from .piece import FIT_MM, Cut, Piece
 from .settings import SplittingSettings
 from .tracks import Tracks
 
@@ -56,11 +56,16 @@ def solve(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks
 
     Estimates are hopeful: a bend needs shorter boards than its middle line says. Where more boards came out
     than were hoped for, the search is run again with lower hopes, and the best outcome is taken.
+
+    Where something stays stuck, the search is run once more without cuts that leave a shard: a layout that
+    cannot be parted by the rules is better told of whole than as splinters round what blocks it.
     """
     search = Search(settings, keep_away, tracks, piece.main_directions)
     best = search.run(piece)
-    found = len(best.done) + len(best.stuck)
-    if found > search.hoped(piece) + 0.5 and not best.stuck:
+    if best.stuck:
+        return Search(settings, keep_away, tracks, piece.main_directions, no_shards=True).run(piece)
+    found = len(best.done)
+    if found > search.hoped(piece) + 0.5:
         hope = 1.02 * worth.strip_length(piece) / (found * settings.box_mm[0])
         if HOPE_LEAST < hope < 1.0:
             search = Search(settings, keep_away, tracks, piece.main_directions, hope)
@@ -76,7 +81,8 @@ class Search:
     """Cuts pieces of one plan with one set of settings; remembers what it has worked out.
 
     ``main`` are the main directions joints should follow; ``hope`` is the share of the longest board that
-    estimates count on.
+    estimates count on. With ``no_shards`` no cut may leave a side narrower than ``min_length_mm``, unless the
+    piece is so already.
     """
 
     def __init__(
@@ -86,11 +92,13 @@ class Search:
         tracks: Tracks,
         main: Array,
         hope: float = 1.0,
+        no_shards: bool = False,
     ) -> None:
         self.settings = settings
         self.keep_away = keep_away
         self.tracks = tracks
         self.hope = hope
+        self.no_shards = no_shards
         self._main = main
         self._steps: dict[bytes, tuple[Step, ...]] = {}
         self._value: dict[bytes, float] = {}
@@ -188,6 +196,10 @@ class Search:
         left, right = worth.sides(found, s)
         opens = right.area == 0.0
         sound = (left.area > worth.TINY_MM2) & (opens | (right.area > worth.TINY_MM2))
+        if self.no_shards:
+            own = float(worth.whole(found.piece, s).narrowest[0])
+            least = min(s.min_length_mm, own) - FIT_MM
+            sound &= (left.narrowest >= least) & (opens | (right.narrowest >= least))
         togo = worth.value(left, s, self.hope)
         togo = togo + np.where(opens, 0.0, worth.value(right, s, self.hope))
         cost = s.joint_length_weight * found.length / 1000.0

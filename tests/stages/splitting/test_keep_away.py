@@ -82,6 +82,19 @@ def test_what_cannot_be_cut_is_said_with_what_blocks_it(plan_of: Any, cut: Any) 
     assert "max_length_mm" in fault.mend
 
 
+def test_no_shards_round_what_blocks(plan_of: Any, cut: Any) -> None:
+    """Turnouts down the middle of a 1500 mm shelf leave 90 mm free along both edges: strips could be cut off
+    there, but nothing would be gained. One fault, and no board narrower than wanted."""
+    ring = ((0.0, 0.0), (1500.0, 0.0), (1500.0, 500.0), (0.0, 500.0))
+    ladders = tuple(
+        Turnout(id=f"T{n}", x_mm=0, y_mm=250, ring=box(x, 250, 460, 200))
+        for n, x in ((1, 250), (2, 750), (3, 1250))
+    )
+    made, findings = cut(plan_of(ring, turnouts=ladders))
+    assert [f.code for f in findings] == ["BW-SPLIT-001"]
+    assert all(b.width_mm >= 250 for b in made.boards)
+
+
 def test_a_track_is_crossed_square_where_that_is_possible(plan_of: Any, cut: Any) -> None:
     """A track that wanders across the shelf at 45° in the middle third and runs along it elsewhere."""
     track = Track(id="K1", points=((0, 100), (850, 100), (1150, 400), (2000, 400)))
