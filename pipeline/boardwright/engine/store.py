@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import json
 import sqlite3
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,9 @@ import msgspec
 from .. import canon
 from ..findings import Finding
 from .keys import SCHEMA, Key
+
+OPEN_TRIES = 40
+OPEN_WAIT_S = 0.05
 
 _TABLES = """
 CREATE TABLE IF NOT EXISTS results (
@@ -63,12 +67,25 @@ class Store:
         self.note = ""
         self._project = project
         try:
-            self._db = self._open(path)
+            self._db = self._open_patiently(path)
+        except (
+            sqlite3.OperationalError
+        ) as problem:  # locked, full, not to be opened: not damaged, not ours to move
+            self._cannot_keep(problem)
+            self._db = self._open(None)
         except sqlite3.DatabaseError as problem:
             self.note = (
                 f"the store of earlier results could not be used ({problem}); everything is computed anew"
             )
             self._db = self._open(self._set_aside(path))
+
+    def _open_patiently(self, path: Path | None) -> sqlite3.Connection:
+        """Two processes that begin one store at the same moment get in each other's way for an instant."""
+        for _ in range(OPEN_TRIES - 1):
+            with contextlib.suppress(sqlite3.OperationalError):  # the last try tells what is wrong
+                return self._open(path)
+            time.sleep(OPEN_WAIT_S)
+        return self._open(path)
 
     @staticmethod
     def _open(path: Path | None) -> sqlite3.Connection:
