@@ -91,6 +91,8 @@ def narrow_places(members: list[Member], least_mm2: float = 0.01) -> list[tuple[
     """Pairs of members that stand in each other's way, and where."""
     import shapely
 
+    if not members:
+        return []
     shapes = [shapely.Polygon(m.outline) for m in members]
     tree = shapely.STRtree(shapes)
     found = []

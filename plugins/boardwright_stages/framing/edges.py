@@ -24,7 +24,7 @@ import math
 from dataclasses import dataclass
 
 from boardwright.plan.model import Point, Ring
-from boardwright_timber.geometry import Line, line_through
+from boardwright_timber.geometry import Line, line_through, meet
 
 LONG_MM = 200.0  # longer pieces are straight edges, not steps of a curve
 SMOOTH_DEG = 15.0  # a curve drawn in steps turns by less than this at each
@@ -46,6 +46,17 @@ class Edge:
     spread_mm: float
     on_joint_mm: float
     cost: tuple[int, int, float]
+
+
+type Way = tuple[tuple[int, int, float], list[Edge]]  # cost so far, edges so far
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What an outline must keep: the deck's overhang over it, and the least length of a member."""
+
+    overhang_mm: float
+    shortest_mm: float
 
 
 @dataclass(frozen=True)
@@ -156,13 +167,16 @@ def _loose_ends_short(points: list[Point], held: list[int], shortest_mm: float) 
     return True
 
 
-def fewest_edges(traced: Traced, overhang_mm: float, shortest_mm: float) -> list[Edge]:
-    """The best way round the ring, from the lowest vertex number on. Empty: there is none."""
-    found = _best_round(traced, traced.breaks(CANDIDATE_MM), overhang_mm, shortest_mm)
-    return found or _best_round(traced, list(range(len(traced.ring))), overhang_mm, shortest_mm)
+def fewest_edges(traced: Traced, spread_mm: float, limits: Limits) -> list[Edge]:
+    """The best way round the ring, from the lowest vertex number on. Empty: there is none.
+
+    ``spread_mm``: the most spread of an edge, at most the overhang allowed.
+    """
+    found = _best_round(traced, traced.breaks(CANDIDATE_MM), spread_mm, limits)
+    return found or _best_round(traced, list(range(len(traced.ring))), spread_mm, limits)
 
 
-def _best_round(traced: Traced, breaks: list[int], overhang_mm: float, shortest_mm: float) -> list[Edge]:
+def _best_round(traced: Traced, breaks: list[int], spread_mm: float, limits: Limits) -> list[Edge]:
     m, n = len(breaks), len(traced.ring)
     from_break: list[list[tuple[int, Edge]]] = []
     for b, first in enumerate(breaks):
@@ -170,7 +184,7 @@ def _best_round(traced: Traced, breaks: list[int], overhang_mm: float, shortest_
         count = misses = 0
         for step in range(1, m):
             count = (breaks[(b + step) % m] - first) % n
-            edge = edge_over(traced, first, count, overhang_mm, shortest_mm)
+            edge = edge_over(traced, first, count, spread_mm, limits.shortest_mm)
             if edge is not None:
                 found.append((step, edge))
                 misses = 0
@@ -184,7 +198,9 @@ def _best_round(traced: Traced, breaks: list[int], overhang_mm: float, shortest_
         for d in range(1, max((step for step, _ in found), default=0)):
             covering[(b + d) % m].add(b)
     at = min(range(m), key=lambda v: (len(covering[v]), v))
-    rounds = [r for s in sorted({at, *covering[at]}) if (r := _round(from_break, s)) is not None]
+    rounds = [
+        r for s in sorted({at, *covering[at]}) if (r := _round(traced, from_break, s, limits)) is not None
+    ]
     if not rounds:
         return []
     best = min(rounds, key=lambda r: _rounded(r[0]))[1]
@@ -197,25 +213,57 @@ def _rounded(cost: tuple[int, int, float]) -> tuple[int, int, float]:
 
 
 def _round(
-    from_break: list[list[tuple[int, Edge]]], start: int
-) -> tuple[tuple[int, int, float], list[Edge]] | None:
+    traced: Traced, from_break: list[list[tuple[int, Edge]]], start: int, limits: Limits
+) -> Way | None:
     """Cheapest way round that begins a new edge at break ``start``."""
     m = len(from_break)
-    type_cost = tuple[tuple[int, int, float], list[Edge]]
-    arriving: list[list[type_cost]] = [[] for _ in range(m + 1)]
+    arriving: list[list[Way]] = [[] for _ in range(m + 1)]
     arriving[0] = [((0, 0, 0.0), [])]
     for at in range(m):
         for step, edge in from_break[(start + at) % m]:
             if at + step > m:
                 continue
-            before = [way for way in arriving[at] if not way[1] or not _parallel(way[1][-1].line, edge.line)]
+            before = [
+                ((cost[0] + short, cost[1], cost[2]), way)
+                for cost, way in arriving[at]
+                if (short := _meeting(traced, way[-1], edge, limits) if way else 0) is not None
+            ]
             if before:
                 cost, way = min(before, key=lambda w: _rounded(w[0]))
                 total = (cost[0] + edge.cost[0], cost[1] + edge.cost[1], cost[2] + edge.cost[2])
                 arriving[at + step].append((total, [*way, edge]))
-    closed = [w for w in arriving[m] if len(w[1]) >= 3 and not _parallel(w[1][-1].line, w[1][0].line)]
+    closed = [
+        ((cost[0] + short, cost[1], cost[2]), way)
+        for cost, way in arriving[m]
+        if len(way) >= 3 and (short := _meeting(traced, way[-1], way[0], limits)) is not None
+    ]
     return min(closed, key=lambda w: _rounded(w[0])) if closed else None
 
 
-def _parallel(a: Line, b: Line) -> bool:
-    return abs(a.dx * b.dy - a.dy * b.dx) < PARALLEL_SINE
+def _meeting(traced: Traced, a: Edge, b: Edge, limits: Limits) -> int | None:
+    """How many of two neighbouring edges their corner makes too short; None: they do not meet well.
+
+    The corner must lie ahead of where ``a`` begins and behind where ``b`` ends, and the vertex of the ring
+    between them no further from the two than the overhang allowed.
+    """
+    if abs(a.line.dx * b.line.dy - a.line.dy * b.line.dx) < PARALLEL_SINE:
+        return None
+    corner = meet(a.line, b.line)
+    if corner is None:
+        return None
+    ring, at = traced.ring, traced.ring[b.first]
+    on_a, on_b = a.line.along(corner), b.line.along(corner)
+    length_a = on_a - a.line.along(ring[a.first])
+    length_b = b.line.along(ring[b.last]) - on_b
+    if length_a <= 0 or length_b <= 0:
+        return None
+    away = math.dist(at, corner)
+    if a.line.along(at) <= on_a:
+        away = min(away, abs(a.line.left(at)))
+    if b.line.along(at) >= on_b:
+        away = min(away, abs(b.line.left(at)))
+    if away > limits.overhang_mm + 1e-6:
+        return None
+    short_a = length_a < limits.shortest_mm and not a.cost[0]
+    short_b = length_b < limits.shortest_mm and not b.cost[0]
+    return int(short_a) + int(short_b)

@@ -15,13 +15,13 @@ from typing import TYPE_CHECKING
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import corners_of, lower_left_first, sides, snap_point
 
-from .edges import Edge, Traced, edge_over, fewest_edges
+from .edges import Edge, Limits, Traced, edge_over, fewest_edges
 
 if TYPE_CHECKING:
     from shapely import Polygon
 
 INSIDE_MM = 0.001
-TRIES = (1.0, 0.75, 0.5, 0.35, 0.2, 0.1, 0.0)  # parts of the overhang allowed
+TRIES = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5, 0.35, 0.2, 0.1, 0.0)  # parts of the overhang allowed
 
 
 @dataclass(frozen=True)
@@ -43,16 +43,30 @@ class FrameOutline:
 
 
 def frame_outline(traced: Traced, overhang_mm: float, shortest_mm: float, *, well: bool) -> FrameOutline:
-    """The straight outline of one ring; the least wrong one when none fits."""
+    """The straight outline of one ring; the least wrong one when none fits.
+
+    Less overhang is tried only where more gives no outline that fits or one with edges too short for members;
+    of those that fit, the one with the fewest short edges is taken, then the one with most overhang allowed.
+    """
     spare: FrameOutline | None = None
+    best: FrameOutline | None = None
+    fewest_short = len(traced.ring)
+    limits = Limits(overhang_mm, shortest_mm)
     for part in TRIES:
-        edges = fewest_edges(traced, overhang_mm * part, shortest_mm)
+        edges = fewest_edges(traced, overhang_mm * part, limits)
         tried = _proved(traced.ring, edges, overhang_mm, well=well)
         if tried is None:
             continue
-        if tried.fits:
-            return tried
-        spare = spare or tried
+        if not tried.fits:
+            spare = spare or tried
+            continue
+        short = sum(length < shortest_mm for length in tried.lengths)
+        if best is None or short < fewest_short:
+            best, fewest_short = tried, short
+        if short == 0:
+            break
+    if best is not None:
+        return best
     if spare is not None:
         return spare
     pieces = tuple(e for k in range(len(traced.ring)) if (e := edge_over(traced, k, 1, 0.0, 0.0)) is not None)
@@ -73,11 +87,10 @@ def _proved(ring: Ring, edges: list[Edge], overhang_mm: float, *, well: bool) ->
     frame, deck = shapely.Polygon(corners), shapely.Polygon(ring)
     if not (frame.is_valid and deck.is_valid):
         return None
-    beyond = deck.difference(frame) if well else frame.difference(deck)
     edge_points = shapely.points([*ring, *(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in sides(ring))])
     stray = shapely.distance(edge_points, frame.exterior)
     overhang = float(stray.max())
-    wrong_at = _farthest(beyond, frame if well else deck)
+    wrong_at = _farthest(deck, frame) if well else _farthest(frame, deck)
     if wrong_at is None and overhang > overhang_mm + INSIDE_MM:
         worst = edge_points[int(stray.argmax())]
         wrong_at = (worst.x, worst.y)
@@ -87,15 +100,20 @@ def _proved(ring: Ring, edges: list[Edge], overhang_mm: float, *, well: bool) ->
     )
 
 
-def _farthest(beyond: Polygon, allowed: Polygon) -> Point | None:
-    """The point of ``beyond`` farthest outside ``allowed``; None when it is out by no more than INSIDE_MM."""
+def _farthest(inside: Polygon, around: Polygon) -> Point | None:
+    """Where ``inside`` reaches farthest out of ``around``; None when by no more than INSIDE_MM.
+
+    A straight edge can leave a shape only past one of its own ends or past an inward corner of the shape, so
+    the corners of both are measured: theirs outside ``around``, and ``around``'s within ``inside``.
+    """
     import shapely
 
-    points = shapely.points(shapely.get_coordinates(beyond))
-    if not len(points):
+    corners = shapely.points(shapely.get_coordinates(inside.exterior))
+    inward = shapely.points(shapely.get_coordinates(around.exterior))
+    within = shapely.contains(inside, inward)
+    points = [*corners, *inward]
+    out = [*shapely.distance(corners, around), *(within * shapely.distance(inward, inside.exterior))]
+    worst = max(range(len(out)), key=lambda n: float(out[n]))
+    if out[worst] <= INSIDE_MM:
         return None
-    out = shapely.distance(points, allowed)
-    if float(out.max()) <= INSIDE_MM:
-        return None
-    worst = points[int(out.argmax())]
-    return (worst.x, worst.y)
+    return (points[worst].x, points[worst].y)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from hypothesis import assume
 from hypothesis import strategies as st
 
 from boardwright.plan.model import Point, Ring
@@ -33,6 +34,17 @@ def curved_rings(draw: st.DrawFn) -> Ring:
         *_arc((length, width), (0.0, width), top * length),
     ]
     return tuple(ring)
+
+
+@st.composite
+def rounded_rings(draw: st.DrawFn) -> Ring:
+    """A star ring with its corners rounded: outward ones to a radius, inward ones as sharp as before."""
+    import shapely
+
+    radius = draw(st.floats(15, 90))
+    shape = shapely.Polygon(draw(star_rings())).buffer(-radius).buffer(radius, quad_segs=16)
+    assume(shape.geom_type == "Polygon" and not shape.is_empty)
+    return tuple((float(x), float(y)) for x, y in shape.normalize().exterior.coords[:-1])
 
 
 def _arc(a: Point, b: Point, sagitta: float) -> list[Point]:

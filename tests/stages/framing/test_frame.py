@@ -302,3 +302,30 @@ def test_no_overhang_allowed_at_a_curve_is_a_fault_not_a_crash(make_board: MakeB
     )
     assert made.members
     assert any(f.severity in (Severity.FAULT, Severity.CAUTION) for f in notes.findings)
+
+
+def test_a_member_does_not_cut_across_an_inward_corner(make_board: MakeBoard) -> None:
+    """A curved corner runs into an inward one: the member beside it must not reach out past the deck there.
+
+    A tail of 22 mm at 45° leads from a long side to the inward corner at (600, 300); a straight member over
+    side and tail, carried on to meet the next edge, would stand in the open.
+    """
+    ring = (
+        (0.0, 0.0),
+        (1000.0, 0.0),
+        (1000.0, 300.0),
+        (600.0, 300.0),
+        (616.0, 316.0),
+        (560.0, 700.0),
+        (0.0, 700.0),
+    )
+    made, _, _ = framed(make_board(ring))
+    deck = shapely.Polygon(ring).buffer(0.001, join_style="mitre")
+    assert all(shapely.Polygon(m.outline).difference(deck).is_empty for m in made.members)
+
+
+def test_a_scrap_smaller_than_its_members(make_board: MakeBoard) -> None:
+    """10 × 8: there is no room for any member, which is told and is no crash."""
+    made, _, notes = framed(make_board(((0.0, 0.0), (10.0, 0.0), (10.0, 8.0), (0.0, 8.0))))
+    assert "BW-FRAME-002" in codes(notes)
+    assert all(m.length_mm > 0 for m in made.members)
