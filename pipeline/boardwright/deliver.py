@@ -10,6 +10,7 @@ over, files of ours that were edited are kept under another name and reported.
 from __future__ import annotations
 
 import hashlib
+import json
 import shutil
 from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
@@ -44,6 +45,21 @@ def check_place(out: Path) -> None:
             f"the folder {out.name} holds other things and no earlier pack: nothing is written into it",
             Place(file=out.name),
             "Name a new or empty folder with -o.",
+        )
+
+
+def check_owner(out: Path, layout: str) -> None:
+    """Refuse to write over the pack of a layout of another name. Raises InputError."""
+    try:
+        other = json.loads((out / INDEX).read_bytes()).get("name")
+    except (OSError, ValueError, AttributeError):
+        return  # no pack, or none that says whose it is
+    if other is not None and other != layout:
+        raise InputError.of(
+            "BW-PACK-005",
+            f"the folder {out.name} holds the pack of another layout, {other!r}",
+            Place(file=out.name),
+            "Name another folder with -o. If the layout was renamed, move the old pack away first.",
         )
 
 

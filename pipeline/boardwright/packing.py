@@ -64,6 +64,7 @@ def open_store(project_file: Path) -> Store:
 class Ready[R: Run]:
     """A project read and checked, with a walk ready to go."""
 
+    name: str
     run: R
     catalogue: catalogue.Catalogue
     sources: dict[str, str]
@@ -106,7 +107,9 @@ def prepare[R: Run](
     run = walk(
         stages, {TrackPlan: plan}, layout.sections, provenance, store, prints, libraries, tell, executor
     )
-    return Ready(run, stages, sources, packages, libraries, executor)
+    return Ready(
+        layout.section(project.LayoutSettings).name, run, stages, sources, packages, libraries, executor
+    )
 
 
 def pack(
@@ -116,10 +119,12 @@ def pack(
 
     Raises InputError (nothing written, an older pack untouched).
     """
-    deliver.recover(out)
     deliver.check_place(out)
+    deliver.recover(out)
     ready = prepare(project_file, store, tell, Run, jobs)
     try:
+        if store.receipt(str(out.resolve())) is None:  # not delivered there by this project before
+            deliver.check_owner(out, ready.name)
         outcome = ready.run.go()
     finally:
         if ready.executor:

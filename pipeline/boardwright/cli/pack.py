@@ -29,6 +29,8 @@ def run(options: argparse.Namespace) -> int:
     if project_file.is_dir():
         project_file = project_file / "layout.toml"
     out: Path = options.output or project_file.parent / "pack"
+    if out.name in ("", ".."):  # "." and ".." name a folder too; it must have a name to be swapped by
+        out = out.resolve()
     status = _unchanged(project_file, out)
     return _pack(project_file, out, options.jobs) if status is None else status
 

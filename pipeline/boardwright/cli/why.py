@@ -47,6 +47,9 @@ def run(options: argparse.Namespace) -> int:
     if stage and stage not in names:
         print(f"There is no stage {stage!r}. Stages: {', '.join(sorted(names))}.", file=sys.stderr)
         return 2
+    if board and board not in (boards := ready.run.boards):
+        print(f"There is no board {board!r}. Boards: {', '.join(boards)}.", file=sys.stderr)
+        return 2
     told = [r for r in reasons if (not stage or r.stage == stage) and (not board or r.item == board)]
     if not told:
         print("Nothing would run.")

@@ -57,6 +57,11 @@ class Foresight(Run):
         return self.reasons
 
     @property
+    def boards(self) -> tuple[str, ...]:
+        """Boards as they are now or, while that is not known, as they were in the last walk."""
+        return self._items
+
+    @property
     def _items_known(self) -> bool:
         return bool(self._neighbours)
 

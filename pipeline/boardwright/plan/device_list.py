@@ -66,7 +66,15 @@ def read(source: SourceFile, notes: Notes, problems: Notes) -> list[Row]:
     rows = []
     for n, cells in enumerate(table[head + 1 :], head + 2):
         filled = {columns[i]: c.strip() for i, c in enumerate(cells) if i in columns and c.strip()}
-        if filled:
+        spare = [c.strip() for c in cells[len(table[head]) :] if c.strip()]
+        if spare:
+            problems.fault(
+                "BW-READ-054",
+                f"this row has more cells than there are columns: {', '.join(spare)!r} is left over",
+                Place(file=source.name, row=n, item=filled.get("id")),
+                "Write decimals with a point (12.5), or save the list with semicolons between the cells.",
+            )
+        elif filled:
             row = _row(filled, Place(file=source.name, row=n), decimal_comma, problems)
             if row:
                 rows.append(row)

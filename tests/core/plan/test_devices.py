@@ -170,3 +170,13 @@ def test_off_the_layout_and_over_its_edge(read: Any, board: Draw) -> None:
     assert [f.code for f in case.problems.values()] == ["BW-READ-048"]
     case = read(board, HEAD + "edge,servo,200,5\nfine,servo,200,100\n")
     assert "edge" in case.notes["BW-READ-049"].says
+
+
+def test_a_decimal_comma_that_moves_the_cells_is_refused(read: Any, board: Draw) -> None:
+    """450,150,5 under four columns, meant as x = 450 and y = 150.5: the 5 would be lost without a word."""
+    head = "id,kind,x_mm,y_mm\n"
+    found = read(board, head + "m,servo,450,150,5\n").problems["BW-READ-054"]
+    assert "5" in found.says
+    assert found.where[0].row == 2
+    case = read(board, head + "m,servo,200,100,,\n")  # empty cells at the end do no harm
+    assert [d.id for d in case.plan.devices] == ["m"]
