@@ -71,16 +71,27 @@ class Traced:
     def long(self, k: int) -> bool:
         return self.lengths[k] >= LONG_MM or self.on_joint[k] > 0
 
+    def sharp(self, k: int) -> bool:
+        """Is vertex k a corner or the end of a long piece, not a bend of a curve?"""
+        return abs(self.turns[k]) > SMOOTH_DEG or self.long(k) or self.long(k - 1)
+
     def breaks(self, apart_mm: float) -> list[int]:
-        """Vertices where an edge may begin; on a curve about ``apart_mm`` apart."""
-        n, found, run = len(self.ring), [], 0.0
-        for k in range(n):
-            run += self.lengths[k - 1]
-            sharp = abs(self.turns[k]) > SMOOTH_DEG or self.long(k) or self.long(k - 1)
-            if sharp or run >= apart_mm:
-                found.append(k)
-                run = 0.0
-        return found if len(found) >= 3 else list(range(n))
+        """Vertices where an edge may begin: sharp ones, and between them equal parts of about ``apart_mm``.
+
+        Every curve is parted in its middle, so that the straight edges beside a rounded corner can share it.
+        """
+        n = len(self.ring)
+        sharp = [k for k in range(n) if self.sharp(k)] or [0]
+        found: set[int] = set(sharp)
+        for first, last in zip(sharp, [*sharp[1:], sharp[0] + n], strict=True):
+            run = [k % n for k in range(first, last)]
+            passed = list(itertools.accumulate(self.lengths[k] for k in run))
+            parts = 2 * max(1, math.ceil(passed[-1] / apart_mm / 2))
+            inner = list(zip(run[1:], passed, strict=False))
+            for part in range(1, parts if inner else 0):
+                wanted = passed[-1] * part / parts
+                found.add(min(inner, key=lambda kp: (abs(kp[1] - wanted), kp[0]))[0])
+        return sorted(found) if len(found) >= 3 else list(range(n))
 
 
 def trace(ring: Ring, joints: tuple[tuple[Point, Point], ...] = ()) -> Traced:
@@ -167,13 +178,16 @@ def _loose_ends_short(points: list[Point], held: list[int], shortest_mm: float) 
     return True
 
 
-def fewest_edges(traced: Traced, spread_mm: float, limits: Limits) -> list[Edge]:
+def fewest_edges(
+    traced: Traced, spread_mm: float, limits: Limits, *, every_vertex: bool = False
+) -> list[Edge]:
     """The best way round the ring, from the lowest vertex number on. Empty: there is none.
 
-    ``spread_mm``: the most spread of an edge, at most the overhang allowed.
+    ``spread_mm``: the most spread of an edge, at most the overhang allowed. ``every_vertex``: edges may begin
+    at any vertex of a curve, which takes longer.
     """
-    found = _best_round(traced, traced.breaks(CANDIDATE_MM), spread_mm, limits)
-    return found or _best_round(traced, list(range(len(traced.ring))), spread_mm, limits)
+    breaks = list(range(len(traced.ring))) if every_vertex else traced.breaks(CANDIDATE_MM)
+    return _best_round(traced, breaks, spread_mm, limits)
 
 
 def _best_round(traced: Traced, breaks: list[int], spread_mm: float, limits: Limits) -> list[Edge]:
@@ -220,16 +234,13 @@ def _round(
     arriving: list[list[Way]] = [[] for _ in range(m + 1)]
     arriving[0] = [((0, 0, 0.0), [])]
     for at in range(m):
+        arriving[at].sort(key=lambda w: _rounded(w[0]))
         for step, edge in from_break[(start + at) % m]:
             if at + step > m:
                 continue
-            before = [
-                ((cost[0] + short, cost[1], cost[2]), way)
-                for cost, way in arriving[at]
-                if (short := _meeting(traced, way[-1], edge, limits) if way else 0) is not None
-            ]
-            if before:
-                cost, way = min(before, key=lambda w: _rounded(w[0]))
+            before = _cheapest(traced, arriving[at], edge, limits)
+            if before is not None:
+                cost, way = before
                 total = (cost[0] + edge.cost[0], cost[1] + edge.cost[1], cost[2] + edge.cost[2])
                 arriving[at + step].append((total, [*way, edge]))
     closed = [
@@ -238,6 +249,21 @@ def _round(
         if len(way) >= 3 and (short := _meeting(traced, way[-1], way[0], limits)) is not None
     ]
     return min(closed, key=lambda w: _rounded(w[0])) if closed else None
+
+
+def _cheapest(traced: Traced, ways: list[Way], edge: Edge, limits: Limits) -> Way | None:
+    """The cheapest of ``ways`` (cheapest first) that ``edge`` goes on from, edges made too short counted."""
+    best: Way | None = None
+    for cost, way in ways:
+        if best is not None and _rounded(best[0]) <= _rounded(cost):
+            break
+        short = _meeting(traced, way[-1], edge, limits) if way else 0
+        if short is None:
+            continue
+        counted = (cost[0] + short, cost[1], cost[2])
+        if best is None or _rounded(counted) < _rounded(best[0]):
+            best = (counted, way)
+    return best
 
 
 def _meeting(traced: Traced, a: Edge, b: Edge, limits: Limits) -> int | None:

@@ -46,14 +46,16 @@ def frame_outline(traced: Traced, overhang_mm: float, shortest_mm: float, *, wel
     """The straight outline of one ring; the least wrong one when none fits.
 
     Less overhang is tried only where more gives no outline that fits or one with edges too short for members;
-    of those that fit, the one with the fewest short edges is taken, then the one with most overhang allowed.
+    of those that fit, the one with the fewest short edges is taken, then the one whose shortest is longest.
     """
     spare: FrameOutline | None = None
     best: FrameOutline | None = None
-    fewest_short = len(traced.ring)
+    best_rank = (len(traced.ring), 0.0)
     limits = Limits(overhang_mm, shortest_mm)
-    for part in TRIES:
-        edges = fewest_edges(traced, overhang_mm * part, limits)
+    for every_vertex, part in ((every, part) for every in (False, True) for part in TRIES):
+        if every_vertex and best is not None:
+            break
+        edges = fewest_edges(traced, overhang_mm * part, limits, every_vertex=every_vertex)
         tried = _proved(traced.ring, edges, overhang_mm, well=well)
         if tried is None:
             continue
@@ -61,8 +63,9 @@ def frame_outline(traced: Traced, overhang_mm: float, shortest_mm: float, *, wel
             spare = spare or tried
             continue
         short = sum(length < shortest_mm for length in tried.lengths)
-        if best is None or short < fewest_short:
-            best, fewest_short = tried, short
+        rank = (short, -round(min(tried.lengths), 3))
+        if best is None or rank < best_rank:
+            best, best_rank = tried, rank
         if short == 0:
             break
     if best is not None:

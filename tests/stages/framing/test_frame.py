@@ -196,6 +196,19 @@ def test_rounded_corner_beside_a_joint_moves_the_side(make_board: MakeBoard) -> 
     assert made.outer[0] == pytest.approx((0, 15))
 
 
+@pytest.mark.parametrize("radius", range(5, 80, 5))
+def test_rounded_corners_all_round(make_board: MakeBoard, radius: int) -> None:
+    """Up to 75 mm: four members. Edges that share a corner go back by radius × (1 - cos 45°) = 22 mm at most.
+
+    From 78 mm on half the corner's arc, 2 × radius × sin 22.5°, is as long as the shortest member.
+    """
+    ring = shapely.box(radius, radius, 1200 - radius, 600 - radius).buffer(radius, quad_segs=12)
+    made, _, notes = framed(make_board(tuple(ring.exterior.coords[:-1])))
+    assert len(made.members) == 4
+    assert {f.severity for f in notes.findings} <= {Severity.NOTE}
+    assert shapely.Polygon(made.outer).area >= (1200 - 2 * 25) * (600 - 2 * 25)
+
+
 def test_well(make_board: MakeBoard) -> None:
     """A 500 × 200 well: long sides run through 500 + 2 × 12 = 524, short ones between outer faces: 200."""
     well = ((300.0, 300.0), (300.0, 500.0), (800.0, 500.0), (800.0, 300.0))
