@@ -1,7 +1,9 @@
 """The ``[framing]`` table: what a box frame and its deck are made of, how far one may stand over the other.
 
 Thicknesses and depth: common practice, no source (frames of 9 to 18 mm ply ripped to 70 to 100 mm strips,
-decks of 6 to 12 mm ply). Angles: hand circular saws usually tilt to 45° (common practice, no source).
+decks of 6 to 12 mm ply). A corner that turns by less than 55° would be butted more than 35° off square, too
+skewed to screw (see ``parts``), so it is mitred, at no more than 27.5°. Hand circular saws tilt to 45°
+as a rule (common practice, no source).
 """
 
 from __future__ import annotations
@@ -50,7 +52,7 @@ class FramingSettings(Section, frozen=True, kw_only=True, table="framing"):
             le=90,
             description="Where the edge turns by less than this, members are mitred; else one runs through.",
         ),
-    ] = 45.0
+    ] = 55.0
     max_bevel_deg: Annotated[
         float,
         Meta(gt=0, lt=90, description="The most your saw can be tilted or turned off a square cut."),

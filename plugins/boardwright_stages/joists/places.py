@@ -113,10 +113,10 @@ def legal(low: float, high: float, blocked: list[Blocked]) -> Legal:
     return Legal(tuple((a, b) for a, b in free if a <= b))
 
 
-def reluctance(region: Region, x: float, thickness_mm: float, max_bevel_deg: float) -> int | None:
-    """How many ends at x are straddled or cut further off square than the saw does; None: no joist there."""
+def reluctance(region: Region, x: float, thickness_mm: float, steep_deg: float) -> int | None:
+    """How many ends at x are straddled or cut more than ``steep_deg`` off square; None: no joist there."""
     pieces = pieces_at(region, x, thickness_mm)
     if not pieces:
         return None
-    steep = sum(b > max_bevel_deg for piece in pieces for b in piece.bevels_deg(thickness_mm))
+    steep = sum(b > steep_deg for piece in pieces for b in piece.bevels_deg(thickness_mm))
     return steep + sum(piece.straddles for piece in pieces)

@@ -29,7 +29,7 @@ class Spacing(NamedTuple):
     limit_mm: float
     min_apart_mm: float
     step_mm: float
-    max_bevel_deg: float
+    steep_deg: float  # ends further off square than this are avoided
 
 
 def span(region: Region, a: float, b: float, thickness_mm: float) -> float:
@@ -70,7 +70,7 @@ def row_of(region: Region, free: Legal, spacing: Spacing) -> Row:
     judged = [
         (x, reluctant)
         for x in _apart(tried)
-        if free.holds(x) and (reluctant := reluctance(region, x, t, spacing.max_bevel_deg)) is not None
+        if free.holds(x) and (reluctant := reluctance(region, x, t, spacing.steep_deg)) is not None
     ]
     positions = tuple(x for x, _ in judged)
     return Row(

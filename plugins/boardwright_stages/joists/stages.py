@@ -44,11 +44,12 @@ def joists(
     t = framing.member_thickness_mm
     blocked = blocked_by_devices(board, region, board_plan.devices, t)
     blocked += blocked_by_frame(region, t, settings.min_gap_mm)
+    steep_deg = min(framing.max_bevel_deg, 90 - framing.max_mitre_deg)
     free = legal(region.low_x + t / 2, region.high_x - t / 2, blocked)
     row = row_of(
         region,
         free,
-        Spacing(t, settings.spacing_mm, t + settings.min_gap_mm, settings.step_mm, framing.max_bevel_deg),
+        Spacing(t, settings.spacing_mm, t + settings.min_gap_mm, settings.step_mm, steep_deg),
     )
     chosen = choose(row)
 
