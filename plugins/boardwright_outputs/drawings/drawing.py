@@ -24,6 +24,8 @@ from boardwright.plan.model import Point
 CHARACTER_WIDTH = 0.9
 #: How far letters such as g and y reach below the line they stand on, as a share of the text height.
 DESCENDER = 0.3
+#: Height of the tallest letters above the line the text stands on.
+ASCENDER = 1.05
 
 
 class Role(StrEnum):
@@ -63,6 +65,9 @@ class Box(msgspec.Struct, frozen=True):
 
     def grown(self, by_mm: float) -> Box:
         return Box(self.left - by_mm, self.bottom - by_mm, self.right + by_mm, self.top + by_mm)
+
+    def moved(self, x_mm: float, y_mm: float) -> Box:
+        return Box(self.left + x_mm, self.bottom + y_mm, self.right + x_mm, self.top + y_mm)
 
     def meets(self, other: Box) -> bool:
         """Do the insides overlap? Touching edges do not count."""
@@ -125,6 +130,10 @@ class Arc(msgspec.Struct, frozen=True, kw_only=True, tag="arc"):
     end_deg: float
 
 
+#: The share of a text's width that lies before its point.
+_BEFORE = {Align.LEFT: 0.0, Align.CENTRE: 0.5, Align.RIGHT: 1.0}
+
+
 class Text(msgspec.Struct, frozen=True, kw_only=True, tag="text"):
     """One line of text standing on (``x_mm``, ``y_mm``); ``height_mm`` is the height of a capital letter."""
 
@@ -140,12 +149,19 @@ class Text(msgspec.Struct, frozen=True, kw_only=True, tag="text"):
     def box(self) -> Box:
         """The upright rectangle the text is estimated to cover (see CHARACTER_WIDTH)."""
         width = text_width(self.text, self.height_mm)
-        left = {Align.LEFT: 0.0, Align.CENTRE: -width / 2, Align.RIGHT: -width}[self.align]
+        left = -width * _BEFORE[self.align]
+        if self.angle_deg == 0.0:
+            return Box(
+                self.x_mm + left,
+                self.y_mm - DESCENDER * self.height_mm,
+                self.x_mm + left + width,
+                self.y_mm + ASCENDER * self.height_mm,
+            )
         c, s = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
         corners = [
             (self.x_mm + u * c - v * s, self.y_mm + u * s + v * c)
             for u in (left, left + width)
-            for v in (-DESCENDER * self.height_mm, self.height_mm * 1.05)
+            for v in (-DESCENDER * self.height_mm, ASCENDER * self.height_mm)
         ]
         return box_of(corners)
 

@@ -210,10 +210,13 @@ class Pen:
                     long, short = (box.width, box.height) if angle == 0 else (box.height, box.width)
                     if text_width(text, h) > long or h * 1.35 > short:
                         continue
-                    tries = (_centred(text, p, h, angle, role) for p in spots)
-                    within = (t for t in tries if box.holds(t.box))
-                    if self.label_at(within, soft_too=soft_too):
-                        return
+                    at_zero = _centred(text, (0.0, 0.0), h, angle, role).box
+                    for p in spots:
+                        here = at_zero.moved(*p)
+                        if box.holds(here) and self.room.free(here, soft_too=soft_too):
+                            self._items.append(_centred(text, p, h, angle, role))
+                            self.room.add_text(here)
+                            return
         self.label_beside(
             text, spots[0] if spots else ring[0], height_mm=full * smallest, role=role, leader=True
         )

@@ -63,13 +63,17 @@ class Room:
 
     def free(self, box: Box, *, soft_too: bool) -> bool:
         """Is the box clear of text and hard lines, and if asked of soft ones?"""
-        for cell in self._cells_in(box):
-            if any(box.meets(other) for other in self._text.get(cell, ())):
-                return False
-            if any(crosses(s, box) for s in self._hard.get(cell, ())):
-                return False
-            if soft_too and any(crosses(s, box) for s in self._soft.get(cell, ())):
-                return False
+        lines = (self._hard, self._soft) if soft_too else (self._hard,)
+        cells = self._cells_in(box)
+        for cell in cells:
+            for other in self._text.get(cell, ()):
+                if box.meets(other):
+                    return False
+        for index in lines:
+            for cell in cells:
+                for segment in index.get(cell, ()):
+                    if crosses(segment, box):
+                        return False
         return True
 
     def line_clear_of_text(self, a: Point, b: Point) -> bool:
@@ -77,21 +81,21 @@ class Room:
             crosses((a, b), box) for cell in self._cells_on(a, b) for box in self._text.get(cell, ())
         )
 
-    def _cells_in(self, box: Box) -> Iterator[tuple[int, int]]:
+    def _cells_in(self, box: Box) -> list[tuple[int, int]]:
         c = self.cell_mm
-        for i in range(math.floor(box.left / c), math.floor(box.right / c) + 1):
-            for j in range(math.floor(box.bottom / c), math.floor(box.top / c) + 1):
-                yield i, j
+        columns = range(math.floor(box.left / c), math.floor(box.right / c) + 1)
+        rows = range(math.floor(box.bottom / c), math.floor(box.top / c) + 1)
+        return [(i, j) for i in columns for j in rows]
 
     def _cells_on(self, a: Point, b: Point) -> Iterator[tuple[int, int]]:
         """Cells a segment runs through, column by column (a few more than strictly needed)."""
         c = self.cell_mm
         (x0, y0), (x1, y1) = (a, b) if a[0] <= b[0] else (b, a)
+        first, last = math.floor(x0 / c), math.floor(x1 / c)
         slope = (y1 - y0) / (x1 - x0) if x1 > x0 else 0.0
-        for i in range(math.floor(x0 / c), math.floor(x1 / c) + 1):
-            if x1 > x0:
-                ys = [y0 + slope * (min(max(x, x0), x1) - x0) for x in (i * c, (i + 1) * c)]
-            else:
-                ys = [y0, y1]
-            for j in range(math.floor(min(ys) / c), math.floor(max(ys) / c) + 1):
+        for i in range(first, last + 1):
+            start = y0 if i == first else y0 + slope * (i * c - x0)
+            end = y1 if i == last else y0 + slope * ((i + 1) * c - x0)
+            low, high = (start, end) if start < end else (end, start)
+            for j in range(math.floor(low / c), math.floor(high / c) + 1):
                 yield i, j
