@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from concurrent.futures import Executor
 from typing import Any
@@ -46,6 +47,7 @@ class Total(msgspec.Struct, frozen=True):
 
 
 CALLS: list[str] = []
+KILLS_ITS_PROCESS = 13.5
 
 
 @stage()
@@ -69,6 +71,8 @@ def grown(item: Item, settings: ToySettings, notes: Notes) -> Grown:
     CALLS.append(f"grown@{item.name}")
     if item.size < 0:
         raise ValueError("cannot grow a negative size")
+    if item.size == KILLS_ITS_PROCESS:
+        os._exit(9)
     if item.size > 100:
         notes.caution("BW-TOY-001", f"{item.name} is large")
     return Grown(item.size * settings.factor)

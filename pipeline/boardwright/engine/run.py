@@ -1,13 +1,14 @@
 """The walk: every stage in order, every board in turn, reusing what is stored and running what is not.
 
-Stage bodies are called in ``work``, here or in worker processes. A stage that raises is reported as a fault
-of ours; what depends on it is *not built*; everything else finishes.
+Stage bodies are called in ``work``; with workers, ``flow`` decides what runs side by side. A stage that
+raises is reported as a fault of ours; what depends on it is *not built*; everything else finishes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
+from dataclasses import dataclass, field
 from typing import Any
 
 import msgspec
@@ -20,9 +21,10 @@ from ..settings import Section
 from ..stages import Files, Input, Provenance, Reads, Stage
 from .asked import fingerprint
 from .codeprint import CodePrints
+from .flow import flow
 from .keys import Key
 from .store import Step, Store
-from .work import Work, Worked, do_all
+from .work import Carried, Work, Worked, do
 
 type Unit = tuple[Stage, str]
 
@@ -30,18 +32,18 @@ LAYOUT = ""  # the item name of a stage that runs once for the whole layout
 
 
 class Value:
-    """An artefact by digest; decoded when a stage first asks for it."""
+    """An artefact as the run knows it: its bytes, to be decoded by type where they are used."""
 
-    def __init__(self, digest: str, data: bytes, kind: Any) -> None:
-        self.digest = digest
-        self.data = data
-        self._kind = kind
-        self._value: Any = None
+    def __init__(self, data: bytes, kind: Any) -> None:
+        self.carried = Carried(data, kind)
+        self.digest = canon.digest(data)
+
+    @property
+    def data(self) -> bytes:
+        return self.carried.data
 
     def get(self) -> Any:
-        if self._value is None:
-            self._value = canon.decode(self.data, self._kind)
-        return self._value
+        return self.carried.decoded()
 
 
 class Progress(msgspec.Struct, frozen=True):
@@ -63,6 +65,18 @@ class Outcome(msgspec.Struct):
     defects: list[str] = []
     not_built: list[tuple[str, str]] = []
     values: dict[tuple[Any, str], Value] = {}
+
+
+@dataclass
+class Batch:
+    """One stage under way: its units, and what became of each."""
+
+    units: list[Unit]
+    count: _Count
+    missing: dict[Unit, list[Input]] = field(default_factory=dict)
+    answers: dict[Unit, tuple[bytes, tuple[Finding, ...]]] = field(default_factory=dict)
+    todo: dict[Unit, Key] = field(default_factory=dict)
+    failed: dict[Unit, Worked] = field(default_factory=dict)
 
 
 class Run:
@@ -99,78 +113,110 @@ class Run:
         self._items: tuple[str, ...] = ()
         self._neighbours: dict[str, tuple[str, ...]] = {}
         self.outcome = Outcome()
+        self._positions = {s.name: n for n, s in enumerate((*catalogue.stages, *catalogue.outputs))}
+        self._said: dict[tuple[int, str], list[Finding]] = {}
         findings: list[Finding] = []
         for kind, (value, said) in given.items():
             _, data = canon.settle(value, kind)
-            self.outcome.values[kind, LAYOUT] = Value(canon.digest(data), data, kind)
+            self.outcome.values[kind, LAYOUT] = Value(data, kind)
             findings.extend(said)
         store.keep_blobs([v.data for v in self.outcome.values.values()])
-        self._findings = findings
+        self._given_findings = findings
         self._walked: dict[tuple[str, str], Step] = {}
 
     def go(self, only: frozenset[str] | None = None) -> Outcome:
         """Walk the stages, then the outputs; with ``only``, just the stages of those names."""
-        for s in self._catalogue.stages:
-            if only is None or s.name in only:
-                self._batch(self._units(s))
-        self.outcome.findings = worst_first(self._findings)
+        self._flow([s for s in self._catalogue.stages if only is None or s.name in only])
+        self._settle()
         if only is None:
             self._listed = FindingList(findings=self.outcome.findings)
-            self._batch([unit for s in self._catalogue.outputs for unit in self._units(s)])
+            self._flow(self._catalogue.outputs)
+            self._settle()
             if not self.outcome.defects:
                 self._store.keep_walk(self._walked)
         return self.outcome
 
-    def _units(self, s: Stage) -> list[Unit]:
-        return [(s, item) for item in (self._items if s.each else (LAYOUT,))]
+    def _flow(self, stages: Sequence[Stage]) -> None:
+        """Run stages one after the other or, with workers, each as soon as what it needs is there."""
+        if self._executor is None:
+            for s in stages:
+                self._batch(s)
+        else:
+            flow(stages, self._needs, self, self._executor)
 
-    def _batch(self, units: list[Unit]) -> None:
-        """Reuse or run units that do not depend on each other; accept their answers in the order given."""
-        missing = {u: m for u in units if (m := [i for i in u[0].inputs if not self._has(i, u[1])])}
-        answers: dict[Unit, tuple[bytes, tuple[Finding, ...]]] = {}
-        todo: dict[Unit, Key] = {}
-        count = _Count(units, self._tell)
+    def _needs(self, s: Stage) -> set[str]:
+        """Names of the stages that must be finished before this one begins."""
+        kinds = {i.type for i in s.inputs}
+        return {m.name for m in self._catalogue.stages if m.makes in kinds or (s.each and m.items)} - {s.name}
+
+    def _settle(self) -> None:
+        """Put what was said in the order of the stages, however they were run."""
+        said = [f for _, findings in sorted(self._said.items()) for f in findings]
+        self.outcome.findings = worst_first([*self._given_findings, *said])
+        self.outcome.not_built.sort(key=lambda unit: self._place(*unit))
+
+    def _place(self, name: str, item: str) -> tuple[int, str]:
+        return self._positions[name], item
+
+    def _batch(self, s: Stage) -> None:
+        batch = self.begin(s)
+        for unit, worked in self._compute(batch.todo):
+            self.take(batch, unit, worked)
+        self.finish(batch)
+
+    def begin(self, s: Stage) -> Batch:
+        """What of a stage is stored, what must run, and what cannot."""
+        units = [(s, item) for item in (self._items if s.each else (LAYOUT,))]
+        batch = Batch(units, _Count(s.name, len(units), self._tell))
         for unit in units:
-            if unit in missing:
+            if missing := [i for i in s.inputs if not self._has(i, unit[1])]:
+                batch.missing[unit] = missing
                 continue
-            key = Key(unit[0].name, unit[1], self._parts(*unit))
+            key = Key(s.name, unit[1], self._parts(*unit))
             stored = self._store.find(key, self._settings_now)
             data = self._store.blob(stored.output) if stored else None
             if stored and data is not None:
-                answers[unit] = data, stored.findings
+                batch.answers[unit] = data, stored.findings
                 self.outcome.reused += 1
                 self._walked[key.stage, key.item] = Step(key.parts, stored.reads)
-                count.done(unit, reused=True)
+                batch.count.done(reused=True)
             else:
-                todo[unit] = key
-        failed = {}
-        for unit, worked in self._compute(todo):
-            if worked.unusable_input:
-                raise InputError(worked.unusable_input)
-            count.done(unit, reused=False)
-            if worked.data is None:
-                failed[unit] = worked
-                continue
-            key = todo[unit]
-            self._store.keep(key, worked.reads, worked.data, worked.findings)
-            self.outcome.computed += 1
-            self._walked[key.stage, key.item] = Step(key.parts, worked.reads)
-            answers[unit] = worked.data, worked.findings
-        for unit in units:
-            if unit in missing:
-                self._not_built(*unit, missing[unit])
-            elif unit in failed:
-                self._defect(*unit, failed[unit])
-            elif unit in answers:
-                self._accept(*unit, *answers[unit])
+                batch.todo[unit] = key
+        return batch
 
-    def _compute(self, todo: dict[Unit, Key]) -> Iterator[tuple[Unit, Worked]]:
-        return do_all({unit: self._work(*unit) for unit in todo}, self._executor)
+    def take(self, batch: Batch, unit: Unit, worked: Worked) -> None:
+        """Keep what a call gave. Raises InputError when the stage found the input unusable."""
+        if worked.unusable_input:
+            raise InputError(worked.unusable_input)
+        batch.count.done(reused=False)
+        if worked.data is None:
+            batch.failed[unit] = worked
+            return
+        key = batch.todo[unit]
+        self._store.keep(key, worked.reads, worked.data, worked.findings)
+        self.outcome.computed += 1
+        self._walked[key.stage, key.item] = Step(key.parts, worked.reads)
+        batch.answers[unit] = worked.data, worked.findings
 
-    def _work(self, s: Stage, item: str) -> Work:
+    def finish(self, batch: Batch) -> None:
+        """Make a stage's answers known to those after it."""
+        for unit in batch.units:
+            if unit in batch.missing:
+                self._not_built(*unit, batch.missing[unit])
+            elif unit in batch.failed:
+                self._defect(*unit, batch.failed[unit])
+            elif unit in batch.answers:
+                self._accept(*unit, *batch.answers[unit])
+
+    def _compute(self, todo: Mapping[Unit, Key]) -> Iterator[tuple[Unit, Worked]]:
+        for unit in todo:
+            yield unit, do(self.work(*unit))
+
+    def work(self, s: Stage, item: str) -> Work:
+        """The call to be made for one item."""
         return Work(
             s.function,
-            {i.name: self._argument(i, item) for i in s.inputs if i.reads is not Reads.NOTES},
+            {i.name: self._argument(s, i, item) for i in s.inputs if i.reads is not Reads.NOTES},
             next((i.name for i in s.inputs if i.reads is Reads.NOTES), None),
             s.answers,
         )
@@ -193,7 +239,7 @@ class Run:
             if i.reads is Reads.ONE:
                 parts[i.name] = self._one(i, item).digest
             elif i.reads in (Reads.ALL, Reads.NEAR):
-                many = {b: v.digest for b, v in self._many(i, item).items()}
+                many = {b: v.digest for b, v in self._many(s, i, item).items()}
                 parts[i.name] = canon.encode(many).decode()
             elif i.reads is Reads.FINDINGS:
                 parts[i.name] = canon.digest(canon.encode(self._listed))
@@ -201,23 +247,30 @@ class Run:
                 parts[i.name] = canon.digest(canon.encode(self._provenance))
         return parts
 
+    def _before_stage(self, s: Stage) -> frozenset[str]:
+        """Names of the stages whose failures this one knows of: for an output all, else those it needs."""
+        if s.output:
+            return frozenset(self._positions)
+        return self._catalogue.needs(s.name) - {s.name}
+
     def _one(self, i: Input, item: str) -> Value:
         return self.outcome.values[i.type, item if i.type in self._each else LAYOUT]
 
-    def _many(self, i: Input, item: str) -> dict[str, Value]:
+    def _many(self, s: Stage, i: Input, item: str) -> dict[str, Value]:
         if i.reads is Reads.NEAR:
             wanted = self._neighbours.get(item, ())
-        else:  # the same boards of every artefact: those of which nothing failed so far
-            failed = {b for _, b in self.outcome.not_built}
+        else:  # the same boards of every artefact: those of which nothing before this stage failed
+            before = self._before_stage(s)
+            failed = {b for name, b in self.outcome.not_built if name in before}
             wanted = tuple(b for b in self._items if b not in failed)
         return {b: self.outcome.values[i.type, b] for b in wanted}
 
-    def _argument(self, i: Input, item: str) -> Any:
+    def _argument(self, s: Stage, i: Input, item: str) -> Any:
         match i.reads:
             case Reads.ONE:
-                return self._one(i, item).get()
+                return self._one(i, item).carried
             case Reads.ALL | Reads.NEAR:
-                return {b: v.get() for b, v in self._many(i, item).items()}
+                return {b: v.carried for b, v in self._many(s, i, item).items()}
             case Reads.SETTINGS:
                 return self._sections[i.type.table_name]
             case Reads.FINDINGS:
@@ -226,19 +279,19 @@ class Run:
                 return self._provenance
 
     def _accept(self, s: Stage, item: str, data: bytes, findings: tuple[Finding, ...]) -> None:
-        self._findings.extend(findings)
+        self._say(s, item, *findings)
         if s.output:
             self._add_files(s, canon.decode(data, Files).files)
         elif s.items:
             self._define_items(s, canon.decode(data, s.answers))
         else:
-            self.outcome.values[s.makes, item] = Value(canon.digest(data), data, s.makes)
+            self.outcome.values[s.makes, item] = Value(data, s.makes)
 
     def _define_items(self, s: Stage, items: dict[str, Any]) -> None:
         self._items = tuple(sorted(items))
         for name in self._items:
             data = canon.encode(items[name])
-            self.outcome.values[s.makes, name] = Value(canon.digest(data), data, s.makes)
+            self.outcome.values[s.makes, name] = Value(data, s.makes)
             self._neighbours[name] = tuple(getattr(items[name], "neighbours", ()))
         self._store.keep_blobs([self.outcome.values[s.makes, name].data for name in self._items])
 
@@ -257,48 +310,49 @@ class Run:
     def _defect(self, s: Stage, item: str, worked: Worked) -> None:
         self.outcome.defects.append(worked.trace)
         self.outcome.not_built.append((s.name, item))
-        self._findings.append(
+        self._say(
+            s,
+            item,
             Finding(
                 code="BW-ENG-001",
                 severity=Severity.FAULT,
                 says=f"{s.name} failed{_of(item)}: {worked.error}",
                 where=(Place(board=item or None, item=s.where),),
                 mend="This is a defect of ours (or of the plugin named), not of your plan: please report it.",
-            )
+            ),
         )
 
     def _not_built(self, s: Stage, item: str, missing: list[Input]) -> None:
         self.outcome.not_built.append((s.name, item))
         needs = ", ".join(i.type.__name__ for i in missing)
-        self._findings.append(
+        self._say(
+            s,
+            item,
             Finding(
                 code="BW-ENG-002",
                 severity=Severity.FAULT,
                 says=f"{s.name}{_of(item)} is not built: it needs {needs}, which failed",
                 where=(Place(board=item or None, item=s.where),),
                 mend="See the fault that came first.",
-            )
+            ),
         )
+
+    def _say(self, s: Stage, item: str, *findings: Finding) -> None:
+        self._said.setdefault(self._place(s.name, item), []).extend(findings)
 
 
 class _Count:
-    """Counts a batch's units by stage for the progress line."""
+    """Counts a stage's units for the progress line."""
 
-    def __init__(self, units: list[Unit], tell: Callable[[Progress], None]) -> None:
-        self._tell = tell
-        self._total: dict[str, int] = {}
-        self._done: dict[str, int] = {}
-        self._reused: dict[str, int] = {}
-        for s, _ in units:
-            self._total[s.name] = self._total.get(s.name, 0) + 1
-        for name, total in self._total.items():
-            tell(Progress(name, 0, total, 0))
+    def __init__(self, stage: str, total: int, tell: Callable[[Progress], None]) -> None:
+        self._stage, self._total, self._tell = stage, total, tell
+        self._done = self._reused = 0
+        tell(Progress(stage, 0, total, 0))
 
-    def done(self, unit: Unit, reused: bool) -> None:
-        name = unit[0].name
-        self._done[name] = self._done.get(name, 0) + 1
-        self._reused[name] = self._reused.get(name, 0) + reused
-        self._tell(Progress(name, self._done[name], self._total[name], self._reused[name]))
+    def done(self, reused: bool) -> None:
+        self._done += 1
+        self._reused += reused
+        self._tell(Progress(self._stage, self._done, self._total, self._reused))
 
 
 def _of(item: str) -> str:

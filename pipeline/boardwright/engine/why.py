@@ -7,7 +7,7 @@ on that stage *waits*: whether it runs is known only when the answer is there (i
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import msgspec
@@ -68,7 +68,7 @@ class Foresight(Run):
     def _look_at(self, s: Stage) -> None:
         if s.each and not self._items_known:
             self._items = self._boards_before
-        self._batch(self._units(s))
+        self._batch(s)
 
     def _has(self, i: Input, item: str) -> bool:
         """As in a run, but of many none may be missing: what is unknown now would be there in a run."""
@@ -77,7 +77,7 @@ class Foresight(Run):
             return known and all((i.type, b) in self.outcome.values for b in self._items)
         return known and super()._has(i, item)
 
-    def _compute(self, todo: dict[Unit, Key]) -> Iterator[tuple[Unit, Worked]]:
+    def _compute(self, todo: Mapping[Unit, Key]) -> Iterator[tuple[Unit, Worked]]:
         """Where a run would call the stages: write down why, call nothing."""
         for (s, item), key in todo.items():
             before = self._before.get((s.name, item))

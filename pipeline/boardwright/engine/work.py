@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Callable, Iterator
-from concurrent.futures import BrokenExecutor, Executor, as_completed
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -16,11 +15,25 @@ from .asked import Asked
 
 
 @dataclass(frozen=True)
+class Carried:
+    """An artefact on its way to a call: its bytes, decoded afresh for every call.
+
+    So nothing that a stage does to its arguments can reach another stage.
+    """
+
+    data: bytes
+    kind: Any
+
+    def decoded(self) -> Any:
+        return canon.decode(self.data, self.kind)
+
+
+@dataclass(frozen=True)
 class Work:
     """A function, its arguments by name, and the type its answer is settled as. Sent to workers by pickle.
 
-    Sections go as themselves and are wrapped where the call is made; the parameter ``notes_name`` (if any)
-    gets a fresh ``Notes``.
+    Artefacts (and dictionaries of them) are carried as bytes. Sections go as themselves and are wrapped where
+    the call is made; the parameter ``notes_name`` (if any) gets a fresh ``Notes``.
     """
 
     function: Callable[..., Any]
@@ -45,7 +58,7 @@ def do(work: Work) -> Worked:
     """Make the call. Never raises: a failure of one item is told, and the others go on."""
     notes = Notes()
     reads: dict[str, str] = {}
-    arguments = {n: Asked(a, reads) if isinstance(a, Section) else a for n, a in work.arguments.items()}
+    arguments = {name: _argument(given, reads) for name, given in work.arguments.items()}
     if work.notes_name:
         arguments[work.notes_name] = notes
     try:
@@ -58,20 +71,11 @@ def do(work: Work) -> Worked:
     return Worked(data, tuple(notes.findings), reads)
 
 
-def do_all[T](works: dict[T, Work], executor: Executor | None) -> Iterator[tuple[T, Worked]]:
-    """Make every call, in worker processes when there are any; answers come as they are finished."""
-    if executor is None or len(works) < 2:
-        for name, work in works.items():
-            yield name, do(work)
-        return
-    futures = {executor.submit(do, work): name for name, work in works.items()}
-    try:
-        for future in as_completed(futures):
-            try:
-                worked = future.result()
-            except BrokenExecutor as problem:  # the process died under it: memory, or a crash in a library
-                worked = Worked(None, error=f"a worker process died ({problem})", trace=str(problem))
-            yield futures[future], worked
-    finally:
-        for future in futures:
-            future.cancel()
+def _argument(given: Any, reads: dict[str, str]) -> Any:
+    if isinstance(given, Carried):
+        return given.decoded()
+    if isinstance(given, Section):
+        return Asked(given, reads)
+    if isinstance(given, dict):
+        return {item: _argument(value, reads) for item, value in given.items()}
+    return given

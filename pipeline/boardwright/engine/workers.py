@@ -1,7 +1,7 @@
 """Worker processes for what does not depend on each other: board stages and the drawing of files.
 
 Any ``concurrent.futures.Executor`` will do for a run; this one is for one machine. Where the system can fork
-safely (Linux, before any thread is started) workers begin with everything loaded; elsewhere they start anew.
+safely (Linux, while there is one thread) workers begin with everything loaded; elsewhere they start anew.
 """
 
 from __future__ import annotations
@@ -11,31 +11,56 @@ import os
 import signal
 import sys
 import threading
-from concurrent.futures import Executor, ProcessPoolExecutor
+from collections.abc import Callable
+from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
 from pathlib import Path
 
 from ..local import MODULE, load
 
 
-def start(jobs: int | None, local: Path | None = None) -> Executor | None:
-    """A pool of ``jobs`` processes (None: one a core); None when one process is enough.
+class Workers(Executor):
+    """So many processes, started at the first call: a run with nothing to do side by side starts none.
+
+    When one of them dies, the calls under way fail and the next call starts them anew.
 
     ``local`` is the project's one-file plugin, which a new process must load before it can call its stages.
     """
+
+    def __init__(self, count: int, local: Path | None = None) -> None:
+        self._count, self._local = count, local
+        self._pool: ProcessPoolExecutor | None = None
+
+    def submit[**P, T](self, fn: Callable[P, T], /, *args: P.args, **kwargs: P.kwargs) -> Future[T]:
+        if self._pool is None:
+            self._pool = self._start()
+        try:
+            return self._pool.submit(fn, *args, **kwargs)
+        except BrokenExecutor:  # a process of it died
+            self._pool = self._start()
+            return self._pool.submit(fn, *args, **kwargs)
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        if self._pool is not None:
+            self._pool.shutdown(wait, cancel_futures=cancel_futures)
+
+    def _start(self) -> ProcessPoolExecutor:
+        forks = sys.platform == "linux" and threading.active_count() == 1
+        pool = ProcessPoolExecutor(
+            self._count,
+            mp_context=multiprocessing.get_context("fork" if forks else "spawn"),
+            initializer=_begin,
+            initargs=(self._local,),
+        )
+        if forks:
+            pool.submit(os.getpid).result()  # fork now, while there is a single thread
+        return pool
+
+
+def start(jobs: int | None, local: Path | None = None) -> Workers | None:
+    """Workers for ``jobs`` processes (None: one a core); None when one process is enough."""
     cores = len(os.sched_getaffinity(0)) if sys.platform == "linux" else os.cpu_count() or 1
     count = jobs or cores
-    if count < 2:
-        return None
-    forks = sys.platform == "linux" and threading.active_count() == 1
-    pool = ProcessPoolExecutor(
-        count,
-        mp_context=multiprocessing.get_context("fork" if forks else "spawn"),
-        initializer=_begin,
-        initargs=(local,),
-    )
-    if forks:
-        pool.submit(os.getpid).result()  # fork now, while there is a single thread
-    return pool
+    return Workers(count, local) if count > 1 else None
 
 
 def _begin(local: Path | None) -> None:

@@ -66,8 +66,10 @@ def general_picture(
     plans: All[BoardPlan],
     frames: All[Frame],
     joists: All[Joists],
+    parts: All[BoardParts],
 ) -> GeneralPicture:
-    return GeneralPicture(drawing=general_arrangement(plan, splitting, plans, frames, joists))
+    warning = left_out(splitting, parts)
+    return GeneralPicture(drawing=general_arrangement(plan, splitting, plans, frames, joists, warning))
 
 
 @stage()

@@ -29,7 +29,9 @@ def general_arrangement(
     plans: Mapping[str, BoardPlan],
     frames: Mapping[str, Frame],
     joists: Mapping[str, Joists],
+    warning: str = "",
 ) -> Drawing:
+    """The whole layout. ``warning`` is written in its title block."""
     box = box_of([p for outline in plan.outlines for p in outline.ring])
     pen = Pen(min(max(round(max(box.width, box.height) / 90, 1), 8.0), 120.0))
     h = pen.text_mm
@@ -40,7 +42,7 @@ def general_arrangement(
         _draw_level(pen, plan, splitting, plans, frames, joists, level, view, alone=len(levels) == 1)
     overall(pen, Way.LYING, box.left, box.right, box.bottom, box.bottom - 3 * h)
     overall(pen, Way.UPRIGHT, box.bottom, box.top, -box.left, -box.left + 3 * h)
-    _title_block(pen, plan, splitting, box, left_out(splitting, frames))
+    _title_block(pen, plan, splitting, box, warning)
     for level, view in views.items():
         boards = [b for b in splitting.boards if b.level_mm == level]
         if len(levels) > 1:

@@ -1,0 +1,90 @@
+"""Side by side: each stage begins as soon as the stages it needs are finished, its items in worker processes.
+
+What is ready first is not what answers first, and nothing may depend on that: answers are kept as they come,
+but a stage's answers are made known together and in item order, and what is said is sorted at the end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
+from typing import TYPE_CHECKING
+
+from ..stages import Stage
+from .work import Work, Worked, do
+
+if TYPE_CHECKING:
+    from .run import Batch, Run, Unit
+
+
+def flow(stages: Sequence[Stage], needs: Callable[[Stage], set[str]], run: Run, executor: Executor) -> None:
+    """Run ``stages`` (makers before readers). A single item with nothing beside it is called here.
+
+    When a worker dies, whatever was under way is lost with it; each of those items is then called again
+    alone, so that only the one that kills its worker fails.
+    """
+    waiting = {s.name: s for s in stages}
+    under_way: dict[str, Batch] = {}
+    calls: dict[Future[Worked], Unit] = {}
+    again: list[Unit] = []
+    try:
+        while waiting or under_way:
+            begun = {s.name: run.begin(s) for s in _ready(waiting, under_way, needs)}
+            for name in begun:
+                del waiting[name]
+            under_way |= begun
+            units = sorted((unit for b in begun.values() for unit in b.todo), key=_longest_first)
+            if len(units) == 1 and not calls and not again:
+                run.take(under_way[units[0][0].name], units[0], do(run.work(*units[0])))
+                units = []
+            calls |= {_submit(executor, run.work(*unit)): unit for unit in units}
+            alone = again.pop() if again and not calls else None
+            if alone:
+                calls[_submit(executor, run.work(*alone))] = alone
+            finished = [name for name, b in under_way.items() if _is_finished(b)]
+            if not finished:
+                for call in wait(calls, return_when=FIRST_COMPLETED).done:
+                    unit = calls.pop(call)
+                    worked = _result(call, fails=unit == alone)
+                    if worked:
+                        run.take(under_way[unit[0].name], unit, worked)
+                    else:
+                        again.append(unit)
+            for name in finished:
+                run.finish(under_way.pop(name))
+    finally:
+        for call in calls:
+            call.cancel()
+
+
+def _ready(
+    waiting: dict[str, Stage], under_way: dict[str, Batch], needs: Callable[[Stage], set[str]]
+) -> list[Stage]:
+    unfinished = waiting.keys() | under_way.keys()
+    return [s for s in waiting.values() if not needs(s) & unfinished]
+
+
+def _is_finished(batch: Batch) -> bool:
+    return len(batch.missing) + len(batch.answers) + len(batch.failed) == len(batch.units)
+
+
+def _longest_first(unit: Unit) -> tuple[bool, int]:
+    """What is made for the whole layout, and of the most, is likely to take longest."""
+    return unit[0].each, -len(unit[0].inputs)
+
+
+def _submit(executor: Executor, work: Work) -> Future[Worked]:
+    try:
+        return executor.submit(do, work)
+    except BrokenExecutor as problem:
+        call: Future[Worked] = Future()
+        call.set_exception(problem)
+        return call
+
+
+def _result(call: Future[Worked], fails: bool) -> Worked | None:
+    """What a call gave; when its process died, None or, with ``fails``, the failure."""
+    try:
+        return call.result()
+    except BrokenExecutor as problem:  # memory, or a crash in a library
+        return Worked(None, error=f"its process died ({problem})", trace=str(problem)) if fails else None
