@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 import msgspec
 
+from . import canon
 from .errors import PluginError
 from .findings import Finding, Place, Severity
 from .plan.model import TrackPlan
@@ -57,7 +58,15 @@ class Catalogue(msgspec.Struct, frozen=True):
         return frozenset(found)
 
 
-def collect(named: Sequence[str] = (), local: Path | None = None) -> Catalogue:
+class Memo(Protocol):
+    """Remembers the order of stages by what it was worked out from, since working it out loads a library."""
+
+    def known_order(self, wiring: str) -> tuple[str, ...]: ...
+
+    def keep_order(self, wiring: str, names: tuple[str, ...]) -> None: ...
+
+
+def collect(named: Sequence[str] = (), local: Path | None = None, memo: Memo | None = None) -> Catalogue:
     """Ask our own plugins, those named and a local file for their stages and outputs, and check them."""
     manager = make_plugin_manager(named, local)
     offered: list[Stage] = []
@@ -66,20 +75,42 @@ def collect(named: Sequence[str] = (), local: Path | None = None) -> Catalogue:
             implementation = getattr(plugin, hook, None)
             if implementation is not None:
                 offered.extend(wire(function, name) for function in implementation())
-    return arrange(offered)
+    return arrange(offered, memo)
 
 
-def arrange(offered: list[Stage]) -> Catalogue:
+def arrange(offered: list[Stage], memo: Memo | None = None) -> Catalogue:
     """Check and order stages. Raises PluginError with every misfit found, naming the plugins."""
-    from .graph import order
-
     offered = _replaced(offered)
     stages = [s for s in offered if not s.output]
     outputs = sorted((s for s in offered if s.output), key=lambda s: s.name)
     problems = [*_doubles(stages, outputs), *_misfits(stages, outputs)]
     if problems:
         raise PluginError(problems)
-    return Catalogue(stages=order(stages), outputs=tuple(outputs))
+    return Catalogue(stages=_ordered(stages, memo), outputs=tuple(outputs))
+
+
+def _ordered(stages: list[Stage], memo: Memo | None) -> tuple[Stage, ...]:
+    wiring = canon.digest(canon.encode(sorted((s.name, s.wiring) for s in stages)))
+    by_name = {s.name: s for s in stages}
+    known = memo.known_order(wiring) if memo else ()
+    if sorted(known) == sorted(by_name) and _makers_first([by_name[name] for name in known]):
+        return tuple(by_name[name] for name in known)
+    from .graph import order
+
+    found = order(stages)
+    if memo:
+        memo.keep_order(wiring, tuple(s.name for s in found))
+    return found
+
+
+def _makers_first(stages: list[Stage]) -> bool:
+    made: set[Any] = set()
+    own = {s.makes for s in stages}
+    for s in stages:
+        if any(i.type in own and i.type not in made for i in s.inputs):
+            return False
+        made.add(s.makes)
+    return True
 
 
 def _replaced(offered: list[Stage]) -> list[Stage]:

@@ -35,11 +35,12 @@ CREATE TABLE IF NOT EXISTS walk (
     PRIMARY KEY (project, stage, item)
 ) WITHOUT ROWID;
 CREATE TABLE IF NOT EXISTS prints (raw TEXT PRIMARY KEY, print TEXT NOT NULL, imports TEXT NOT NULL);
+CREATE TABLE IF NOT EXISTS orders (wiring TEXT PRIMARY KEY, names TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS receipts (place TEXT PRIMARY KEY, receipt TEXT NOT NULL);
 """
 
 
-_NAMES = ("results", "blobs", "walk", "prints", "receipts")
+_NAMES = ("results", "blobs", "walk", "prints", "orders", "receipts")
 
 
 class Stored(msgspec.Struct, frozen=True):
@@ -202,6 +203,17 @@ class Store:
     def keep_prints(self, prints: dict[str, tuple[str, tuple[str, ...]]]) -> None:
         rows = [(raw, code, " ".join(imports)) for raw, (code, imports) in prints.items()]
         self._write(("INSERT OR REPLACE INTO prints VALUES (?, ?, ?)", rows))
+
+    def known_order(self, wiring: str) -> tuple[str, ...]:
+        """The order of stages worked out before for this wiring; empty when there is none."""
+        try:
+            row = self._db.execute("SELECT names FROM orders WHERE wiring = ?", (wiring,)).fetchone()
+        except sqlite3.DatabaseError:
+            return ()
+        return tuple(row[0].split("\n")) if row else ()
+
+    def keep_order(self, wiring: str, names: tuple[str, ...]) -> None:
+        self._write(("INSERT OR REPLACE INTO orders VALUES (?, ?)", [(wiring, "\n".join(names))]))
 
     def receipt(self, place: str) -> dict[str, Any] | None:
         """What was delivered to a place last time, or None."""
