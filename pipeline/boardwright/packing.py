@@ -217,33 +217,56 @@ def _plan(
     prints: CodePrints,
     libraries: dict[str, str],
 ) -> tuple[TrackPlan, tuple[Finding, ...]]:
-    """The track plan; from the store when drawing, device list, settings and reader are unchanged."""
+    """The track plan; from the store when drawing, device list, settings and reader are unchanged.
+
+    What the drawing alone gives is stored by itself: a changed device list does not open the drawing again.
+    """
     drawing_settings, device_settings = layout.section(DrawingSettings), layout.section(DeviceSettings)
     name = layout.section(project.LayoutSettings).name
+    parts = {
+        "drawing": _fingerprint(drawing),
+        "settings": canon.digest(canon.encode(drawing_settings)),
+        "code": prints.of("boardwright.plan.reading"),
+        "libraries": canon.digest(canon.encode(libraries)),
+    }
+    drawing_key = Key("drawing", "", parts)
     key = Key(
         "reading",
         "",
-        {
-            "drawing": canon.digest(drawing.name.encode() + b"\0" + drawing.data),
-            "devices": canon.digest(device_list.name.encode() + b"\0" + device_list.data)
-            if device_list
-            else "",
-            "settings": canon.digest(canon.encode((drawing_settings, device_settings, name))),
-            "code": prints.of("boardwright.plan.reading"),
-            "libraries": canon.digest(canon.encode(libraries)),
+        parts
+        | {
+            "devices": _fingerprint(device_list) if device_list else "",
+            "device settings": canon.digest(canon.encode((device_settings, name))),
         },
     )
-    stored = store.find(key, {})
-    data = store.blob(stored.output) if stored else None
-    if stored and data is not None:
-        return canon.decode(data, TrackPlan), stored.findings
-    from .plan.reading import read_plan
+    if found := _stored(store, key, TrackPlan):
+        return found
+    from .plan.reading import Sketch, read_drawing, read_plan
 
-    notes = Notes()
-    plan = read_plan(drawing, device_list, drawing_settings, device_settings, name, notes)
+    notes, problems = Notes(), Notes()
+    if opened := _stored(store, drawing_key, Sketch):
+        sketch: Sketch | None = opened[0]
+        notes.findings.extend(opened[1])
+    else:
+        sketch = read_drawing(drawing, drawing_settings, notes, problems)
+        if sketch and not problems.findings:
+            store.keep(drawing_key, {}, canon.encode(sketch.needed()), tuple(notes.findings))
+        else:  # read once more with the device list, so that all that is wrong is told together
+            sketch, notes = None, Notes()
+    plan = read_plan(drawing, device_list, drawing_settings, device_settings, name, notes, sketch)
     _, data = canon.settle(plan, TrackPlan)
     store.keep(key, {}, data, tuple(notes.findings))
     return plan, tuple(notes.findings)
+
+
+def _fingerprint(source: SourceFile) -> str:
+    return canon.digest(source.name.encode() + b"\0" + source.data)
+
+
+def _stored(store: Store, key: Key, kind: Any) -> tuple[Any, tuple[Finding, ...]] | None:
+    stored = store.find(key, {})
+    data = store.blob(stored.output) if stored else None
+    return (canon.decode(data, kind), stored.findings) if stored and data is not None else None
 
 
 def shown(finding: Finding) -> dict[str, str]:

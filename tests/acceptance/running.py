@@ -7,6 +7,21 @@ import sys
 from pathlib import Path
 
 
+def loaded(folder: Path, watched: set[str], *words: str) -> tuple[str, set[str]]:
+    """Run a command; what it printed, and which of the watched libraries it had loaded when it ended."""
+    code = (
+        "import sys\n"
+        "from boardwright.cli import main\n"
+        f"main({list(words)!r})\n"
+        f"print(*(name for name in {sorted(watched)!r} if name in sys.modules))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=folder, capture_output=True, text=True, check=True
+    )
+    *said, last = done.stdout.split("\n")[:-1]
+    return "\n".join(said), set(last.split())
+
+
 def command(*words: str | Path, cwd: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "boardwright", *map(str, words)],

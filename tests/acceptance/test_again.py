@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 from packs import CASES
-from running import command
+from running import command, loaded
 
 from boardwright.disk import on_disk
 
@@ -30,19 +30,20 @@ def test_same_input_same_bytes(layout: Path, tmp_path: Path) -> None:
 
 
 def test_nothing_heavy_is_loaded_when_nothing_changed(layouts: dict[str, Path]) -> None:
-    code = (
-        "import sys\n"
-        "from boardwright.cli import main\n"
-        "status = main(['pack'])\n"
-        "heavy = {'ezdxf', 'openpyxl', 'shapely', 'networkx', 'packingsolver', 'numpy'}\n"
-        "heavy |= {'msgspec', 'pluggy', 'rich'}\n"
-        "print(sorted(heavy & set(sys.modules)))\n"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", code], cwd=layouts[CASES[0]], capture_output=True, text=True, check=True
-    )
-    assert "Nothing changed" in done.stdout
-    assert done.stdout.splitlines()[-1] == "[]"
+    heavy = {
+        "ezdxf",
+        "openpyxl",
+        "shapely",
+        "networkx",
+        "packingsolver",
+        "numpy",
+        "msgspec",
+        "pluggy",
+        "rich",
+    }
+    said, found = loaded(layouts[CASES[0]], heavy, "pack")
+    assert "Nothing changed" in said
+    assert found == set()
 
 
 def test_a_deleted_file_comes_back_and_an_edited_one_is_kept(
@@ -64,17 +65,33 @@ def test_a_deleted_file_comes_back_and_an_edited_one_is_kept(
     assert {k: v for k, v in after.items() if k != "index.edited.html"} == before
 
 
+def move(folder: Path, device: str, by_mm: float) -> None:
+    """Move a device of the list along x."""
+    rows = (folder / "devices.csv").read_text().splitlines()
+    at = next(i for i, r in enumerate(rows) if r.startswith(f"{device},"))
+    cells = rows[at].split(",")
+    cells[2] = str(float(cells[2]) + by_mm)
+    rows[at] = ",".join(cells)
+    (folder / "devices.csv").write_text("\n".join(rows) + "\n")
+
+
+def test_a_changed_device_list_does_not_open_the_drawing(layouts: dict[str, Path], tmp_path: Path) -> None:
+    folder = tmp_path / "moved"
+    shutil.copytree(layouts["exhibition-module"], folder)
+    command("pack", cwd=folder)
+    first = (folder / "devices.csv").read_text().splitlines()[1].split(",")[0]
+    move(folder, first, 1.0)
+    said, found = loaded(folder, {"ezdxf", "shapely", "openpyxl"}, "pack", "--jobs", "1")
+    assert "Pack written" in said
+    assert found == {"shapely", "openpyxl"}  # for boards and the workbook; no reader of drawings
+
+
 def test_one_device_moved_runs_little_and_equals_a_clean_run(
     layouts: dict[str, Path], tmp_path: Path
 ) -> None:
     folder = tmp_path / "moved"
     shutil.copytree(layouts["branch-terminus"], folder)
-    rows = (folder / "devices.csv").read_text().splitlines()
-    at = next(i for i, r in enumerate(rows) if r.startswith("F01,"))
-    cells = rows[at].split(",")
-    cells[2] = str(float(cells[2]) + 5)
-    rows[at] = ",".join(cells)
-    (folder / "devices.csv").write_text("\n".join(rows) + "\n")
+    move(folder, "F01", 5.0)
 
     why = command("why", cwd=folder)
     assert "device F01 moved from" in why.stdout

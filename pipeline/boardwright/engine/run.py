@@ -24,7 +24,7 @@ from .codeprint import CodePrints
 from .flow import flow
 from .keys import Key
 from .store import Step, Store
-from .work import Carried, Work, Worked, do
+from .work import Carried, CarriedByItem, Work, Worked, do
 
 type Unit = tuple[Stage, str]
 
@@ -270,7 +270,7 @@ class Run:
             case Reads.ONE:
                 return self._one(i, item).carried
             case Reads.ALL | Reads.NEAR:
-                return {b: v.carried for b, v in self._many(s, i, item).items()}
+                return CarriedByItem({b: v.carried for b, v in self._many(s, i, item).items()})
             case Reads.SETTINGS:
                 return self._sections[i.type.table_name]
             case Reads.FINDINGS:

@@ -267,10 +267,13 @@ class Store:
         """(key digest, reads) of every result the last walks went by."""
         rows = self._db.execute("SELECT stage, item, parts, reads FROM walk").fetchall()
         needed = {(Key(stage, item, json.loads(parts)).digest, reads) for stage, item, parts, reads in rows}
-        reading = self._db.execute(
-            "SELECT key, reads FROM results WHERE stage = 'reading' ORDER BY rowid DESC LIMIT 1"
-        )
-        return needed | set(reading.fetchall())
+        for stage in ("drawing", "reading"):
+            needed |= set(
+                self._db.execute(
+                    "SELECT key, reads FROM results WHERE stage = ? ORDER BY rowid DESC LIMIT 1", (stage,)
+                )
+            )
+        return needed
 
     def _needed_inputs(self) -> set[str]:
         """Digests named in the last walks' keys: the plan and the boards as they then were, for ``why``."""

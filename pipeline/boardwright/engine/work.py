@@ -29,10 +29,20 @@ class Carried:
 
 
 @dataclass(frozen=True)
+class CarriedByItem:
+    """Artefacts of one type, by item."""
+
+    items: dict[str, Carried]
+
+    def decoded(self) -> dict[str, Any]:
+        return {item: carried.decoded() for item, carried in self.items.items()}
+
+
+@dataclass(frozen=True)
 class Work:
     """A function, its arguments by name, and the type its answer is settled as. Sent to workers by pickle.
 
-    Artefacts (and dictionaries of them) are carried as bytes. Sections go as themselves and are wrapped where
+    Artefacts are carried as bytes, or given as they are. Sections go as themselves and are wrapped where
     the call is made; the parameter ``notes_name`` (if any) gets a fresh ``Notes``.
     """
 
@@ -72,10 +82,6 @@ def do(work: Work) -> Worked:
 
 
 def _argument(given: Any, reads: dict[str, str]) -> Any:
-    if isinstance(given, Carried):
+    if isinstance(given, Carried | CarriedByItem):
         return given.decoded()
-    if isinstance(given, Section):
-        return Asked(given, reads)
-    if isinstance(given, dict):
-        return {item: _argument(value, reads) for item, value in given.items()}
-    return given
+    return Asked(given, reads) if isinstance(given, Section) else given

@@ -10,6 +10,8 @@ What this does not know: roles. A reader of another file format fills the same r
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import msgspec
 
 from ..findings import Place
@@ -54,11 +56,20 @@ class Drawn(msgspec.Struct, frozen=True, kw_only=True):
     curves: tuple[Curve, ...] = ()
     blocks: tuple[Block, ...] = ()
     marks: tuple[Mark, ...] = ()
-    passed_over: dict[tuple[str, str], int] = {}
+    passed_over: dict[str, dict[str, int]] = {}
 
     @property
     def is_empty(self) -> bool:
         return not (self.curves or self.blocks or self.marks)
+
+    def only(self, wanted: Callable[[str], bool]) -> Drawn:
+        """The same drawing with the things on wanted layers only."""
+        return msgspec.structs.replace(
+            self,
+            curves=tuple(c for c in self.curves if wanted(c.layer)),
+            blocks=tuple(b for b in self.blocks if wanted(b.layer)),
+            marks=tuple(m for m in self.marks if wanted(m.layer)),
+        )
 
     def used_layers(self) -> set[str]:
         """Layers that anything readable lies on."""

@@ -118,7 +118,7 @@ class Reader:
         self.curves: list[Curve] = []
         self.blocks: list[Block] = []
         self.marks: list[Mark] = []
-        self.passed_over: Counter[tuple[str, str]] = Counter()
+        self.passed_over: dict[str, Counter[str]] = {}
 
     def read(self) -> Drawn:
         """Read the model space. What cannot be used is left in ``problems``."""
@@ -142,7 +142,7 @@ class Reader:
             curves=tuple(self.curves),
             blocks=tuple(self.blocks),
             marks=tuple(self.marks),
-            passed_over=dict(sorted(self.passed_over.items())),
+            passed_over={layer: dict(sorted(c.items())) for layer, c in sorted(self.passed_over.items())},
         )
 
     def _take(self, entity: DXFEntity, layer: str, handle: str, depth: int) -> None:
@@ -160,7 +160,7 @@ class Reader:
             else:
                 curve = self._curve(entity, layer, handle)
                 if curve is None:
-                    self.passed_over[(layer, entity.dxftype())] += 1
+                    self.passed_over.setdefault(layer, Counter())[entity.dxftype()] += 1
                 elif self._sound(curve.points, where):
                     self.curves.append(curve)
         except _TooLargeError:

@@ -31,6 +31,10 @@ class Roles:
     def __init__(self, found: dict[str, str]) -> None:
         self._found = {layer.casefold(): role for layer, role in found.items()}
 
+    @property
+    def found(self) -> dict[str, str]:
+        return dict(sorted(self._found.items()))
+
     def of(self, layer: str) -> str | None:
         return self._found.get(layer.casefold())
 

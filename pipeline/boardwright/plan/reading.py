@@ -1,7 +1,8 @@
 """A drawing and a device list become a track plan: ``read_plan``.
 
-Order of events: open → units → roles of layers → plain records → outline, tracks, … → devices → checks.
-Everything wrong is told at once, not the first thing only.
+Order of events: open → units → roles of layers → plain records (all this is the *sketch*, which the drawing
+alone decides) → outline, tracks, … → devices → checks. Everything wrong is told at once, not the first thing
+only.
 
 What this does not know: files. It gets bytes, and opens nothing.
 """
@@ -15,7 +16,7 @@ import msgspec
 
 from ..errors import InputError
 from ..findings import Notes, Place
-from . import checks, devices, dxf, outline, things
+from . import checks, devices, outline, things
 from .drawn import Drawn
 from .layers import Roles, assign, need_outline
 from .model import TrackPlan
@@ -23,6 +24,18 @@ from .settings import DeviceSettings, DrawingSettings
 from .source import SourceFile
 
 MOST_EDGE_PIECES = 20_000
+
+
+class Sketch(msgspec.Struct, frozen=True, kw_only=True):
+    """What the drawing alone gives. ``roles``: layer name in lower case -> the role it plays."""
+
+    drawn: Drawn
+    roles: dict[str, str]
+
+    def needed(self) -> Sketch:
+        """Without the things on layers that play no role."""
+        roles = Roles(self.roles)
+        return Sketch(drawn=self.drawn.only(lambda layer: roles.of(layer) is not None), roles=self.roles)
 
 
 class Reading(msgspec.Struct):
@@ -41,10 +54,14 @@ def read_plan(
     device_settings: DeviceSettings,
     name: str,
     notes: Notes,
+    sketch: Sketch | None = None,
 ) -> TrackPlan:
-    """The track plan. Raises InputError with every problem when the input cannot be used."""
+    """The track plan. Raises InputError with every problem when the input cannot be used.
+
+    ``sketch`` is what ``read_drawing`` gave for the same drawing and settings, if it is at hand.
+    """
     problems = Notes()
-    reading = look(drawing, device_list, drawing_settings, device_settings, name, notes, problems)
+    reading = look(drawing, device_list, drawing_settings, device_settings, name, notes, problems, sketch)
     if problems.findings or reading.plan is None:
         raise InputError(problems.findings)
     return reading.plan
@@ -58,20 +75,45 @@ def look(
     name: str,
     notes: Notes,
     problems: Notes,
+    sketch: Sketch | None = None,
 ) -> Reading:
     """Read as far as possible; what makes the input unusable goes to ``problems``."""
     reading = Reading()
     ratio = scale_ratio(drawing_settings.scale, problems)
+    sketch = sketch or read_drawing(drawing, drawing_settings, notes, problems)
+    if sketch is None:
+        return reading
+    drawn, roles = sketch.drawn, Roles(sketch.roles)
+    reading.drawn, reading.roles = drawn, roles
+    if drawn.is_empty:
+        return reading
+    plan = _plan(drawn, roles, device_list, drawing_settings, device_settings, name, ratio, notes, problems)
+    reading.extent = checks.extent(plan.outlines)
+    if reading.extent:
+        checks.size(reading.extent, drawn.units, drawing.name, notes, problems)
+    if not problems.findings:
+        checks.on_the_layout(plan.outlines, plan.devices, plan.turnouts, plan.lift_outs, notes, problems)
+    if not problems.findings:
+        reading.plan = plan
+    return reading
+
+
+def read_drawing(
+    drawing: SourceFile, settings: DrawingSettings, notes: Notes, problems: Notes
+) -> Sketch | None:
+    """Everything the drawing holds, by layer; None when it is no drawing at all."""
+    from . import dxf  # heavy, and not needed while the drawing stays as it was
+
     try:
         doc = dxf.load(drawing, notes)
     except InputError as error:
         problems.findings.extend(error.findings)
-        return reading
-    unit = _unit(drawing.name, drawing_settings, dxf.declared_units(doc), notes)
-    roles = assign(dxf.layer_names(doc), drawing_settings.layers, drawing.name, "[drawing.layers]", notes)
-    error_mm = drawing_settings.chord_error_mm
+        return None
+    unit = _unit(drawing.name, settings, dxf.declared_units(doc), notes)
+    roles = assign(dxf.layer_names(doc), settings.layers, drawing.name, "[drawing.layers]", notes)
+    error_mm = settings.chord_error_mm
     drawn = dxf.Reader(doc, drawing.name, unit, error_mm, roles.keeps_whole, notes, problems).read()
-    reading.drawn, reading.roles = drawn, roles
+    sketch = Sketch(drawn=drawn, roles=roles.found)
     if drawn.is_empty:
         problems.fault(
             "BW-READ-003",
@@ -79,18 +121,10 @@ def look(
             Place(file=drawing.name),
             "Draw the plan in model space, not on a paper layout, and save again.",
         )
-        return reading
+        return sketch
     need_outline(roles, drawn.layers, drawing.name, problems)
     _tell_layers(drawn, roles, notes)
-    plan = _plan(drawn, roles, device_list, drawing_settings, device_settings, name, ratio, notes, problems)
-    reading.extent = checks.extent(plan.outlines)
-    if reading.extent:
-        checks.size(reading.extent, unit, drawing.name, notes, problems)
-    if not problems.findings:
-        checks.on_the_layout(plan.outlines, plan.devices, plan.turnouts, plan.lift_outs, notes, problems)
-    if not problems.findings:
-        reading.plan = plan
-    return reading
+    return sketch
 
 
 def scale_ratio(text: str, problems: Notes) -> float:

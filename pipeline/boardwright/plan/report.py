@@ -111,9 +111,10 @@ def _layers(page: _Page, reading: Reading) -> None:
         on.setdefault(block.layer, Counter())[f"block {block.name!r}"] += 1
     for mark in drawn.marks:
         on.setdefault(mark.layer, Counter())["point"] += 1
-    passed: dict[str, Counter[str]] = {}
-    for (layer, kind), count in drawn.passed_over.items():
-        passed.setdefault(layer, Counter())[kind.lower()] += count
+    passed = {
+        layer: Counter({kind.lower(): count for kind, count in counts.items()})
+        for layer, counts in drawn.passed_over.items()
+    }
     page.head("Layers")
     for layer in sorted({*on, *passed}):
         role = reading.roles.of(layer) or "no role, not read"
