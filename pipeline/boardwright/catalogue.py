@@ -57,6 +57,14 @@ class Catalogue(msgspec.Struct, frozen=True):
             todo.extend(m.name for m in makers if m is not None)
         return frozenset(found)
 
+    def speaking(self) -> frozenset[str]:
+        """Names of the stages that can raise a finding, and of every stage those need."""
+        found: set[str] = set()
+        for s in self.stages:
+            if any(i.reads is Reads.NOTES for i in s.inputs):
+                found |= self.needs(s.name)
+        return frozenset(found)
+
 
 class Memo(Protocol):
     """Remembers the order of stages by what it was worked out from, since working it out loads a library."""

@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+import contextlib
 import sqlite3
 from pathlib import Path
 
+import msgspec
 import pytest
 import toy
 
+from boardwright import All, Files, FindingList, output, stage
+from boardwright.catalogue import arrange
+from boardwright.engine.codeprint import CodePrints
+from boardwright.engine.run import Run
 from boardwright.engine.store import Store
+from boardwright.engine.workers import start
+from boardwright.plan.model import TrackPlan
+from boardwright.stages import Provenance, wire
 
 
 @pytest.fixture
@@ -117,3 +126,36 @@ def test_two_stores_open_on_one_file(tmp_path: Path) -> None:
     one, two = Store(path), Store(path)
     toy.run(one, toy.plan(a=1))
     assert toy.run(two, toy.plan(a=1)).computed == 0
+
+
+class Silent(msgspec.Struct, frozen=True):
+    size: float
+
+
+@stage()
+def silent(grown: All[toy.Grown]) -> Silent:
+    """Takes no Notes: outputs do not wait for it."""
+    if sum(g.size for g in grown.values()) > 50:
+        raise ValueError("too much")
+    return Silent(0.0)
+
+
+@output()
+def listing(findings: FindingList) -> Files:
+    return Files(files={"listing.txt": " ".join(f.code for f in findings.findings).encode()})
+
+
+@pytest.mark.parametrize("jobs", [1, 2])
+def test_a_silent_stage_that_fails_is_in_every_list_of_findings(store: Store, jobs: int) -> None:
+    fits = arrange([wire(f, "toy") for f in (*toy.TOYS, silent, listing)])
+    plan = {TrackPlan: (toy.plan(a=20, b=30), ())}
+    given = ({"toy": toy.ToySettings()}, Provenance(), store, CodePrints(()), {}, lambda _: None)
+    with contextlib.ExitStack() as ends:
+        pool = start(jobs)
+        if pool:
+            ends.enter_context(pool)
+        outcome = Run(fits, plan, *given, pool).go()
+    assert outcome.not_built == [("silent", "")]
+    assert outcome.files["listing.txt"] == b"BW-ENG-001"
+    assert len(outcome.defects) == 1
+    assert outcome.files.keys() == {"listing.txt", "pack.json", "cards/a.txt", "cards/b.txt"}

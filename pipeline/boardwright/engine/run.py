@@ -115,6 +115,7 @@ class Run:
         self.outcome = Outcome()
         self._positions = {s.name: n for n, s in enumerate((*catalogue.stages, *catalogue.outputs))}
         self._said: dict[tuple[int, str], list[Finding]] = {}
+        self._traces: dict[tuple[int, str], str] = {}
         findings: list[Finding] = []
         for kind, (value, said) in given.items():
             _, data = canon.settle(value, kind)
@@ -125,16 +126,41 @@ class Run:
         self._walked: dict[tuple[str, str], Step] = {}
 
     def go(self, only: frozenset[str] | None = None) -> Outcome:
-        """Walk the stages, then the outputs; with ``only``, just the stages of those names."""
-        self._flow([s for s in self._catalogue.stages if only is None or s.name in only])
+        """Walk the stages, then the outputs; with ``only``, just the stages of those names.
+
+        Outputs list the findings, so they wait for every stage that can raise one, and for those alone.
+        Should a stage that raises none fail, that is a finding too: the outputs are then made once more.
+        """
+        stages = [s for s in self._catalogue.stages if only is None or s.name in only]
+        speaking = self._catalogue.speaking()
+        quiet = [s for s in stages if s.name not in speaking]
+        self._flow([s for s in stages if s.name in speaking])
         self._settle()
-        if only is None:
-            self._listed = FindingList(findings=self.outcome.findings)
-            self._flow(self._catalogue.outputs)
+        if only is not None:
+            self._flow(quiet)
             self._settle()
-            if not self.outcome.defects:
-                self._store.keep_walk(self._walked)
+            return self.outcome
+        self._make_outputs(quiet)
+        if {name for name, _ in self.outcome.not_built} & {s.name for s in quiet}:
+            self._forget_outputs()
+            self._make_outputs([])
+        if not self.outcome.defects:
+            self._store.keep_walk(self._walked)
         return self.outcome
+
+    def _make_outputs(self, quiet: Sequence[Stage]) -> None:
+        self._listed = FindingList(findings=self.outcome.findings)
+        self._flow([*quiet, *self._catalogue.outputs])
+        self._settle()
+
+    def _forget_outputs(self) -> None:
+        outputs = {s.name for s in self._catalogue.outputs}
+        first = len(self._catalogue.stages)
+        self._said = {place: said for place, said in self._said.items() if place[0] < first}
+        self._traces = {place: trace for place, trace in self._traces.items() if place[0] < first}
+        self.outcome.not_built = [unit for unit in self.outcome.not_built if unit[0] not in outputs]
+        self.outcome.files, self._written = {}, {}
+        self._settle()
 
     def _flow(self, stages: Sequence[Stage]) -> None:
         """Run stages one after the other or, with workers, each as soon as what it needs is there."""
@@ -153,6 +179,7 @@ class Run:
         """Put what was said in the order of the stages, however they were run."""
         said = [f for _, findings in sorted(self._said.items()) for f in findings]
         self.outcome.findings = worst_first([*self._given_findings, *said])
+        self.outcome.defects = [trace for _, trace in sorted(self._traces.items())]
         self.outcome.not_built.sort(key=lambda unit: self._place(*unit))
 
     def _place(self, name: str, item: str) -> tuple[int, str]:
@@ -250,7 +277,7 @@ class Run:
     def _before_stage(self, s: Stage) -> frozenset[str]:
         """Names of the stages whose failures this one knows of: for an output all, else those it needs."""
         if s.output:
-            return frozenset(self._positions)
+            return frozenset(m.name for m in self._catalogue.stages)
         return self._catalogue.needs(s.name) - {s.name}
 
     def _one(self, i: Input, item: str) -> Value:
@@ -308,7 +335,7 @@ class Run:
             self.outcome.files[path] = data
 
     def _defect(self, s: Stage, item: str, worked: Worked) -> None:
-        self.outcome.defects.append(worked.trace)
+        self._traces[self._place(s.name, item)] = worked.trace
         self.outcome.not_built.append((s.name, item))
         self._say(
             s,
