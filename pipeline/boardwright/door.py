@@ -16,9 +16,15 @@ def found() -> list[EntryPoint]:
 OWN = "boardwright"  # our own distribution: its plugins are always on
 
 
+def split(wanted: str) -> tuple[str, str]:
+    """Name and version constraint of an entry of the project file: "house >= 1.2" is ("house", ">= 1.2")."""
+    at = next((i for i, c in enumerate(wanted) if c in "<>=!~"), len(wanted))
+    return wanted[:at].strip(), wanted[at:].strip()
+
+
 def enabled(named: Iterable[str]) -> list[EntryPoint]:
     """Our own plugins, and those others that the project file names."""
-    names = set(named)
+    names = {split(n)[0] for n in named}
     return [p for p in found() if distribution(p)[0] == OWN or p.name in names]
 
 

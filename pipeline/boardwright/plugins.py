@@ -12,18 +12,20 @@ from pathlib import Path
 import pluggy
 
 from . import hookspecs
-from .door import GROUP, distribution, enabled, found
+from .door import GROUP, distribution, enabled, found, split
 from .errors import PluginError
 from .findings import Place
 from .local import load
+from .versions import misfits
 
 
 def make_plugin_manager(named: Sequence[str] = (), local: Path | None = None) -> pluggy.PluginManager:
     """Load our own plugins, those named, and a local file.
 
-    Raises PluginError naming the plugin that is not installed, does not load or has a mistyped hook.
+    Raises PluginError naming the plugin that is not installed, is of a version that does not fit, does not
+    load or has a mistyped hook.
     """
-    missing = sorted(set(named) - {p.name for p in found()})
+    missing = sorted({split(n)[0] for n in named} - {p.name for p in found()})
     if missing:
         raise PluginError.of(
             "BW-PLUG-015",
@@ -31,6 +33,8 @@ def make_plugin_manager(named: Sequence[str] = (), local: Path | None = None) ->
             Place(key="[stages] plugins"),
             "Install them beside Boardwright, or take their names out.",
         )
+    if faults := misfits(enabled(named), named):
+        raise PluginError(faults)
     manager = pluggy.PluginManager(GROUP)
     manager.add_hookspecs(hookspecs)
     for point in enabled(named):

@@ -34,7 +34,8 @@ class StagesSettings(Section, frozen=True, kw_only=True, table="stages"):
     plugins: Annotated[
         tuple[str, ...],
         msgspec.Meta(
-            description="Installed plugins (by entry-point name) whose stages and outputs take part."
+            description="Installed plugins (by entry-point name) whose stages and outputs take part; "
+            'a version may be asked for, as in "house >= 1.2".'
         ),
     ] = ()
     local: Annotated[
