@@ -51,13 +51,8 @@ def store_path(project_file: Path) -> Path:
 
 
 def open_store(project_file: Path) -> Store:
-    """The project's store; in memory when its folder cannot be written."""
-    try:
-        return Store(store_path(project_file), project_file.name)
-    except OSError as problem:
-        store = Store(None, project_file.name)
-        store.note = f"results cannot be kept for the next run: {problem.strerror or problem}"
-        return store
+    """The project's store."""
+    return Store(store_path(project_file), project_file.name)
 
 
 @dataclass(frozen=True)

@@ -56,15 +56,22 @@ class Progress(msgspec.Struct, frozen=True):
 
 
 class Outcome(msgspec.Struct):
-    """What a run gave. ``files``: the pack by path; ``not_built``: (stage, item) that failed or waited."""
+    """What a run gave. ``files``: the pack by path; ``not_built``: (stage, item) that failed or waited.
+
+    ``ran`` lists what was called and answered, in the order of stages and items.
+    """
 
     files: dict[str, bytes] = {}
     findings: tuple[Finding, ...] = ()
-    computed: int = 0
+    ran: list[tuple[str, str]] = []
     reused: int = 0
     defects: list[str] = []
     not_built: list[tuple[str, str]] = []
     values: dict[tuple[Any, str], Value] = {}
+
+    @property
+    def computed(self) -> int:
+        return len(self.ran)
 
 
 @dataclass
@@ -180,7 +187,8 @@ class Run:
         said = [f for _, findings in sorted(self._said.items()) for f in findings]
         self.outcome.findings = worst_first([*self._given_findings, *said])
         self.outcome.defects = [trace for _, trace in sorted(self._traces.items())]
-        self.outcome.not_built.sort(key=lambda unit: self._place(*unit))
+        for units in (self.outcome.ran, self.outcome.not_built):
+            units.sort(key=lambda unit: self._place(*unit))
 
     def _place(self, name: str, item: str) -> tuple[int, str]:
         return self._positions[name], item
@@ -221,7 +229,7 @@ class Run:
             return
         key = batch.todo[unit]
         self._store.keep(key, worked.reads, worked.data, worked.findings)
-        self.outcome.computed += 1
+        self.outcome.ran.append((key.stage, key.item))
         self._walked[key.stage, key.item] = Step(key.parts, worked.reads)
         batch.answers[unit] = worked.data, worked.findings
 

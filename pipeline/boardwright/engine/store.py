@@ -59,7 +59,9 @@ class Step(msgspec.Struct, frozen=True):
 
 
 class Store:
-    """Open a store; ``path`` None keeps it in memory. ``note`` says what was wrong, if anything.
+    """Open a store; ``path`` None keeps it in memory, and so does a folder that cannot be written.
+
+    ``note`` says what was wrong, if anything.
 
     ``project`` names the project file, so that two in one folder do not mix up their last walks.
     """
@@ -73,6 +75,9 @@ class Store:
             sqlite3.OperationalError
         ) as problem:  # locked, full, not to be opened: not damaged, not ours to move
             self._cannot_keep(problem)
+            self._db = self._open(None)
+        except OSError as problem:  # the folder cannot be made or written
+            self.note = f"results cannot be kept for the next run: {problem.strerror or problem}"
             self._db = self._open(None)
         except sqlite3.DatabaseError as problem:
             self.note = (
@@ -142,9 +147,9 @@ class Store:
             row = self._db.execute("SELECT data FROM blobs WHERE digest = ?", (digest,)).fetchone()
         except sqlite3.DatabaseError:
             return None
-        if row is None or canon.digest(row[0]) != digest:
+        if row is None or not isinstance(row[0], bytes) or canon.digest(row[0]) != digest:
             return None
-        return bytes(row[0])
+        return row[0]
 
     def keep(self, key: Key, reads: dict[str, str], data: bytes, findings: tuple[Finding, ...]) -> str:
         """Store one finished item in one transaction; returns the digest of its bytes."""

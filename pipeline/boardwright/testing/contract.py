@@ -19,10 +19,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from . import canon
-from .engine.work import Work, Worked, do
-from .findings import Severity
-from .stages import Reads, Stage, wire
+from .. import canon
+from ..engine.work import Work, Worked, do
+from ..findings import Severity
+from ..stages import Reads, Stage, wire
 
 
 def call(stage: Callable[..., Any], **arguments: Any) -> tuple[Any, Worked]:
