@@ -32,6 +32,11 @@ def test_settings_page_is_current() -> None:
     assert (ROOT / "docs" / "project-file.md").read_text() == maker.page()
 
 
+def test_devices_page_is_current() -> None:
+    maker = load(ROOT / "docs" / "make_devices.py")
+    assert (ROOT / "docs" / "devices.md").read_text() == maker.page()
+
+
 def test_every_setting_says_what_it_is() -> None:
     silent = []
     for table, kind in {**collect().sections, **CORE_SECTIONS}.items():

@@ -29,7 +29,10 @@ THIRD_PARTY = {
 }
 
 # The kit for plugin authors offers a pytest fixture; nothing else of ours knows pytest.
-ONE_FILE_ONLY = {"pipeline/boardwright/testing/fixtures.py": {"pytest"}}
+ONE_FILE_ONLY = {
+    "pipeline/boardwright/testing/fixtures.py": {"pytest"},
+    "pipeline/boardwright/plan/device_sheet.py": {"openpyxl"},  # a device list in XLSX
+}
 
 
 def sources() -> list[Path]:

@@ -1,8 +1,8 @@
-"""The device list: a CSV file, one device a row, read into cells with their row numbers.
+"""The device list: a CSV or XLSX file, one device a row, read into cells with their row numbers.
 
-Columns: id, kind, x_mm, y_mm, angle_deg, length_mm, width_mm, depth_mm, clearance_mm, note. Only id and kind
-must be there. Separated by commas, semicolons or tabs; with semicolons or tabs a decimal comma is understood.
-The first row holds the column names; rows are counted as a spreadsheet counts them.
+Columns: see ``MEANINGS``. Only id and kind must be there. A CSV's cells are separated by commas, semicolons
+or tabs; with semicolons or tabs a decimal comma is understood. The first row that is not empty names the
+columns; rows are counted as a spreadsheet counts them.
 
 What this does not know: the drawing. Putting list and drawing together is ``devices.py``'s.
 """
@@ -17,10 +17,25 @@ import math
 import msgspec
 
 from ..findings import Notes, Place
+from . import device_sheet
 from .source import SourceFile
 
 NUMBERS = ("x_mm", "y_mm", "angle_deg", "length_mm", "width_mm", "depth_mm", "clearance_mm")
-COLUMNS = ("id", "kind", *NUMBERS, "note")
+COLUMNS = ("id", "kind", *NUMBERS, "from", "note")
+MEANINGS: dict[str, str] = {
+    "id": "the device's name, once in the list; a row and an insert in the drawing of one id are one device",
+    "kind": "what it is; may be empty when the drawing says it",
+    "x_mm": "its middle, to the right of the drawing's origin; empty: where the drawing has it",
+    "y_mm": "its middle, up from the drawing's origin; empty: where the drawing has it",
+    "angle_deg": "where its length points, anticlockwise from the x axis",
+    "length_mm": "size along that angle; empty: the kind's",
+    "width_mm": "size across it; empty: the kind's",
+    "depth_mm": "how far it reaches below the deck's underside; empty: the kind's",
+    "clearance_mm": "free room all round; empty: the kind's",
+    "from": "a drawn joint, turnout or other device that x_mm and y_mm count from: from a joint along it "
+    "and to its left, else to the right and up; x_mm and y_mm empty: that very place",
+    "note": "your own words; kept",
+}
 _ABOVE_ZERO = ("length_mm", "width_mm")
 _NOT_BELOW_ZERO = ("depth_mm", "clearance_mm")
 FARTHEST_MM = 1e8
@@ -34,35 +49,27 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
     numbers: dict[str, float]
     place: Place
     place_is_wrong: bool = False
+    counted_from: str = ""
+    note: str = ""
 
 
 def read(source: SourceFile, notes: Notes, problems: Notes) -> list[Row]:
     """Rows that can be used; everything wrong with the others goes to ``problems``."""
-    text = _text(source, notes, problems)
-    if text is None:
+    if device_sheet.is_sheet(source):
+        table, decimal_comma = device_sheet.table(source, problems), True
+    else:
+        table, decimal_comma = _csv_table(source, notes, problems)
+    if table is None:
         return []
-    first = next((line for line in text.splitlines() if line.strip()), "")
-    if not first:
+    if not any(c.strip() for cells in table for c in cells):
         notes.caution(
             "BW-READ-053", "the device list is empty", Place(file=source.name), "Add devices, or drop it."
-        )
-        return []
-    delimiter = max(",;\t", key=first.count)
-    try:
-        table = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
-    except csv.Error as problem:
-        problems.fault(
-            "BW-READ-040",
-            f"the device list is not a table that can be read ({problem})",
-            Place(file=source.name),
-            "Save it again as CSV from your spreadsheet.",
         )
         return []
     head = next(i for i, cells in enumerate(table) if any(c.strip() for c in cells))
     columns = _columns(source.name, table[head], head + 1, notes, problems)
     if columns is None:
         return []
-    decimal_comma = delimiter != ","
     rows = []
     for n, cells in enumerate(table[head + 1 :], head + 2):
         filled = {columns[i]: c.strip() for i, c in enumerate(cells) if i in columns and c.strip()}
@@ -79,6 +86,25 @@ def read(source: SourceFile, notes: Notes, problems: Notes) -> list[Row]:
             if row:
                 rows.append(row)
     return rows
+
+
+def _csv_table(source: SourceFile, notes: Notes, problems: Notes) -> tuple[list[list[str]] | None, bool]:
+    """The cells, and whether a decimal comma can be meant."""
+    text = _text(source, notes, problems)
+    if text is None:
+        return None, False
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    delimiter = max(",;\t", key=first.count)
+    try:
+        return list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)), delimiter != ","
+    except csv.Error as problem:
+        problems.fault(
+            "BW-READ-040",
+            f"the device list is not a table that can be read ({problem})",
+            Place(file=source.name),
+            "Save it again as CSV from your spreadsheet.",
+        )
+        return None, False
 
 
 def _text(source: SourceFile, notes: Notes, problems: Notes) -> str | None:
@@ -122,6 +148,15 @@ def _columns(file: str, cells: list[str], row: int, notes: Notes, problems: Note
             continue
         near = difflib.get_close_matches(name, COLUMNS, n=1, cutoff=0.6)
         twice = name in COLUMNS
+        if name in ("board", "on_board"):
+            problems.fault(
+                "BW-READ-063",
+                f"column {cell.strip()!r} cannot be read: boards are named only when the layout is parted",
+                where,
+                "Count x_mm and y_mm from the drawing's origin, or from what a column 'from' names: "
+                "a drawn joint, a turnout or a device.",
+            )
+            continue
         notes.caution(
             "BW-READ-042",
             f"column {cell.strip()!r} is {'there twice, the first is used' if twice else 'not read'}",
@@ -134,7 +169,8 @@ def _columns(file: str, cells: list[str], row: int, notes: Notes, problems: Note
             "BW-READ-041",
             f"the device list has no column {name!r}",
             where,
-            f"Name the columns in the first row; there are: {', '.join(c.strip() for c in cells) or 'none'}.",
+            f"Columns wanted in the first row: {', '.join(COLUMNS)} (id and kind must be there). "
+            f"There are: {', '.join(c.strip() for c in cells if c.strip()) or 'none'}.",
         )
     return None if missing else found
 
@@ -168,7 +204,15 @@ def _row(filled: dict[str, str], where: Place, decimal_comma: bool, problems: No
             "Fill both, or neither to use the drawing's place.",
         )
     wrong = any(c in filled and c not in numbers for c in ("x_mm", "y_mm"))
-    return Row(id=name, kind=filled.get("kind", ""), numbers=numbers, place=place, place_is_wrong=wrong)
+    return Row(
+        id=name,
+        kind=filled.get("kind", ""),
+        numbers=numbers,
+        place=place,
+        place_is_wrong=wrong,
+        counted_from=filled.get("from", ""),
+        note=filled.get("note", ""),
+    )
 
 
 def number_in(column: str, text: str, decimal_comma: bool = True) -> float | str:

@@ -13,10 +13,10 @@ from collections.abc import Sequence
 import msgspec
 
 from ..findings import Notes, Place
-from . import device_list, rings
+from . import device_list, device_places, rings
 from .drawn import Block, Drawn
 from .kinds import Catalogue
-from .model import Device
+from .model import Device, DrawnJoint, Turnout
 from .names import number_rest
 from .settings import DeviceSettings
 from .source import SourceFile
@@ -29,6 +29,8 @@ class _Draft(msgspec.Struct):
     kind: str
     numbers: dict[str, float]
     place: Place
+    counted_from: str = ""
+    note: str = ""
 
 
 def devices(
@@ -38,8 +40,10 @@ def devices(
     settings: DeviceSettings,
     notes: Notes,
     problems: Notes,
+    turnouts: Sequence[Turnout] = (),
+    joints: Sequence[DrawnJoint] = (),
 ) -> tuple[Device, ...]:
-    """All devices in order of id."""
+    """All devices in order of id. Rows may count from, or be moved to, ``turnouts`` and ``joints``."""
     catalogue = Catalogue(settings, problems)
     drafts = _drawn(drawn, blocks, catalogue, problems)
     rows = device_list.read(listed, notes, problems) if listed else []
@@ -55,8 +59,13 @@ def devices(
             continue
         seen[row.id] = row
         _lay_over(drafts, row, problems)
+    device_places.settle(
+        {n: (d.numbers, d.counted_from, d.place) for n, d in drafts.items()}, turnouts, joints, problems
+    )
     made = [_device(d, catalogue, problems) for _, d in sorted(drafts.items())]
-    return tuple(d for d in made if d)
+    moved = device_places.to_turnouts([d for d in made if d], turnouts, catalogue, notes)
+    device_places.overlaps(moved, notes)
+    return tuple(moved)
 
 
 def _drawn(drawn: Drawn, blocks: Sequence[Block], catalogue: Catalogue, problems: Notes) -> dict[str, _Draft]:
@@ -85,7 +94,7 @@ def _drawn(drawn: Drawn, blocks: Sequence[Block], catalogue: Catalogue, problems
             elif value is not None:
                 numbers[column] = value
         kind = block.attributes.get("KIND", "") or catalogue.in_name(block.name) or block.name
-        drafts[name] = _Draft(name, kind, numbers, place)
+        drafts[name] = _Draft(name, kind, numbers, place, note=block.attributes.get("NOTE", ""))
     return drafts
 
 
@@ -93,10 +102,13 @@ def _lay_over(drafts: dict[str, _Draft], row: device_list.Row, problems: Notes) 
     draft = drafts.get(row.id)
     if draft:
         draft.kind = row.kind or draft.kind
-        draft.numbers = {**draft.numbers, **row.numbers}
+        there = {"x_mm": 0.0, "y_mm": 0.0} if row.counted_from else {}
+        draft.numbers = {**draft.numbers, **there, **row.numbers}
         draft.place = msgspec.structs.replace(draft.place, row=row.place.row)
+        draft.counted_from, draft.note = row.counted_from, row.note or draft.note
         return
-    if "x_mm" not in row.numbers and "y_mm" not in row.numbers and not row.place_is_wrong:
+    placeless = "x_mm" not in row.numbers and "y_mm" not in row.numbers and not row.counted_from
+    if placeless and not row.place_is_wrong:
         near = difflib.get_close_matches(row.id, list(drafts), n=1, cutoff=0.6)
         problems.fault(
             "BW-READ-047",
@@ -105,7 +117,7 @@ def _lay_over(drafts: dict[str, _Draft], row: device_list.Row, problems: Notes) 
             (f"Did you mean {near[0]!r}? " if near else "")
             + "Fill x_mm and y_mm, or name the insert in the drawing.",
         )
-    drafts[row.id] = _Draft(row.id, row.kind, dict(row.numbers), row.place)
+    drafts[row.id] = _Draft(row.id, row.kind, dict(row.numbers), row.place, row.counted_from, row.note)
 
 
 def _device(draft: _Draft, catalogue: Catalogue, problems: Notes) -> Device | None:
@@ -133,5 +145,8 @@ def _device(draft: _Draft, catalogue: Catalogue, problems: Notes) -> Device | No
         depth_mm=n.get("depth_mm", kind.depth_mm),
         clearance_mm=n.get("clearance_mm", clearance),
         angle_deg=round(n.get("angle_deg", 0.0) % 360, 6) % 360 + 0.0,
+        conductors=kind.conductors,
+        current_ma=kind.current_ma,
+        note=draft.note,
         place=msgspec.structs.replace(draft.place, x_mm=x, y_mm=y),
     )

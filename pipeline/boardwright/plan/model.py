@@ -53,6 +53,7 @@ class Device(msgspec.Struct, frozen=True, kw_only=True):
     """Something below the deck. Length lies along ``angle_deg`` (anticlockwise from the x axis).
 
     ``clearance_mm`` is the free room wanted all round; ``depth_mm`` reaches down from the deck's underside.
+    ``conductors`` wires run to it and carry up to ``current_ma``; ``note`` is the builder's own words.
     """
 
     id: str
@@ -64,6 +65,9 @@ class Device(msgspec.Struct, frozen=True, kw_only=True):
     depth_mm: float
     clearance_mm: float
     angle_deg: float = 0.0
+    conductors: int = 0
+    current_ma: float = 0.0
+    note: str = ""
     place: Place = Place()
 
     def footprint(self, extra_mm: float = 0.0) -> Ring:

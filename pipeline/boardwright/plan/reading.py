@@ -215,15 +215,19 @@ def _plan(
             Place(file=drawn.file),
             "Make a block of each device, or write it in the device list.",
         )
+    turnouts = things.turnouts(drawn, blocks["turnouts"], len(curves["turnouts"]), notes)
+    joints = things.joints(drawn, curves["joints"], notes)
     return TrackPlan(
         name=name,
         drawing_file=drawn.file,
         scale_ratio=ratio,
         outlines=outline.outlines(drawn, edges, gap, notes, problems) if roles.has("outline") else (),
         tracks=things.tracks(drawn, curves["tracks"]),
-        turnouts=things.turnouts(drawn, blocks["turnouts"], len(curves["turnouts"]), notes),
-        devices=devices.devices(drawn, blocks["devices"], device_list, device_settings, notes, problems),
-        drawn_joints=things.joints(drawn, curves["joints"], notes),
+        turnouts=turnouts,
+        devices=devices.devices(
+            drawn, blocks["devices"], device_list, device_settings, notes, problems, turnouts, joints
+        ),
+        drawn_joints=joints,
         obstacles=things.obstacles(drawn, curves["obstacles"], gap, notes),
         lift_outs=things.lift_outs(drawn, blocks["lift_outs"], marks, curves["lift_outs"]),
     )

@@ -15,6 +15,7 @@ import msgspec
 
 from ..settings import NotNegative, Positive, Section
 
+WireCount = Annotated[int, msgspec.Meta(ge=0, le=1000)]
 type LayerNames = tuple[str, ...]
 type Units = Literal["auto", "mm", "cm", "m", "in", "ft"]
 
@@ -77,20 +78,41 @@ class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
 class KindSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The room one kind of device takes; what is left out keeps the built-in value of that kind."""
 
-    length_mm: Positive | None = None
-    width_mm: Positive | None = None
-    depth_mm: NotNegative | None = None
-    clearance_mm: NotNegative | None = None
+    length_mm: Annotated[Positive | None, msgspec.Meta(description="Size along the device's angle.")] = None
+    width_mm: Annotated[Positive | None, msgspec.Meta(description="Size across it.")] = None
+    depth_mm: Annotated[
+        NotNegative | None, msgspec.Meta(description="How far it reaches down from the deck's underside.")
+    ] = None
+    clearance_mm: Annotated[
+        NotNegative | None, msgspec.Meta(description="Free room all round, for a hand or a tool.")
+    ] = None
+    conductors: Annotated[WireCount | None, msgspec.Meta(description="Wires that run to it.")] = None
+    current_ma: Annotated[
+        NotNegative | None, msgspec.Meta(description="The most it draws for more than a moment.")
+    ] = None
+    snap_to_turnout_mm: Annotated[
+        NotNegative | None,
+        msgspec.Meta(description="As under [devices], for this kind alone; 0: left where it is."),
+    ] = None
 
 
 class DeviceSettings(Section, frozen=True, kw_only=True, table="devices"):
-    file: Annotated[str, msgspec.Meta(description="The device list, a CSV file beside the project file.")] = (
-        ""
-    )
+    file: Annotated[
+        str, msgspec.Meta(description="The device list, a CSV or XLSX file beside the project file.")
+    ] = ""
     clearance_mm: Annotated[
         float,
         msgspec.Meta(ge=0, description="Free room round a device whose kind states none of its own."),
     ] = 15.0
+    snap_to_turnout_mm: Annotated[
+        float,
+        msgspec.Meta(
+            ge=0,
+            le=1000,
+            description="Devices that work a turnout are moved to the nearest turnout's point if it is "
+            "no farther away than this; 0: they stay where they are.",
+        ),
+    ] = 0.0
     kinds: Annotated[
         dict[str, KindSettings],
         msgspec.Meta(

@@ -1,0 +1,76 @@
+"""Write docs/devices.md from the catalogue and the list of columns: python docs/make_devices.py"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from boardwright.plan.device_list import MEANINGS
+from boardwright.plan.kinds import KINDS, OTHER_WORDS, Kind
+
+PAGE = Path(__file__).with_name("devices.md")
+HEAD = """# Devices
+
+A device is anything that hangs below the deck and needs room there. Boardwright keeps joists, ends and
+joints out of its footprint and clearance. Devices come from block inserts on the device layers of your
+drawing, from the device list, or from both: a row and an insert of one id are one device, and the row
+changes only what it fills.
+
+This page is made from the code (`python docs/make_devices.py`).
+
+## In the drawing
+
+An insert on a device layer is a device. Its attributes `NAME` (or `ID`), `KIND`, `LENGTH_MM`, `WIDTH_MM`,
+`DEPTH_MM`, `CLEARANCE_MM` and `NOTE` are read; without `KIND`, the block's name is searched for one of
+the words below (`POINT MOTOR 3` is a point motor). Without a name it is numbered by place: D01, D02, …
+
+## In the device list
+
+A CSV file (commas, semicolons or tabs), or the first sheet of an XLSX file holding values, not formulas.
+The first row names the columns, in any order; only `id` and `kind` must be there.
+
+| column | meaning |
+|---|---|
+"""
+KINDS_HEAD = """
+Boards cannot be counted from, since they get their names only when the layout is parted; a drawn joint is
+where a board ends, so `from` with a joint's name does the same.
+
+With `snap_to_turnout_mm` under `[devices]` (or for one kind under `[devices.kinds.NAME]`) devices that
+work a turnout are moved to the nearest turnout's point, and each move is told.
+
+## Kinds
+
+Length × width is the footprint, depth reaches down from the deck's underside, clearance is free room for
+a hand all round (– is `clearance_mm` under `[devices]`). Change any of it, or add kinds, under
+`[devices.kinds.NAME]` ([project-file.md](project-file.md)). Mains is never counted: that is for a
+licensed person.
+
+| kind | other words | length × width mm | depth mm | clearance mm | wires | mA | at a turnout | source |
+|---|---|---|---|---|---|---|---|---|
+"""
+
+
+def page() -> str:
+    columns = "".join(f"| `{name}` | {meaning} |\n" for name, meaning in MEANINGS.items())
+    return HEAD + columns + KINDS_HEAD + "".join(_row(name, kind) for name, kind in sorted(KINDS.items()))
+
+
+def _row(name: str, kind: Kind) -> str:
+    words = ", ".join(f"`{w}`" for w, k in OTHER_WORDS.items() if k == name)
+    clearance = "–" if kind.clearance_mm is None else f"{kind.clearance_mm:g}"
+    cells = (
+        f"`{name}`",
+        words,
+        f"{kind.length_mm:g} × {kind.width_mm:g}",
+        f"{kind.depth_mm:g}",
+        clearance,
+        str(kind.conductors),
+        f"{kind.current_ma:g}",
+        "yes" if kind.at_turnout else "",
+        kind.source,
+    )
+    return f"| {' | '.join(cells)} |\n"
+
+
+if __name__ == "__main__":
+    PAGE.write_text(page())
