@@ -8,14 +8,17 @@ from typing import Any
 import msgspec
 
 from ..findings import Notes, Place
+from . import rings
 from .model import Device, LiftOut, Outline, Turnout
+from .units import MILLIMETRES, Measure
 
 SMALLEST_MM, SMALL_MM, LARGE_MM, LARGEST_MM = 150.0, 300.0, 40_000.0, 200_000.0
 """Longer side of a whole layout: below or above the outer pair it cannot be one, between the pairs it is odd.
 Common practice, no source."""
+BEYOND_MM, BEYOND_MM2 = 1e6, 1e10
+"""A kilometre, ten thousand square metres: more than this is not worked on, whoever says so."""
 
 _LIKELY_MM = (600.0, 20_000.0)
-_FACTORS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 
 
 class Extent(msgspec.Struct, frozen=True, kw_only=True):
@@ -35,24 +38,47 @@ def extent(outlines: Sequence[Outline]) -> Extent | None:
     return Extent(x_mm=min(xs), y_mm=min(ys), width_mm=max(xs) - min(xs), height_mm=max(ys) - min(ys))
 
 
-def size(box: Extent, unit: str, file: str, notes: Notes, problems: Notes) -> None:
-    """Is the whole as large as layouts are? Names the unit that would make it so."""
-    longer = max(box.width_mm, box.height_mm)
-    if SMALL_MM <= longer <= LARGE_MM:
+def size(
+    outlines: Sequence[Outline], measure: Measure, ratio: float, file: str, notes: Notes, problems: Notes
+) -> None:
+    """Is the whole as large as layouts are? Names the setting that would make it so.
+
+    Units that the project file states are obeyed on a tiny and on a huge layout: that is a caution. ``ratio``
+    is the model's scale.
+    """
+    box = extent(outlines)
+    longer = max(box.width_mm, box.height_mm) if box else LARGE_MM
+    if not box or SMALL_MM <= longer <= LARGE_MM:
         return
-    drawn = longer / _FACTORS[unit]
-    low, high = _LIKELY_MM
-    likely = [u for u in ("m", "in", "ft", "cm", "mm") if u != unit and low <= drawn * _FACTORS[u] <= high]
-    says = f"the layout is {_mm(box.width_mm)} × {_mm(box.height_mm)} mm over all, read in {unit}"
+    likely = _likely(longer / measure.factor, measure, ratio)
+    says = f"the layout is {_mm(box.width_mm)} × {_mm(box.height_mm)} mm over all, read in {measure.unit}"
     mend = "Check the drawing's units; set units under [drawing]."
     if likely:
-        says += f"; it looks like {' or '.join(_WORDS[u] for u in likely)}"
-        mend = f'Try units = "{likely[0]}" under [drawing].'
+        says += f"; it looks like {' or '.join(words for words, _ in likely)}"
+        mend = f"Try {likely[0][1]} under [drawing]."
     where = Place(file=file, key="[drawing] units")
-    if SMALLEST_MM <= longer <= LARGEST_MM:
+    surface = sum(abs(rings.area(o.ring)) for o in outlines)
+    if longer > BEYOND_MM or surface > BEYOND_MM2:
+        problems.fault("BW-READ-005", says, where, mend)
+    elif measure.stated or SMALLEST_MM <= longer <= LARGEST_MM:
         notes.caution("BW-READ-006", says, where, mend)
     else:
+        if measure.unit in MILLIMETRES:
+            mend += f' If it is that size, say so: units = "{measure.unit}".'
         problems.fault("BW-READ-005", says, where, mend)
+
+
+def _likely(drawn: float, measure: Measure, ratio: float) -> list[tuple[str, str]]:
+    """What would make a layout of it: words, and the line to write. ``drawn`` is in drawing units."""
+    low, high = _LIKELY_MM
+    found = [
+        (_WORDS[u], f'units = "{u}"')
+        for u in ("m", "in", "ft", "cm", "mm")
+        if u != measure.unit and low <= drawn * MILLIMETRES[u] * measure.times <= high
+    ]
+    if measure.times == 1 and ratio > 2 and low <= drawn * measure.unit_mm / ratio <= high:
+        found.append(("the size of the real railway", 'drawn_at = "prototype"'))
+    return found
 
 
 _WORDS = {"mm": "millimetres", "cm": "centimetres", "m": "metres", "in": "inches", "ft": "feet"}
@@ -60,6 +86,40 @@ _WORDS = {"mm": "millimetres", "cm": "centimetres", "m": "metres", "in": "inches
 
 def _mm(value: float) -> str:
     return f"{value:.0f}" if value >= 100 else f"{value:.3g}"
+
+
+_LIST_UNITS = (("metres", 1000.0), ("feet", 304.8), ("inches", 25.4), ("centimetres", 10.0))
+
+
+def _in_other_units(devices: Sequence[Device], surface: Any, problems: Notes) -> Sequence[Device]:
+    """Devices of the list, when all of them would lie on the layout if only their positions were not in mm.
+
+    The list is refused when some lie off the layout as they stand, or all of them within a hundredth of it.
+    """
+    import shapely
+
+    listed = [d for d in devices if d.place.row is not None and not d.place.handle]
+
+    def on(factor: float) -> list[bool]:
+        return [bool(surface.covers(shapely.Point(d.x_mm * factor, d.y_mm * factor))) for d in listed]
+
+    x0, y0, x1, y1 = surface.bounds
+    longer = max(x1 - x0, y1 - y0)
+    spread = max((max(abs(d.x_mm), abs(d.y_mm)) for d in listed), default=longer)
+    if not listed or spread > longer / 5 or (all(on(1.0)) and spread > longer / 100):
+        return ()
+    for word, factor in _LIST_UNITS:
+        if all(on(factor)) and spread * factor > longer / 10:
+            problems.fault(
+                "BW-READ-037",
+                f"the positions in the device list look like {word}: read in millimetres, all "
+                f"{len(listed)} lie within {_mm(spread)} mm of the drawing's origin, and the layout is "
+                f"{_mm(longer)} mm long",
+                tuple(d.place for d in listed[:6]),
+                f"Multiply x_mm and y_mm by {factor:g}: they are millimetres.",
+            )
+            return listed
+    return ()
 
 
 def on_the_layout(
@@ -80,7 +140,10 @@ def on_the_layout(
     surface = shapely.unary_union([shapely.Polygon(o.ring, o.wells) for o in outlines])
     shapely.prepare(surface)
     inside: Callable[[Any], bool] = surface.covers
+    moved = _in_other_units(devices, surface, problems)
     for d in devices:
+        if d in moved:
+            continue
         if not inside(shapely.Point(d.x_mm, d.y_mm)):
             problems.fault(
                 "BW-READ-048",

@@ -26,10 +26,8 @@ from . import entities
 from .curves import TooManyPiecesError
 from .drawn import Block, Curve, Drawn, Mark
 from .source import SourceFile
+from .units import INSUNITS, Declared, Measure
 
-UNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
-"""$INSUNITS -> unit (DXF reference, header variables; from memory)."""
-MILLIMETRES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 _BINARY = b"AutoCAD Binary DXF"
 FARTHEST_MM = 1e8
 MOST_THINGS = 200_000
@@ -89,10 +87,10 @@ def layer_names(doc: Drawing) -> tuple[str, ...]:
     return tuple(name for _, name in sorted(table.items()))
 
 
-def declared_units(doc: Drawing) -> str | None:
+def declared_units(doc: Drawing) -> Declared | None:
     """The unit the drawing itself declares; None when it declares none that we know."""
     value = doc.header.get("$INSUNITS", 0)
-    return UNITS.get(value) if isinstance(value, int) else None
+    return Declared(*INSUNITS[value]) if isinstance(value, int) and value in INSUNITS else None
 
 
 class Reader:
@@ -102,14 +100,14 @@ class Reader:
         self,
         doc: Drawing,
         file: str,
-        unit: str,
+        measure: Measure,
         error_mm: float,
         whole: Callable[[str], bool],
         notes: Notes,
         problems: Notes,
     ) -> None:
-        self.doc, self.file, self.unit = doc, file, unit
-        self.factor = MILLIMETRES[unit]
+        self.doc, self.file, self.unit = doc, file, measure.unit
+        self.factor = measure.factor
         self.error = error_mm / self.factor
         self.whole = whole
         self.notes = notes

@@ -9,7 +9,6 @@ What this does not know: files. It gets bytes, and opens nothing.
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 import msgspec
@@ -22,6 +21,7 @@ from .layers import Roles, assign, need_outline
 from .model import TrackPlan
 from .settings import DeviceSettings, DrawingSettings
 from .source import SourceFile
+from .units import Measure, scale_ratio, settle
 
 MOST_EDGE_PIECES = 20_000
 
@@ -31,11 +31,13 @@ class Sketch(msgspec.Struct, frozen=True, kw_only=True):
 
     drawn: Drawn
     roles: dict[str, str]
+    measure: Measure
 
     def needed(self) -> Sketch:
         """Without the things on layers that play no role."""
         roles = Roles(self.roles)
-        return Sketch(drawn=self.drawn.only(lambda layer: roles.of(layer) is not None), roles=self.roles)
+        wanted = self.drawn.only(lambda layer: roles.of(layer) is not None)
+        return msgspec.structs.replace(self, drawn=wanted)
 
 
 class Reading(msgspec.Struct):
@@ -90,7 +92,7 @@ def look(
     plan = _plan(drawn, roles, device_list, drawing_settings, device_settings, name, ratio, notes, problems)
     reading.extent = checks.extent(plan.outlines)
     if reading.extent:
-        checks.size(reading.extent, drawn.units, drawing.name, notes, problems)
+        checks.size(plan.outlines, sketch.measure, ratio, drawing.name, notes, problems)
     if not problems.findings:
         checks.on_the_layout(plan.outlines, plan.devices, plan.turnouts, plan.lift_outs, notes, problems)
     if not problems.findings:
@@ -109,11 +111,11 @@ def read_drawing(
     except InputError as error:
         problems.findings.extend(error.findings)
         return None
-    unit = _unit(drawing.name, settings, dxf.declared_units(doc), notes)
+    measure = settle(drawing.name, settings, dxf.declared_units(doc), notes, problems)
     roles = assign(dxf.layer_names(doc), settings.layers, drawing.name, "[drawing.layers]", notes)
     error_mm = settings.chord_error_mm
-    drawn = dxf.Reader(doc, drawing.name, unit, error_mm, roles.keeps_whole, notes, problems).read()
-    sketch = Sketch(drawn=drawn, roles=roles.found)
+    drawn = dxf.Reader(doc, drawing.name, measure, error_mm, roles.keeps_whole, notes, problems).read()
+    sketch = Sketch(drawn=drawn, roles=roles.found, measure=measure)
     if drawn.is_empty:
         problems.fault(
             "BW-READ-003",
@@ -125,42 +127,6 @@ def read_drawing(
     need_outline(roles, drawn.layers, drawing.name, problems)
     _tell_layers(drawn, roles, notes)
     return sketch
-
-
-def scale_ratio(text: str, problems: Notes) -> float:
-    """76.2 for the scale "1:76.2"."""
-    found = re.fullmatch(r"\s*1\s*[:/]\s*(\d+(?:[.,]\d+)?)\s*", text)
-    ratio = float(found.group(1).replace(",", ".")) if found else 0.0
-    if not 1 <= ratio <= 10_000:
-        problems.fault(
-            "BW-READ-026",
-            f"the scale {text!r} is not understood",
-            Place(key="[drawing] scale"),
-            'Write it as a ratio, such as "1:76.2".',
-        )
-        return 1.0
-    return ratio
-
-
-def _unit(file: str, settings: DrawingSettings, declared: str | None, notes: Notes) -> str:
-    where = Place(file=file, key="[drawing] units")
-    if settings.units != "auto":
-        if declared and declared != settings.units:
-            notes.note(
-                "BW-READ-032",
-                f"the drawing declares {declared}, the project file says {settings.units}, which is used",
-                where,
-            )
-        return settings.units
-    if declared is None:
-        notes.mended(
-            "BW-READ-004",
-            "the drawing does not say in which units it is drawn; millimetres are assumed",
-            where,
-            "Set units under [drawing].",
-        )
-        return "mm"
-    return declared
 
 
 def _tell_layers(drawn: Drawn, roles: Roles, notes: Notes) -> None:

@@ -17,7 +17,7 @@ from ..settings import NotNegative, Positive, Section
 
 WireCount = Annotated[int, msgspec.Meta(ge=0, le=1000)]
 type LayerNames = tuple[str, ...]
-type Units = Literal["auto", "mm", "cm", "m", "in", "ft"]
+type Units = Literal["auto", "mm", "cm", "m", "in", "ft", "px"]
 
 
 def _layers(what: str) -> msgspec.Meta:
@@ -43,13 +43,21 @@ class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
     file: Annotated[str, msgspec.Meta(description="The track plan, a DXF file beside the project file.")] = ""
     units: Annotated[
         Units,
-        msgspec.Meta(description='Drawing units; "auto" takes what the drawing itself declares ($INSUNITS).'),
+        msgspec.Meta(
+            description='Drawing units; "auto" takes what the drawing itself declares ($INSUNITS, or the '
+            "width and height of an SVG). px is 1/96 inch. What is stated here is obeyed, however odd the size."
+        ),
     ] = "auto"
-    scale: Annotated[
+    drawn_at: Annotated[
         str,
         msgspec.Meta(
-            description="The model's scale, such as 1:76.2; the plan is drawn in the size of the boards."
+            description='"model": drawn in the size of the boards; "prototype": in the size of the real railway, to '
+            'be divided by the scale; or a ratio: "1:10" is a plan at a tenth of the boards.'
         ),
+    ] = "model"
+    scale: Annotated[
+        str,
+        msgspec.Meta(description="The model's scale, such as 1:76.2."),
     ] = "1:87"
     chord_error_mm: Annotated[
         float,

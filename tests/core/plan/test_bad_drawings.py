@@ -107,7 +107,8 @@ def test_absurd_sizes_name_the_likely_unit(read: Any, size: tuple[float, float],
     w, h = size
     problems = read(ring((0, 0), (w, 0), (w, h), (0, h))).problems
     if unit:
-        assert problems["BW-READ-005"].mend == f'Try units = "{unit}" under [drawing].'
+        mend = f'Try units = "{unit}" under [drawing]. If it is that size, say so: units = "mm".'
+        assert problems["BW-READ-005"].mend == mend
     else:
         assert "BW-READ-011" in problems
 
