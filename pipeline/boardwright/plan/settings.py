@@ -45,14 +45,14 @@ class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
         Units,
         msgspec.Meta(
             description='Drawing units; "auto" takes what the drawing itself declares ($INSUNITS, or the '
-            "width and height of an SVG). px is 1/96 inch. What is stated here is obeyed, however odd the size."
+            "width and height of an SVG). A unit stated here is obeyed at any size; px is 1/96 inch."
         ),
     ] = "auto"
     drawn_at: Annotated[
         str,
         msgspec.Meta(
-            description='"model": drawn in the size of the boards; "prototype": in the size of the real railway, to '
-            'be divided by the scale; or a ratio: "1:10" is a plan at a tenth of the boards.'
+            description='"model": drawn in the size of the boards; "prototype": in that of the real railway, '
+            'to be divided by the scale; or a ratio: "1:10" is a plan at a tenth of the boards.'
         ),
     ] = "model"
     scale: Annotated[
