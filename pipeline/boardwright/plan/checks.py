@@ -9,7 +9,7 @@ import msgspec
 
 from ..findings import Notes, Place
 from . import rings
-from .model import Device, LiftOut, Outline, Turnout
+from .model import Device, LiftOut, Outline, Track, Turnout
 from .units import MILLIMETRES, Measure
 
 SMALLEST_MM, SMALL_MM, LARGE_MM, LARGEST_MM = 150.0, 300.0, 40_000.0, 200_000.0
@@ -174,3 +174,30 @@ def on_the_layout(
                 mark.place,
                 "Move the mark onto the board that lifts out.",
             )
+
+
+OFF_MM = 5.0
+"""A track may stand out over the edge this far, to meet the next board's rails, before it is told of."""
+
+
+def tracks_on_the_layout(outlines: Sequence[Outline], tracks: Sequence[Track], notes: Notes) -> None:
+    """Tell of tracks that run off the layout or over a well, and where they leave it."""
+    import shapely
+
+    surface = shapely.unary_union([shapely.Polygon(o.ring, o.wells) for o in outlines]).buffer(OFF_MM)
+    shapely.prepare(surface)
+    for track in tracks:
+        line = shapely.LineString(track.points)
+        if surface.covers(line):
+            continue
+        off = shapely.difference(line, surface)
+        first = shapely.get_parts(off)[0].coords[0]
+        where = msgspec.structs.replace(
+            track.place, item=track.id, x_mm=round(first[0], 3), y_mm=round(first[1], 3)
+        )
+        notes.caution(
+            "BW-READ-071",
+            f"{off.length:.0f} mm of track {track.id} are not on the layout",
+            where,
+            "Widen the edge, or move the track. Where it crosses a well on purpose, something must carry it.",
+        )

@@ -14,6 +14,7 @@ What this does not know: wood, boards, or how anything is built.
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import msgspec
 
@@ -32,11 +33,15 @@ class Outline(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Track(msgspec.Struct, frozen=True, kw_only=True):
-    """A centreline as drawn, flattened to the reader's chord error."""
+    """A continuous centreline, flattened to the reader's chord error; pieces that run on are one track."""
 
     id: str
     points: tuple[Point, ...]
     place: Place = Place()
+
+    @property
+    def length_mm(self) -> float:
+        return sum(math.dist(a, b) for a, b in pairwise(self.points))
 
 
 class Turnout(msgspec.Struct, frozen=True, kw_only=True):

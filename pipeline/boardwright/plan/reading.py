@@ -15,7 +15,7 @@ import msgspec
 
 from ..errors import InputError
 from ..findings import Notes, Place
-from . import checks, devices, outline, things
+from . import checks, devices, outline, things, trackage
 from .drawn import Drawn
 from .layers import Roles, assign, need_outline
 from .model import TrackPlan
@@ -95,6 +95,7 @@ def look(
         checks.size(plan.outlines, sketch.measure, ratio, drawing.name, notes, problems)
     if not problems.findings:
         checks.on_the_layout(plan.outlines, plan.devices, plan.turnouts, plan.lift_outs, notes, problems)
+        checks.tracks_on_the_layout(plan.outlines, plan.tracks, notes)
     if not problems.findings:
         reading.plan = plan
     return reading
@@ -182,13 +183,16 @@ def _plan(
             "Make a block of each device, or write it in the device list.",
         )
     turnouts = things.turnouts(drawn, blocks["turnouts"], len(curves["turnouts"]), notes)
+    lines = trackage.assembled(drawn, curves["tracks"], drawing_settings.track_gap_mm, ratio, notes)
+    if drawing_settings.find_turnouts:
+        turnouts = trackage.turnouts(drawn, curves["tracks"], lines, turnouts, ratio, notes)
     joints = things.joints(drawn, curves["joints"], notes)
     return TrackPlan(
         name=name,
         drawing_file=drawn.file,
         scale_ratio=ratio,
         outlines=outline.outlines(drawn, edges, gap, notes, problems) if roles.has("outline") else (),
-        tracks=things.tracks(drawn, curves["tracks"]),
+        tracks=trackage.tracks(drawn, curves["tracks"], lines),
         turnouts=turnouts,
         devices=devices.devices(
             drawn, blocks["devices"], device_list, device_settings, notes, problems, turnouts, joints

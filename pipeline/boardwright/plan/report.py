@@ -137,11 +137,7 @@ def _things(page: _Page, reading: Reading) -> None:
         return
     page.head("Read")
     kinds = Counter(d.kind.replace("_", " ") for d in plan.devices)
-    length = sum(
-        ((ax - bx) ** 2 + (ay - by) ** 2) ** 0.5
-        for t in plan.tracks
-        for (ax, ay), (bx, by) in zip(t.points, t.points[1:], strict=False)
-    )
+    length = sum(t.length_mm for t in plan.tracks)
     rows: list[tuple[str, Sequence[object], str]] = [
         ("tracks", plan.tracks, f"{length / 1000:.2f} m without turnouts"),
         ("turnouts", plan.turnouts, ", ".join(t.id for t in plan.turnouts)),
@@ -152,6 +148,12 @@ def _things(page: _Page, reading: Reading) -> None:
     ]
     for what, things, more in rows:
         page.line(f"{len(things):4d} {what}" + (f": {more}" if things and more else ""), 2)
+    if plan.tracks:
+        page.head("Tracks by length")
+        longest = sorted(plan.tracks, key=lambda t: (-t.length_mm, t.id))
+        page.line(", ".join(f"{t.id} {t.length_mm / 1000:.2f} m" for t in longest[:24]), 2)
+        if rest := longest[24:]:
+            page.line(f"and {len(rest)} more, {sum(t.length_mm for t in rest) / 1000:.2f} m", 2)
 
 
 def _findings(page: _Page, findings: Sequence[Finding]) -> None:

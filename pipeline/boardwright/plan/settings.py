@@ -75,6 +75,20 @@ class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
             description="Ends of outline pieces up to this far apart are taken to be the same point.",
         ),
     ] = 0.1
+    track_gap_mm: Annotated[
+        float,
+        msgspec.Meta(
+            ge=0,
+            le=20,
+            description="Ends of track pieces up to this far apart are joined where they run on smoothly.",
+        ),
+    ] = 1.0
+    find_turnouts: Annotated[
+        bool,
+        msgspec.Meta(
+            description="Take every place where tracks part, and no turnout block stands, for a turnout."
+        ),
+    ] = True
     layers: Annotated[
         LayerSettings | None,
         msgspec.Meta(

@@ -1,4 +1,4 @@
-"""Tracks, turnouts, drawn joints, obstacles and lift-out marks from what lies on their layers."""
+"""Turnouts, drawn joints, obstacles and lift-out marks from what lies on their layers."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import msgspec
 from ..findings import Notes, Place
 from . import rings
 from .drawn import Block, Curve, Drawn, Mark
-from .model import DrawnJoint, LiftOut, Obstacle, Point, Track, Turnout
+from .model import DrawnJoint, LiftOut, Obstacle, Point, Turnout
 from .names import number_rest
 
 
@@ -17,14 +17,6 @@ def _by_place(curves: Sequence[Curve]) -> list[tuple[tuple[Point, ...], Curve]]:
     """Curves as snapped runs (closed ones back at their start), in order of place, empty ones dropped."""
     runs = [(rings.run((*c.points, c.points[0]) if c.closed and c.points else c.points), c) for c in curves]
     return sorted(((r, c) for r, c in runs if len(r) > 1), key=lambda rc: (min(rc[0][0], rc[0][-1]), rc[0]))
-
-
-def tracks(drawn: Drawn, curves: Sequence[Curve]) -> tuple[Track, ...]:
-    """One track a curve, numbered by place. A closed one ends where it starts."""
-    return tuple(
-        Track(id=f"TR{n:03d}", points=run, place=drawn.place(c))
-        for n, (run, c) in enumerate(_by_place(curves), 1)
-    )
 
 
 def turnouts(drawn: Drawn, blocks: Sequence[Block], strays: int, notes: Notes) -> tuple[Turnout, ...]:

@@ -1,0 +1,251 @@
+"""Assembles continuous track centrelines from loose pieces, and finds where tracks part.
+
+Glossary
+    piece     one drawn line, arc, spline or polyline, flattened
+    node      where ends of pieces meet: ends no farther apart than the gap
+    outward   direction of a piece as it leaves a node, radians
+    kink      angle between one piece's direction and the next one's; 0 runs straight on
+    leg       the run of track that leaves a node by one end
+
+Tangents decide: of the ends at a node those that run on most smoothly are joined, two and two, and what kinks
+by more than ``MOST_KINK_DEG`` is not joined at all. An end in the middle of another piece parts that piece.
+
+What this does not know: lines that cross without ending or being parted at the crossing, and roles.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import combinations, pairwise
+
+import msgspec
+
+from . import rings
+from .model import Point
+
+MOST_KINK_DEG = 25.0
+"""Rails that turn more sharply than this in one place are no track. Common practice, no source."""
+
+type End = tuple[int, int]
+"""(number of the piece, 0 for its start or -1 for its end)"""
+
+
+class Line(msgspec.Struct, frozen=True):
+    """One continuous centreline. ``members`` are positions in the pieces given, in order along it."""
+
+    points: tuple[Point, ...]
+    members: tuple[int, ...]
+
+
+class Parting(msgspec.Struct, frozen=True):
+    """A node where three ends or more meet and some leave nearly side by side. ``member``: a piece."""
+
+    at: Point
+    legs: tuple[tuple[Point, ...], ...]
+    member: int
+
+
+class Centrelines(msgspec.Struct, frozen=True, kw_only=True):
+    """``gaps``: (where, width) of each gap closed; ``doubles``: pieces drawn twice, of which one is used."""
+
+    lines: tuple[Line, ...] = ()
+    partings: tuple[Parting, ...] = ()
+    gaps: tuple[tuple[Point, float], ...] = ()
+    doubles: tuple[int, ...] = ()
+
+
+def assemble(pieces: Sequence[Sequence[Point]], gap_mm: float, leg_mm: float) -> Centrelines:
+    """Join pieces end to end across gaps up to ``gap_mm``. Legs are followed ``leg_mm`` from each parting."""
+    seen: dict[tuple[Point, ...], int] = {}
+    doubles, runs, owners = [], [], []
+    for i, piece in enumerate(pieces):
+        run = rings.run(piece)
+        if len(run) < 2:
+            continue
+        if min(run, run[::-1]) in seen:
+            doubles.append(i)
+            continue
+        seen[min(run, run[::-1])] = i
+        runs.append(run)
+        owners.append(i)
+    runs, owners = _part(runs, owners, max(gap_mm, 1e-6))
+    net = _Net(runs, max(gap_mm, 1e-6))
+    lines = tuple(
+        Line(points, tuple(dict.fromkeys(owners[k] for k in members))) for points, members in net.walk()
+    )
+    partings = tuple(Parting(at, legs, owners[k]) for at, legs, k in net.partings(leg_mm))
+    return Centrelines(lines=lines, partings=partings, gaps=net.gaps(), doubles=tuple(doubles))
+
+
+def outward(run: Sequence[Point]) -> float:
+    """Direction at the start of a run, of the arc its first two pieces lie on if they turn gently."""
+    (ax, ay), (bx, by) = run[0], run[1]
+    first = math.atan2(by - ay, bx - ax)
+    if len(run) < 3:
+        return first
+    cx, cy = run[2]
+    turn = _turn(first, math.atan2(cy - by, cx - bx))
+    one, two = math.hypot(bx - ax, by - ay), math.hypot(cx - bx, cy - by)
+    return first - turn * one / (one + two) if abs(turn) < math.radians(15) else first
+
+
+def _turn(a: float, b: float) -> float:
+    return (b - a + math.pi) % (2 * math.pi) - math.pi
+
+
+def _part(
+    runs: list[tuple[Point, ...]], owners: list[int], gap: float
+) -> tuple[list[tuple[Point, ...]], list[int]]:
+    """Part runs where an end of another lies on them away from their own ends."""
+    import shapely
+
+    shapes = [shapely.LineString(r) for r in runs]
+    ends = [shapely.Point(r[e]) for r in runs for e in (0, -1)]
+    if not shapes:
+        return runs, owners
+    cuts: dict[int, set[float]] = {}
+    for e, k in zip(*shapely.STRtree(shapes).query(ends, predicate="dwithin", distance=gap), strict=True):
+        if e // 2 == k:
+            continue
+        along = shapes[k].project(ends[e])
+        if gap < along < shapes[k].length - gap:
+            cuts.setdefault(int(k), set()).add(round(along, 6))
+    parted, whose = [], []
+    for k, run in enumerate(runs):
+        bits = _cut(run, sorted(cuts.get(k, ())), gap)
+        parted += bits
+        whose += [owners[k]] * len(bits)
+    return parted, whose
+
+
+def _cut(run: tuple[Point, ...], places: Sequence[float], gap: float) -> list[tuple[Point, ...]]:
+    """A run parted at distances along it; places nearer together than the gap are one."""
+    bits, bit, done, left = [], [run[0]], 0.0, list(places)
+    for a, b in pairwise(run):
+        step = math.dist(a, b)
+        while left and left[0] <= done + step:
+            t = (left.pop(0) - done) / step
+            at = rings.snap(a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t)
+            if math.dist(bit[0], at) > gap or len(bit) > 2:
+                bits.append((*bit, at) if bit[-1] != at else tuple(bit))
+                bit = [at]
+        done += step
+        if bit[-1] != b:
+            bit.append(b)
+    return [b for b in (*bits, tuple(bit)) if len(b) > 1]
+
+
+class _Net:
+    """Pieces, the nodes their ends meet in, and which end runs on into which."""
+
+    def __init__(self, runs: Sequence[tuple[Point, ...]], gap: float) -> None:
+        self.runs = runs
+        self.nodes = _nodes(runs, gap)
+        self.node_of = {end: n for n, ends in enumerate(self.nodes) for end in ends}
+        self.spot = [_middle([runs[i][e] for i, e in ends]) for ends in self.nodes]
+        self.next: dict[End, End] = {}
+        for ends in self.nodes:
+            kinks = sorted((self._kink(a, b), a, b) for a, b in combinations(ends, 2))
+            for kink, a, b in kinks:
+                if kink <= math.radians(MOST_KINK_DEG) and a not in self.next and b not in self.next:
+                    self.next[a], self.next[b] = b, a
+
+    def _run(self, end: End) -> tuple[Point, ...]:
+        """The piece as it leaves by this end."""
+        run = self.runs[end[0]]
+        return run if end[1] == 0 else run[::-1]
+
+    def _kink(self, a: End, b: End) -> float:
+        return math.pi - abs(_turn(outward(self._run(a)), outward(self._run(b))))
+
+    def gaps(self) -> tuple[tuple[Point, float], ...]:
+        found = []
+        for a, b in self.next.items():
+            width = math.dist(self._run(a)[0], self._run(b)[0])
+            if a < b and width > 1e-3:
+                found.append((self.spot[self.node_of[a]], width))
+        return tuple(sorted(found))
+
+    def walk(self) -> list[tuple[tuple[Point, ...], list[int]]]:
+        """Every line once: open ones from each end that runs on into nothing, then rings."""
+        lines, used = [], set()
+        ends = [(i, e) for i in range(len(self.runs)) for e in (0, -1)]
+        for start in [*(e for e in ends if e not in self.next), *ends]:
+            if start[0] in used:
+                continue
+            points, members, end = [self.spot[self.node_of[start]]], [], start
+            while end[0] not in used:
+                used.add(end[0])
+                members.append(end[0])
+                far = (end[0], -1 - end[1])
+                points += [*self._run(end)[1:-1], self.spot[self.node_of[far]]]
+                if far not in self.next:
+                    break
+                end = self.next[far]
+            lines.append((rings.run(points), members))
+        return [(points, members) for points, members in lines if len(points) > 1]
+
+    def leg(self, end: End, length_mm: float) -> tuple[Point, ...]:
+        """The track that leaves by this end, as far as it runs on, up to a length."""
+        points, left, used = [self.spot[self.node_of[end]]], length_mm, set()
+        while end[0] not in used and left > 0:
+            used.add(end[0])
+            for a, b in pairwise(self._run(end)):
+                step = math.dist(a, b)
+                if step >= left:
+                    points.append((a[0] + (b[0] - a[0]) * left / step, a[1] + (b[1] - a[1]) * left / step))
+                    return tuple(points)
+                points.append(b)
+                left -= step
+            far = (end[0], -1 - end[1])
+            if far not in self.next:
+                break
+            end = self.next[far]
+        return tuple(points)
+
+    def partings(self, leg_mm: float) -> list[tuple[Point, tuple[tuple[Point, ...], ...], int]]:
+        found = []
+        for n, ends in enumerate(self.nodes):
+            if len(ends) < 3 or not any(e in self.next for e in ends):
+                continue
+            narrow = any(
+                math.pi - self._kink(a, b) < math.radians(2 * MOST_KINK_DEG) for a, b in combinations(ends, 2)
+            )
+            if narrow:
+                found.append((self.spot[n], tuple(self.leg(e, leg_mm) for e in ends), ends[0][0]))
+        return sorted(found)
+
+
+def _nodes(runs: Sequence[tuple[Point, ...]], gap: float) -> list[list[End]]:
+    """Ends grouped by nearness, the nearest first, so that a wide gap does not swallow a short piece."""
+    import shapely
+
+    ends: list[End] = [(i, e) for i in range(len(runs)) for e in (0, -1)]
+    spots = [shapely.Point(runs[i][e]) for i, e in ends]
+    root = list(range(len(ends)))
+
+    def find(k: int) -> int:
+        while root[k] != k:
+            root[k] = root[root[k]]
+            k = root[k]
+        return k
+
+    if spots:
+        near = shapely.STRtree(spots).query(spots, predicate="dwithin", distance=gap)
+        pairs = [(spots[a].distance(spots[b]), int(a), int(b)) for a, b in zip(*near, strict=True) if a < b]
+        groups: dict[int, set[int]] = {k: {ends[k][0]} for k in root}
+        for apart, a, b in sorted(pairs):
+            ra, rb = sorted((find(a), find(b)))
+            if ra == rb or (apart > 1e-6 and groups[ra] & groups[rb]):
+                continue
+            root[rb] = ra
+            groups[ra] |= groups.pop(rb)
+    grouped: dict[int, list[End]] = {}
+    for k, end in enumerate(ends):
+        grouped.setdefault(find(k), []).append(end)
+    return list(grouped.values())
+
+
+def _middle(points: Sequence[Point]) -> Point:
+    return rings.snap(sum(p[0] for p in points) / len(points), sum(p[1] for p in points) / len(points))

@@ -1,0 +1,121 @@
+"""Tracks and turnouts from the pieces on the track layers: continuous lines, and turnouts where they part.
+
+Glossary
+    parting    a node where three ends of track or more meet, two of them leaving nearly side by side
+    footprint  what a joint must not cut: the tracks of a parting out to where their sleepers no longer touch
+
+A turnout found where tracks part has its place at the node and a footprint of full-size measures brought down
+to the model's scale. Where a turnout block stands already, nothing is found.
+
+What this does not know: which way a turnout is thrown, its maker's sleepers, narrow gauge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import msgspec
+
+from ..findings import Notes, Place
+from . import centrelines, rings
+from .centrelines import Centrelines, Parting
+from .drawn import Curve, Drawn
+from .model import Ring, Track, Turnout
+
+SLEEPER_HALF_M, PARTED_M, BEFORE_M, FARTHEST_M = 1.3, 2.8, 3.0, 50.0
+"""Full size: half a sleeper's length; tracks this far apart have sleepers of their own; rail fixed before the
+toe; no turnout's legs reach farther. Standard gauge, common practice, no source."""
+STEP_MM = 5.0
+FLAT_MM = 0.1
+"""Corners of a footprint flatter than this are left out."""
+
+
+def assembled(
+    drawn: Drawn, curves: Sequence[Curve], gap_mm: float, ratio: float, notes: Notes
+) -> Centrelines:
+    """The centrelines of all track pieces, telling what was joined."""
+    pieces = [(*c.points, c.points[0]) if c.closed and c.points else c.points for c in curves]
+    found = centrelines.assemble(pieces, gap_mm, FARTHEST_M * 1000 / ratio)
+    if found.gaps:
+        at, width = max(found.gaps, key=lambda g: (g[1], g[0]))
+        notes.mended(
+            "BW-READ-070",
+            f"{len(found.gaps)} gap{'s' if len(found.gaps) > 1 else ''} between pieces of track closed, "
+            f"the widest {width:.2f} mm",
+            Place(file=drawn.file, x_mm=at[0], y_mm=at[1]),
+            "Nothing, if the track is meant to run through; else set track_gap_mm under [drawing] smaller.",
+        )
+    if found.doubles:
+        notes.mended(
+            "BW-READ-074",
+            f"track drawn twice, one used: {len(found.doubles)} piece{'s' if len(found.doubles) > 1 else ''}",
+            [drawn.place(curves[i]) for i in found.doubles[:5]],
+            "Delete one of each, when convenient.",
+        )
+    return found
+
+
+def tracks(drawn: Drawn, curves: Sequence[Curve], found: Centrelines) -> tuple[Track, ...]:
+    """One track a centreline, numbered by place. A closed one ends where it starts."""
+    turned = [(min(li.points, li.points[::-1]), li.members) for li in found.lines]
+    return tuple(
+        Track(id=f"TR{n:03d}", points=points, place=drawn.place(curves[members[0]]))
+        for n, (points, members) in enumerate(sorted(turned), 1)
+    )
+
+
+def turnouts(
+    drawn: Drawn,
+    curves: Sequence[Curve],
+    found: Centrelines,
+    blocks: Sequence[Turnout],
+    ratio: float,
+    notes: Notes,
+) -> tuple[Turnout, ...]:
+    """Turnouts where tracks part and no turnout block stands, named after those the drawing names."""
+    import shapely
+
+    standing = shapely.unary_union([shapely.Polygon(t.ring) for t in blocks]).buffer(STEP_MM)
+    used, made, n = {t.id for t in blocks}, [], 0
+    for parting in found.partings:
+        if standing.intersects(shapely.Point(parting.at)):
+            continue
+        ring = footprint(parting, ratio)
+        if not ring:
+            continue
+        n += 1
+        while f"T{n:02d}" in used:
+            n += 1
+        x, y = parting.at
+        place = drawn.place(curves[parting.member])
+        place = msgspec.structs.replace(place, item=f"T{n:02d}", x_mm=x, y_mm=y)
+        made.append(Turnout(id=f"T{n:02d}", x_mm=x, y_mm=y, ring=ring, place=place))
+    if made:
+        notes.note(
+            "BW-READ-072",
+            f"{len(made)} turnout{'s' if len(made) > 1 else ''} found where tracks part: "
+            f"{made[0].id}{' to ' + made[-1].id if len(made) > 1 else ''}; footprints by the scale",
+            [t.place for t in made[:5]],
+            "Draw a block on a turnout layer where the real footprint matters, or set find_turnouts = false.",
+        )
+    return tuple(sorted((*blocks, *made), key=lambda t: t.id))
+
+
+def footprint(parting: Parting, ratio: float) -> Ring:
+    """The hull of the legs, each out to where it is clear of the others, half a sleeper wide to each side."""
+    import shapely
+    from shapely import ops
+
+    parted, before, half = PARTED_M * 1000 / ratio, BEFORE_M * 1000 / ratio, SLEEPER_HALF_M * 1000 / ratio
+    shapes = [shapely.LineString(leg) for leg in parting.legs if len(leg) > 1]
+    ribbons = []
+    for k, shape in enumerate(shapes):
+        others = shapely.MultiLineString([s for j, s in enumerate(shapes) if j != k])
+        along = 0.0
+        while along < shape.length:
+            along = min(along + STEP_MM, shape.length)
+            if along >= before and others.distance(shape.interpolate(along)) >= parted:
+                break
+        ribbons.append(ops.substring(shape, 0, along).buffer(half, cap_style="flat"))
+    hull = shapely.convex_hull(shapely.union_all(ribbons)).simplify(FLAT_MM)
+    return rings.ring(hull.exterior.coords) if not hull.is_empty else ()
