@@ -105,17 +105,14 @@ def read_drawing(
     drawing: SourceFile, settings: DrawingSettings, notes: Notes, problems: Notes
 ) -> Sketch | None:
     """Everything the drawing holds, by layer; None when it is no drawing at all."""
-    from . import dxf  # heavy, and not needed while the drawing stays as it was
+    from . import svg_xml
 
     try:
-        doc = dxf.load(drawing, notes)
+        read = _read_svg if svg_xml.looks_like(drawing.data) else _read_dxf
+        drawn, roles, measure = read(drawing, settings, notes, problems)
     except InputError as error:
         problems.findings.extend(error.findings)
         return None
-    measure = settle(drawing.name, settings, dxf.declared_units(doc), notes, problems)
-    roles = assign(dxf.layer_names(doc), settings.layers, drawing.name, "[drawing.layers]", notes)
-    error_mm = settings.chord_error_mm
-    drawn = dxf.Reader(doc, drawing.name, measure, error_mm, roles.keeps_whole, notes, problems).read()
     sketch = Sketch(drawn=drawn, roles=roles.found, measure=measure)
     if drawn.is_empty:
         problems.fault(
@@ -128,6 +125,34 @@ def read_drawing(
     need_outline(roles, drawn.layers, drawing.name, problems)
     _tell_layers(drawn, roles, notes)
     return sketch
+
+
+type _Read = tuple[Drawn, Roles, Measure]
+
+
+def _read_dxf(drawing: SourceFile, settings: DrawingSettings, notes: Notes, problems: Notes) -> _Read:
+    from . import dxf  # heavy, and not needed while the drawing stays as it was
+
+    doc = dxf.load(drawing, notes)
+    measure = settle(drawing.name, settings, dxf.declared_units(doc), notes, problems)
+    roles = assign(dxf.layer_names(doc), settings.layers, drawing.name, "[drawing.layers]", notes)
+    error_mm = settings.chord_error_mm
+    reader = dxf.Reader(doc, drawing.name, measure, error_mm, roles.keeps_whole, notes, problems)
+    return reader.read(), roles, measure
+
+
+def _read_svg(drawing: SourceFile, settings: DrawingSettings, notes: Notes, problems: Notes) -> _Read:
+    from . import svg, svg_layers
+
+    doc = svg.load(drawing)
+    measure = settle(drawing.name, settings, doc.declared, notes, problems)
+    names = svg_layers.names(doc.root, made_up=settings.layers is not None)
+    roles = assign(names, settings.layers, drawing.name, "[drawing.layers]", notes)
+    return (
+        svg.Reader(doc, drawing.name, measure, settings.chord_error_mm, roles, notes, problems).read(),
+        roles,
+        measure,
+    )
 
 
 def _tell_layers(drawn: Drawn, roles: Roles, notes: Notes) -> None:

@@ -40,7 +40,9 @@ ROLES: tuple[str, ...] = LayerSettings.__struct_fields__
 
 
 class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
-    file: Annotated[str, msgspec.Meta(description="The track plan, a DXF file beside the project file.")] = ""
+    file: Annotated[
+        str, msgspec.Meta(description="The track plan, a DXF or SVG file beside the project file.")
+    ] = ""
     units: Annotated[
         Units,
         msgspec.Meta(
