@@ -11,9 +11,10 @@ import ast
 import hashlib
 import importlib.util
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import Protocol
+from types import CodeType
+from typing import Any, Protocol
 
 
 class Memo(Protocol):
@@ -32,11 +33,17 @@ class CodePrints:
         self._memo = memo
         self._known = memo.known_prints() if memo else {}
         self._new: dict[str, tuple[str, tuple[str, ...]]] = {}
+        self._found: dict[str, str] = {}
         self._folders: dict[Path, str] = {}
         self._modules: dict[str, tuple[str, tuple[str, ...]] | None] = {}
 
     def of(self, module: str) -> str:
         """Digest over the import closure of a module."""
+        if module not in self._found:
+            self._found[module] = self._of(module)
+        return self._found[module]
+
+    def _of(self, module: str) -> str:
         whole = hashlib.sha256()
         for name in sorted(self.closure(module)):
             entry = self._module(name)
@@ -75,8 +82,10 @@ class CodePrints:
         raw = hashlib.sha256(f"{sys.version_info[:2]} {package}\n".encode() + source).hexdigest()
         if raw not in self._known:
             tree = ast.parse(source)
-            code = hashlib.sha256(ast.dump(_without_docstrings(tree)).encode()).hexdigest()
-            self._known[raw] = self._new[raw] = (code, tuple(sorted(_imports(tree, package))))
+            named = _strip(tree, package)
+            whole = hashlib.sha256()
+            _feed(compile(tree, "", "exec", dont_inherit=True), whole.update)
+            self._known[raw] = self._new[raw] = (whole.hexdigest(), tuple(sorted(named)))
         code, imports = self._known[raw]
         data = self._data(path.parent)
         return hashlib.sha256(f"{code}\n{data}".encode()).hexdigest(), imports
@@ -110,31 +119,63 @@ def source_of(module: str) -> Path | None:
     return None
 
 
-def _without_docstrings(tree: ast.Module) -> ast.Module:
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef):
-            first = node.body[0] if node.body else None
-            if (
-                isinstance(first, ast.Expr)
-                and isinstance(first.value, ast.Constant)
-                and isinstance(first.value.value, str)
-            ):
-                node.body = node.body[1:]
-    return tree
+def _strip(tree: ast.Module, package: str) -> set[str]:
+    """Take docstrings out of a module's tree; answer what it imports, by absolute names.
 
-
-def _imports(tree: ast.Module, package: str) -> set[str]:
-    """Absolute names of what a module imports; of ``from a import b``, both a and a.b (b may be a module)."""
+    Only statements are visited: neither docstrings nor imports stand inside expressions.
+    """
     names: set[str] = set()
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Import):
-            names.update(alias.name for alias in node.names)
-        elif isinstance(node, ast.ImportFrom):
-            start = node.module or ""
-            if node.level:
-                parts = package.split(".")
-                above = parts[: len(parts) - (node.level - 1)]
-                start = ".".join([*above, start] if start else above)
-            names.add(start)
-            names.update(f"{start}.{alias.name}" for alias in node.names)
+    todo: list[Any] = [tree]
+    while todo:
+        node = todo.pop()
+        match node:
+            case ast.Import():
+                names.update(alias.name for alias in node.names)
+            case ast.ImportFrom():
+                names |= _imported_from(node, package)
+            case ast.Module() | ast.ClassDef() | ast.FunctionDef() | ast.AsyncFunctionDef():
+                _drop_docstring(node)
+        for part in ("body", "orelse", "finalbody", "handlers", "cases"):
+            inside = getattr(node, part, None)
+            if isinstance(inside, list):  # a conditional expression has a body too, which is no list
+                todo.extend(inside)
     return names
+
+
+def _drop_docstring(node: ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef) -> None:
+    match node.body:
+        case [ast.Expr(value=ast.Constant(value=str())) as first, *rest]:
+            node.body = rest or [ast.copy_location(ast.Pass(), first)]
+
+
+def _imported_from(node: ast.ImportFrom, package: str) -> set[str]:
+    """Of ``from a import b``, both a and a.b: b may be a module."""
+    start = node.module or ""
+    if node.level:
+        parts = package.split(".")
+        above = parts[: len(parts) - (node.level - 1)]
+        start = ".".join([*above, start] if start else above)
+    return {start, *(f"{start}.{alias.name}" for alias in node.names)}
+
+
+def _feed(code: CodeType, update: Callable[[bytes], None]) -> None:
+    """Everything in compiled code that decides what it does; not where in the file it stands."""
+    signature = (code.co_argcount, code.co_posonlyargcount, code.co_kwonlyargcount, code.co_flags)
+    variables = (code.co_varnames, code.co_freevars, code.co_cellvars)
+    update(repr((code.co_name, signature, variables, code.co_names)).encode())
+    update(code.co_code)
+    update(code.co_exceptiontable)
+    for constant in code.co_consts:
+        if isinstance(constant, CodeType):
+            _feed(constant, update)
+        else:
+            update(_spelled(constant).encode())
+
+
+def _spelled(constant: object) -> str:
+    """A constant with its type (1, 1.0 and True differ), sets in an order that does not depend on luck."""
+    if isinstance(constant, frozenset):
+        return f"{{{', '.join(sorted(map(_spelled, constant)))}}}"
+    if isinstance(constant, tuple):
+        return f"({', '.join(map(_spelled, constant))})"
+    return f"{type(constant).__name__} {constant!r}\n"
