@@ -7,65 +7,68 @@ machine, the least of several tries where a try is short.
 from __future__ import annotations
 
 import argparse
+import json
+import os
+import shutil
 import subprocess
 import sys
 import tempfile
 import time
 from pathlib import Path
 
-import ezdxf
+import bare
+from layouts import list_devices, shelf
 
-PAGE = Path(__file__).parents[2] / "docs" / "benchmarks.md"
-BOARD_MM = 1200
-
-
-def shelf(folder: Path, boards: int, move_mm: float = 0.0) -> None:
-    """A straight shelf of so many boards: two tracks, and a turnout, a motor and two feeds on each board."""
-    document = ezdxf.new()
-    document.units = ezdxf.units.MM
-    for layer in ("EDGE", "TRACK", "TURNOUT", "JOINT"):
-        document.layers.add(layer)
-    space = document.modelspace()
-    length = boards * BOARD_MM
-    edge = [(0, 0), (length, 0), (length, 500), (0, 500)]
-    space.add_lwpolyline(edge, close=True, dxfattribs={"layer": "EDGE"})
-    for n in range(1, boards):
-        ends = (n * BOARD_MM, 0), (n * BOARD_MM, 500)
-        space.add_line(*ends, dxfattribs={"layer": "JOINT"})
-    for y in (200, 260):
-        space.add_line((0, y), (length, y), dxfattribs={"layer": "TRACK"})
-    block = document.blocks.new("POINT")
-    block.add_line((0, 0), (180, 0))
-    block.add_arc((0, 500), 500, 270, 290)
-    rows = ["id,kind,x_mm,y_mm"]
-    for n in range(boards):
-        x = n * BOARD_MM
-        space.add_blockref("POINT", (x + 300, 200), dxfattribs={"layer": "TURNOUT"})
-        motor_at = x + 310 + (move_mm if n == boards // 2 else 0.0)
-        rows += [f"M{n},point_motor,{motor_at},200", f"FA{n},feed,{x + 600},200", f"FB{n},feed,{x + 900},260"]
-    document.saveas(folder / "plan.dxf")
-    (folder / "devices.csv").write_text("\n".join(rows) + "\n")
-    (folder / "layout.toml").write_text(
-        '[drawing]\nfile = "plan.dxf"\n[drawing.layers]\noutline = ["EDGE"]\ntracks = ["TRACK"]\n'
-        'turnouts = ["TURNOUT"]\njoints = ["JOINT"]\n[devices]\nfile = "devices.csv"\n'
-    )
+HERE = Path(__file__).parent
+PAGE = HERE.parents[1] / "docs" / "benchmarks.md"
+#: As for a user: compiled modules are kept.
+ENVIRONMENT = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
 
 
 def timed(*words: str, cwd: Path) -> tuple[float, str]:
     """Seconds of a whole process, and what it printed."""
     start = time.perf_counter()
-    done = subprocess.run([sys.executable, *words], cwd=cwd, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, *words], cwd=cwd, env=ENVIRONMENT, capture_output=True, text=True, check=False
+    )
     seconds = time.perf_counter() - start
     assert done.returncode in (0, 1), done.stderr
     return seconds, done.stdout
 
 
-def pack(folder: Path, jobs: str = "") -> tuple[float, str]:
-    return timed("-m", "boardwright", "pack", *(["--jobs", jobs] if jobs else []), cwd=folder)
+def pack(folder: Path, *words: str) -> tuple[float, str]:
+    return timed("-m", "boardwright", "pack", *words, cwd=folder)
 
 
 def least(tries: int, *words: str, cwd: Path) -> float:
     return min(timed(*words, cwd=cwd)[0] for _ in range(tries))
+
+
+def cold(folder: Path, *words: str, tries: int = 3) -> float:
+    """A pack from nothing."""
+    seconds = []
+    for _ in range(tries):
+        for name in ("pack", ".boardwright"):
+            shutil.rmtree(folder / name, ignore_errors=True)
+        seconds.append(pack(folder, *words)[0])
+    return min(seconds)
+
+
+def moved(folder: Path, boards: int, by_mm: float, *words: str) -> tuple[float, str]:
+    """A pack after one motor was moved to where it never was, and how many items were computed and reused."""
+    runs = []
+    for step in (0.0, 2.0, 5.0, 9.0):
+        list_devices(folder, boards, by_mm + step)
+        runs.append(pack(folder, *words))
+    seconds, said = min(runs)
+    return seconds, said.partition("files; ")[2].partition(")")[0]
+
+
+def against_bare_libraries(folder: Path) -> float:
+    out = folder / "bare"
+    out.mkdir(exist_ok=True)
+    (out / "counts.json").write_text(json.dumps(bare.count(folder / "pack")))
+    return least(3, str(HERE / "bare.py"), str(folder / "pack"), str(out), cwd=folder)
 
 
 def measure(boards: int, growth: bool) -> list[tuple[str, str]]:
@@ -73,30 +76,36 @@ def measure(boards: int, growth: bool) -> list[tuple[str, str]]:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         shelf(folder, boards)
-        cold, _ = pack(folder)
-        bare = least(5, "-c", "pass", cwd=folder)
+        pack(folder)  # compiles what is not compiled yet
+        whole, alone = cold(folder), cold(folder, "--jobs", "1")
+        start = least(5, "-c", "pass", cwd=folder)
         nothing = least(5, "-m", "boardwright", "pack", cwd=folder)
-        rows.append(("nothing changed ÷ a bare start of Python", f"{nothing / bare:.1f} ({nothing:.2f} s)"))
-        rows.append((f"nothing changed ÷ cold, {boards} boards", f"{nothing / cold:.3f} ({cold:.1f} s cold)"))
-        moves = []
-        for step in (7.0, 13.0, 19.0):
-            shelf(folder, boards, move_mm=step)
-            seconds, said = pack(folder)
-            moves.append((seconds, said))
-        seconds, said = min(moves)
-        counts = said.partition("files; ")[2].partition(")")[0]
-        rows.append((f"one motor moved ÷ cold, {boards} boards", f"{seconds / cold:.2f} ({counts})"))
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
-        shelf(folder, boards)
-        alone, _ = pack(folder, "1")
-        rows.append(("cold with a process a core ÷ cold with one process", f"{cold / alone:.2f}"))
+        rows.append(("nothing changed ÷ a bare start of Python", f"{nothing / start:.1f} ({nothing:.2f} s)"))
+        rows.append(
+            (f"nothing changed ÷ cold, {boards} boards", f"{nothing / whole:.3f} ({whole:.1f} s cold)")
+        )
+        seconds, counts = moved(folder, boards, 5.0)
+        rows.append((f"one motor moved ÷ cold, {boards} boards", f"{seconds / whole:.2f} ({counts})"))
+        seconds, _ = moved(folder, boards, 21.0, "--jobs", "1")
+        rows.append(("the same with one process", f"{seconds / alone:.2f}"))
+        rows.append(("cold with a process a core ÷ cold with one process", f"{whole / alone:.2f}"))
+        plain = against_bare_libraries(folder)
+        rows.append(
+            (
+                "cold ÷ the bare libraries (imports, one solve, as many files), one process each",
+                f"{alone / plain:.2f}",
+            )
+        )
+        said = timed(str(HERE / "overhead.py"), str(folder / "layout.toml"), cwd=folder)[1]
+        first, later, loop = map(float, said.split())
+        rows.append(("the engine ÷ its stages in a bare loop, first run in a folder", f"{first / loop:.2f}"))
+        rows.append(("the same, later runs", f"{later / loop:.2f}"))
     if growth:
         with tempfile.TemporaryDirectory() as name:
             folder = Path(name)
             shelf(folder, 10 * boards)
-            large, _ = pack(folder)
-            rows.append((f"{10 * boards} boards ÷ {boards} boards, cold", f"{large / cold:.1f}"))
+            large = cold(folder, tries=1)
+            rows.append((f"{10 * boards} boards ÷ {boards} boards, cold", f"{large / whole:.1f}"))
     return rows
 
 

@@ -1,0 +1,74 @@
+"""The engine against the same functions in a bare loop: ``python tests/benchmarks/overhead.py FOLDER``.
+
+Prints three numbers of processor seconds: a run from nothing, a run from nothing with the fingerprints of
+the code at hand (they are kept once a folder), and the functions called one after the other with the same
+arguments.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+import time
+from pathlib import Path
+from typing import Any
+
+from boardwright.engine import run as engine_run
+from boardwright.engine.run import Run
+from boardwright.engine.store import Store
+from boardwright.engine.work import Work, do
+from boardwright.findings import Notes
+from boardwright.packing import prepare
+
+
+def engine(project: Path, store: Store) -> float:
+    ready = prepare(project, store, lambda _: None, Run)
+    start = time.process_time()
+    ready.run.go()
+    return time.process_time() - start
+
+
+def recorded(project: Path) -> list[Work]:
+    """Every call of a run, in order."""
+    calls: list[Work] = []
+
+    def record(work: Work) -> Any:
+        calls.append(work)
+        return do(work)
+
+    engine_run.do = record  # type: ignore[attr-defined]  # listening in, for this measurement only
+    try:
+        engine(project, Store(None))
+    finally:
+        engine_run.do = do  # type: ignore[attr-defined]  # as it was
+    return calls
+
+
+def bare(calls: list[Work]) -> float:
+    """The same functions with the same values; what the values are made from is not counted."""
+    seconds = 0.0
+    for work in calls:
+        arguments = {n: a.decoded() if hasattr(a, "decoded") else a for n, a in work.arguments.items()}
+        if work.notes_name:
+            arguments[work.notes_name] = Notes()
+        start = time.process_time()
+        work.function(**arguments)
+        seconds += time.process_time() - start
+    return seconds
+
+
+def main(project: Path) -> None:
+    calls = recorded(project)
+    first, later, plain = [], [], []
+    with tempfile.TemporaryDirectory() as name:
+        for n in range(4):
+            first.append(engine(project, Store(Path(name, f"{n}.sqlite"))))
+            known = Store(Path(name, f"{n}-known.sqlite"))
+            known.keep_prints(Store(Path(name, f"{n}.sqlite")).known_prints())
+            later.append(engine(project, known))
+            plain.append(bare(calls))
+    print(min(first), min(later), min(plain))
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]))
