@@ -33,7 +33,7 @@ def general_arrangement(
 ) -> Drawing:
     """The whole layout. ``warning`` is written in its title block."""
     box = box_of([p for outline in plan.outlines for p in outline.ring])
-    pen = Pen(min(max(round(max(box.width, box.height) / 90, 1), 8.0), 120.0))
+    pen = Pen(min(max(round(max(box.width, box.height) / 90, 1), 8.0), 60.0))
     h = pen.text_mm
     levels = sorted({outline.level_mm for outline in plan.outlines})
     step = round(box.height + 14 * h) + 1.0
