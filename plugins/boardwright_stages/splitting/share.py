@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from itertools import pairwise
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import shapely
@@ -25,15 +26,24 @@ def share_of(board: Board, plan: TrackPlan) -> BoardPlan:
     """
     area = shapely.Polygon(board.ring, board.wells)
     shapely.prepare(area)
+    box = _Box.round(board.ring)
     devices, own = [], []
     for device in plan.devices:
+        if not box.meets(_Box.round(device.keepout())):
+            continue
         mine = _centred_on(device, board)
         if mine:
             own.append(device.id)
         if mine or shapely.intersects(area, shapely.Polygon(device.keepout())):
             devices.append(device)
-    turnouts = [t for t in plan.turnouts if shapely.intersects(area, _hull_if_needed(t.ring))]
-    tracks = [part for t in plan.tracks for part in _clipped(t, area)]
+    near = [t for t in plan.turnouts if box.meets(_Box.round(t.ring))]
+    turnouts = [t for t in near if shapely.intersects(area, _hull_if_needed(t.ring))]
+    tracks = [
+        part
+        for t in plan.tracks
+        if t.points and box.meets(_Box.round(t.points))
+        for part in _clipped(t, area, box)
+    ]
     return BoardPlan(
         board=board.id,
         devices=tuple(devices),
@@ -41,6 +51,28 @@ def share_of(board: Board, plan: TrackPlan) -> BoardPlan:
         turnouts=tuple(turnouts),
         tracks=tuple(tracks),
     )
+
+
+class _Box(NamedTuple):
+    """An upright rectangle: what does not meet it needs no closer look."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @classmethod
+    def round(cls, points: Sequence[Point]) -> _Box:
+        xs, ys = [p[0] for p in points], [p[1] for p in points]
+        return cls(min(xs), min(ys), max(xs), max(ys))
+
+    def meets(self, other: _Box) -> bool:
+        return not (
+            other.right < self.left
+            or other.left > self.right
+            or other.top < self.bottom
+            or other.bottom > self.top
+        )
 
 
 def _centred_on(device: Device, board: Board) -> bool:
@@ -58,7 +90,7 @@ def _hull_if_needed(ring: tuple[Point, ...]) -> Any:
     return shapely.convex_hull(shapely.multipoints(np.array(ring, dtype=float).reshape(-1, 2)))
 
 
-def _clipped(track: Track, area: Any) -> list[Track]:
+def _clipped(track: Track, area: Any, box: _Box) -> list[Track]:
     if len(track.points) < 2:
         return []
     line = shapely.linestrings(np.array(track.points, dtype=float))
@@ -68,7 +100,7 @@ def _clipped(track: Track, area: Any) -> list[Track]:
     at = 0.0
     for a, b in pairwise(track.points):
         length = math.dist(a, b)
-        if length > 0:
+        if length > 0 and box.meets(_Box.round((a, b))):
             part = shapely.intersection(area, shapely.linestrings([a, b]))
             for run in shapely.get_parts(part):
                 xy = shapely.get_coordinates(run).tolist()
