@@ -9,9 +9,9 @@ from __future__ import annotations
 import argparse
 import sys
 
-from . import inspect, pack, plugins, stage, tidy, why
+from . import inspect, new, pack, plugins, stage, tidy, why
 
-COMMANDS = (pack, inspect, stage, why, tidy, plugins)
+COMMANDS = (new, inspect, pack, stage, why, tidy, plugins)
 
 
 def parser() -> argparse.ArgumentParser:

@@ -53,7 +53,7 @@ def _sources(drawing: Path, project_file: Path | None) -> tuple[Any, ...]:
     elif project_file is None and (drawing.parent / "layout.toml").is_file():
         project_file = drawing.parent / "layout.toml"
     if project_file is None:
-        return _bytes(drawing), None, DrawingSettings(), DeviceSettings(), drawing.stem
+        return source_file(drawing), None, DrawingSettings(), DeviceSettings(), drawing.stem
     choice = read_stages(project_file)
     local = project_file.parent / choice.local if choice.local else None
     layout = read_project(project_file, catalogue.collect(choice.plugins, local).sections)
@@ -63,10 +63,10 @@ def _sources(drawing: Path, project_file: Path | None) -> tuple[Any, ...]:
         return *read_sources(layout), *settings, name
     print(f"Read as {project_file} says.", file=sys.stderr)
     own = drawing.name == settings[0].file
-    return _bytes(drawing), read_sources(layout)[1] if own else None, *settings, name
+    return source_file(drawing), read_sources(layout)[1] if own else None, *settings, name
 
 
-def _bytes(path: Path) -> Any:
+def source_file(path: Path) -> Any:
     from ..errors import InputError
     from ..findings import Place
     from ..plan.source import SourceFile
