@@ -13,7 +13,8 @@ def add(commands: Any) -> None:
     p = commands.add_parser(
         "inspect",
         help="show what a drawing holds and how it would be read",
-        description="Read a drawing and tell what it holds, by layer and by role. Nothing is written.",
+        description="Read a drawing and tell what it holds, by layer and by role. Nothing is written but "
+        "the page asked for.",
     )
     p.add_argument("drawing", type=Path, help="the drawing, or a project file (its drawing and device list)")
     p.add_argument(
@@ -22,22 +23,28 @@ def add(commands: Any) -> None:
         metavar="FILE",
         help="read it as this project file says (default: layout.toml beside it)",
     )
+    p.add_argument("--html", type=Path, metavar="FILE", help="write a picture of what was read to this page")
     p.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
     from ..errors import BoardwrightError
     from ..packing import shown
+    from ..plan.picture import page
     from ..plan.report import describe, inspect_plan
     from .telling import tell_findings
 
     try:
         inspection = inspect_plan(*_sources(options.drawing, options.project))
+        if options.html:
+            _write_page(options.html, page(inspection))
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         return error.exit_status
     width = min(100, shutil.get_terminal_size((80, 24)).columns)
     print("\n".join(describe(inspection, width)))
+    if options.html:
+        print(f"\nPicture: {options.html}")
     return 0 if inspection.usable else 2
 
 
@@ -64,6 +71,30 @@ def _sources(drawing: Path, project_file: Path | None) -> tuple[Any, ...]:
     print(f"Read as {project_file} says.", file=sys.stderr)
     own = drawing.name == settings[0].file
     return source_file(drawing), read_sources(layout)[1] if own else None, *settings, name
+
+
+def _write_page(path: Path, text: str) -> None:
+    """Write over nothing but an older picture."""
+    from ..errors import InputError
+    from ..findings import Place
+    from ..plan.picture import MARK
+
+    try:
+        if path.exists() and not (path.is_file() and path.read_bytes().startswith(MARK.encode())):
+            raise InputError.of(
+                "BW-PROJ-008",
+                f"there is already a file {path.name}, and it is left as it is",
+                Place(file=str(path)),
+                "Name another file for the picture, or move that one away.",
+            )
+        path.write_text(text, encoding="utf-8", newline="\n")
+    except OSError as problem:
+        raise InputError.of(
+            "BW-PROJ-009",
+            f"{path} cannot be written: {problem.strerror or problem}",
+            Place(file=str(path)),
+            "Choose a folder you may write in.",
+        ) from problem
 
 
 def source_file(path: Path) -> Any:

@@ -69,7 +69,7 @@ class _Page:
     def line(self, text: str, indent: int = 0) -> None:
         """Add text, wrapped, its later lines indented further."""
         self.lines += textwrap.wrap(
-            _plain(text),
+            plain(text),
             self.width,
             initial_indent=" " * indent,
             subsequent_indent=" " * (indent + 2),
@@ -80,7 +80,7 @@ class _Page:
         self.lines += ["", text]
 
 
-def _plain(text: str) -> str:
+def plain(text: str) -> str:
     """Without control characters: names come from strangers' drawings."""
     return "".join(c if c.isprintable() else "·" for c in text)
 
