@@ -61,3 +61,11 @@ class FramingSettings(Section, frozen=True, kw_only=True, table="framing"):
         float,
         Meta(ge=0, lt=90, description="Sharper corners of a board are refused: nothing holds them."),
     ] = 20.0
+
+    def __post_init__(self) -> None:
+        """Raises ValueError for strips that would lie flat: every rule here is for strips on edge."""
+        if self.depth_mm < self.member_thickness_mm:
+            raise ValueError(
+                f"depth_mm ({self.depth_mm:g}) must be at least member_thickness_mm "
+                f"({self.member_thickness_mm:g}): members stand on edge"
+            )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from boardwright import Notes, Place
 from boardwright.plan.model import Device
@@ -13,8 +14,13 @@ from .choose import Row, excess
 from .places import Blocked
 from .settings import JoistSettings
 
+if TYPE_CHECKING:
+    from shapely import Polygon
+
 TOUCH_MM2 = 0.01
 TELL_MM = 0.001
+#: Kinds that are fitted through or on a member as often as clear of it: no fault when they stand in one.
+FITTED_IN_WOOD = frozenset({"feed", "panel", "plug"})
 
 
 class Complaints:
@@ -26,7 +32,7 @@ class Complaints:
         self._notes = notes
 
     def about_devices_in_members(self, devices: tuple[Device, ...], members: Iterable[Member]) -> None:
-        """Devices that need room where a side, end or well side stands."""
+        """Devices that need room where a side, end or well side stands: those do not move aside."""
         import shapely
 
         shapes = [(m, shapely.Polygon(m.outline)) for m in members]
@@ -35,21 +41,68 @@ class Complaints:
                 shapely.Polygon([self._board.to_local(p) for p in ring])
                 for ring in (device.keepout(), device.footprint())
             )
-            met = [m.id for m, shape in shapes if near.intersection(shape).area > TOUCH_MM2]
-            struck = [m.id for m, shape in shapes if itself.intersection(shape).area > TOUCH_MM2]
+            met = [m for m, shape in shapes if near.intersection(shape).area > TOUCH_MM2]
+            struck = [(m, shape) for m, shape in shapes if itself.intersection(shape).area > TOUCH_MM2]
+            place = Place(board=self._board.id, item=device.id, x_mm=device.x_mm, y_mm=device.y_mm)
             if not met:
                 continue
-            what = (
-                f"Device {device.id} itself stands in"
-                if struck
-                else f"The clearance of device {device.id} reaches into"
+            if not struck:
+                self._notes.caution(
+                    "BW-JOIST-002",
+                    f"The clearance of device {device.id} reaches into {_listed(m.id for m in met)}.",
+                    place,
+                    "Move or turn the device, or reduce its clearance in the device list.",
+                )
+                continue
+            names = _listed(m.id for m, _ in struck)
+            if device.kind in FITTED_IN_WOOD:
+                self._notes.caution(
+                    "BW-JOIST-002",
+                    f"Device {device.id} itself stands in {names}.",
+                    place,
+                    f"Cut an opening there if it is meant to be in the wood; else move the {device.kind}.",
+                )
+                continue
+            deepest = max(_reach_into(m, itself) for m, _ in struck)
+            self._notes.fault(
+                "BW-JOIST-004",
+                f"Device {device.id} itself stands in {names}: {deepest:.1f} mm of it are inside the wood, "
+                "and sides and ends cannot move aside.",
+                place,
+                f"Move the device away from it by {deepest:.1f} mm at least, or turn it.",
             )
-            self._notes.caution(
-                "BW-JOIST-002",
-                f"{what} {' and '.join(struck or met)}.",
-                Place(board=self._board.id, item=device.id, x_mm=device.x_mm, y_mm=device.y_mm),
-                "Move or turn the device, or or reduce its clearance in the device list; else cut a notch.",
-            )
+
+    def about_depth(self, devices: Iterable[Device], own: tuple[str, ...], depth_mm: float) -> None:
+        """Devices that hang lower than the frame: the board would stand on them."""
+        low = sorted((d for d in devices if d.id in own and d.depth_mm > depth_mm), key=lambda d: d.id)
+        if not low:
+            return
+        deepest = max(d.depth_mm for d in low)
+        one = len(low) == 1
+        told = _listed(f"{d.id} by {d.depth_mm - depth_mm:.0f} mm" for d in low)
+        self._notes.caution(
+            "BW-JOIST-005",
+            f"Board {self._board.id}: {told} {'hangs' if one else 'hang'} below the frame, which is "
+            f"{depth_mm:g} mm deep, and will be hit when the board stands on a bench or on its edge.",
+            [Place(board=self._board.id, item=d.id, x_mm=d.x_mm, y_mm=d.y_mm) for d in low],
+            f"Make framing.depth_mm {deepest:g} or more, or screw feet under the frame that are "
+            f"{deepest - depth_mm:.0f} mm high or higher.",
+        )
+
+    def about_settings(self, thickness_mm: float) -> bool:
+        """Can two joists stand as near each other as the limit asks? Told once, in place of every bay."""
+        limit, gap = self._settings.spacing_mm, self._settings.min_gap_mm
+        if limit >= thickness_mm + gap:
+            return True
+        self._notes.fault(
+            "BW-JOIST-006",
+            f"Two settings contradict each other: joists may be no further apart than {limit:g} mm "
+            f"(joists.spacing_mm), and no nearer than {thickness_mm + gap:g} mm ({thickness_mm:g} mm of wood "
+            f"and {gap:g} mm of joists.min_gap_mm).",
+            Place(key="joists.spacing_mm"),
+            f"Set joists.spacing_mm to {thickness_mm + gap:g} or more, or reduce joists.min_gap_mm.",
+        )
+        return False
 
     def about_spacing(
         self,
@@ -61,6 +114,7 @@ class Complaints:
     ) -> None:
         """Every place where the deck spans too far, and what stands in the way of a joist there."""
         told = False
+        cramped: list[tuple[float, float, float]] = []
         limits = [row.start, *(row.positions[i] for i in chosen), row.end]
         missing = [excess(row, b, a) for b, a in zip((None, *chosen), chosen, strict=False)]
         missing.append(row.end_excess[chosen[-1]] if chosen else row.bare_excess)
@@ -71,12 +125,24 @@ class Complaints:
             names = sorted(
                 {b.device for b in blocked if b.device is not None and b.low < high and b.high > low}
             )
-            self._fault(low, high, short, names, devices)
+            if names:
+                self._fault(low, high, short, names, devices)
+            else:
+                cramped.append((short, low, high))
+        if cramped:
+            short, low, high = max(cramped, key=lambda c: (c[0], -c[1]))
+            self._fault(low, high, short, [], devices, more=len(cramped) - 1)
         if not told and left_mm > self._settings.spacing_mm + TELL_MM:
             self._fault(row.start, row.end, left_mm - self._settings.spacing_mm, [], devices)
 
     def _fault(
-        self, low: float, high: float, short: float, names: list[str], devices: tuple[Device, ...]
+        self,
+        low: float,
+        high: float,
+        short: float,
+        names: list[str],
+        devices: tuple[Device, ...],
+        more: int = 0,
     ) -> None:
         limit = self._settings.spacing_mm
         x, y = self._board.to_plan(((low + high) / 2, self._board.width_mm / 2))
@@ -93,7 +159,9 @@ class Complaints:
                 "device list, or allow more joists.spacing_mm under a thicker deck."
             )
         else:
-            why = "the corners of the frame leave no place for a joist"
+            why = "the frame and the least gap between joists leave no place for one"
+            if more:
+                why += f"; the same, by no more, in {more} other place{'s' if more > 1 else ''}"
             mend = "Reduce joists.min_gap_mm, or allow more joists.spacing_mm under a thicker deck."
         self._notes.fault(
             "BW-JOIST-001",
@@ -115,3 +183,16 @@ class Complaints:
                     Place(board=self._board.id, item=member.id, x_mm=round(x, 1), y_mm=round(y, 1)),
                     "Cut it square at its shorter face and glue a block into the corner.",
                 )
+
+
+def _listed(names: Iterable[str]) -> str:
+    """a; a and b; a, b and c."""
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def _reach_into(member: Member, shape: Polygon) -> float:
+    """How far a shape that meets a member must move square to it, to the side that is nearer, to leave it."""
+    (dx, dy), (ox, oy) = member.direction, member.outer_start
+    across = [dx * (y - oy) - dy * (x - ox) for x, y in shape.exterior.coords[:-1]]
+    return min(member.thickness_mm - min(across), max(across))

@@ -37,6 +37,8 @@ def joists(
 
     complaints = Complaints(board, settings, notes)
     complaints.about_devices_in_members(board_plan.devices, frame.members)
+    complaints.about_depth(board_plan.devices, board_plan.own_devices, framing.depth_mm)
+    sensible = complaints.about_settings(framing.member_thickness_mm)
     region = region_of(frame)
     if region is None or not frame.members:
         return Joists(board=board.id, spacing_mm=0.0, limit_mm=settings.spacing_mm)
@@ -64,7 +66,8 @@ def joists(
             made = fewer
     members = tuple(_named(board.id, n, m) for n, m in enumerate(made, 1))
     left = spacing_left(region, made, t)
-    complaints.about_spacing(row, chosen, blocked, board_plan.devices, left)
+    if sensible:
+        complaints.about_spacing(row, chosen, blocked, board_plan.devices, left)
     complaints.about_bevels(members, framing.max_bevel_deg)
     return Joists(board=board.id, members=members, spacing_mm=round(left, 6), limit_mm=settings.spacing_mm)
 

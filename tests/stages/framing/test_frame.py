@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+import msgspec
 import pytest
 import shapely
 
@@ -342,3 +343,12 @@ def test_a_scrap_smaller_than_its_members(make_board: MakeBoard) -> None:
     made, _, notes = framed(make_board(((0.0, 0.0), (10.0, 0.0), (10.0, 8.0), (0.0, 8.0))))
     assert "BW-FRAME-002" in codes(notes)
     assert all(m.length_mm > 0 for m in made.members)
+
+
+def test_strips_that_would_lie_flat_are_refused() -> None:
+    """90 deep and 90 thick is a square post: allowed. 80 deep and 90 thick is a strip on its side."""
+    assert msgspec.convert({"depth_mm": 90, "member_thickness_mm": 90}, FramingSettings).depth_mm == 90
+    with pytest.raises(
+        msgspec.ValidationError, match=r"depth_mm \(80\) must be at least member_thickness_mm"
+    ):
+        msgspec.convert({"depth_mm": 80, "member_thickness_mm": 90}, FramingSettings)

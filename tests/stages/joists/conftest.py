@@ -42,7 +42,7 @@ def joisted_board(
     notes = Notes()
     framing = FramingSettings(member_thickness_mm=12)
     made = frame(board, framing, notes)
-    plan = BoardPlan(board=board.id, devices=devices)
+    plan = BoardPlan(board=board.id, devices=devices, own_devices=tuple(d.id for d in devices))
     return Joisted(made, joists(board, plan, made, framing, settings or JoistSettings(), notes), notes)
 
 

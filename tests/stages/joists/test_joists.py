@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
+import msgspec
 import pytest
 import shapely
 from any_shapes import board_of
@@ -90,12 +91,58 @@ def test_missing_millimetres_are_named(joisted: Joist) -> None:
 
 
 def test_device_in_a_side(joisted: Joist) -> None:
-    """Clearance over a side is a caution; so is a device that stands in it, and it says which."""
+    """Clearance over a side is a caution. A device that stands in it is a fault, with how far it must move.
+
+    WITHIN reaches from 570 to 610 across the board, the back side's inner face is at 588: 588 - 570 = 18 mm
+    are free and 22 are not.
+    """
     near, within = device("NEAR", 600, 38), device("WITHIN", 600, 590)
     made = joisted(board_of(RECTANGLE), (near, within))
-    assert [f.code for f in made.notes.findings] == ["BW-JOIST-002"] * 2
-    assert "clearance of device NEAR reaches into B01-S1" in made.notes.findings[0].says
-    assert "WITHIN itself stands in B01-S3" in made.notes.findings[1].says
+    clearance, body = made.notes.findings
+    assert (clearance.code, clearance.severity) == ("BW-JOIST-002", Severity.CAUTION)
+    assert "clearance of device NEAR reaches into B01-S1" in clearance.says
+    assert (body.code, body.severity) == ("BW-JOIST-004", Severity.FAULT)
+    assert "WITHIN itself stands in B01-S3" in body.says
+    assert "by 22.0 mm at least" in body.mend
+
+
+def test_moved_as_told_it_is_clear(joisted: Joist) -> None:
+    """The mend of the fault above, done: 590 - 22 = 568, and its clearance of 10 is all that is left to say."""
+    moved = joisted(board_of(RECTANGLE), (device("WITHIN", 600, 568),))
+    assert moved.codes == ["BW-JOIST-002"]
+
+
+def test_a_plug_may_stand_in_an_end(joisted: Joist) -> None:
+    """What is fitted through the wood is no fault."""
+    plug = msgspec.structs.replace(device("X1", 1194, 300), kind="plug")
+    (only,) = joisted(board_of(RECTANGLE), (plug,)).notes.findings
+    assert (only.code, only.severity) == ("BW-JOIST-002", Severity.CAUTION)
+
+
+def test_devices_deeper_than_the_frame(joisted: Joist) -> None:
+    """The frame is 90 deep: one of 90 just fits, 95 hangs 5 below, 104.5 by 14.5 (told as 14)."""
+    fits, low, lower = (
+        msgspec.structs.replace(device(name, x, 300), depth_mm=depth)
+        for name, x, depth in (("A", 200, 90), ("B", 600, 95), ("C", 1000, 104.5))
+    )
+    (told,) = joisted(board_of(RECTANGLE), (lower, low, fits)).notes.findings
+    assert (told.code, told.severity) == ("BW-JOIST-005", Severity.CAUTION)
+    assert "B by 5 mm and C by 14 mm hang below the frame" in told.says
+    assert "framing.depth_mm 104.5 or more" in told.mend
+    assert [p.item for p in told.where] == ["B", "C"]
+    assert joisted(board_of(RECTANGLE), (fits,)).codes == []
+
+
+def test_settings_that_contradict_each_other_are_told_once(joisted: Joist) -> None:
+    """Joists at most 70 apart but 12 + 60 = 72 at least: one fault, not one for each bay.
+
+    At 72 the two agree, yet 1188 is no multiple of 72 (16.5 bays): one fault still. 16 bays of 74.25 fit 75.
+    """
+    made = joisted(board_of(RECTANGLE), (), JoistSettings(spacing_mm=70))
+    assert made.codes == ["BW-JOIST-006"]
+    assert "72 mm (12 mm of wood and 60 mm of joists.min_gap_mm)" in made.notes.findings[0].says
+    assert joisted(board_of(RECTANGLE), (), JoistSettings(spacing_mm=72)).codes == ["BW-JOIST-001"]
+    assert joisted(board_of(RECTANGLE), (), JoistSettings(spacing_mm=75)).codes == []
 
 
 def test_skewed_ends(joisted: Joist) -> None:
