@@ -107,5 +107,5 @@ _WORST_FIRST = (Severity.FAULT, Severity.CAUTION, Severity.MENDED, Severity.NOTE
 
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Sort by severity, keeping the order of the run within one; what boards say word for word alike, once."""
+    """Sort by severity, keeping the order of the run within one; what boards say word for word, once."""
     return tuple(sorted(dict.fromkeys(findings), key=lambda f: _WORST_FIRST.index(f.severity)))

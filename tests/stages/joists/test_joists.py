@@ -107,7 +107,7 @@ def test_device_in_a_side(joisted: Joist) -> None:
 
 
 def test_moved_as_told_it_is_clear(joisted: Joist) -> None:
-    """The mend of the fault above, done: 590 - 22 = 568, and its clearance of 10 is all that is left to say."""
+    """The mend of the fault above, done (590 - 22 = 568): its clearance is all that is left to say."""
     moved = joisted(board_of(RECTANGLE), (device("WITHIN", 600, 568),))
     assert moved.codes == ["BW-JOIST-002"]
 
