@@ -195,4 +195,4 @@ def _reach_into(member: Member, shape: Polygon) -> float:
     """How far a shape that meets a member must move square to it, to the side that is nearer, to leave it."""
     (dx, dy), (ox, oy) = member.direction, member.outer_start
     across = [dx * (y - oy) - dy * (x - ox) for x, y in shape.exterior.coords[:-1]]
-    return min(member.thickness_mm - min(across), max(across))
+    return float(min(member.thickness_mm - min(across), max(across)))
