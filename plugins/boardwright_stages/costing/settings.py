@@ -26,6 +26,8 @@ def _each(price: str) -> Price:
 # Common practice, no source: replace them with your merchant's.
 EXAMPLE_PRICES: dict[str, Price] = {
     "screw-4x50": Price(price=Decimal("9.00"), holds=200, called="box of 200"),
+    "screw-3x40": Price(price=Decimal("6.00"), holds=200, called="box of 200"),
+    "screw-4x60": Price(price=Decimal("11.00"), holds=200, called="box of 200"),
     **{
         f"screw-3.5x{n}": Price(price=Decimal("6.00"), holds=200, called="box of 200")
         for n in (20, 25, 30, 35, 40)

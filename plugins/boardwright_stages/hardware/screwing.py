@@ -1,4 +1,4 @@
-"""Screws: two 4 × 50 at a butt joint; shorter ones along all sides of the deck, and three per joist.
+"""Screws: one for each pilot hole of a butt joint; shorter ones along all sides of the deck, three per joist.
 
 All of it is common practice, no source. A deck screw is about three deck thicknesses long.
 """
@@ -6,11 +6,11 @@ All of it is common practice, no source. A deck screw is about three deck thickn
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator
 
 from boardwright_timber.model import BoardParts, Frame, HardwareLine, HoleKind, Joists
 
-from ..parts.screws import SCREW_LENGTH_MM, SCREW_MM
 from .settings import HardwareSettings
 
 # Lengths wood screws are sold in, mm: memory.
@@ -20,9 +20,11 @@ SCREW_LENGTHS_MM = (12, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 120
 def screw_lines(
     frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings
 ) -> Iterator[HardwareLine]:
-    pilots = sum(h.kind is HoleKind.PILOT for p in parts.parts for h in p.holes)
-    if pilots:
-        yield _screws(SCREW_MM, SCREW_LENGTH_MM, pilots, f"{pilots} pilot holes of butt joints")
+    pilots = Counter(
+        h.screw for p in parts.parts for h in p.holes if h.kind is HoleKind.PILOT and h.screw is not None
+    )
+    for (diameter, length), number in sorted(pilots.items()):
+        yield _screws(diameter, length, number, f"{number} pilot holes of butt joints")
     for deck in (p for p in parts.parts if p.role == "deck"):
         along = sum(math.ceil(m.length_mm / settings.deck_screw_spacing_mm - 1e-9) for m in frame.members)
         across = settings.deck_screws_per_joist * len(joists.members)

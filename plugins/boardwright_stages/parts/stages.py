@@ -34,8 +34,7 @@ def parts(
         for m in members
     }
     found = butts(members)
-    for butt in found:
-        drill(butt, bored, board.id, notes)
+    drill(found, bored, board.id, notes)
     held = {(butt.butting.id, butt.at_end) for butt in found}
     for joist in joists.members:
         loose = [

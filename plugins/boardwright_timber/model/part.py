@@ -33,6 +33,7 @@ class Hole(msgspec.Struct, frozen=True, kw_only=True):
     ``depth_mm`` None means right through. ``joint`` names the joint whose other end has the mating hole.
     ``note`` says how to drill it (``half from each face``). ``face`` is the one drilled from, where (x, y)
     is; a drill tilted by ``tilt_deg`` comes out of the other face thickness × tan(tilt) further along x.
+    ``screw``: diameter and length (mm) of the wood screw that goes in; None: none does.
     """
 
     kind: HoleKind
@@ -44,6 +45,7 @@ class Hole(msgspec.Struct, frozen=True, kw_only=True):
     joint: str | None = None
     note: str = ""
     tilt_deg: float = 0.0
+    screw: tuple[float, float] | None = None
 
 
 class MarkKind(StrEnum):

@@ -45,7 +45,10 @@ TWO_DOWELS = (fixing(2, FixingKind.DOWEL, "10"), fixing(3, FixingKind.DOWEL, "10
 
 
 def flat(role: str, thickness_mm: float, pilots: int) -> Part:
-    holes = tuple(Hole(kind=HoleKind.PILOT, x_mm=50.0 * n, y_mm=30.0, diameter_mm=3.0) for n in range(pilots))
+    holes = tuple(
+        Hole(kind=HoleKind.PILOT, x_mm=50.0 * n, y_mm=30.0, diameter_mm=3.0, screw=(4.0, 50.0))
+        for n in range(pilots)
+    )
     return Part(
         id=role,
         board="A",
