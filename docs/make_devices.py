@@ -23,6 +23,9 @@ An insert on a device layer is a device. Its attributes `NAME` (or `ID`), `KIND`
 `DEPTH_MM`, `CLEARANCE_MM` and `NOTE` are read; without `KIND`, the block's name is searched for one of
 the words below (`POINT MOTOR 3` is a point motor). Without a name it is numbered by place: D01, D02, …
 
+A point or circle is a device too if a text on a device layer within 60 mm tells its kind: `PM3 point
+motor` beside a circle is a point motor called PM3.
+
 ## In the device list
 
 A CSV file (commas, semicolons or tabs), or the first sheet of an XLSX file holding values, not formulas.

@@ -4,6 +4,7 @@ Glossary
     curve    one line, arc, polyline, … flattened to points
     block    one block insert kept whole, with the curves in it and its attributes
     mark     a single point
+    height   of a curve's point above the drawing's zero; none given: empty
 
 What this does not know: roles. A reader of another file format fills the same records.
 """
@@ -24,6 +25,7 @@ class Curve(msgspec.Struct, frozen=True, kw_only=True):
     type: str
     points: tuple[Point, ...]
     closed: bool = False
+    heights_mm: tuple[float, ...] = ()
 
 
 class Block(msgspec.Struct, frozen=True, kw_only=True):
@@ -46,6 +48,16 @@ class Mark(msgspec.Struct, frozen=True, kw_only=True):
     y_mm: float
 
 
+class Text(msgspec.Struct, frozen=True, kw_only=True):
+    """A text of a layer whose inserts are kept whole, at its insertion point."""
+
+    layer: str
+    handle: str
+    text: str
+    x_mm: float
+    y_mm: float
+
+
 class Drawn(msgspec.Struct, frozen=True, kw_only=True):
     """``layers`` are all layer names; ``passed_over`` counts what is not geometry, by layer and type."""
 
@@ -56,6 +68,7 @@ class Drawn(msgspec.Struct, frozen=True, kw_only=True):
     curves: tuple[Curve, ...] = ()
     blocks: tuple[Block, ...] = ()
     marks: tuple[Mark, ...] = ()
+    texts: tuple[Text, ...] = ()
     passed_over: dict[str, dict[str, int]] = {}
 
     @property
@@ -69,6 +82,7 @@ class Drawn(msgspec.Struct, frozen=True, kw_only=True):
             curves=tuple(c for c in self.curves if wanted(c.layer)),
             blocks=tuple(b for b in self.blocks if wanted(b.layer)),
             marks=tuple(m for m in self.marks if wanted(m.layer)),
+            texts=tuple(t for t in self.texts if wanted(t.layer)),
         )
 
     def used_layers(self) -> set[str]:

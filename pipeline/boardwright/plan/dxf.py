@@ -19,12 +19,14 @@ from ezdxf import recover
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.insert import Insert
+from ezdxf.entities.mtext import MText
+from ezdxf.entities.text import Text as DXFText
 
 from ..errors import BoardwrightError, InputError
 from ..findings import Notes, Place
 from . import entities
 from .curves import TooManyPiecesError
-from .drawn import Block, Curve, Drawn, Mark
+from .drawn import Block, Curve, Drawn, Mark, Text
 from .source import SourceFile
 from .units import INSUNITS, Declared, Measure
 
@@ -116,6 +118,7 @@ class Reader:
         self.curves: list[Curve] = []
         self.blocks: list[Block] = []
         self.marks: list[Mark] = []
+        self.texts: list[Text] = []
         self.passed_over: dict[str, Counter[str]] = {}
 
     def read(self) -> Drawn:
@@ -140,6 +143,7 @@ class Reader:
             curves=tuple(self.curves),
             blocks=tuple(self.blocks),
             marks=tuple(self.marks),
+            texts=tuple(self.texts),
             passed_over={layer: dict(sorted(c.items())) for layer, c in sorted(self.passed_over.items())},
         )
 
@@ -150,6 +154,8 @@ class Reader:
         try:
             if isinstance(entity, Insert):
                 self._take_insert(entity, layer, handle, depth)
+            elif isinstance(entity, MText | DXFText) and self.whole(layer):
+                self._take_text(entity, layer, handle)
             elif entity.dxftype() == "POINT":
                 x, y = entity.dxf.location.x * self.factor, entity.dxf.location.y * self.factor
                 self._count(1)
@@ -221,7 +227,21 @@ class Reader:
             type=entity.dxftype(),
             points=tuple((float(x) * self.factor, float(y) * self.factor) for x, y in found.points),
             closed=found.closed,
+            heights_mm=self._heights(entity, len(found.points)),
         )
+
+    def _heights(self, entity: DXFEntity, count: int) -> tuple[float, ...]:
+        """Millimetres; empty where the drawing lies flat at zero, as most do."""
+        told = tuple(z * self.factor for z in entities.heights(entity, count))
+        return told if any(told) and all(math.isfinite(z) for z in told) else ()
+
+    def _take_text(self, entity: DXFEntity, layer: str, handle: str) -> None:
+        text = str(entity.plain_text()) if isinstance(entity, MText | DXFText) else ""
+        x, y = entity.dxf.insert.x * self.factor, entity.dxf.insert.y * self.factor
+        self._count(1)
+        if text.strip() and self._sound(((x, y),), Place(file=self.file, layer=layer, handle=handle or None)):
+            words = " ".join(text.split())[:200]
+            self.texts.append(Text(layer=layer, handle=handle, text=words, x_mm=x, y_mm=y))
 
     def _count(self, points: int) -> None:
         self.things += 1

@@ -22,6 +22,24 @@ def points(entity: Any, error: float) -> Found | None:
     return read(entity, error) if read else None
 
 
+def heights(entity: Any, count: int) -> tuple[float, ...]:
+    """Heights of an entity's ``count`` points, drawing units; empty where it tells none."""
+    kind = entity.dxftype()
+    if kind == "LINE":
+        return (float(entity.dxf.start.z), float(entity.dxf.end.z))
+    if kind == "POLYLINE" and entity.is_3d_polyline:
+        own = tuple(float(v.dxf.location.z) for v in entity.vertices if not v.dxf.flags & 16)
+        return own if len(own) == count else ()
+    if entity.dxf.get("extrusion", (0, 0, 1)) != (0, 0, 1):
+        return ()
+    if kind in ("ARC", "CIRCLE"):
+        return (float(entity.dxf.center.z),) * count
+    if kind in ("LWPOLYLINE", "POLYLINE"):
+        height = entity.dxf.get("elevation", 0.0)
+        return (float(getattr(height, "z", height)),) * count
+    return ()
+
+
 def _flat(entity: Any, own: list[Point]) -> list[Point]:
     """Points in an entity's own plane, seen from above: a mirrored arc may be drawn from below."""
     ocs = entity.ocs()

@@ -33,10 +33,14 @@ class Outline(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Track(msgspec.Struct, frozen=True, kw_only=True):
-    """A continuous centreline, flattened to the reader's chord error; pieces that run on are one track."""
+    """A continuous centreline, flattened to the reader's chord error; pieces that run on are one track.
+
+    ``heights_mm``: one a point, above the drawing's zero; empty when the drawing gives none.
+    """
 
     id: str
     points: tuple[Point, ...]
+    heights_mm: tuple[float, ...] = ()
     place: Place = Place()
 
     @property

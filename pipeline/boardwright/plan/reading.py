@@ -15,8 +15,9 @@ import msgspec
 
 from ..errors import InputError
 from ..findings import Notes, Place
-from . import checks, devices, outline, things, trackage
+from . import checks, device_marks, devices, outline, things, trackage
 from .drawn import Drawn
+from .kinds import Catalogue
 from .layers import Roles, assign, need_outline
 from .model import TrackPlan
 from .settings import DeviceSettings, DrawingSettings
@@ -189,7 +190,7 @@ def _plan(
 ) -> TrackPlan:
     curves = {r: [c for c in drawn.curves if c.points and roles.of(c.layer) == r] for r in roles.NAMES}
     blocks = {r: [b for b in drawn.blocks if roles.of(b.layer) == r] for r in roles.NAMES}
-    marks = [m for m in drawn.marks if roles.of(m.layer) == "lift_outs"]
+    marks = {r: [m for m in drawn.marks if roles.of(m.layer) == r] for r in ("devices", "lift_outs")}
     gap = drawing_settings.gap_mm
     edges = curves["outline"]
     if len(edges) > MOST_EDGE_PIECES:
@@ -200,10 +201,11 @@ def _plan(
             "Leave only the edge of the layout on them.",
         )
         edges = []
-    if curves["devices"]:
+    circles = [c for c in curves["devices"] if device_marks.is_circle(c)]
+    if loose := len(curves["devices"]) - len(circles):
         notes.caution(
             "BW-READ-024",
-            f"{len(curves['devices'])} loose lines on the device layers: only block inserts are devices",
+            f"{loose} loose lines on the device layers: only inserts, points and circles are devices",
             Place(file=drawn.file),
             "Make a block of each device, or write it in the device list.",
         )
@@ -212,6 +214,14 @@ def _plan(
     if drawing_settings.find_turnouts:
         turnouts = trackage.turnouts(drawn, curves["tracks"], lines, turnouts, ratio, notes)
     joints = things.joints(drawn, curves["joints"], notes)
+    blocks["devices"] += device_marks.as_blocks(
+        drawn,
+        marks["devices"],
+        circles,
+        [t for t in drawn.texts if roles.of(t.layer) == "devices"],
+        Catalogue(device_settings, Notes()),  # what is wrong with the kinds is told with the devices
+        notes,
+    )
     return TrackPlan(
         name=name,
         drawing_file=drawn.file,
@@ -224,5 +234,5 @@ def _plan(
         ),
         drawn_joints=joints,
         obstacles=things.obstacles(drawn, curves["obstacles"], gap, notes),
-        lift_outs=things.lift_outs(drawn, blocks["lift_outs"], marks, curves["lift_outs"]),
+        lift_outs=things.lift_outs(drawn, blocks["lift_outs"], marks["lift_outs"], curves["lift_outs"]),
     )

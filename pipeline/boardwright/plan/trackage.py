@@ -17,7 +17,7 @@ from collections.abc import Sequence
 import msgspec
 
 from ..findings import Notes, Place
-from . import centrelines, rings
+from . import centrelines, heights, rings
 from .centrelines import Centrelines, Parting
 from .drawn import Curve, Drawn
 from .model import Ring, Track, Turnout
@@ -59,7 +59,12 @@ def tracks(drawn: Drawn, curves: Sequence[Curve], found: Centrelines) -> tuple[T
     """One track a centreline, numbered by place. A closed one ends where it starts."""
     turned = [(min(li.points, li.points[::-1]), li.members) for li in found.lines]
     return tuple(
-        Track(id=f"TR{n:03d}", points=points, place=drawn.place(curves[members[0]]))
+        Track(
+            id=f"TR{n:03d}",
+            points=points,
+            heights_mm=heights.along(points, [curves[m] for m in members]),
+            place=drawn.place(curves[members[0]]),
+        )
         for n, (points, members) in enumerate(sorted(turned), 1)
     )
 

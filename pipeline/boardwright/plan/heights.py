@@ -1,0 +1,44 @@
+"""Heights along a track, from the pieces it was assembled of.
+
+Glossary
+    height   of a point above the drawing's zero, millimetres of the model
+
+Where pieces were joined across a gap, or one of them tells no height, there is a straight slope in between.
+
+What this does not know: gradients that are steeper than trains climb, and which level carries the track.
+"""
+
+from __future__ import annotations
+
+import bisect
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+
+from . import rings
+from .drawn import Curve
+from .model import Point
+
+
+def along(points: Sequence[Point], curves: Sequence[Curve]) -> tuple[float, ...]:
+    """One height a point; empty when no curve has any but zero."""
+    if not any(z for c in curves for z in c.heights_mm):
+        return ()
+    known = {
+        rings.snap(*p): z for c in curves if c.heights_mm for p, z in zip(c.points, c.heights_mm, strict=True)
+    }
+    told = [known.get(p) for p in points]
+    far = [0.0]
+    for a, b in pairwise(points):
+        far.append(far[-1] + math.dist(a, b))
+    marks = [(f, z) for f, z in zip(far, told, strict=True) if z is not None]
+    return tuple(round(_at(f, marks), 6) + 0.0 for f in far) if marks else ()
+
+
+def _at(far: float, marks: Sequence[tuple[float, float]]) -> float:
+    """The height between the two told places beside it; beyond the last one, that one's."""
+    k = bisect.bisect_left(marks, (far, -math.inf))
+    if k == len(marks) or k == 0:
+        return marks[min(k, len(marks) - 1)][1]
+    (a, low), (b, high) = marks[k - 1], marks[k]
+    return low + (high - low) * (far - a) / (b - a)
