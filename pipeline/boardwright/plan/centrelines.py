@@ -18,6 +18,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import combinations, pairwise
+from typing import Any
 
 import msgspec
 
@@ -27,8 +28,20 @@ from .model import Point
 MOST_KINK_DEG = 25.0
 """Rails that turn more sharply than this in one place are no track. Common practice, no source."""
 
+MOST_ENDS = 12
+"""More ends than this in one place are a sketch or a pattern, no trackwork: nothing is joined there."""
+MOST_NEIGHBOURS = 40
+"""On average. Denser pieces are hatching, not track."""
+
+PORTION = 500
+MOST_PIECES = 10_000
+
 type End = tuple[int, int]
 """(number of the piece, 0 for its start or -1 for its end)"""
+
+
+class TooDenseError(Exception):
+    """The pieces are so many, or lie so thick, that they cannot be track."""
 
 
 class Line(msgspec.Struct, frozen=True):
@@ -56,7 +69,12 @@ class Centrelines(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def assemble(pieces: Sequence[Sequence[Point]], gap_mm: float, leg_mm: float) -> Centrelines:
-    """Join pieces end to end across gaps up to ``gap_mm``. Legs are followed ``leg_mm`` from each parting."""
+    """Join pieces end to end across gaps up to ``gap_mm``. Legs are followed ``leg_mm`` from each parting.
+
+    Raises TooDenseError when the pieces lie too thick to be track.
+    """
+    if len(pieces) > MOST_PIECES:
+        raise TooDenseError
     seen: dict[tuple[Point, ...], int] = {}
     doubles, runs, owners = [], [], []
     for i, piece in enumerate(pieces):
@@ -100,23 +118,38 @@ def _part(
     """Part runs where an end of another lies on them away from their own ends."""
     import shapely
 
-    shapes = [shapely.LineString(r) for r in runs]
-    ends = [shapely.Point(r[e]) for r in runs for e in (0, -1)]
-    if not shapes:
+    if not runs:
         return runs, owners
+    whose_point = [k for k, r in enumerate(runs) for _ in r]
+    shapes = shapely.linestrings([p for r in runs for p in r], indices=whose_point)
+    ends = shapely.points([r[e] for r in runs for e in (0, -1)])
+    at_end, on_run = _beside(shapes, ends, gap)
+    places = shapely.line_locate_point(shapes[on_run], ends[at_end])
+    lengths = shapely.length(shapes)
     cuts: dict[int, set[float]] = {}
-    for e, k in zip(*shapely.STRtree(shapes).query(ends, predicate="dwithin", distance=gap), strict=True):
-        if e // 2 == k:
-            continue
-        along = shapes[k].project(ends[e])
-        if gap < along < shapes[k].length - gap:
-            cuts.setdefault(int(k), set()).add(round(along, 6))
+    for e, k, along in zip(at_end, on_run, places.tolist(), strict=True):
+        if e // 2 != k and gap < along < lengths[k] - gap:
+            cuts.setdefault(k, set()).add(round(along, 6))
     parted, whose = [], []
     for k, run in enumerate(runs):
         bits = _cut(run, sorted(cuts.get(k, ())), gap)
         parted += bits
         whose += [owners[k]] * len(bits)
     return parted, whose
+
+
+def _beside(shapes: Any, points: Any, gap: float) -> tuple[list[int], list[int]]:
+    """Every (point, shape) no farther apart than the gap, asked in portions to spare memory."""
+    import shapely
+
+    tree, which, there, most = shapely.STRtree(shapes), [], [], MOST_NEIGHBOURS * len(points)
+    for start in range(0, len(points), PORTION):
+        found = tree.query(points[start : start + PORTION], predicate="dwithin", distance=gap)
+        which += (found[0] + start).tolist()
+        there += found[1].tolist()
+        if len(which) > most:
+            raise TooDenseError
+    return which, there
 
 
 def _cut(run: tuple[Point, ...], places: Sequence[float], gap: float) -> list[tuple[Point, ...]]:
@@ -144,8 +177,11 @@ class _Net:
         self.nodes = _nodes(runs, gap)
         self.node_of = {end: n for n, ends in enumerate(self.nodes) for end in ends}
         self.spot = [_middle([runs[i][e] for i, e in ends]) for ends in self.nodes]
+        self.way = {end: outward(self._run(end)) for end in self.node_of}
         self.next: dict[End, End] = {}
         for ends in self.nodes:
+            if len(ends) > MOST_ENDS:
+                continue
             kinks = sorted((self._kink(a, b), a, b) for a, b in combinations(ends, 2))
             for kink, a, b in kinks:
                 if kink <= math.radians(MOST_KINK_DEG) and a not in self.next and b not in self.next:
@@ -157,7 +193,7 @@ class _Net:
         return run if end[1] == 0 else run[::-1]
 
     def _kink(self, a: End, b: End) -> float:
-        return math.pi - abs(_turn(outward(self._run(a)), outward(self._run(b))))
+        return math.pi - abs(_turn(self.way[a], self.way[b]))
 
     def gaps(self) -> tuple[tuple[Point, float], ...]:
         found = []
@@ -207,7 +243,7 @@ class _Net:
     def partings(self, leg_mm: float) -> list[tuple[Point, tuple[tuple[Point, ...], ...], int]]:
         found = []
         for n, ends in enumerate(self.nodes):
-            if len(ends) < 3 or not any(e in self.next for e in ends):
+            if not 3 <= len(ends) <= MOST_ENDS or not any(e in self.next for e in ends):
                 continue
             narrow = any(
                 math.pi - self._kink(a, b) < math.radians(2 * MOST_KINK_DEG) for a, b in combinations(ends, 2)
@@ -222,7 +258,7 @@ def _nodes(runs: Sequence[tuple[Point, ...]], gap: float) -> list[list[End]]:
     import shapely
 
     ends: list[End] = [(i, e) for i in range(len(runs)) for e in (0, -1)]
-    spots = [shapely.Point(runs[i][e]) for i, e in ends]
+    spots = [runs[i][e] for i, e in ends]
     root = list(range(len(ends)))
 
     def find(k: int) -> int:
@@ -232,8 +268,9 @@ def _nodes(runs: Sequence[tuple[Point, ...]], gap: float) -> list[list[End]]:
         return k
 
     if spots:
-        near = shapely.STRtree(spots).query(spots, predicate="dwithin", distance=gap)
-        pairs = [(spots[a].distance(spots[b]), int(a), int(b)) for a, b in zip(*near, strict=True) if a < b]
+        points = shapely.points(spots)
+        near = zip(*_beside(points, points, gap), strict=True)
+        pairs = [(math.dist(spots[a], spots[b]), a, b) for a, b in near if a < b]
         groups: dict[int, set[int]] = {k: {ends[k][0]} for k in root}
         for apart, a, b in sorted(pairs):
             ra, rb = sorted((find(a), find(b)))
@@ -249,3 +286,9 @@ def _nodes(runs: Sequence[tuple[Point, ...]], gap: float) -> list[list[End]]:
 
 def _middle(points: Sequence[Point]) -> Point:
     return rings.snap(sum(p[0] for p in points) / len(points), sum(p[1] for p in points) / len(points))
+
+
+def as_drawn(pieces: Sequence[Sequence[Point]]) -> Centrelines:
+    """Every piece a line of its own."""
+    runs = [(rings.run(piece), i) for i, piece in enumerate(pieces)]
+    return Centrelines(lines=tuple(Line(run, (i,)) for run, i in runs if len(run) > 1))

@@ -35,7 +35,17 @@ def assembled(
 ) -> Centrelines:
     """The centrelines of all track pieces, telling what was joined."""
     pieces = [(*c.points, c.points[0]) if c.closed and c.points else c.points for c in curves]
-    found = centrelines.assemble(pieces, gap_mm, FARTHEST_M * 1000 / ratio)
+    try:
+        found = centrelines.assemble(pieces, gap_mm, FARTHEST_M * 1000 / ratio)
+    except centrelines.TooDenseError:
+        notes.caution(
+            "BW-READ-075",
+            f"the {len(pieces)} pieces on the track layers are too many or lie too thick to be centrelines; "
+            "they are not joined, and no turnouts are found",
+            Place(file=drawn.file),
+            "Leave only the centrelines on the track layers.",
+        )
+        return centrelines.as_drawn(pieces)
     if found.gaps:
         at, width = max(found.gaps, key=lambda g: (g[1], g[0]))
         notes.mended(

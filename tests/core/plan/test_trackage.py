@@ -147,3 +147,17 @@ def test_any_smooth_track_cut_anywhere_comes_together_again(count: int, seed: in
     length = shapely.LineString(found.lines[0].points).length
     assert length == pytest.approx(shapely.LineString(whole).length, abs=0.05 * count)
     assert found.partings == ()
+
+
+def test_a_thicket_of_lines_is_told_and_not_joined(read: Any, board: Draw) -> None:
+    rng = random.Random(7)
+
+    def draw(msp: Any) -> None:
+        for _ in range(400):
+            ends = [(500 + rng.random() * 3, 200 + rng.random() * 3) for _ in range(2)]
+            msp.add_line(*ends, dxfattribs=TRACK)
+
+    case = read(on_board(board, draw))
+    assert case.notes["BW-READ-075"].severity is Severity.CAUTION
+    assert len(case.plan.tracks) == 400
+    assert case.plan.turnouts == ()
