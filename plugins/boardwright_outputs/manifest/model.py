@@ -27,6 +27,7 @@ from boardwright.stages import SourceDigest
 from boardwright_timber.model import (
     Cost,
     CuttingPlan,
+    Diagonal,
     Fixing,
     HardwareLine,
     Joint,
@@ -70,6 +71,7 @@ class PackFrame(msgspec.Struct, frozen=True, kw_only=True):
     wells: tuple[Ring, ...]
     inner_wells: tuple[Ring, ...]
     members: tuple[Member, ...]
+    diagonals: tuple[Diagonal, ...]
     joist_spacing_mm: float
     joist_spacing_limit_mm: float
 

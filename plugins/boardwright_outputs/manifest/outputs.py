@@ -118,6 +118,7 @@ def _board(
             inner=frame.inner,
             wells=frame.wells,
             inner_wells=frame.inner_wells,
+            diagonals=frame.diagonals,
             members=frame.members + joists.members,
             joist_spacing_mm=joists.spacing_mm,
             joist_spacing_limit_mm=joists.limit_mm,

@@ -29,6 +29,7 @@ def frame(board: Board, settings: FramingSettings, notes: Notes) -> Frame:
     """
     from .band import Band, round_ring
     from .complaints import Complaints
+    from .diagonals import diagonals
     from .members import Spot
 
     complaints = Complaints(board, settings, notes)
@@ -55,6 +56,7 @@ def frame(board: Board, settings: FramingSettings, notes: Notes) -> Frame:
         wells=tuple(b.outline.corners for b in bands[1:]),
         inner_wells=tuple(b.inner for b in bands[1:]),
         members=tuple(members),
+        diagonals=diagonals(outer.outline.corners),
     )
 
 

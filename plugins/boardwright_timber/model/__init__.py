@@ -4,7 +4,7 @@ from .board import Board, BoardPlan, Crossing, Joint, Splitting
 from .checks import CheckLine, CheckReport
 from .cutting import Cut, CutSheet, CuttingPlan, PlacedPart, Unplaced
 from .fixing import BoardFixings, Fixing, FixingKind
-from .frame import Frame, Joists, Member, MemberRole
+from .frame import Diagonal, Frame, Joists, Member, MemberRole
 from .hardware import BoardHardware, HardwareLine
 from .money import Cost, CostLine
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
@@ -25,6 +25,7 @@ __all__ = [
     "Cut",
     "CutSheet",
     "CuttingPlan",
+    "Diagonal",
     "Face",
     "Fixing",
     "FixingKind",

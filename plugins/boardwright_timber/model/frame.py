@@ -84,12 +84,21 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
         )
 
 
+class Diagonal(msgspec.Struct, frozen=True, kw_only=True):
+    """A distance to measure between two outer corners of a frame, local coordinates."""
+
+    start: Point
+    end: Point
+    length_mm: float
+
+
 class Frame(msgspec.Struct, frozen=True, kw_only=True):
     """A board's frame in local coordinates.
 
     ``outer`` is the line of the outer faces (a straight-sided polygon inside the deck), ``inner`` the line
     of the inner faces; ``wells`` and ``inner_wells`` likewise round each well. ``members`` are sides and
-    ends at first; the joist stage answers with joists of the same type.
+    ends at first; the joist stage answers with joists of the same type. ``diagonals`` are what to measure to
+    know that the frame is square.
     """
 
     board: str
@@ -98,6 +107,7 @@ class Frame(msgspec.Struct, frozen=True, kw_only=True):
     wells: tuple[Ring, ...] = ()
     inner_wells: tuple[Ring, ...] = ()
     members: tuple[Member, ...] = ()
+    diagonals: tuple[Diagonal, ...] = ()
 
 
 class Joists(msgspec.Struct, frozen=True, kw_only=True):

@@ -57,6 +57,8 @@ def board_drawing(
         by_id = {m.id: m for m in members}
         for hole in wiring.holes:
             pen.ring(Role.FIXING, moved(wire_bore(by_id[hole.member], hole), view))
+    for diagonal in frame.diagonals:
+        pen.run(Role.MARK, moved((diagonal.start, diagonal.end), below))
     draw_track(pen, plan.tracks, plan.turnouts, placing.after(board.to_local, above))
 
     _dimensions(pen, board, joists.members, above, datum=0.0)
@@ -65,6 +67,7 @@ def board_drawing(
     _captions(pen, board, gap)
     for view in (above, below):
         _labels(pen, board, plan, members, view)
+    _square_up(pen, frame, below)
     return pen.drawing(f"Board {board.id}")
 
 
@@ -96,6 +99,13 @@ def _elevations(pen: Pen, frame: Frame, joists: Joists, parts: BoardParts, top: 
     for member in mating_members(frame, joists):
         if member.id in by_id:
             top = draw_elevation(pen, by_id[member.id], 0.0, top)
+
+
+def _square_up(pen: Pen, frame: Frame, view: Place) -> None:
+    """What each diagonal must measure, written along it."""
+    for diagonal in frame.diagonals:
+        a, b = moved((diagonal.start, diagonal.end), view)
+        pen.label_along(f"square: {diagonal.length_mm:.1f}", a, b, height_mm=0.6 * pen.text_mm)
 
 
 def _captions(pen: Pen, board: Board, gap: float) -> None:
