@@ -1,10 +1,26 @@
-"""What lies in a folder, by digest."""
+"""Files on disk: what lies in a folder, by digest, and reading one that a person named."""
 
 from __future__ import annotations
 
 import hashlib
 import os
 from pathlib import Path
+
+LARGEST_BYTES = 500_000_000
+
+
+def read_file(path: Path) -> bytes:
+    """The bytes of a plain file. Raises OSError, also for a device, a pipe or a file without end."""
+    try:
+        size = path.stat().st_size
+        if not path.is_file():
+            raise OSError("it is not a plain file")
+        if size > LARGEST_BYTES:
+            raise OSError(f"it is larger than {LARGEST_BYTES // 1_000_000} MB")
+        with path.open("rb") as file:
+            return file.read(LARGEST_BYTES)
+    except ValueError as problem:
+        raise OSError("no file can have this name") from problem
 
 
 def on_disk(out: Path) -> dict[str, str]:

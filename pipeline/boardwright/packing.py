@@ -14,6 +14,7 @@ from typing import Any
 import msgspec
 
 from . import canon, catalogue, deliver, project
+from .disk import read_file
 from .door import distribution, enabled
 from .engine import receipt, workers
 from .engine.codeprint import CodePrints
@@ -190,7 +191,7 @@ def read_sources(layout: project.Project) -> tuple[SourceFile, SourceFile | None
 
 def _source(layout: project.Project, name: str, key: str, problems: list[Finding]) -> SourceFile | None:
     try:
-        return SourceFile(name, (layout.folder / name).read_bytes())
+        return SourceFile(name, read_file(layout.folder / name))
     except OSError as problem:
         problems.append(
             Finding(

@@ -17,6 +17,7 @@ from typing import Annotated, Any
 import msgspec
 import msgspec.inspect
 
+from .disk import read_file
 from .errors import InputError
 from .findings import Finding, Place, Severity
 from .plan.settings import DeviceSettings, DrawingSettings
@@ -115,7 +116,7 @@ def read_stages(path: Path) -> StagesSettings:
 def read_tables(path: Path) -> dict[str, Any]:
     """The raw tables of a project file. Raises InputError when it cannot be read at all."""
     try:
-        return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+        return tomllib.loads(read_file(path).decode("utf-8-sig"))
     except FileNotFoundError:
         raise InputError.of(
             "BW-PROJ-001",
@@ -123,7 +124,7 @@ def read_tables(path: Path) -> dict[str, Any]:
             Place(file=path.name),
             "Run the command in the folder that holds layout.toml, or name the file.",
         ) from None
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+    except (OSError, ValueError, RecursionError) as error:  # ValueError: TOML, encoding, endless digits
         raise InputError.of(
             "BW-PROJ-002",
             f"the project file cannot be read: {error}",

@@ -98,12 +98,13 @@ def _write_page(path: Path, text: str) -> None:
 
 
 def source_file(path: Path) -> Any:
+    from ..disk import read_file
     from ..errors import InputError
     from ..findings import Place
     from ..plan.source import SourceFile
 
     try:
-        return SourceFile(path.name, path.read_bytes())
+        return SourceFile(path.name, read_file(path))
     except OSError as problem:
         raise InputError.of(
             "BW-PROJ-007",

@@ -10,6 +10,7 @@ What this does not know: what any of it means. ezdxf is imported here and nowher
 from __future__ import annotations
 
 import io
+import logging
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
@@ -21,6 +22,7 @@ from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.insert import Insert
 from ezdxf.entities.mtext import MText
 from ezdxf.entities.text import Text as DXFText
+from ezdxf.lldxf.tagger import binary_tags_loader
 
 from ..errors import BoardwrightError, InputError
 from ..findings import Notes, Place
@@ -45,7 +47,7 @@ def load(source: SourceFile, notes: Notes) -> Drawing:
     if b"SECTION" not in source.data:
         raise _not_a_drawing(source.name, "it has no sections")
     try:
-        doc, audit = recover.read(io.BytesIO(source.data))
+        doc, says = _opened(source.data)
     except Exception as problem:  # strangers' bytes break the library in ways it does not list; all mean this
         raise _not_a_drawing(source.name, _short(problem)) from problem
     if not source.data.startswith(_BINARY) and not source.data.rstrip(b"\r\n\t \0\x1a").endswith(b"EOF"):
@@ -55,8 +57,7 @@ def load(source: SourceFile, notes: Notes) -> Drawing:
             where,
             "Save or copy the drawing again, and look the plan over.",
         )
-    if audit.errors or audit.fixes:
-        says = sorted({str(e.message) for e in (*audit.errors, *audit.fixes)})
+    if says:
         notes.mended(
             "BW-READ-002",
             f"the drawing file was damaged and has been repaired in {len(says)} ways, the first: {says[0]}",
@@ -73,6 +74,36 @@ def _not_a_drawing(file: str, why: str) -> BoardwrightError:
         Place(file=file),
         "Save the plan as DXF (any release from R12 on) and name that file.",
     )
+
+
+def _opened(data: bytes) -> tuple[Drawing, list[str]]:
+    """The drawing, and what was repaired in it: what the audit changed and what the library only logs."""
+    log = _Log(logging.WARNING)
+    logging.getLogger("ezdxf").addHandler(log)
+    try:
+        if data.startswith(_BINARY):
+            doc = Drawing.load(binary_tags_loader(data))
+            audit = doc.audit()
+        else:
+            doc, audit = recover.read(io.BytesIO(data))
+    finally:
+        logging.getLogger("ezdxf").removeHandler(log)
+    says = {str(e.message) for e in (*audit.errors, *audit.fixes)} | log.said
+    return doc, sorted(" ".join(text.split())[:120] for text in says)
+
+
+class _Log(logging.Handler):
+    """Keeps what a library would else print on the terminal."""
+
+    def __init__(self, level: int) -> None:
+        super().__init__(level)
+        self.said: set[str] = set()
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self.said.add(record.getMessage())
+
+
+logging.getLogger("ezdxf").addHandler(logging.NullHandler())  # while entities are read, too
 
 
 def _short(problem: Exception) -> str:
@@ -267,7 +298,8 @@ class _TooLargeError(Exception):
 
 
 def _layer(entity: DXFEntity) -> str:
-    return str(entity.dxf.get("layer", "0"))
+    """Its layer; a damaged file can bring things into the drawing that have none."""
+    return str(entity.dxf.get("layer", "0")) if entity.dxf.is_supported("layer") else "0"
 
 
 def _handle(entity: DXFEntity) -> str:

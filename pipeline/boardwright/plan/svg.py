@@ -148,7 +148,7 @@ class Reader:
         if element.tag not in (*_GROUPS, *SHAPES, *_COUNTED, "use"):
             return
         self._count(0)
-        layer = outer.layer.inside(element, lambda name: self.roles.of(name) is not None)
+        layer = outer.layer.inside(element, self.roles.of)
         where = self._where(element, layer)
         try:
             frame = then(outer.frame, transform(element.get("transform")))
@@ -156,7 +156,7 @@ class Reader:
             here = _Here(frame, layer, hidden, outer.uses)
             if element.tag in _COUNTED:
                 self.passed_over.setdefault(layer.name, Counter())[element.tag] += 1
-            elif self.roles.keeps_whole(layer.name) and self._is_one_thing(element, layer, outer.layer):
+            elif self.roles.keeps_whole(layer.name) and self._is_one_thing(element, layer):
                 self._take_whole(element, here, where)
             elif element.tag in SHAPES:
                 self._keep(self._shape(element, here, where), here)
@@ -183,14 +183,13 @@ class Reader:
             "Delete it and draw it again.",
         )
 
-    def _is_one_thing(self, element: Element, layer: Layer, outer: Layer) -> bool:
+    def _is_one_thing(self, element: Element, layer: Layer) -> bool:
         """A use always; a shape when it has a name; a group when it has one and is not itself the layer."""
         if element.tag == "use":
             return True
         if not svg_layers.name(element) and "data-kind" not in element.attributes:
             return False
-        is_layer = layer.own and not layer.by_class and not self.roles.keeps_whole(outer.name)
-        return element.tag in SHAPES or not is_layer
+        return element.tag in SHAPES or not layer.own or layer.by_class
 
     def _inside(self, element: Element, here: _Here) -> Iterable[tuple[Element, _Here]]:
         """What a group or a use holds, each with the frame it lies in."""

@@ -1,7 +1,8 @@
 """Which layer an SVG element lies on: names of groups, labels, ids and classes play the part of layers.
 
 The innermost name that has a role is an element's layer: first its own label, id and classes, then those of
-the group round it, and so on outwards. Where no name has a role, the outermost named group is.
+the group round it, and so on outwards; a name of the same role as the group's changes nothing. Where no name
+has a role, the outermost named group is the layer.
 
 Glossary
     label          what a person called a group or shape
@@ -70,10 +71,11 @@ class Layer:
     def name(self) -> str:
         return self.with_role or self.plain or NAMELESS
 
-    def inside(self, element: Element, has_role: Callable[[str], bool]) -> Layer:
+    def inside(self, element: Element, role_of: Callable[[str], str | None]) -> Layer:
         """The layer in force for an element that lies in this one."""
+        outer = role_of(self.with_role)
         own: Iterable[str] = candidates(element)
-        role = next((n for n in own if has_role(n)), "")
+        role = next((n for n in own if role_of(n) not in (None, outer)), "")
         classes = element.get("class").split()
         plain = self.plain or (name(element) or next(iter(classes), "") if element.tag in _GROUPS else "")
         return Layer(role or self.with_role, plain, bool(role), bool(role) and role in classes)

@@ -17,6 +17,7 @@ from ..drawings.layers import LOOKS, css_class, layer
 from ..drawings.svg import style, write_svg
 from ..drawings.views.part import bevel_words
 from ..workbook.cautions import CAUTIONS
+from ..workbook.inert import visible
 from .content import Book, drilling, fixings_by_joint, flat_settings
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ def page(book: Book) -> bytes:
         looks=[(layer(role), css_class(role), look.says) for role, look in LOOKS.items()],
         settings=list(flat_settings(book.provenance.settings)),
     )
-    return text.encode("utf-8", "replace")
+    return visible(text).encode("utf-8", "replace")
 
 
 @cache

@@ -12,7 +12,9 @@ import re
 
 LONGEST = 32_767  # characters a cell can hold in the usual spreadsheet programs (memory)
 
-_UNPRINTABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
+_UNPRINTABLE = re.compile(
+    "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]"
+)  # with the signs that turn the direction of reading round
 # In OOXML text "_x0041_" stands for a character by its number, so a name that holds such letters must be
 # escaped.
 _NUMBERED = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
