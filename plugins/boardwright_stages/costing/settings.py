@@ -27,6 +27,8 @@ def _each(price: str) -> Price:
 EXAMPLE_PRICES: dict[str, Price] = {
     "screw-4x50": Price(price=Decimal("9.00"), holds=200, called="box of 200"),
     "screw-3x40": Price(price=Decimal("6.00"), holds=200, called="box of 200"),
+    "screw-3.5x45": Price(price=Decimal("8.00"), holds=200, called="box of 200"),
+    "screw-5x90": Price(price=Decimal("12.00"), holds=100, called="box of 100"),
     "screw-4x60": Price(price=Decimal("11.00"), holds=200, called="box of 200"),
     **{
         f"screw-3.5x{n}": Price(price=Decimal("6.00"), holds=200, called="box of 200")
@@ -40,6 +42,7 @@ EXAMPLE_PRICES: dict[str, Price] = {
         f"bolt-M6x{n}": _each(p)
         for n, p in ((35, "0.25"), (40, "0.28"), (45, "0.30"), (50, "0.32"), (60, "0.38"))
     },
+    "corner-block-strip": Price(price=Decimal("1.60"), holds=1000, called="metre of 25 × 25"),
     "nut-M6": _each("0.06"),
     "nut-M8": _each("0.10"),
     "timber-washer-M6": _each("0.15"),

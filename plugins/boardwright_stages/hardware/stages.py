@@ -19,6 +19,7 @@ from boardwright_timber.model import (
     Joists,
 )
 
+from .blocking import block_lines
 from .bolting import joint_lines
 from .glueing import glue_lines
 from .screwing import screw_lines
@@ -35,11 +36,12 @@ def hardware(
     settings: HardwareSettings,
     notes: Notes,
 ) -> BoardHardware:
-    """Screws first, then the joints' bolts, nuts, washers and dowels, then glue."""
+    """Screws first, then the joints' bolts, nuts, washers and dowels, then corner blocks, then glue."""
     own = {j.id for j in board.joints if j.boards[0] == board.id}
     lines: list[HardwareLine] = [
         *screw_lines(frame, joists, parts, settings),
         *joint_lines(board, frame, [f for f in fixings.fixings if f.joint in own], settings, notes),
+        *block_lines(frame, joists, parts),
         *glue_lines(frame, joists, parts, settings),
     ]
     return BoardHardware(board=board.id, lines=tuple(lines))

@@ -1,0 +1,71 @@
+"""Corner blocks: glued where two strips meet and no screw holds them.
+
+Claim: one block for each mitred corner of the frame, for each butt joint that got no pilot hole (too skewed,
+too near an end, too thin), and for each joist end that stands against no one strip. A block is as long as
+the strips are deep; it is cut from 25 mm square stock, planed to the corner's angle: common practice, no
+source. Saw cuts are not counted.
+
+What this does not know: whether a device needs the room in that corner; look at the board drawing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+
+from boardwright_timber.model import BoardParts, Frame, HardwareLine, HoleKind, Joists, Member
+
+from ..parts.butts import Butt, butts
+
+TOUCH_MM = 0.05
+SAME_HOLE_MM = 0.01
+BLOCK_MM = 25
+
+
+def block_lines(frame: Frame, joists: Joists, parts: BoardParts) -> Iterator[HardwareLine]:
+    """One line: millimetres of square strip, if any blocks are needed."""
+    found = butts((*frame.members, *joists.members))
+    bare = [b for b in found if _is_bare(b, parts)]
+    held = {(b.butting.id, b.at_end) for b in found}
+    loose = [j for j in joists.members for at_end in (False, True) if (j.id, at_end) not in held]
+    total, reasons = 0.0, []
+    for depths, why in (
+        ([a.depth_mm for a, _ in mitres(frame)], "mitred corners"),
+        ([min(b.butting.depth_mm, b.through.depth_mm) for b in bare], "butt joints without a screw"),
+        ([j.depth_mm for j in loose], "joist ends that stand against no one strip"),
+    ):
+        total += sum(depths)
+        for depth, number in sorted(Counter(depths).items()):
+            reasons.append(f"{number} of {depth:g} for {why}")
+    if reasons:
+        yield HardwareLine(
+            item="corner-block-strip",
+            says=f"Square strip {BLOCK_MM} × {BLOCK_MM} for corner blocks, planed to each corner's angle",
+            quantity=round(total, 6),
+            unit="mm",
+            why=", ".join(reasons),
+        )
+
+
+def mitres(frame: Frame) -> list[tuple[Member, Member]]:
+    """Pairs of members that meet end to end, in the order of the first of them."""
+    return [
+        (a, b)
+        for a in frame.members
+        for b in frame.members
+        if a is not b
+        and math.dist(a.outer_end, b.outer_start) <= TOUCH_MM
+        and math.dist(a.inner_end, b.inner_start) <= TOUCH_MM
+    ]
+
+
+def _is_bare(butt: Butt, parts: BoardParts) -> bool:
+    """Was the member that runs through made, with no pilot hole at this joint?"""
+    return any(
+        part.id == butt.through.id
+        and not any(
+            h.kind is HoleKind.PILOT and abs(h.x_mm - butt.through_mm) <= SAME_HOLE_MM for h in part.holes
+        )
+        for part in parts.parts
+    )
