@@ -1,0 +1,60 @@
+"""Published beam coefficients and worked timber sections, each with its source and mark."""
+
+from __future__ import annotations
+
+import pytest
+
+from boardwright_timber.beams import Flat, built_up_stiffness_nmm2, final_sag_mm, strip
+
+TOP, RIB = Flat(400, 9, 9000), Flat(44, 95, 8000)
+
+
+@pytest.mark.parametrize(("spans", "k"), [(1, 0.0130208), (2, 0.005416), (3, 0.006884)])
+def test_deepest_sag(spans: int, k: float) -> None:
+    """Textbook 5/384 (calc); formula pages 0.005416 (read); three spans 0.0069 (read), 0.006884 (calc)."""
+    assert max(strip((1.0,) * spans, (1.0,) * spans, 1.0).sags_mm) == pytest.approx(k, rel=5e-4)
+
+
+@pytest.mark.parametrize(
+    ("loads", "reactions", "moments"),
+    [
+        ((1.0, 1.0), (0.375, 1.25, 0.375), (0, -0.125, 0)),  # formula pages (read)
+        ((1.0, 1.0, 1.0), (0.4, 1.1, 1.1, 0.4), (0, -0.1, -0.1, 0)),  # formula page (read)
+        ((1.0, 0.0), (7 / 16, 5 / 8, -1 / 16), (0, -1 / 16, 0)),  # reference manual page (read)
+    ],
+)
+def test_reactions_and_moments(
+    loads: tuple[float, ...], reactions: tuple[float, ...], moments: tuple[float, ...]
+) -> None:
+    found = strip((1.0,) * len(loads), loads, 1.0)
+    assert found.reactions_n == pytest.approx(reactions, rel=1e-9)
+    assert found.moments_nmm == pytest.approx(moments, rel=1e-9)
+
+
+def test_four_spans() -> None:
+    """Civil-formula table (read): end shears 11/28 | 17/28 + 15/28 | 13/28 + 13/28."""
+    found = strip((1.0,) * 4, (1.0,) * 4, 1.0).reactions_n
+    assert found == pytest.approx((11 / 28, 32 / 28, 26 / 28, 32 / 28, 11 / 28), rel=1e-9)
+
+
+def test_joist_sheet_after_creep() -> None:
+    """Floor-joist sheet 47 × 195, C24, L 3600: g 0.278, q 0.9 (read); 1.903, 6.161, 10.316 mm (calc)."""
+    stiffness = 11000 * 47 * 195**3 / 12
+    permanent, variable = (strip((3600.0,), (w,), stiffness).sags_mm[0] for w in (0.278, 0.9))
+    assert (permanent, variable) == pytest.approx((1.903, 6.161), rel=1e-3)
+    assert final_sag_mm(permanent, variable, 0.6, 0.3) == pytest.approx(10.316, rel=1e-3)
+
+
+def test_glued_top() -> None:
+    """Ply 400 × 9 on 44 × 95: EI 6.9865e10 by a section library (calc)."""
+    assert built_up_stiffness_nmm2(TOP, RIB, 1200) == pytest.approx(6.9865e10, rel=1e-4)
+
+
+def test_screwed_top() -> None:
+    """The same with K 1000 N/mm every 150 mm over 1200: EI 2.78517e10 by EN 1995-1-1 Annex B (calc)."""
+    assert built_up_stiffness_nmm2(TOP, RIB, 1200, 1000 / 150) == pytest.approx(2.78517e10, rel=1e-3)
+
+
+def test_a_strip_without_spans_is_refused() -> None:
+    with pytest.raises(ValueError, match="for each span"):
+        strip((), (), 1.0)
