@@ -7,8 +7,8 @@ Glossary
     sag      deflection down, mm
     sagging  a bending moment that stretches the underside: positive; over a support it is negative
 
-What this does not know: sinking supports, shear, holes, point loads, frames. No stage of the pack uses it yet,
-so no figure in a pack rests on it.
+What this does not know: sinking supports, shear, holes, point loads, frames. No stage of the pack uses it
+yet, so no figure in a pack rests on it.
 """
 
 from __future__ import annotations
