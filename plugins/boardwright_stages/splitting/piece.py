@@ -131,8 +131,8 @@ class Piece:
         cut = Cut((float(p[0]), float(p[1])), (float(q[0]), float(q[1])), drawn)
         if enter.ring == leave.ring == 0:
             ring = self.rings[0]
-            left = _tidy([p, q, *_run(ring, leave.edge + 1, enter.edge)])
-            right = _tidy([q, p, *_run(ring, enter.edge + 1, leave.edge)])
+            left = tidy([p, q, *_run(ring, leave.edge + 1, enter.edge)])
+            right = tidy([q, p, *_run(ring, enter.edge + 1, leave.edge)])
             mine = [inside(left, w) for w in self.rings[1:]]
             return (
                 Piece((left, *(w for w, m in zip(self.rings[1:], mine, strict=True) if m))),
@@ -143,7 +143,7 @@ class Piece:
         if enter.ring != 0:
             raise ValueError("a chord between two wells opens neither")
         ring, well = self.rings[0], self.rings[leave.ring]
-        slit = _tidy(
+        slit = tidy(
             [
                 *ring[: enter.edge + 1],
                 p,
@@ -166,7 +166,7 @@ def _run(ring: Array, first: int, last: int) -> list[Array]:
     return [ring[(first + i) % n] for i in range(count)]
 
 
-def _tidy(points: list[Array]) -> Array:
+def tidy(points: list[Array]) -> Array:
     """Drop repeated points."""
     kept: list[Array] = []
     for p in points:
@@ -235,7 +235,7 @@ def from_outline(ring: Ring, wells: tuple[Ring, ...]) -> Piece:
 
 
 def _oriented(ring: Ring, anticlockwise: bool) -> Array:
-    points = _tidy([np.round(np.array(p, dtype=float), 6) + 0.0 for p in ring])
+    points = tidy([np.round(np.array(p, dtype=float), 6) + 0.0 for p in ring])
     a, b = points, np.roll(points, -1, axis=0)
     turned = float(np.sum(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0])) > 0
     return points if turned == anticlockwise else np.ascontiguousarray(points[::-1])

@@ -5,7 +5,9 @@ near turnouts, devices and obstacles, ranks the rest by what they cost plus what
 (``worth``) and keeps the best few, unlike one another. A piece nothing legal can cut is *stuck*: it stays as
 it is.
 
-Limits: the best of what was tried, not a proven best.
+Beside it the best row of joints is found exactly (``row``); the cheaper of the two is taken.
+
+Limits: where side boards or wells make more than a row, the best of what was tried, not a proven best.
 """
 
 from __future__ import annotations
@@ -20,6 +22,7 @@ from .chords import Chords
 from .directions import Array, off_direction
 from .keepaway import KeepAway
 from .piece import FIT_MM, Cut, Piece
+from .row import best_row, fits_all
 from .settings import SplittingSettings
 from .tracks import Tracks
 
@@ -62,14 +65,17 @@ def solve(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks
     """
     search = Search(settings, keep_away, tracks, piece.main_directions)
     best = search.run(piece)
+    row = search.row(piece)
+    if row is not None:
+        best = min(best, row, key=_total)
     if best.stuck:
         return Search(settings, keep_away, tracks, piece.main_directions, no_shards=True).run(piece)
     found = len(best.done)
     if found > search.hoped(piece) + 0.5:
         hope = 1.02 * worth.strip_length(piece) / (found * settings.box_mm[0])
         if HOPE_LEAST < hope < 1.0:
-            search = Search(settings, keep_away, tracks, piece.main_directions, hope)
-            best = min(best, search.run(piece), key=_total)
+            lower = Search(settings, keep_away, tracks, piece.main_directions, hope)
+            best = min(best, lower.run(piece), key=_total)
     return best
 
 
@@ -185,6 +191,22 @@ class Search:
             steps.append((round(exact, 9), i, Step(pieces, cut, float(cost[i]))))
         steps.sort(key=lambda s: s[:2])
         return tuple(s for _, _, s in steps[:BRANCHES])
+
+    def row(self, piece: Piece) -> State | None:
+        """The best row of joints across a piece (``row``); None where boards in a row cannot part it."""
+        if len(piece.rings) > 1 or piece.fits(self.settings.box_mm):
+            return None
+        found = self.tried(piece)
+        if len(found):
+            found = found.pick(~self.keep_away.breached(found.start, found.end))
+        if not len(found):
+            return None
+        cost, _, sound = self._judge(found)
+        made = best_row(found.pick(sound), cost[sound], self.settings)
+        if made is None or not fits_all(made, self.settings):
+            return None
+        spent = float(sum(cost[sound][list(made.joints)]))
+        return self._state((), made.pieces, (), made.cuts, spent)
 
     def tried(self, piece: Piece) -> Chords:
         """Every candidate chord, whatever it comes near to."""

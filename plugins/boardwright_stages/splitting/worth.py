@@ -175,10 +175,10 @@ def sides(found: Chords, settings: SplittingSettings) -> tuple[Sides, Sides]:
         right_wells, left_wells = right_wells + on_right, left_wells + ~on_right
     right_edge, left_edge = right_edge + chord_length, left_edge + chord_length
     angles = _angles(piece)
-    right = _sides(right_area, right_edge, right_wells, _boxes(twice, first, last, p, q, angles), settings)
+    right = boxed(right_area, right_edge, right_wells, _boxes(twice, first, last, p, q, angles), settings)
     n_left = np.where(opening, n, (e0 - e1) % n)
     boxes = _boxes(twice, (e1 + 1) % n, (e1 + 1) % n + np.maximum(n_left, 1) - 1, p, q, angles)
-    left = _sides(left_area, left_edge, left_wells, boxes, settings)
+    left = boxed(left_area, left_edge, left_wells, boxes, settings)
     if opening.any():
         _opened(piece, opening, chord_length, left, right)
     return left, right
@@ -195,7 +195,7 @@ def _opened(piece: Piece, opening: Truths, chord_length: Array, left: Sides, rig
     right.area[opening] = 0.0
 
 
-def _sides(area: Array, edge: Array, wells: Array, boxes: Array, settings: SplittingSettings) -> Sides:
+def boxed(area: Array, edge: Array, wells: Array, boxes: Array, settings: SplittingSettings) -> Sides:
     """``boxes``: reach of each piece in each angle and, in the second half, square to it."""
     half = boxes.shape[1] // 2
     one, other = boxes[:, :half], boxes[:, half:]
