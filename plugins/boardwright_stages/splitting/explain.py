@@ -5,12 +5,16 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import shapely
+from msgspec.structs import replace
 
+from boardwright.errors import InputError
 from boardwright.findings import Notes, Place
 from boardwright_timber.model import Board, Joint
 
 from .keepaway import Blocker, KeepAway
-from .piece import Piece
+from .limits import passes, widest
+from .piece import FIT_MM, Piece
 from .search import Search
 from .settings import SplittingSettings
 from .tracks import Tracks
@@ -27,10 +31,12 @@ def stuck(piece: Piece, board: Board, search: Search, notes: Notes) -> None:
     length, width, _ = piece.box
     x, y = (float(v) for v in (piece.xy.min(axis=0) + piece.xy.max(axis=0)) / 2)
     standing = _in_the_way(piece, search)
-    says = (
-        f"Board {board.id} is {length:.0f} × {width:.0f} mm, larger than "
-        f"{s.box_mm[0]:.0f} × {s.box_mm[1]:.0f} mm, and no joint can part it"
-    )
+    says = f"Board {board.id} is {length:.0f} × {width:.0f} mm, "
+    if piece.fits(s.box_mm):
+        mass = float(s.thought_kg(piece.area, piece.perimeter))
+        says += f"about {mass:.1f} kg and so heavier than {s.max_mass_kg:.1f} kg, and no joint can part it"
+    else:
+        says += f"larger than {s.box_mm[0]:.0f} × {s.box_mm[1]:.0f} mm, and no joint can part it"
     if standing:
         says += ": " + ", ".join(
             f"{b.kind} {b.id} stands {gap:.0f} mm from the best line" for b, gap in standing
@@ -116,16 +122,72 @@ def _too_near(joint: Joint, name: str, blocker: Blocker, gap: float, notes: Note
         notes.caution(code, says, places, mend)
 
 
-def check_board(board: Board, settings: SplittingSettings, notes: Notes) -> None:
-    """Caution about a board narrower than wanted."""
-    if board.width_mm < settings.min_length_mm - 0.01:
+def check_settings(asked: SplittingSettings, settled: SplittingSettings, notes: Notes) -> SplittingSettings:
+    """Tell limits that contradict each other, before anything else; the smallest size then gives way."""
+    long, short = settled.box_mm
+    least = max(1.0, min(asked.min_length_mm, asked.max_length_mm, asked.max_width_mm))
+    tight = [o.name for o in asked.openings if widest(long, asked.height_mm, o) < least]
+    if tight:
+        raise InputError.of(
+            "BW-SPLIT-014",
+            f"No board {asked.height_mm:.0f} mm high and {least:.0f} mm or more wide passes "
+            f"{' or '.join(tight)}",
+            Place(),
+            "Lower [splitting] height_mm (a shallower frame, buildings that lift off) or min_length_mm, or "
+            "give a larger opening.",
+        )
+    if asked.min_length_mm <= short:
+        return settled
+    notes.caution(
+        "BW-SPLIT-015",
+        f"The settings contradict each other: no side of a board may be less than "
+        f"{asked.min_length_mm:.0f} mm, yet a board may be at most {long:.0f} × {short:.0f} mm",
+        Place(),
+        f"Set [splitting] min_length_mm to {short:.0f} or less, or allow larger boards. The smallest size "
+        "was left out of account.",
+    )
+    return replace(settled, min_length_mm=0.0)
+
+
+def check_board(board: Board, asked: SplittingSettings, settled: SplittingSettings, notes: Notes) -> None:
+    """Tell a board narrower than wanted, one too heavy, and one that passes no opening."""
+    x, y = board.to_plan((board.length_mm / 2, board.width_mm / 2))
+    here = Place(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1))
+    if board.width_mm < settled.min_length_mm - 0.01:
+        by_joints = "Draw the joint elsewhere, or lower [splitting] min_length_mm if the board may be small."
+        by_outline = "The outline itself is this narrow: lower [splitting] min_length_mm, or draw it wider."
         notes.caution(
             "BW-SPLIT-011",
             f"Board {board.id} is only {board.width_mm:.0f} mm wide; "
-            f"{settings.min_length_mm:.0f} mm are wanted",
-            Place(board=board.id),
-            "Draw the joint elsewhere, or lower [splitting] min_length_mm if the board may be small.",
+            f"{settled.min_length_mm:.0f} mm are wanted",
+            here,
+            by_joints if board.joints else by_outline,
         )
+    box = (board.length_mm - FIT_MM, board.width_mm - FIT_MM, asked.height_mm)
+    for opening in asked.openings:
+        if not passes(box, opening):
+            notes.fault(
+                "BW-SPLIT-016",
+                f"Board {board.id} ({board.length_mm:.0f} × {board.width_mm:.0f} mm, "
+                f"{asked.height_mm:.0f} mm high) does not pass {opening.name}",
+                here,
+                f"At this length it may be {widest(board.length_mm, asked.height_mm, opening):.0f} mm wide: "
+                "draw a joint through it, or lower what stands above the deck.",
+            )
+    area, edge = shapely.Polygon(board.ring, board.wells).area, _edge(board)
+    mass, most = float(asked.thought_kg(area, edge)), asked.most_kg
+    if most is not None and mass > most + 0.05:
+        notes.fault(
+            "BW-SPLIT-017",
+            f"Board {board.id} will weigh about {mass:.1f} kg; {most:.1f} kg are wanted at most",
+            here,
+            "Draw a joint through it, build it lighter, or lift it with more people.",
+        )
+
+
+def _edge(board: Board) -> float:
+    rings = (board.ring, *board.wells)
+    return sum(math.dist(a, b) for r in rings for a, b in zip(r, (*r[1:], r[0]), strict=True))
 
 
 def _middle(joint: Joint) -> Place:

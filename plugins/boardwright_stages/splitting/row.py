@@ -187,7 +187,7 @@ class _Rows:
 
 def fits_all(row: Row, settings: SplittingSettings) -> bool:
     """Do the pieces as they were made fit? (A proof by the pieces themselves.)"""
-    return all(p.box[1] > FIT_MM and p.fits(settings.box_mm) for p in row.pieces)
+    return all(p.box[1] > FIT_MM and worth.fits(p, settings) for p in row.pieces)
 
 
 def _cross(a: Array, b: Array) -> Array:

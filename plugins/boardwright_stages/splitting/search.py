@@ -5,7 +5,8 @@ near turnouts, devices and obstacles, ranks the rest by what they cost plus what
 (``worth``) and keeps the best few, unlike one another. A piece nothing legal can cut is *stuck*: it stays as
 it is.
 
-Beside it the best row of joints is found exactly (``row``); the cheaper of the two is taken.
+Before it the best row of joints is found exactly (``row``). A row of as few boards as were hoped for is taken
+as it is; else the cheaper of the two.
 
 Limits: where side boards or wells make more than a row, the best of what was tried, not a proven best.
 """
@@ -64,8 +65,10 @@ def solve(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks
     cannot be parted by the rules is better told of whole than as splinters round what blocks it.
     """
     search = Search(settings, keep_away, tracks, piece.main_directions)
-    best = search.run(piece)
     row = search.row(piece)
+    if row is not None and len(row.done) <= search.hoped(piece) + 0.5:
+        return row
+    best = search.run(piece)
     if row is not None:
         best = min(best, row, key=_total)
     if best.stuck:
@@ -158,9 +161,9 @@ class Search:
         cuts: tuple[Cut, ...],
         spent: float,
     ) -> State:
-        box = self.settings.box_mm
-        done = (*done, *(p for p in waiting if p.fits(box)))
-        waiting = tuple(p for p in waiting if not p.fits(box))
+        fitting = [worth.fits(p, self.settings) for p in waiting]
+        done = (*done, *(p for p, f in zip(waiting, fitting, strict=True) if f))
+        waiting = tuple(p for p, f in zip(waiting, fitting, strict=True) if not f)
         total = spent + STUCK_BOARDS * len(stuck) + sum(self.value(p) for p in (*done, *waiting, *stuck))
         return State(done, waiting, stuck, cuts, spent, total)
 
@@ -194,7 +197,7 @@ class Search:
 
     def row(self, piece: Piece) -> State | None:
         """The best row of joints across a piece (``row``); None where boards in a row cannot part it."""
-        if len(piece.rings) > 1 or piece.fits(self.settings.box_mm):
+        if len(piece.rings) > 1 or worth.fits(piece, self.settings):
             return None
         found = self.tried(piece)
         if len(found):

@@ -6,11 +6,14 @@ Sizes and weights are common practice or our own judgement, no source, unless a 
 
 from __future__ import annotations
 
-from typing import Annotated
+import math
+from typing import Annotated, Any, Literal
 
 import msgspec
 
 from boardwright import Section
+
+from .limits import LIFTING_KG, Opening, mass_kg, widest
 
 Meta = msgspec.Meta
 
@@ -28,6 +31,41 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
         float,
         Meta(ge=0, description="Smallest side of a board wanted; less only when there is no other way."),
     ] = 250.0
+    openings: Annotated[
+        tuple[Opening, ...], Meta(description="Doors, hatches, cars: what every board must pass.")
+    ] = ()
+    height_mm: Annotated[
+        float, Meta(ge=0, description="Height of a board: frame and deck, and what stands above the deck.")
+    ] = 200.0
+    reach_mm: Annotated[
+        Annotated[float, Meta(gt=0)] | None,
+        Meta(description="How far you reach across, from one side; left out: no limit."),
+    ] = None
+    sheet_length_mm: Annotated[
+        Annotated[float, Meta(gt=0)] | None,
+        Meta(description="Sheet a deck must come out of whole: length; left out: no limit."),
+    ] = None
+    sheet_width_mm: Annotated[
+        Annotated[float, Meta(gt=0)] | None,
+        Meta(description="Sheet a deck must come out of whole: width; left out: no limit."),
+    ] = None
+    people: Annotated[
+        Literal[0, 1, 2],
+        Meta(description="People who lift a board: 1 keeps it to 15 kg, 2 to 20 kg, 0 asks nothing."),
+    ] = 0
+    max_mass_kg: Annotated[
+        Annotated[float, Meta(gt=0)] | None,
+        Meta(description="Heaviest finished board wanted; left out: no limit."),
+    ] = None
+    kg_per_m2: Annotated[
+        float,
+        Meta(
+            ge=0, description="Mass thought of per square metre: 6.4 deck, 1.9 joists, 3 track and scenery."
+        ),
+    ] = 11.3
+    kg_per_m: Annotated[
+        float, Meta(ge=0, description="Mass thought of per metre of edge: sides and ends, 12 by 90 mm ply.")
+    ] = 0.75
     turnout_clear_mm: Annotated[
         float, Meta(ge=0, description="Free distance between a joint and any turnout's footprint.")
     ] = 60.0
@@ -76,8 +114,35 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
 
     @property
     def box_mm(self) -> tuple[float, float]:
-        """Longer and shorter side of the largest board."""
-        return (
-            max(self.max_length_mm, self.max_width_mm),
-            min(self.max_length_mm, self.max_width_mm),
-        )
+        """Longer and shorter side of the largest board, by all limits that are on.
+
+        For an opening: the longest board that fits its length, and the widest of that length that passes.
+        """
+        long = max(self.max_length_mm, self.max_width_mm)
+        short = min(self.max_length_mm, self.max_width_mm, self.reach_mm or math.inf)
+        sheet = (self.sheet_length_mm or math.inf, self.sheet_width_mm or math.inf)
+        long, short = min(long, max(sheet)), min(short, min(sheet))
+        for opening in self.openings:
+            if opening.length_mm is not None:
+                long = min(long, opening.length_mm)
+            short = min(short, widest(long, self.height_mm, opening))
+        return long, min(long, short)
+
+    @property
+    def most_kg(self) -> float | None:
+        """Heaviest board wanted; None: no limit."""
+        limits = [m for m in (self.max_mass_kg, LIFTING_KG.get(self.people)) if m is not None]
+        return min(limits, default=None)
+
+    def thought_kg(self, area_mm2: Any, edge_mm: Any) -> Any:
+        """Finished mass thought of for boards of this area and length of edge, kg."""
+        return mass_kg(area_mm2, edge_mm, self.kg_per_m2, self.kg_per_m)
+
+    def settled(self) -> SplittingSettings:
+        """The same limits as plain numbers, worked out once: the search asks for them many thousand times."""
+        values = {name: getattr(self, name) for name in SplittingSettings.__struct_fields__}
+        long, short = self.box_mm
+        off: dict[str, Any] = {"openings": (), "reach_mm": None, "sheet_length_mm": None}
+        off |= {"sheet_width_mm": None, "people": 0, "max_mass_kg": self.most_kg}
+        sizes = {"max_length_mm": long, "max_width_mm": short}
+        return SplittingSettings(**(values | off | sizes))

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
+from msgspec.structs import replace
 
 from boardwright.errors import InputError
-from boardwright.findings import Notes
+from boardwright.findings import Notes, Place
 from boardwright.plan.model import Outline, Ring, TrackPlan
 from boardwright_timber.model import Board, Joint, Splitting
 
@@ -38,7 +40,8 @@ class _Split:
 
 def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Splitting:
     """Split every outline. Raises InputError when an outline is no area."""
-    settings = _read_once(settings)
+    asked, settings = settings, settings.settled()
+    settings = explain.check_settings(asked, settings, notes)
     keep_away, tracks = KeepAway(plan, settings), Tracks(plan)
     whole = [_whole(o) for o in plan.outlines]
     obeyed = drawn.obey(whole, plan.drawn_joints, settings, notes)
@@ -73,15 +76,9 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
     for joint in joints:
         explain.check_joint(joint, keep_away, tracks, settings, notes)
     for board in boards:
-        explain.check_board(board, settings, notes)
+        explain.check_board(board, asked, settings, notes)
     _check_lift_outs(plan, boards, notes)
     return Splitting(boards=tuple(boards), joints=tuple(joints))
-
-
-def _read_once(settings: SplittingSettings) -> SplittingSettings:
-    """A plain copy: the search asks for settings many thousand times, and every read may be written down."""
-    names = SplittingSettings.__struct_fields__
-    return SplittingSettings(**{name: getattr(settings, name) for name in names})
 
 
 def _whole(outline: Outline) -> Piece:
@@ -91,10 +88,21 @@ def _whole(outline: Outline) -> Piece:
         raise InputError.of(
             "BW-SPLIT-012",
             f"The outline {outline.id} is no area: its edge crosses itself, or a well crosses it",
-            outline.place,
+            _crossing_at(outline),
             "Redraw the outline as one closed line that does not cross itself, with its wells inside.",
         )
     return from_outline(outline.ring, outline.wells)
+
+
+def _crossing_at(outline: Outline) -> Place:
+    """The outline's place in the drawing with the point where it crosses itself, if there is one."""
+    if len(outline.ring) >= 3 and all(len(w) >= 3 for w in outline.wells):
+        reason = shapely.is_valid_reason(shapely.Polygon(outline.ring, outline.wells))
+        found = re.search(r"\[(\S+) (\S+)\]", reason)
+        if found:
+            x, y = (round(float(v), 1) for v in found.groups())
+            return replace(outline.place, x_mm=x, y_mm=y)
+    return outline.place
 
 
 def _ordered(outline: Outline, pieces: list[tuple[Piece, bool]], cuts: list[Cut]) -> _Split:

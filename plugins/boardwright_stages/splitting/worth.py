@@ -28,6 +28,7 @@ type Truths = np.ndarray[tuple[int], np.dtype[np.bool_]]
 NARROW_BOARDS = 6.0  # cost in boards of a board narrower than wanted: only when nothing else is left
 WELL_FILLED = 0.75  # share of its box from which a piece is judged by the box alone
 TINY_MM2 = 10.0
+GRAM_KG = 1e-3
 
 
 @dataclass(frozen=True)
@@ -74,8 +75,25 @@ def boards_needed(s: Sides, settings: SplittingSettings, hope: float) -> Array:
     filled = s.area > WELL_FILLED * s.length * s.width
     estimate = np.where(filled, boxed, np.minimum(boxed, grid(*_equal_strip(s))))
     estimate = np.maximum(np.maximum(estimate, _whole(s.area / (long * short))), 2.0)
+    if settings.max_mass_kg is not None:
+        mass = settings.thought_kg(s.area, s.perimeter)
+        estimate = np.maximum(estimate, _whole(mass / settings.max_mass_kg))
     needed: Array = np.where(s.fits, 1.0, estimate)
     return needed
+
+
+def fits(piece: Piece, settings: SplittingSettings) -> bool:
+    """May the piece be a board: neither too large nor too heavy?"""
+    one = np.ones(1)
+    light = _light(one * piece.area, one * piece.perimeter, settings)
+    return bool(light[0]) and piece.fits(settings.box_mm)
+
+
+def _light(area: Array, edge: Array, settings: SplittingSettings) -> Truths:
+    if settings.max_mass_kg is None:
+        return np.ones(len(area), dtype=bool)
+    light: Truths = settings.thought_kg(area, edge) <= settings.max_mass_kg + GRAM_KG
+    return light
 
 
 def _whole(x: Array) -> Array:
@@ -109,7 +127,7 @@ def whole(piece: Piece, settings: SplittingSettings) -> Sides:
         length=one * length,
         width=one * width,
         narrowest=one * width,
-        fits=np.array([piece.fits(settings.box_mm)]),
+        fits=np.array([fits(piece, settings)]),
     )
 
 
@@ -211,7 +229,7 @@ def boxed(area: Array, edge: Array, wells: Array, boxes: Array, settings: Splitt
         length=length[rows, best],
         width=width[rows, best],
         narrowest=width.min(axis=1),
-        fits=inside.any(axis=1),
+        fits=inside.any(axis=1) & _light(area, edge, settings),
     )
 
 
