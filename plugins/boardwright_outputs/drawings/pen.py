@@ -201,7 +201,9 @@ class Pen:
         """Write inside a ring that is already drawn, smaller or turned upright if need be; else beside it."""
         full = height_mm or self.text_mm
         box = item_box(Polyline(role=role, points=ring, closed=True))
-        spots = [p for p in _spots(box) if _inside(p, ring) and not any(_inside(p, w) for w in wells)]
+        spots = [
+            p for p in _spots(box, full / 4) if _inside(p, ring) and not any(_inside(p, w) for w in wells)
+        ]
         angles = (0.0, 90.0) if box.width >= box.height / 2 else (90.0, 0.0)
         sizes = [full * (1 - (1 - smallest) * i / 4) for i in range(5)]
         for soft_too in (True, False):
@@ -302,13 +304,15 @@ def _centred(text: str, p: Point, h: float, angle: float, role: Role) -> Text:
     return Text(role=role, x_mm=x, y_mm=y, height_mm=h, text=text, align=Align.CENTRE, angle_deg=angle)
 
 
-def _spots(box: Box, steps: int = 14) -> list[Point]:
-    """A grid of points over a box, nearest the middle first."""
+def _spots(box: Box, apart_mm: float, most: int = 14) -> list[Point]:
+    """A grid of points over a box, nearest the middle first; about ``apart_mm`` apart, or wider."""
     cx, cy = box.centre
+    columns = max(1, min(most, math.ceil(box.width / apart_mm)))
+    rows = max(1, min(most, math.ceil(box.height / apart_mm)))
     grid = [
-        (box.left + box.width * (i + 0.5) / steps, box.bottom + box.height * (j + 0.5) / steps)
-        for i in range(steps)
-        for j in range(steps)
+        (box.left + box.width * (i + 0.5) / columns, box.bottom + box.height * (j + 0.5) / rows)
+        for i in range(columns)
+        for j in range(rows)
     ]
     grid.append((cx, cy))
     return sorted(grid, key=lambda p: (round(math.dist(p, (cx, cy)), 6), p))
