@@ -39,6 +39,7 @@ MEANINGS: dict[str, str] = {
 _ABOVE_ZERO = ("length_mm", "width_mm")
 _NOT_BELOW_ZERO = ("depth_mm", "clearance_mm")
 FARTHEST_MM = 1e8
+FARTHEST_PLACE_MM = 1e11  # drawings on map coordinates lie that far out
 
 
 class Row(msgspec.Struct, frozen=True, kw_only=True):
@@ -224,7 +225,7 @@ def number_in(column: str, text: str, decimal_comma: bool = True) -> float | str
         return "must be more than 0"
     if column in _NOT_BELOW_ZERO and value < 0:
         return "must not be less than 0"
-    if abs(value) > FARTHEST_MM:
+    if abs(value) > (FARTHEST_PLACE_MM if column in ("x_mm", "y_mm") else FARTHEST_MM):
         return "is far beyond any layout"
     return value
 

@@ -16,7 +16,7 @@ from ..findings import Notes, Place
 from . import device_list, device_places, rings
 from .drawn import Block, Drawn
 from .kinds import Catalogue
-from .model import Device, DrawnJoint, Turnout
+from .model import Device, DrawnJoint, Point, Turnout
 from .names import number_rest
 from .settings import DeviceSettings
 from .source import SourceFile
@@ -58,7 +58,7 @@ def devices(
             )
             continue
         seen[row.id] = row
-        _lay_over(drafts, row, problems)
+        _lay_over(drafts, _from_origin(row, drawn.origin), problems)
     device_places.settle(
         {n: (d.numbers, d.counted_from, d.place) for n, d in drafts.items()}, turnouts, joints, problems
     )
@@ -96,6 +96,15 @@ def _drawn(drawn: Drawn, blocks: Sequence[Block], catalogue: Catalogue, problems
         kind = block.attributes.get("KIND", "") or catalogue.in_name(block.name) or block.name
         drafts[name] = _Draft(name, kind, numbers, place, note=block.attributes.get("NOTE", ""))
     return drafts
+
+
+def _from_origin(row: device_list.Row, origin: Point) -> device_list.Row:
+    """Rows are counted from the drawing's origin, which may not be that of the plan."""
+    if origin == (0.0, 0.0) or row.counted_from:
+        return row
+    shift = {"x_mm": origin[0], "y_mm": origin[1]}
+    numbers = {name: value - shift.get(name, 0.0) for name, value in row.numbers.items()}
+    return msgspec.structs.replace(row, numbers=numbers)
 
 
 def _lay_over(drafts: dict[str, _Draft], row: device_list.Row, problems: Notes) -> None:

@@ -5,6 +5,8 @@ Glossary
     block    one block insert kept whole, with the curves in it and its attributes
     mark     a single point
     height   of a curve's point above the drawing's zero; none given: empty
+    text     a line of lettering, on a layer whose inserts are kept whole
+    filled   a curve that is the boundary of a hatch or a solid, not a line that someone drew
 
 What this does not know: roles. A reader of another file format fills the same records.
 """
@@ -26,6 +28,7 @@ class Curve(msgspec.Struct, frozen=True, kw_only=True):
     points: tuple[Point, ...]
     closed: bool = False
     heights_mm: tuple[float, ...] = ()
+    filled: bool = False
 
 
 class Block(msgspec.Struct, frozen=True, kw_only=True):
@@ -59,7 +62,11 @@ class Text(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Drawn(msgspec.Struct, frozen=True, kw_only=True):
-    """``layers`` are all layer names; ``passed_over`` counts what is not geometry, by layer and type."""
+    """``layers`` are all layer names; ``passed_over`` counts what is not geometry, by layer and type.
+
+    ``origin`` is the place in the drawing (mm) that coordinates are counted from: (0, 0) unless the plan was
+    drawn far from the drawing's own origin.
+    """
 
     file: str
     units: str
@@ -69,6 +76,7 @@ class Drawn(msgspec.Struct, frozen=True, kw_only=True):
     blocks: tuple[Block, ...] = ()
     marks: tuple[Mark, ...] = ()
     texts: tuple[Text, ...] = ()
+    origin: Point = (0.0, 0.0)
     passed_over: dict[str, dict[str, int]] = {}
 
     @property
@@ -90,7 +98,7 @@ class Drawn(msgspec.Struct, frozen=True, kw_only=True):
         on = {c.layer for c in self.curves} | {b.layer for b in self.blocks}
         return on | {m.layer for m in self.marks}
 
-    def place(self, thing: Curve | Block | Mark) -> Place:
+    def place(self, thing: Curve | Block | Mark | Text) -> Place:
         """Where a finding about a thing leads back to."""
         at = thing.points[0] if isinstance(thing, Curve) else (thing.x_mm, thing.y_mm)
         return Place(file=self.file, layer=thing.layer, handle=thing.handle or None, x_mm=at[0], y_mm=at[1])

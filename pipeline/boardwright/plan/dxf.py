@@ -1,8 +1,9 @@
 """Reads the bytes of a DXF drawing into plain records, repairing what can be repaired.
 
-What is read: LINE, ARC, CIRCLE, ELLIPSE, SPLINE, LWPOLYLINE, POLYLINE (flat or in space, no meshes), POINT
-and INSERT, nested and scaled, mirrored or turned. Paper space is not read; all else (texts, hatches,
-dimensions) is passed over and counted. Heights are dropped: the plan is seen from above.
+What is read: LINE, ARC, CIRCLE, ELLIPSE, SPLINE, LWPOLYLINE, POLYLINE (flat or in space, no meshes), POINT,
+the boundaries of HATCH, SOLID and TRACE, TEXT and MTEXT on layers where they name things, and INSERT, nested,
+in rows, scaled, mirrored or turned. Paper space is not read; all else (dimensions, pictures) is passed over
+and counted. What an external reference stands for is in another file and is told.
 
 What this does not know: what any of it means. ezdxf is imported here and nowhere else.
 """
@@ -33,7 +34,7 @@ from .source import SourceFile
 from .units import INSUNITS, Declared, Measure
 
 _BINARY = b"AutoCAD Binary DXF"
-FARTHEST_MM = 1e8
+FARTHEST_MM = 1e11
 MOST_THINGS = 200_000
 MOST_POINTS = 2_000_000
 DEEPEST = 12
@@ -150,6 +151,7 @@ class Reader:
         self.blocks: list[Block] = []
         self.marks: list[Mark] = []
         self.texts: list[Text] = []
+        self.elsewhere: dict[str, Place] = {}
         self.passed_over: dict[str, Counter[str]] = {}
 
     def read(self) -> Drawn:
@@ -163,6 +165,13 @@ class Reader:
                 f"the drawing holds more than {MOST_THINGS} things or {MOST_POINTS} points",
                 Place(file=self.file),
                 "Save only the plan itself, without scenery and hatching.",
+            )
+        for name, where in sorted(self.elsewhere.items()):
+            self.notes.caution(
+                "BW-READ-027",
+                f"the drawing refers to another drawing, {name!r}, which is not read",
+                where,
+                "Bind that drawing into this one (or copy its contents in) and save again.",
             )
         return Drawn(
             file=self.file,
@@ -192,6 +201,8 @@ class Reader:
                 self._count(1)
                 if self._sound(((x, y),), where):
                     self.marks.append(Mark(layer=layer, handle=handle, x_mm=x, y_mm=y))
+            elif entity.dxftype() in entities.FILLED:
+                self._take_filled(entity, layer, handle, where)
             else:
                 curve = self._curve(entity, layer, handle)
                 if curve is None:
@@ -215,12 +226,36 @@ class Reader:
                 "Delete it and draw it again.",
             )
 
+    def _take_filled(self, entity: DXFEntity, layer: str, handle: str, where: Place) -> None:
+        for points in entities.boundaries(entity, self.error):
+            self._count(len(points))
+            placed = self._placed(points)
+            if len(placed) > 2 and self._sound(placed, where):
+                self.curves.append(
+                    Curve(
+                        layer=layer,
+                        handle=handle,
+                        type=entity.dxftype(),
+                        points=placed,
+                        closed=True,
+                        filled=True,
+                    )
+                )
+
+    def _placed(self, points: Iterable[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+        return tuple((float(x) * self.factor, float(y) * self.factor) for x, y in points)
+
     def _take_insert(self, insert: Insert, layer: str, handle: str, depth: int) -> None:
         if insert.mcount > 1:
             if insert.mcount > MOST_THINGS:
                 raise _TooLargeError
             for single in insert.multi_insert():
                 self._take_insert(single, layer, handle, depth)
+            return
+        block_of = insert.block()
+        if block_of is not None and block_of.block is not None and block_of.block.is_xref:
+            where = Place(file=self.file, layer=layer, handle=handle or None)
+            self.elsewhere.setdefault(str(block_of.block.dxf.get("xref_path", insert.dxf.name)), where)
             return
         if self.whole(layer):
             self._count(1)
@@ -256,7 +291,7 @@ class Reader:
             layer=layer,
             handle=handle,
             type=entity.dxftype(),
-            points=tuple((float(x) * self.factor, float(y) * self.factor) for x, y in found.points),
+            points=self._placed(found.points),
             closed=found.closed,
             heights_mm=self._heights(entity, len(found.points)),
         )
@@ -286,7 +321,7 @@ class Reader:
             return True
         self.problems.fault(
             "BW-READ-019",
-            "a point of this has no usable coordinates (not a number, or more than 100 km away)",
+            "a point of this has no usable coordinates (not a number, or farther than round the earth)",
             where,
             "Delete it and draw it again.",
         )

@@ -130,3 +130,66 @@ _READERS = {
     "LWPOLYLINE": _lwpolyline,
     "POLYLINE": _polyline,
 }
+
+
+FILLED = ("HATCH", "SOLID", "TRACE")
+"""Entities that fill an area: what bounds it may serve as an outline where no line was drawn."""
+
+
+def boundaries(entity: Any, error: float) -> list[list[Point]]:
+    """Closed boundaries of a filled entity; ``error`` is the chord error in drawing units."""
+    if entity.dxftype() == "HATCH":
+        return _hatch(entity, error)
+    corners = entity.wcs_vertices()  # in order round the area; the third and fourth are stored crossed
+    found = [(p.x, p.y) for p in corners]
+    return [[p for n, p in enumerate(found) if p != found[n - 1]]]
+
+
+def _hatch(entity: Any, error: float) -> list[list[Point]]:
+    from ezdxf.entities import EdgePath, PolylinePath
+
+    found = []
+    for path in entity.paths.paths:
+        if isinstance(path, PolylinePath):
+            corners = [(x, y, b) for x, y, b in path.vertices]
+            found.append(_flat(entity, curves.polyline(corners, True, error)))
+        elif isinstance(path, EdgePath):
+            found.append(_flat(entity, _edge_path(path, error)))
+    return found
+
+
+def _edge_path(path: Any, error: float) -> list[Point]:
+    """Edges one after the other; each begins where the one before it ended."""
+    points: list[Point] = []
+    for edge in path.edges:
+        run = _edge(edge, error)
+        points += run[1:] if points and math.dist(points[-1], run[0]) < 1e-6 * (1 + abs(run[0][0])) else run
+    if len(points) > 1 and math.dist(points[0], points[-1]) < 1e-6 * (1 + abs(points[0][0])):
+        points.pop()
+    return points
+
+
+def _edge(edge: Any, error: float) -> list[Point]:
+    kind = type(edge).__name__
+    if kind == "LineEdge":
+        return [(edge.start[0], edge.start[1]), (edge.end[0], edge.end[1])]
+    if kind == "ArcEdge":
+        start = math.radians(edge.start_angle)
+        sweep = math.radians((edge.end_angle - edge.start_angle) % 360) or 2 * math.pi
+        run = curves.arc((edge.center[0], edge.center[1]), edge.radius, start, sweep, error)
+        return run if edge.ccw else run[::-1]
+    if kind == "EllipseEdge":
+        major = (edge.major_axis[0], edge.major_axis[1])
+        minor = (-major[1] * edge.ratio, major[0] * edge.ratio)
+        sweep = (edge.end_param - edge.start_param) % (2 * math.pi) or 2 * math.pi
+        run = curves.ellipse((edge.center[0], edge.center[1]), major, minor, edge.start_param, sweep, error)
+        return run if edge.ccw else run[::-1]
+    spline = edge.construction_tool()
+    knots = spline.knots()
+    inner = sorted({float(t) for t in knots[spline.degree : len(knots) - spline.degree]})
+
+    def at(t: float) -> Point:
+        p = spline.point(t)
+        return (p.x, p.y)
+
+    return curves.smooth(at, inner, error)

@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import msgspec
+
 from ..findings import Notes, Place
-from . import chains, rings
+from . import chains, noding, rings
 from .drawn import Curve, Drawn
 from .model import Outline, Point, Ring
 
@@ -61,18 +63,76 @@ def _assembled(
             f"closed, the widest {widest:.3f} mm",
             Place(file=drawn.file, x_mm=widest_at[0], y_mm=widest_at[1]),
         )
-    if made.branches:
-        problems.fault(
-            "BW-READ-013",
-            "the edge branches: more than two pieces meet at "
-            + ", ".join(map(_at, made.branches[:6]))
-            + (" and elsewhere" if len(made.branches) > 6 else ""),
-            tuple(Place(file=drawn.file, x_mm=x, y_mm=y) for x, y in made.branches[:6]),
-            "Put lines that are not the edge on another layer, and end the edge's pieces where they meet.",
-        )
-    elif made.loose:
-        _tell_loose(drawn, pieces, made, gap_mm, have_closed or bool(made.rings), notes, problems)
-    return [(rings.ring(r.points), pieces[r.members[0]]) for r in made.rings]
+    found = [(rings.ring(r.points), pieces[r.members[0]]) for r in made.rings]
+    made = _without_doubles(drawn, pieces, made, [r for r, _ in found], gap_mm, notes)
+    if made.branches or made.loose:
+        left = [pieces[i] for chain in made.loose for i in chain.members]
+        met = _noded(drawn, left, gap_mm, notes)
+        found += [(ring, left[group.members[0]]) for ring, group in met]
+        taken = {id(left[i]) for _, group in met for i in group.members}
+        still = [c for c in made.loose if not any(id(pieces[i]) in taken for i in c.members)]
+        if still:
+            rest = msgspec.structs.replace(made, loose=tuple(still))
+            _tell_loose(drawn, pieces, rest, gap_mm, have_closed or bool(found), notes, problems)
+    return found
+
+
+def _without_doubles(
+    drawn: Drawn,
+    pieces: list[Curve],
+    made: chains.Assembled,
+    found: list[Ring],
+    gap_mm: float,
+    notes: Notes,
+) -> chains.Assembled:
+    """Leave out loose chains that lie on an edge that is whole without them."""
+    import shapely
+
+    if not found or not made.loose:
+        return made
+    near = [shapely.buffer(shapely.LinearRing(r), max(gap_mm, 1e-6)) for r in found]
+    loose = []
+    for chain in made.loose:
+        if any(band.covers(shapely.LineString(chain.points)) for band in near):
+            notes.mended(
+                "BW-READ-016",
+                "a part of the edge is drawn twice; one is used",
+                drawn.place(pieces[chain.members[0]]),
+            )
+        else:
+            loose.append(chain)
+    return msgspec.structs.replace(made, loose=tuple(loose))
+
+
+def _noded(drawn: Drawn, pieces: list[Curve], gap_mm: float, notes: Notes) -> list[tuple[Ring, noding.Group]]:
+    """Rings of pieces that meet other than end to end, and what was done to get them."""
+    made = []
+    for group in noding.groups([p.points for p in pieces], gap_mm):
+        where = drawn.place(pieces[group.members[0]])
+        if group.areas > 1:
+            notes.caution(
+                "BW-READ-013",
+                f"lines inside the edge divide it into {group.areas} areas; they are read as one surface",
+                where,
+                "Put lines that are not the edge on another layer (wells must not touch the outer edge).",
+            )
+        else:
+            notes.mended(
+                "BW-READ-055",
+                f"{len(group.members)} pieces of the edge overlap, or meet in the middle of each other; "
+                f"the outermost line is taken",
+                where,
+            )
+        if group.overshoots:
+            longest = max(length for _, length in group.overshoots)
+            notes.mended(
+                "BW-READ-056",
+                f"{len(group.overshoots)} ends that stick out of the edge are left off, the longest "
+                f"{longest:.2f} mm",
+                tuple(Place(file=drawn.file, x_mm=p[0], y_mm=p[1]) for p, _ in group.overshoots[:6]),
+            )
+        made.append((rings.ring(group.points), group))
+    return made
 
 
 def _tell_loose(

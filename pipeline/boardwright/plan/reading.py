@@ -16,10 +16,11 @@ import msgspec
 from ..errors import InputError
 from ..findings import Notes, Place
 from . import checks, device_marks, devices, outline, things, trackage
-from .drawn import Drawn
+from .drawn import Curve, Drawn
 from .kinds import Catalogue
 from .layers import Roles, assign, need_outline
 from .model import TrackPlan
+from .rebase import near_origin, tell_strays
 from .settings import DeviceSettings, DrawingSettings
 from .source import SourceFile
 from .units import Measure, scale_ratio, settle
@@ -124,8 +125,13 @@ def read_drawing(
         )
         return sketch
     need_outline(roles, drawn.layers, drawing.name, problems)
-    _tell_layers(drawn, roles, notes)
-    return sketch
+    _tell_layers(drawn, roles, settings.hidden_layers, notes)
+    if settings.hidden_layers == "skip":
+        hidden = {name.casefold() for name in drawn.hidden_layers}
+        drawn = drawn.only(lambda layer: layer.casefold() not in hidden)
+    drawn = near_origin(drawn, roles, notes)
+    tell_strays(drawn, roles, problems)
+    return Sketch(drawn=drawn, roles=roles.found, measure=measure)
 
 
 type _Read = tuple[Drawn, Roles, Measure]
@@ -156,7 +162,7 @@ def _read_svg(drawing: SourceFile, settings: DrawingSettings, notes: Notes, prob
     )
 
 
-def _tell_layers(drawn: Drawn, roles: Roles, notes: Notes) -> None:
+def _tell_layers(drawn: Drawn, roles: Roles, hidden_layers: str, notes: Notes) -> None:
     used = drawn.used_layers()
     unread = sorted(layer for layer in used if roles.of(layer) is None)
     if unread:
@@ -168,13 +174,30 @@ def _tell_layers(drawn: Drawn, roles: Roles, notes: Notes) -> None:
         )
     hidden = sorted(layer for layer in drawn.hidden_layers if layer in used and roles.of(layer))
     if hidden:
+        what = "left out" if hidden_layers == "skip" else "read all the same"
+        other = "read" if hidden_layers == "skip" else "skip"
         notes.note(
             "BW-READ-033",
-            f"layers that are switched off or frozen in the drawing are read all the same: "
+            f"layers that are switched off or frozen in the drawing are {what}: "
             f"{', '.join(map(repr, hidden))}",
             Place(file=drawn.file),
-            "Delete what is not wanted, or give the layer no role.",
+            f'Write hidden_layers = "{other}" under [drawing] if that is wrong.',
         )
+
+
+def _curves(drawn: Drawn, roles: Roles, role: str, notes: Notes) -> list[Curve]:
+    """The curves of a role. What only fills an area counts where areas are wanted and no line was drawn."""
+    found = [c for c in drawn.curves if c.points and roles.of(c.layer) == role]
+    lines, filled = [c for c in found if not c.filled], [c for c in found if c.filled]
+    if lines or not filled or role not in ("outline", "obstacles"):
+        return lines
+    notes.mended(
+        "BW-READ-050",
+        f"no line is drawn on the layers of the {role}; the boundaries of {len(filled)} filled areas serve",
+        drawn.place(filled[0]),
+        "Draw the edge as a line if the filling does not end exactly there.",
+    )
+    return filled
 
 
 def _plan(
@@ -188,7 +211,7 @@ def _plan(
     notes: Notes,
     problems: Notes,
 ) -> TrackPlan:
-    curves = {r: [c for c in drawn.curves if c.points and roles.of(c.layer) == r] for r in roles.NAMES}
+    curves = {r: _curves(drawn, roles, r, notes) for r in roles.NAMES}
     blocks = {r: [b for b in drawn.blocks if roles.of(b.layer) == r] for r in roles.NAMES}
     marks = {r: [m for m in drawn.marks if roles.of(m.layer) == r] for r in ("devices", "lift_outs")}
     gap = drawing_settings.gap_mm

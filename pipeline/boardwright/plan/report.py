@@ -111,6 +111,8 @@ def _layers(page: _Page, reading: Reading) -> None:
         on.setdefault(block.layer, Counter())[f"block {block.name!r}"] += 1
     for mark in drawn.marks:
         on.setdefault(mark.layer, Counter())["point"] += 1
+    for text in drawn.texts:
+        on.setdefault(text.layer, Counter())["text"] += 1
     passed = {
         layer: Counter({kind.lower(): count for kind, count in counts.items()})
         for layer, counts in drawn.passed_over.items()

@@ -91,6 +91,10 @@ class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
             description="Take every place where tracks part, and no turnout block stands, for a turnout."
         ),
     ] = True
+    hidden_layers: Annotated[
+        Literal["read", "skip"],
+        msgspec.Meta(description="Whether layers that are switched off or frozen in the drawing are read."),
+    ] = "read"
     layers: Annotated[
         LayerSettings | None,
         msgspec.Meta(

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from boardwright.plan import dxf
+from boardwright.plan.rings import area
 
 Draw = Callable[[Any], None]
 EDGE = {"layer": "Edge"}
@@ -64,10 +65,11 @@ def test_self_crossing_outline_says_where(read: Any) -> None:
     assert (problem.where[1].x_mm, problem.where[1].y_mm) == (500, 250)
 
 
-def test_branching_outline(read: Any) -> None:
+def test_a_line_across_the_edge_is_told(read: Any) -> None:
     sides = [((0, 0), (800, 0)), ((800, 0), (800, 400)), ((800, 400), (0, 400)), ((0, 400), (0, 0))]
-    problem = read(lines(*sides, ((800, 0), (0, 400)))).problems["BW-READ-013"]
-    assert "(0.00, 400.00), (800.00, 0.00)" in problem.says
+    case = read(lines(*sides, ((800, 0), (0, 400))))
+    assert "divide it into 2 areas" in case.notes["BW-READ-013"].says
+    assert area(case.plan.outlines[0].ring) == 320_000
 
 
 def test_overlapping_outlines(read: Any) -> None:
