@@ -5,8 +5,10 @@ read project → read sources → plan (stored or read) → walk the stages → 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import contextlib
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -21,7 +23,7 @@ from .engine.codeprint import CodePrints
 from .engine.keys import Key, library_versions
 from .engine.run import LAYOUT, Outcome, Progress, Run
 from .engine.store import Store
-from .errors import InputError
+from .errors import BoardwrightError, InputError
 from .findings import Finding, Notes, Place, Severity
 from .local import MODULE
 from .plan.model import TrackPlan
@@ -54,6 +56,31 @@ def store_path(project_file: Path) -> Path:
 def open_store(project_file: Path) -> Store:
     """The project's store."""
     return Store(store_path(project_file), project_file.name)
+
+
+@contextmanager
+def opened_store(project_file: Path) -> Iterator[Store]:
+    """The project's store, closed at the end. Raises InputError for a project file that cannot be read.
+
+    When the input is refused and the store was not there before, it is taken away again: a run that says
+    nothing was written leaves nothing behind. Not while another process has it open: SQLite keeps its side
+    files until the last one closes.
+    """
+    project.read_tables(project_file)
+    path = store_path(project_file)
+    is_new, refused = not path.parent.exists(), False
+    store = open_store(project_file)
+    try:
+        yield store
+    except BoardwrightError:
+        refused = True
+        raise
+    finally:
+        store.close()
+        if is_new and refused and not any(path.with_name(path.name + s).exists() for s in ("-wal", "-shm")):
+            path.unlink(missing_ok=True)
+            with contextlib.suppress(OSError):  # never made, or holds a file of somebody else
+                path.parent.rmdir()
 
 
 @dataclass(frozen=True)

@@ -6,21 +6,17 @@ but the drawing has a default.
 
 from __future__ import annotations
 
-import difflib
-import math
-import re
 import tomllib
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated, Any
 
 import msgspec
-import msgspec.inspect
 
 from .disk import read_file
 from .errors import InputError
-from .findings import Finding, Place, Severity
+from .findings import Finding, Place
 from .plan.settings import DeviceSettings, DrawingSettings
+from .refusing import invalid, not_finite, problem, refused, unknown
 from .settings import Section
 
 
@@ -76,12 +72,12 @@ def read_project(path: Path, stage_sections: dict[str, type[Section]]) -> Projec
     sections: dict[str, Section] = {}
     for name in tables:
         if name not in kinds:
-            problems.append(_unknown(path.name, name, kinds, "table", f"[{name}]"))
+            problems.append(unknown(path.name, name, kinds, "table", f"[{name}]"))
     for name, kind in sorted(kinds.items()):
         value = tables.get(name, {})
         if not isinstance(value, dict):
             problems.append(
-                _problem(
+                problem(
                     "BW-PROJ-003",
                     f"[{name}] must be a table of settings",
                     path.name,
@@ -91,15 +87,15 @@ def read_project(path: Path, stage_sections: dict[str, type[Section]]) -> Projec
             )
             continue
         problems.extend(_unknown_keys(path.name, name, value, kind))
-        endless = list(_not_finite(value, name))
+        endless = list(not_finite(value, f"[{name}]"))
         if endless:
-            problems.extend(_invalid(path.name, key, "it must be a plain number") for key in endless)
+            problems.extend(invalid(path.name, key, bad, "a plain number") for key, bad in endless)
             continue
         known = {k: v for k, v in value.items() if k in {f.name for f in msgspec.structs.fields(kind)}}
         try:
             sections[name] = msgspec.convert(known, type=kind)
-        except msgspec.ValidationError as error:
-            problems.append(_refused(path.name, name, kind, str(error)))
+        except msgspec.ValidationError:
+            problems.extend(refused(path.name, name, kind, known))
     if problems:
         raise InputError(problems)
     return Project(folder=path.parent, file=path.name, sections=sections)
@@ -107,10 +103,20 @@ def read_project(path: Path, stage_sections: dict[str, type[Section]]) -> Projec
 
 def read_stages(path: Path) -> StagesSettings:
     """Only ``[stages]``: which plugins take part must be known before the other sections are."""
+    tables = read_tables(path)
     try:
-        return msgspec.convert(read_tables(path).get("stages", {}), type=StagesSettings)
+        return msgspec.convert(tables.get("stages", {}), type=StagesSettings)
     except msgspec.ValidationError as error:
-        raise InputError([_refused(path.name, "stages", StagesSettings, str(error))]) from error
+        raise InputError(_stages_refused(path.name, tables["stages"])) from error
+
+
+def _stages_refused(file: str, value: Any) -> list[Finding]:
+    if not isinstance(value, dict):
+        says = "[stages] must be a table of settings"
+        return [problem("BW-PROJ-003", says, file, "stages", "Write [stages].")]
+    extra = _unknown_keys(file, "stages", value, StagesSettings)
+    known = {k: v for k, v in value.items() if k in {f.name for f in msgspec.structs.fields(StagesSettings)}}
+    return extra + refused(file, "stages", StagesSettings, known)
 
 
 def read_tables(path: Path) -> dict[str, Any]:
@@ -122,7 +128,8 @@ def read_tables(path: Path) -> dict[str, Any]:
             "BW-PROJ-001",
             f"there is no project file {path.name}",
             Place(file=path.name),
-            "Run the command in the folder that holds layout.toml, or name the file.",
+            "Run the command in the folder that holds layout.toml, or name the file. To begin a layout from "
+            "your drawing: boardwright new my-layout --drawing plan.dxf",
         ) from None
     except (OSError, ValueError, RecursionError) as error:  # ValueError: TOML, encoding, endless digits
         raise InputError.of(
@@ -133,67 +140,6 @@ def read_tables(path: Path) -> dict[str, Any]:
         ) from error
 
 
-def _problem(code: str, says: str, file: str, key: str, mend: str) -> Finding:
-    return Finding(
-        code=code, severity=Severity.FAULT, says=says, where=(Place(file=file, key=key),), mend=mend
-    )
-
-
-def _unknown(file: str, name: str, valid: Any, what: str, shown: str) -> Finding:
-    near = difflib.get_close_matches(name, list(valid), n=1, cutoff=0.5)
-    mend = f"Did you mean {near[0]!r}?" if near else f"Valid here: {', '.join(sorted(valid))}."
-    return _problem("BW-PROJ-004", f"unknown {what} {shown}", file, shown, mend)
-
-
 def _unknown_keys(file: str, table: str, value: dict[str, Any], kind: type[Any]) -> list[Finding]:
     valid = {f.name: f.type for f in msgspec.structs.fields(kind)}
-    return [_unknown(file, k, valid, "key", f"[{table}] {k}") for k in value if k not in valid]
-
-
-def _refused(file: str, table: str, kind: type[Any], text: str) -> Finding:
-    """A finding from the validator's own words, such as ``Expected `float` > 0.0 - at `$.a.b```."""
-    says, _, path = text.partition(" - at `$")
-    key = table + path.rstrip("`")
-    if unknown := re.fullmatch(r"Object contains unknown field `(.*)`", says):
-        return _unknown(file, unknown[1], _field_names(kind), "key", f"[{key}] {unknown[1]}")
-    for old, new in (
-        ("Expected", "it must be"),
-        ("`float`", "a number"),
-        ("`int`", "a whole number"),
-        ("`str`", "text"),
-    ):
-        says = says.replace(old, new)
-    return _invalid(file, key, says)
-
-
-def _field_names(kind: type[Any]) -> set[str]:
-    """Names of the fields of a section and of every table inside it."""
-    names: set[str] = set()
-    todo: list[Any] = [msgspec.inspect.type_info(kind)]
-    while todo:
-        here = todo.pop()
-        if isinstance(here, msgspec.inspect.StructType):
-            names.update(f.encode_name for f in here.fields)
-            todo.extend(f.type for f in here.fields)
-        for inner in ("type", "item_type", "value_type"):
-            if isinstance(getattr(here, inner, None), msgspec.inspect.Type):
-                todo.append(getattr(here, inner))
-        todo.extend(getattr(here, "types", ()))
-    return names
-
-
-def _not_finite(value: Any, key: str) -> Iterator[str]:
-    """Keys of numbers that are infinite or no number at all: TOML can say them, no board has them."""
-    if isinstance(value, float) and not math.isfinite(value):
-        yield key
-    elif isinstance(value, dict):
-        for k, v in value.items():
-            yield from _not_finite(v, f"{key}.{k}")
-    elif isinstance(value, list):
-        for n, v in enumerate(value):
-            yield from _not_finite(v, f"{key}[{n}]")
-
-
-def _invalid(file: str, key: str, says: str) -> Finding:
-    mend = "Correct the value; docs/project-file.md lists the range of every setting."
-    return _problem("BW-PROJ-005", f"{key}: {says}", file, key, mend)
+    return [unknown(file, k, valid, "key", f"[{table}] {k}") for k in value if k not in valid]

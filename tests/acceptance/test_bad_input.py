@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import ezdxf
@@ -79,6 +81,19 @@ def zero_thickness(folder: Path) -> None:
     (folder / "layout.toml").write_text(LAYOUT + "[framing]\nmember_thickness_mm = 0\n")
 
 
+def negative_sheet_price(folder: Path) -> None:
+    sheet = '[[stock.sheets]]\nname = "ply"\nmaterial = "birch ply"\nthickness_mm = 9\nprice = -48.5\n'
+    (folder / "layout.toml").write_text(LAYOUT + sheet)
+
+
+def negative_screw_price(folder: Path) -> None:
+    (folder / "layout.toml").write_text(LAYOUT + "[costing.prices.wood-glue]\nprice = -1\n")
+
+
+def unknown_material(folder: Path) -> None:
+    (folder / "layout.toml").write_text(LAYOUT + '[framing]\nmember_material = "oak"\n')
+
+
 def missing_column(folder: Path) -> None:
     (folder / "devices.csv").write_text("id,x_mm,y_mm\nPM1,300,200\n")
 
@@ -98,12 +113,15 @@ def empty_file(folder: Path) -> None:
 BAD = [
     (missing_drawing, ["plan.dxf", "layout.toml"]),
     (missing_devices, ["devices.csv"]),
-    (missing_project, ["layout.toml"]),
+    (missing_project, ["layout.toml", "boardwright new my-layout --drawing plan.dxf"]),
     (open_outline, ["plan.dxf", "EDGE"]),
     (self_crossing, ["cross", "(500, 250)"]),
     (device_outside, ["PM9", "row 2"]),
     (unknown_key, ["spacin_mm", "spacing_mm"]),
-    (zero_thickness, ["member_thickness_mm", "> 0"]),
+    (zero_thickness, ["[framing] member_thickness_mm is 0;", "a number above 0"]),
+    (negative_sheet_price, ["[stock] sheets 1: price is -48.5;", "0 or more"]),
+    (negative_screw_price, ["[costing] prices.wood-glue: price is -1;", "0 or more"]),
+    (unknown_material, ['[framing] member_material is "oak"', "softwood"]),
     (missing_column, ["kind", "devices.csv"]),
     (empty_drawing, ["plan.dxf"]),
     (not_a_drawing, ["plan.dxf"]),
@@ -127,6 +145,7 @@ def test_one_clear_message_and_nothing_written(good: Path, harm: object, words: 
     for word in words:
         assert word in told
     assert not (good / "pack").exists()
+    assert not (good / ".boardwright").exists()
 
 
 @pytest.mark.parametrize("harm", [h for h, _ in BAD], ids=[h.__name__ for h, _ in BAD])
@@ -156,3 +175,33 @@ def test_a_fault_is_packed_and_said_by_the_exit_status(tmp_path: Path) -> None:
     assert again.returncode == 1
     assert "Nothing changed" in again.stdout
     assert "FAULT" in again.stderr
+
+
+def test_a_folder_that_is_not_there_is_not_made(tmp_path: Path) -> None:
+    done = command("pack", "nosuch/layout.toml", cwd=tmp_path)
+    assert done.returncode == 2
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_older_store_is_kept(good: Path) -> None:
+    """Refused input takes away only a store that was begun for it."""
+    assert command("pack", cwd=good).returncode == 0
+    zero_thickness(good)
+    assert command("pack", cwd=good).returncode == 2
+    (good / "layout.toml").write_text(LAYOUT)
+    assert "Nothing changed" in command("pack", cwd=good).stdout
+
+
+def test_where_the_pack_is_comes_last(good: Path) -> None:
+    """With both streams in one, as on a terminal: findings, their number, then the place of the pack."""
+    done = subprocess.run(
+        [sys.executable, "-m", "boardwright", "pack"],
+        cwd=good,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        check=True,
+    )
+    *_, count, last = done.stdout.splitlines()
+    assert count.endswith(("note.", "notes."))
+    assert last.startswith("Pack written to pack ")

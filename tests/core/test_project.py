@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 import msgspec
 import pytest
@@ -13,9 +13,19 @@ from boardwright.errors import InputError
 from boardwright.project import LayoutSettings, read_project
 
 
+class Bound(msgspec.Struct, forbid_unknown_fields=True):
+    name: str
+    pages: Annotated[int, msgspec.Meta(ge=0)] = 0
+
+
 class ShelfSettings(Section, table="shelf"):
     thickness_mm: Annotated[float, msgspec.Meta(gt=0)] = 12.0
     spacing_mm: Annotated[float, msgspec.Meta(gt=0)] = 400.0
+    kerf_mm: Annotated[float, msgspec.Meta(ge=0, le=20)] = 3.0
+    glued: bool = True
+    how: Literal["flat", "tilted"] = "flat"
+    mark: Annotated[str, msgspec.Meta(min_length=1)] = "x"
+    books: tuple[Bound, ...] = ()
 
 
 SECTIONS: dict[str, type[Section]] = {"shelf": ShelfSettings}
@@ -52,13 +62,41 @@ def test_whole_numbers_and_byte_order_mark(tmp_path: Path) -> None:
         ("[shelf]\nspacin_mm = 300", "BW-PROJ-004", "Did you mean 'spacing_mm'?"),
         ("[shelfs]\n", "BW-PROJ-004", "Did you mean 'shelf'?"),
         ("shelf = 3", "BW-PROJ-003", "[shelf]"),
-        ("[shelf]\nthickness_mm = 0", "BW-PROJ-005", "thickness_mm"),
-        ("[shelf]\nthickness_mm = 'thick'", "BW-PROJ-005", "thickness_mm"),
-        ("[shelf]\nthickness_mm = nan", "BW-PROJ-005", "thickness_mm"),
-        ("[shelf]\nthickness_mm = inf", "BW-PROJ-005", "thickness_mm"),
-        ("[shelf]\nthickness_mm = 'thick'", "BW-PROJ-005", "it must be a number, got"),
+        (
+            "[shelf]\nthickness_mm = 0",
+            "BW-PROJ-005",
+            "thickness_mm is 0; it must be a number above 0",
+        ),
+        (
+            "[shelf]\nthickness_mm = nan",
+            "BW-PROJ-005",
+            "[shelf] thickness_mm is nan; it must be a plain number",
+        ),
+        ("[shelf]\nthickness_mm = -inf", "BW-PROJ-005", "[shelf] thickness_mm is -inf"),
+        (
+            "[shelf]\nthickness_mm = 'thick'",
+            "BW-PROJ-005",
+            '[shelf] thickness_mm is "thick"; it must be a number',
+        ),
+        ("[shelf]\nthickness_mm = [3]", "BW-PROJ-005", "[shelf] thickness_mm is a list; it must be a number"),
+        ("[shelf]\nglued = 1", "BW-PROJ-005", "[shelf] glued is 1; it must be true or false"),
+        ("[shelf]\nhow = 'up'", "BW-PROJ-005", '[shelf] how is "up"; it must be one of "flat", "tilted"'),
+        ("[shelf]\nmark = ''", "BW-PROJ-005", "a text in quotation marks of at least 1 character"),
+        ("[shelf]\nkerf_mm = 21", "BW-PROJ-005", "[shelf] kerf_mm is 21; it must be a number, 20 or less"),
+        (
+            "[[shelf.books]]\nname = 'a'\npages = -1",
+            "BW-PROJ-005",
+            "[shelf] books 1, pages is -1; it must be a",
+        ),
+        ("[[shelf.books]]\npages = 1", "BW-PROJ-005", "[shelf] books 1 has no name"),
+        ("[[shelf.books]]\nname = 'a'\npages = nan", "BW-PROJ-005", "[shelf] books 1, pages is nan"),
+        ("[stages]\nplugins = 'x'", "BW-PROJ-005", '[stages] plugins is "x"; it must be a list'),
         ("[drawing.layers]\noutlin = ['x']", "BW-PROJ-004", "Did you mean 'outline'?"),
-        ("[devices.kinds.motor]\nlength_mm = 0", "BW-PROJ-005", "it must be a number > 0"),
+        (
+            "[devices.kinds.good]\nlength_mm = 1\n[devices.kinds.motor]\nlength_mm = 0",
+            "BW-PROJ-005",
+            "[devices] kinds.motor.length_mm is 0; it must be a number above 0",
+        ),
         ("[shelf", "BW-PROJ-002", "quotation"),
         (b"\xff\xfe\x00", "BW-PROJ-002", "Correct"),
     ],
@@ -70,11 +108,12 @@ def test_one_clear_message(tmp_path: Path, text: str | bytes, code: str, word: s
 
 
 def test_all_problems_at_once(tmp_path: Path) -> None:
-    text = "[shelf]\nthickness_mm = -1\nspacin_mm = 3\n[unheard]\n[layout]\nnaem = 'x'"
+    text = "[shelf]\nthickness_mm = -1\nkerf_mm = 99\nspacin_mm = 3\n[unheard]\n[layout]\nnaem = 'x'"
     assert sorted(code for code, _, _ in problems(tmp_path, text)) == [
         "BW-PROJ-004",
         "BW-PROJ-004",
         "BW-PROJ-004",
+        "BW-PROJ-005",
         "BW-PROJ-005",
     ]
 

@@ -57,9 +57,11 @@ def _unchanged(project_file: Path, out: Path) -> int | None:
         return None
     if last is None or not receipt.still_stands(last, project_file, out):
         return None
-    from .telling import tell_findings
+    from .telling import counted, tell_findings
 
     tell_findings(last["findings"])
+    if found := counted(last["findings"]):
+        print(f"{found}.", file=sys.stderr)
     print(f"Nothing changed: 0 computed, {last['items']} reused. The pack in {out} stands as it is.")
     return 1 if last["faults"] else 0
 
@@ -67,12 +69,11 @@ def _unchanged(project_file: Path, out: Path) -> int | None:
 def _pack(project_file: Path, out: Path, jobs: int | None) -> int:
     from ..deliver import INDEX
     from ..errors import BoardwrightError
-    from ..packing import open_store, pack, shown
-    from .telling import ProgressLine, keep_defects, tell_findings
+    from ..packing import opened_store, pack, shown
+    from .telling import ProgressLine, counted, keep_defects, tell_findings
 
-    store = open_store(project_file)
     try:
-        with ProgressLine(sys.stderr) as line:
+        with opened_store(project_file) as store, ProgressLine(sys.stderr) as line:
             packed = pack(project_file, out, store, line.tell, jobs)
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
@@ -81,14 +82,15 @@ def _pack(project_file: Path, out: Path, jobs: int | None) -> int:
         else:
             print("Nothing was written.", file=sys.stderr)
         return error.exit_status
-    finally:
-        store.close()
     if packed.store_note:
         print(packed.store_note[:1].upper() + packed.store_note[1:] + ".", file=sys.stderr)
     for sentence in packed.kept:
         print(sentence[:1].upper() + sentence[1:] + ".", file=sys.stderr)
     outcome = packed.outcome
-    tell_findings([shown(f) for f in outcome.findings])
+    told = [shown(f) for f in outcome.findings]
+    tell_findings(told)
+    if found := counted(told):
+        print(f"{found}.", file=sys.stderr, flush=True)
     counts = f"{outcome.computed} computed, {outcome.reused} reused"
     if outcome.defects:
         keep_defects(project_file, outcome.defects)

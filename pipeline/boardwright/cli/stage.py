@@ -24,14 +24,13 @@ def add(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     from ..engine.run import Run
     from ..errors import BoardwrightError
-    from ..packing import open_store, prepare, shown
+    from ..packing import opened_store, prepare, shown
     from .telling import ProgressLine, keep_defects, tell_findings
 
     project_file: Path = options.layout / "layout.toml" if options.layout.is_dir() else options.layout
     name, _, board = options.name.partition("@")
-    store = open_store(project_file)
     try:
-        with ProgressLine(sys.stderr) as line:
+        with opened_store(project_file) as store, ProgressLine(sys.stderr) as line:
             ready = prepare(project_file, store, line.tell, Run)
             names = {s.name for s in ready.catalogue.stages}
             if name not in names:
@@ -41,8 +40,6 @@ def run(options: argparse.Namespace) -> int:
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         return error.exit_status
-    finally:
-        store.close()
     tell_findings([shown(f) for f in outcome.findings])
     if outcome.defects:
         keep_defects(project_file, outcome.defects)

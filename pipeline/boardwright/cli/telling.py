@@ -6,29 +6,58 @@ import shutil
 import sys
 import textwrap
 import traceback
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, TextIO
 
+from .grouping import alike, differing, places, sentence
+
 _SIGNS = {"fault": "FAULT", "caution": "Caution", "mended": "Mended", "note": "Note"}
+_KINDS = (
+    ("fault", "fault", "faults"),
+    ("caution", "caution", "cautions"),
+    ("mended", "mended", "mended"),
+    ("note", "note", "notes"),
+)
 
 
 def tell_findings(findings: Iterable[Mapping[str, str]], stream: TextIO | None = None) -> None:
-    """Print each finding with what, where and mend, wrapped to the terminal."""
-    width = min(100, shutil.get_terminal_size((80, 24)).columns)
-    for f in findings:
-        head = f"{_SIGNS[f['severity']]} {f['code']}: {f['says']}."
-        lines = textwrap.wrap(head.replace("..", "."), width, subsequent_indent="  ")
-        if f["where"]:
-            lines += textwrap.wrap(
-                f"where: {f['where']}", width, initial_indent="  ", subsequent_indent="    "
-            )
+    """Print each matter with what, where and mend, wrapped to the terminal; what boards share, once."""
+    width = terminal_width()
+    for same in alike(findings):
+        f = same[0]
+        head = sentence(f"{_SIGNS[f['severity']]} {f['code']}: {f['says']}")
+        lines = wrapped(head, width, "", "  ")
+        if len(same) > 1:
+            lines += wrapped(f"the same for: {'; '.join(differing(same))}", width, "  ", "    ")
+        if where := places(same):
+            lines += wrapped(f"where: {where}", width, "  ", "    ")
         if f["mend"]:
-            lines += textwrap.wrap(f"mend: {f['mend']}", width, initial_indent="  ", subsequent_indent="    ")
-        print(_plain("\n".join(lines)), file=stream or sys.stderr)
+            lines += wrapped(f"mend: {f['mend']}", width, "  ", "    ")
+        print(plain("\n".join(lines)), file=stream or sys.stderr)
 
 
-def _plain(text: str) -> str:
+def counted(findings: Iterable[Mapping[str, str]]) -> str:
+    """How many of each kind, worst first: ``1 fault, 2 cautions``; empty when there are none."""
+    number = Counter(f["severity"] for f in findings)
+    names = ((number[s], one if number[s] == 1 else many) for s, one, many in _KINDS)
+    return ", ".join(f"{n} {name}" for n, name in names if n)
+
+
+def terminal_width() -> int:
+    """Columns to wrap to: the terminal's, at most 100."""
+    return min(100, shutil.get_terminal_size((80, 24)).columns)
+
+
+def wrapped(text: str, width: int, first: str = "", rest: str = "  ") -> list[str]:
+    """Lines no wider than ``width``; a word with a hyphen, such as the name of a file, stays whole."""
+    return textwrap.wrap(
+        text, max(width, 20), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
+
+
+def plain(text: str) -> str:
     """Without control characters: names come from strangers' drawings."""
     return "".join(c if c == "\n" or c.isprintable() else "·" for c in text)
 

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from ..engine.why import Reason
 
 
 def add(commands: Any) -> None:
@@ -27,21 +31,19 @@ def add(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     from ..engine.why import Foresight
     from ..errors import BoardwrightError
-    from ..packing import open_store, prepare, shown
-    from .telling import tell_findings
+    from ..packing import opened_store, prepare, shown
+    from .telling import plain, tell_findings, terminal_width
 
     if options.stage is None and options.layout.suffix != ".toml" and not options.layout.exists():
         options.stage, options.layout = str(options.layout), Path("layout.toml")
     project_file: Path = options.layout / "layout.toml" if options.layout.is_dir() else options.layout
-    store = open_store(project_file)
     try:
-        ready = prepare(project_file, store, lambda _: None, Foresight)
-        reasons = ready.run.look()
+        with opened_store(project_file) as store:
+            ready = prepare(project_file, store, lambda _: None, Foresight)
+            reasons = ready.run.look()
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         return error.exit_status
-    finally:
-        store.close()
     stage, _, board = (options.stage or "").partition("@")
     names = {s.name for s in ready.catalogue.stages}
     if stage and stage not in names:
@@ -53,13 +55,40 @@ def run(options: argparse.Namespace) -> int:
     told = [r for r in reasons if (not stage or r.stage == stage) and (not board or r.item == board)]
     if not told:
         print("Nothing would run.")
-    for r in told:
-        of = f" of {r.item}" if r.item else ""
-        if r.waits:
-            print(f"{r.stage}{of} may run, {r.says[0]}: {'; '.join(r.roots)}")
-        else:
-            print(f"{r.stage}{of} would run: {'; '.join(r.says)}")
-        if options.parts:
-            for name, old, new in r.parts:
-                print(f"    {name}: {old} → {new}")
+    for line in lines(told, terminal_width(), options.parts):
+        print(plain(line))
     return 0
+
+
+def lines(reasons: Sequence[Reason], width: int, with_parts: bool = False) -> list[str]:
+    """Reasons in words, boards with the same reason together; a reason told before is pointed at."""
+    from .telling import wrapped
+
+    groups: dict[tuple[Any, ...], list[Reason]] = {}
+    for r in reasons:
+        groups.setdefault((r.stage, r.waits, r.says, r.roots), []).append(r)
+    out: list[str] = []
+    told: set[str] = set()
+    for (stage, waits, says, roots), same in groups.items():
+        of = " of " + ", ".join(r.item for r in same) if same[0].item else ""
+        text = (
+            f"{stage}{of} {'may' if waits else 'would'} run, {says[0]}" if waits else f"{stage}{of} would run"
+        )
+        because = roots if waits else says
+        fresh = [b for b in because if b not in told]
+        told.update(because)
+        if not fresh:
+            out += wrapped(text + (" (reasons above)" if waits else ": reasons above"), width, "", "    ")
+        elif len(because) == 1:
+            out += wrapped(f"{text}: {because[0]}", width, "", "    ")
+        else:
+            out += wrapped(text + ":", width, "", "    ")
+            for b in fresh:
+                out += wrapped("- " + b, width, "  ", "    ")
+            if len(fresh) < len(because):
+                out.append("  - and reasons above")
+        if with_parts:
+            for r in same:
+                of_item = f"{r.item} " if r.item else ""
+                out += [f"    {of_item}{name}: {old} → {new}" for name, old, new in r.parts]
+    return out

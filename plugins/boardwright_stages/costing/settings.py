@@ -10,13 +10,18 @@ from msgspec import Meta
 
 from boardwright import Section
 
+from ..nesting.settings import refuse_negative
+
 
 class Price(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """What one pack costs. A pack holds ``holds`` of the unit the item is counted in."""
 
-    price: Annotated[Decimal, Meta(description="Price of one pack.")]
+    price: Annotated[Decimal, Meta(description="Price of one pack, 0 or more.")]
     holds: Annotated[int, Meta(gt=0, description="How many (or how much) one pack holds.")] = 1
     called: Annotated[str, Meta(description="What the pack is called: box of 200, bottle.")] = ""
+
+    def __post_init__(self) -> None:
+        refuse_negative(self.price)
 
 
 def _each(price: str) -> Price:

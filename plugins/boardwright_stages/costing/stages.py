@@ -144,7 +144,7 @@ def _say_what_is_an_example(
     if used:
         notes.note(
             "BW-COST-002",
-            f"{len(used)} prices are examples, not your merchant's: {', '.join(used)}.",
+            f"{len(used)} prices are examples, not your merchant's: {'; '.join(used)}.",
             Place(key="costing.prices"),
             "Put your own prices into stock.sheets and costing.prices.",
         )

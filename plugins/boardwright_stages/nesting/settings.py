@@ -11,6 +11,12 @@ from msgspec import Meta
 from boardwright import Section
 
 
+def refuse_negative(price: Decimal) -> None:
+    """Raises ValueError, told by the project file's reader with its place, for a price below 0."""
+    if not price.is_finite() or price < 0:
+        raise ValueError(f"price is {price}; it must be a number, 0 or more")
+
+
 class StockSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """One kind of sheet. ``quantity`` 0: as many as needed. ``price`` None: not known."""
 
@@ -19,8 +25,14 @@ class StockSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     thickness_mm: Annotated[float, Meta(gt=0, description="Nominal thickness, as parts name it.")]
     length_mm: Annotated[float, Meta(gt=0, description="Length, along the grain of the face.")] = 2440.0
     width_mm: Annotated[float, Meta(gt=0, description="Width, across the grain of the face.")] = 1220.0
-    price: Annotated[Decimal | None, Meta(description="Price of one sheet; leave out when not known.")] = None
+    price: Annotated[
+        Decimal | None, Meta(description="Price of one sheet, 0 or more; leave out when not known.")
+    ] = None
     quantity: Annotated[int, Meta(ge=0, description="How many there are; 0: as many as needed.")] = 0
+
+    def __post_init__(self) -> None:
+        if self.price is not None:
+            refuse_negative(self.price)
 
 
 # Sheet sizes: read (mill pages). Prices are placeholders of the usual order of size, common practice, no

@@ -12,6 +12,7 @@ from boardwright_timber.model import Board, BoardFixings, BoardParts, BoardPlan,
 from ..framing.settings import FramingSettings
 from .butts import butts
 from .deck import deck_part, feeds_on_wood
+from .materials import refuse_unknown
 from .members import fixing_holes, member_part, wire_holes
 from .screws import Bored, drill
 
@@ -29,6 +30,7 @@ def parts(
 ) -> BoardParts:
     """Parts of one board: the deck, then its members, then its joists."""
     members = (*frame.members, *joists.members)
+    refuse_unknown(framing, members)
     bored = {
         m.id: Bored([*fixing_holes(board, m, fixings.fixings), *wire_holes(m, wiring.holes)], [])
         for m in members

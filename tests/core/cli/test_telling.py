@@ -1,0 +1,78 @@
+"""Findings on a terminal: no word lost, boards together, no line wider than the terminal."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from boardwright.cli.grouping import alike
+from boardwright.cli.telling import counted, tell_findings
+
+
+def found(says: str, where: str = "", mend: str = "", code: str = "BW-X-001") -> dict[str, str]:
+    return {"code": code, "severity": "note", "says": says, "where": where, "mend": mend}
+
+
+def told(*findings: dict[str, str]) -> str:
+    out = io.StringIO()
+    tell_findings(findings, out)
+    return out.getvalue()
+
+
+def test_dots_of_a_name_stay() -> None:
+    """``..`` is the folder above; a sentence gets a full stop only where it has none."""
+    assert "cannot read ../plans/a..b.dxf." in told(found("cannot read ../plans/a..b.dxf"))
+    assert told(found("It is done.")) == "Note BW-X-001: It is done.\n"
+    assert told(found("And so on…")) == "Note BW-X-001: And so on…\n"
+
+
+def test_one_matter_of_many_boards_is_told_once() -> None:
+    text = told(
+        found("Board B01: stands out by 19 mm, at curves.", "board B01", "Cut it."),
+        found("Board B02: stands out by 22 mm, at curves.", "board B02", "Cut it."),
+        found("Board B05: stands out by 19 mm, at curves.", "board B05", "Cut it."),
+    )
+    assert text == (
+        "Note BW-X-001: Board B01: stands out by 19 mm, at curves.\n"
+        "  the same for: B02 22 mm; B05 19 mm\n"
+        "  where: boards B01, B02, B05\n"
+        "  mend: Cut it.\n"
+    )
+
+
+def test_what_is_to_be_done_is_never_swallowed() -> None:
+    """Another mend, code or wording is another matter; so is what is about no board."""
+    one = found("Board B01 is heavy.", "board B01", "Split it.")
+    for other in (
+        found("Board B02 is heavy.", "board B02", "Lift it with two."),
+        found("Board B02 is heavy.", "board B02", "Split it.", "BW-X-002"),
+        found("Something else is wrong with it.", "board B02", "Split it."),
+        found("Board B02 is heavy.", "plan.dxf", "Split it."),
+    ):
+        assert alike([one, other]) == [[one], [other]]
+
+
+@settings(deadline=None, max_examples=60, derandomize=True)
+@given(st.lists(st.tuples(st.sampled_from("ABC"), st.integers(0, 3), st.booleans()), max_size=12))
+def test_every_board_and_figure_is_told(rows: list[tuple[str, int, bool]]) -> None:
+    findings = [found(f"board {b} is {n} mm too {'wide' if w else 'long'}", f"board {b}") for b, n, w in rows]
+    groups = alike(findings)
+    assert sorted(map(str, (f for g in groups for f in g))) == sorted(map(str, findings))
+    text = " ".join(told(*findings).split())
+    assert all(f"{n} mm" in text and b in text for b, n, _ in rows)
+
+
+@pytest.mark.parametrize("columns", [40, 60, 200])
+def test_lines_keep_to_the_terminal(columns: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", str(columns))
+    text = told(found("long words " * 40, "board B01", "do this and that " * 30))
+    assert max(map(len, text.splitlines())) <= min(columns, 100)
+
+
+def test_counts_are_words_in_number() -> None:
+    kinds = ["note", "fault", "caution", "caution", "mended", "mended"]
+    assert counted({"severity": k} for k in kinds) == "1 fault, 2 cautions, 2 mended, 1 note"
+    assert counted([]) == ""

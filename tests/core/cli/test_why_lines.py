@@ -1,0 +1,44 @@
+"""`why` in lines: boards with one reason together, a reason told once, nothing wider than the terminal."""
+
+from __future__ import annotations
+
+from boardwright.cli.why import lines
+from boardwright.engine.why import Reason
+
+SPACING = "setting joists.spacing_mm was 400.0, is 350.0"
+CHANGED = [
+    *(Reason("joists", b, False, (SPACING,), (("code", "a", "b"),)) for b in ("B01", "B02")),
+    *(Reason("parts", b, True, ("if joists come out otherwise",), (), (SPACING,)) for b in ("B01", "B02")),
+    Reason("cutting", "", True, ("if parts come out otherwise",), (), (SPACING,)),
+]
+
+
+def test_boards_together_and_a_reason_once() -> None:
+    assert lines(CHANGED, 100) == [
+        f"joists of B01, B02 would run: {SPACING}",
+        "parts of B01, B02 may run, if joists come out otherwise (reasons above)",
+        "cutting may run, if parts come out otherwise (reasons above)",
+    ]
+
+
+def test_asked_for_one_stage_the_root_is_named() -> None:
+    assert lines(CHANGED[-1:], 200) == [f"cutting may run, if parts come out otherwise: {SPACING}"]
+
+
+def test_many_reasons_are_a_list() -> None:
+    reason = Reason("cost", "", False, ("board B03 is new", "board B04 is new"))
+    assert lines([reason], 80) == ["cost would run:", "  - board B03 is new", "  - board B04 is new"]
+    later = Reason("checks", "", False, ("board B04 is new", "board B05 is new"))
+    assert lines([reason, later], 80)[3:] == [
+        "checks would run:",
+        "  - board B05 is new",
+        "  - and reasons above",
+    ]
+
+
+def test_a_developer_sees_the_parts_of_each_key() -> None:
+    assert lines(CHANGED[:2], 100, with_parts=True)[1:] == ["    B01 code: a → b", "    B02 code: a → b"]
+
+
+def test_narrow() -> None:
+    assert max(map(len, lines(CHANGED, 40))) <= 40
