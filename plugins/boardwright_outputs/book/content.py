@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 import msgspec
 
@@ -27,6 +26,8 @@ from boardwright_timber.model.checks import CheckReport
 from ..drawings.dimension import figure
 from ..drawings.drawing import Drawing
 from ..drawings.views.part import depth_words, in_order, kind_words
+from ..workbook.devices import DeviceRow
+from .matters import Matter, matters
 
 
 class BoardChapter(msgspec.Struct, frozen=True, kw_only=True):
@@ -80,10 +81,15 @@ class Book(msgspec.Struct, frozen=True, kw_only=True):
     boards: tuple[BoardChapter, ...]
     sheets: tuple[SheetChapter, ...]
     cutting: CuttingPlan
+    devices: tuple[DeviceRow, ...]
     cost: Cost
     checks: CheckReport
     findings: FindingList
     provenance: Provenance
+
+    @property
+    def matters(self) -> tuple[Matter, ...]:
+        return tuple(matters(self.findings.findings))
 
     @property
     def counts(self) -> dict[str, int]:
@@ -133,16 +139,6 @@ def fixings_by_joint(fixings: BoardFixings) -> dict[str, list[Fixing]]:
     for fixing in fixings.fixings:
         by_joint.setdefault(fixing.joint, []).append(fixing)
     return by_joint
-
-
-def flat_settings(settings: dict[str, Any], under: str = "") -> Iterator[tuple[str, str]]:
-    """Settings as rows: ``joists.spacing_mm`` and its value."""
-    for key, value in settings.items():
-        name = f"{under}.{key}" if under else key
-        if isinstance(value, dict):
-            yield from flat_settings(value, name)
-        else:
-            yield name, str(value)
 
 
 def _other(board: Board, pair: tuple[str, str]) -> str:

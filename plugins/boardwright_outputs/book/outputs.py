@@ -23,6 +23,7 @@ from boardwright_timber.model import (
 from boardwright_timber.model.checks import CheckReport
 
 from ..drawings.stages import BoardPicture, GeneralPicture, SheetPictures
+from ..workbook.devices import device_rows
 from .content import BoardChapter, Book, SheetChapter
 from .page import page
 
@@ -72,6 +73,7 @@ def index_page(
             SheetChapter(sheet=sheet, drawing=sheet_pictures.drawings[sheet.id]) for sheet in cutting.sheets
         ),
         cutting=cutting,
+        devices=tuple(device_rows(plan, boards, plans)),
         cost=cost,
         checks=checks,
         findings=findings,

@@ -16,9 +16,11 @@ from ..drawings.drawing import Drawing
 from ..drawings.layers import LOOKS, css_class, layer
 from ..drawings.svg import style, write_svg
 from ..drawings.views.part import bevel_words
+from ..workbook.buying import unsheeted
 from ..workbook.cautions import CAUTIONS
 from ..workbook.inert import visible
-from .content import Book, drilling, fixings_by_joint, flat_settings
+from .content import Book, drilling, fixings_by_joint
+from .matters import flat_settings, number_of
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -58,6 +60,8 @@ def _template() -> Template:
     environment.globals.update(
         picture=picture,
         drilling=drilling,
+        number_of=number_of,
+        unsheeted=unsheeted,
         fixings_by_joint=fixings_by_joint,
         board_path=names.board_path,
         part_path=names.part_path,

@@ -82,7 +82,9 @@ class CostCells:
         self.area_row = self.total_row + 1
         self.per_m2_row = self.total_row + 2
         self.remark = f"H{self.total_row}"
-        self.remark_value = PARTIAL if any(line.price is None for line in cost.lines) else ""
+        self.lacking = unsheeted(cost)
+        unpriced = PARTIAL if any(line.price is None for line in cost.lines) else ""
+        self.remark_value = "; ".join(said for said in (self.lacking, unpriced) if said)
         self.total = f"G{self.total_row}"
         self.area = f"G{self.area_row}"
         self.per_m2 = f"G{self.per_m2_row}"
@@ -107,7 +109,11 @@ def cost(cost: Cost) -> Table:
         rows=tuple(_cost_line(row, line) for row, line in enumerate(cost.lines, FIRST_ROW)),
         closing=(
             *(_subtotal(cost, cells, group, cells.last + 2 + n) for n, group in enumerate(cells.groups)),
-            _closing("Total", Formula(f"SUM(G{FIRST_ROW}:G{cells.last})", cost.total), _partial(cost, cells)),
+            _closing(
+                "Total, INCOMPLETE" if cost.unsheeted else "Total",
+                Formula(f"SUM(G{FIRST_ROW}:G{cells.last})", cost.total),
+                _partial(cost, cells),
+            ),
             _closing("Area of the boards in m²", cost.area_m2),
             _closing(
                 "Total per square metre",
@@ -153,7 +159,18 @@ def _closing(says: str, value: Value, remark: Value = None) -> tuple[Value, ...]
 
 
 def _partial(cost: Cost, cells: CostCells) -> Value:
-    """A live remark that the total is partial while a price is missing."""
+    """A live remark that the total is partial while a price is missing, or parts have no sheet."""
     if not cost.lines:
-        return None
-    return Formula(f'IF(COUNTBLANK(F{FIRST_ROW}:F{cells.last})>0,"{PARTIAL}","")', cells.remark_value)
+        return cells.lacking or None
+    unpriced = f"COUNTBLANK(F{FIRST_ROW}:F{cells.last})>0"
+    if not cells.lacking:
+        return Formula(f'IF({unpriced},"{PARTIAL}","")', cells.remark_value)
+    return Formula(f'IF({unpriced},"{cells.lacking}; {PARTIAL}","{cells.lacking}")', cells.remark_value)
+
+
+def unsheeted(cost: Cost) -> str:
+    """That wood is missing from the total, in words; empty when all parts have their sheet."""
+    if not cost.unsheeted:
+        return ""
+    parts = "1 part fits" if cost.unsheeted == 1 else f"{cost.unsheeted} parts fit"
+    return f"INCOMPLETE: {parts} on no sheet, their wood is not in the total"

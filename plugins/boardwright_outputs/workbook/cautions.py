@@ -19,8 +19,9 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     ),
     (
         "Lifting",
-        "Sheets and finished boards are awkward as well as heavy. Two people carry anything above the "
-        "guideline mass, anything long, and anything on stairs.",
+        "Sheets and finished boards are awkward as well as heavy. Two people carry anything above 15 kg "
+        "(a guideline for one person, quoted from memory, no safe limit), anything long, and anything on "
+        "stairs.",
     ),
     (
         "Loads",

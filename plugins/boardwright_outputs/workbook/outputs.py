@@ -11,6 +11,7 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardHardware,
     BoardParts,
+    BoardPlan,
     Cost,
     CuttingPlan,
     Joists,
@@ -24,6 +25,7 @@ def workbook(
     plan: TrackPlan,
     splitting: Splitting,
     boards: All[Board],
+    plans: All[BoardPlan],
     joists: All[Joists],
     fixings: All[BoardFixings],
     parts: All[BoardParts],
@@ -35,13 +37,14 @@ def workbook(
     provenance: Provenance,
 ) -> Files:
     """Lists for the workshop and the merchant's counter, with a live bill: ``workbook.xlsx``."""
-    from . import buying, found, tables
+    from . import buying, devices, found, tables
     from .build import built
     from .summary import front
 
     sheets = (
         tables.boards(boards, joists, parts),
         tables.joints(splitting, fixings),
+        devices.devices(plan, boards, plans),
         tables.parts(parts, cutting),
         tables.sheets(cutting),
         tables.cuts(cutting),

@@ -10,7 +10,7 @@ from boardwright import FindingList, Provenance, Severity
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import Board, BoardParts, Cost, CuttingPlan, Splitting
 
-from .buying import COST, CostCells
+from .buying import COST, CostCells, unsheeted
 from .cautions import CAUTIONS
 from .sheet import Block, Formula, Front, Line, Show, Table
 
@@ -96,7 +96,7 @@ def _glance(
 
 
 def _partial(cost: Cost, cells: CostCells) -> str | Formula:
-    return "" if not cost.lines else Formula(f'{COST}!{cells.remark}&""', cells.remark_value)
+    return unsheeted(cost) if not cost.lines else Formula(f'{COST}!{cells.remark}&""', cells.remark_value)
 
 
 def _findings(findings: FindingList) -> tuple[Line, ...]:

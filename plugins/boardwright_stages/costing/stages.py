@@ -1,8 +1,8 @@
 """Cost: sheets as the cutting plan uses them, hardware by the pack, for all boards together.
 
 Claim: every line's total is quantity × price rounded half up to the cent, and the total is the sum of the
-lines' totals, so a spreadsheet that rounds each line gets the same figures. A missing price makes the total
-partial, and says so.
+lines' totals, so a spreadsheet that rounds each line gets the same figures. A missing price, or a part
+that fits on no sheet, makes the total partial, and says so.
 
 What this does not know: delivery, taxes, offcuts sold or kept, wire, track, tools, time.
 """
@@ -36,6 +36,7 @@ def cost(
     """Cost of all materials, with each line's arithmetic."""
     lines = (*_sheets(cutting, stock), *_hardware(hardware.values(), settings))
     _say_what_is_missing(lines, notes)
+    _say_what_has_no_sheet(cutting, notes)
     _say_what_is_an_example(lines, stock, settings, notes)
     total = sum((line.total for line in lines), Decimal("0.00"))
     area = area_m2(boards.values())
@@ -43,9 +44,10 @@ def cost(
         currency=settings.currency,
         lines=lines,
         total=total,
-        complete=all(line.price is not None for line in lines),
+        complete=all(line.price is not None for line in lines) and not cutting.unplaced,
         per_square_metre=_cents(total / area) if area else Decimal("0.00"),
         area_m2=area,
+        unsheeted=len(cutting.unplaced),
     )
 
 
@@ -132,6 +134,18 @@ def _say_what_is_missing(lines: Iterable[CostLine], notes: Notes) -> None:
                 if sheet
                 else f"Add to the project file: [costing.prices]  {line.item!r} = {{ price = … }}.",
             )
+
+
+def _say_what_has_no_sheet(cutting: CuttingPlan, notes: Notes) -> None:
+    if cutting.unplaced:
+        number = len(cutting.unplaced)
+        parts = "1 part fits" if number == 1 else f"{number} parts fit"
+        notes.caution(
+            "BW-COST-003",
+            f"The cost is incomplete: {parts} on no sheet, and what that wood costs is not in the total.",
+            Place(key="stock.sheets", item=", ".join(u.part for u in cutting.unplaced)),
+            "Add a sheet of that material, thickness and size to stock.sheets.",
+        )
 
 
 def _say_what_is_an_example(

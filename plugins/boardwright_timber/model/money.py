@@ -20,7 +20,10 @@ class CostLine(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Cost(msgspec.Struct, frozen=True, kw_only=True):
-    """``complete`` is False when a price is missing: the total is then partial and says so."""
+    """``complete`` is False when a price is missing or parts have no sheet: the total is then partial.
+
+    ``unsheeted`` counts the parts that fit on no sheet; what they need is in no line.
+    """
 
     currency: str
     lines: tuple[CostLine, ...] = ()
@@ -28,3 +31,4 @@ class Cost(msgspec.Struct, frozen=True, kw_only=True):
     complete: bool = True
     per_square_metre: Decimal
     area_m2: Decimal
+    unsheeted: int = 0

@@ -10,8 +10,9 @@ from types import SimpleNamespace
 import msgspec
 import pytest
 
-from boardwright import FindingList
+from boardwright import Finding, FindingList, Place, Severity
 from boardwright_outputs.book.content import drilling
+from boardwright_outputs.book.matters import flat_settings
 from boardwright_outputs.book.outputs import index_page
 from boardwright_outputs.drawings.stages import board_picture, general_picture, sheet_pictures
 
@@ -138,7 +139,7 @@ def test_landmarks_and_tables(page: Page) -> None:
     for tag in ("header", "nav", "main", "footer"):
         assert len(page.every(tag)) == 1, tag
     assert page.tables_without_caption == 0
-    assert all(a.get("scope") in ("row", "col") for a in page.every("th"))
+    assert all(a.get("scope") in ("row", "col", "rowgroup") for a in page.every("th"))
     html = page.every("html")[0]
     assert html["lang"] == "en"
 
@@ -216,3 +217,60 @@ def test_an_empty_layout_still_makes_a_page(layout: SimpleNamespace) -> None:
     layout.splitting = msgspec.structs.replace(layout.splitting, boards=(), joints=())
     layout.cutting = msgspec.structs.replace(layout.cutting, sheets=(), lower_bounds=())
     Page(made(layout))
+
+
+def test_wood_without_a_sheet_makes_the_price_incomplete(layout: SimpleNamespace) -> None:
+    layout.cost = msgspec.structs.replace(layout.cost, unsheeted=1)
+    said = " ".join(" ".join(Page(made(layout)).text).split())
+    assert "Cost, incomplete at least 31.50 EUR" in said
+    assert "INCOMPLETE: 1 part fits on no sheet, their wood is not in the total" in said
+    assert "Incomplete total: what is known of it 31.50" in said
+
+
+def test_devices_are_listed_with_their_places(page: Page) -> None:
+    """M1 is drawn at (650, 360) on board B01, whose own corner is the plan's origin."""
+    said = " ".join(" ".join(page.text).split())
+    assert "M1 point motor B01 650 360 0 650 360 80 × 40 60" in said
+
+
+def test_numbers_and_words_agree(page: Page) -> None:
+    said = " ".join(" ".join(page.text).split())
+    assert "1 fault, 0 cautions, 0 mended, 1 note." in said
+
+
+def test_one_matter_of_many_boards_is_one_entry(layout: SimpleNamespace) -> None:
+    """Three boards with one code and mend: one entry, every board's words in it, the mend once."""
+
+    def found(board: str, mend: str) -> Finding:
+        return Finding(
+            code="BW-TEST-003",
+            severity=Severity.NOTE,
+            says=f"{board} stands out by {board[-1]} mm",
+            where=(Place(board=board),),
+            mend=mend,
+        )
+
+    same = [found(b, "Cut it.") for b in ("B01", "B02", "B03")]
+    layout.findings = FindingList(findings=(*same, found("B04", "Leave it.")))
+    page = Page(made(layout))
+    assert len([a for a in page.every("li") if a.get("class") == "note"]) == 2
+    said = " ".join(" ".join(page.text).split())
+    assert all(f"{f.says}" in said and f"(board {f.where[0].board})" in said for f in same)
+    assert said.count("Cut it.") == 1
+
+
+def test_settings_read_as_a_person_writes_them() -> None:
+    settings = {
+        "stock": {"sheets": [{"name": "ply", "price": None, "length_mm": 2440.0}, {"name": "mdf"}]},
+        "cutting": {"grain": True, "kerf_mm": 3.2},
+        "drawing": {"layers": {"outline": ["EDGE", "RIM"], "tracks": []}, "file": ""},
+    }
+    assert list(flat_settings(settings)) == [
+        ("stock.sheets 1", "name ply; price not set; length_mm 2440"),
+        ("stock.sheets 2", "name mdf"),
+        ("cutting.grain", "yes"),
+        ("cutting.kerf_mm", "3.2"),
+        ("drawing.layers.outline", "EDGE, RIM"),
+        ("drawing.layers.tracks", "none"),
+        ("drawing.file", "not set"),
+    ]

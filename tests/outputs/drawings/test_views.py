@@ -61,6 +61,7 @@ def test_joists_are_dimensioned_from_the_datum_end_in_both_views(drawings: dict[
     for figure in ("340", "760", "790"):
         assert said.count(figure) == 2
     assert said.count("datum end") == 2
+    assert "Joists: from the datum end of the board to their face nearest to it" in said
 
 
 def test_end_elevation_shows_the_mating_holes(drawings: dict[str, Drawing]) -> None:

@@ -13,8 +13,10 @@ from decimal import Decimal as D
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import openpyxl
 import pytest
+import two_boards
 from little_sums import Calculator
 
 
@@ -159,3 +161,20 @@ def test_an_empty_bill_adds_up_to_nothing(make: Any) -> None:
     assert sums.cell("Cost", f"G{row_of(book['Cost'], 'C', 'Total')}") == 0
     assert sums.cell("Cost", f"G{row_of(book['Cost'], 'C', 'Total per square metre')}") == 0
     assert book["Cost"]["A5"].value == "Nothing costs anything."
+
+
+def test_wood_without_a_sheet_makes_the_total_incomplete(make: Any) -> None:
+    """Two parts on no sheet: said beside the total and in front, with and without the missing price."""
+    lacking = "INCOMPLETE: 2 parts fit on no sheet, their wood is not in the total"
+    bill = msgspec.structs.replace(two_boards.COST, unsheeted=2)
+    book = openpyxl.load_workbook(io.BytesIO(make(cost=bill)))
+    total = row_of(book["Cost"], "C", "Total, INCOMPLETE")
+    front = row_of(book["Summary"], "A", "Cost of materials, XYZ")
+    both = f"{lacking}; partial: some lines have no price yet"
+    sums = Calculator(book)
+    assert (sums.cell("Cost", f"H{total}"), sums.cell("Summary", f"C{front}")) == (both, both)
+    book["Cost"][f"F{row_of(book['Cost'], 'B', '=varnish')}"].value = 5.5
+    assert (sums.cell("Cost", f"H{total}"), sums.cell("Summary", f"C{front}")) == (lacking, lacking)
+    empty = msgspec.structs.replace(bill, lines=(), total=D(0))
+    book = openpyxl.load_workbook(io.BytesIO(make(cost=empty)))
+    assert book["Summary"][f"C{front}"].value == lacking

@@ -13,11 +13,11 @@ from two_boards import nouns
 
 from boardwright import FindingList
 from boardwright_outputs.workbook.cautions import CAUTIONS
-from boardwright_timber.model import CuttingPlan, Splitting
+from boardwright_timber.model import BoardPlan, CuttingPlan, Splitting
 from boardwright_timber.model.checks import CheckReport
 
 SHEETS = (
-    *("Summary", "Boards", "Joints", "Parts", "Sheets", "Cutting", "Drilling", "Hardware"),
+    *("Summary", "Boards", "Joints", "Devices", "Parts", "Sheets", "Cutting", "Drilling", "Hardware"),
     *("Hardware by board", "Cost", "Checks", "Findings", "Sources"),
 )
 
@@ -192,3 +192,21 @@ def test_the_front_sheet_compares_sheets_with_the_fewest_possible(make: Any) -> 
         (1, "birch ply, 9 mm thick, 2440 × 1220 mm; no plan can do with fewer"),
         (2, "birch ply, 9 mm thick, 2440 × 1220 mm; at least 1 whatever the plan"),
     ]
+
+
+def test_devices_with_their_place_on_plan_and_board(book: Any) -> None:
+    """Board A starts at the plan's origin, so M1 lies at (400, 250) on both."""
+    (row,) = rows(book["Devices"])
+    assert (row["Device"], row["Kind"], row["Board"]) == ("M1", "point motor", "A")
+    assert (row["x on plan mm"], row["y on plan mm"], row["Angle deg"]) == (400.0, 250.0, 0.0)
+    assert (row["x on board mm"], row["y on board mm"], row["Depth mm"]) == (400.0, 250.0, 50.0)
+
+
+def test_a_device_on_no_board_is_listed_last(make: Any) -> None:
+    plans = {"A": BoardPlan(board="A"), "B": BoardPlan(board="B")}
+    (row,) = rows(openpyxl.load_workbook(io.BytesIO(make(plans=plans)))["Devices"])
+    assert (row["Device"], row["Board"], row["x on board mm"]) == ("M1", "none", None)
+
+
+def test_lifting_names_its_figure() -> None:
+    assert "above 15 kg" in dict(CAUTIONS)["Lifting"]

@@ -20,6 +20,7 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardHardware,
     BoardParts,
+    BoardPlan,
     BoardWiring,
     Cost,
     CostLine,
@@ -263,6 +264,7 @@ def nouns() -> dict[str, Any]:
         ),
         "splitting": Splitting(boards=tuple(boards.values()), joints=(_joint,)),
         "boards": boards,
+        "plans": {"A": BoardPlan(board="A", own_devices=("M1",)), "B": BoardPlan(board="B")},
         "frames": {
             b: Frame(
                 board=b,

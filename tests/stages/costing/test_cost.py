@@ -14,7 +14,7 @@ from boardwright.plan.model import Ring
 from boardwright_stages.costing.settings import CostingSettings, Price
 from boardwright_stages.costing.stages import cost, cost_line
 from boardwright_stages.nesting.settings import StockSettings, StockSheet
-from boardwright_timber.model import Board, BoardHardware, Cost, CutSheet, CuttingPlan, HardwareLine
+from boardwright_timber.model import Board, BoardHardware, Cost, CutSheet, CuttingPlan, HardwareLine, Unplaced
 
 D = Decimal
 PLY = StockSheet(name="ply", material="birch ply", thickness_mm=12.0, price=D("59.99"))
@@ -170,3 +170,16 @@ def test_bytes_do_not_depend_on_how_a_price_is_written() -> None:
     )
     assert encode(a) == encode(b)
     assert settle(a, Cost)[0] == a
+
+
+@pytest.mark.parametrize(("number", "words"), [(0, None), (1, "1 part fits"), (2, "2 parts fit")])
+def test_parts_without_a_sheet_make_the_cost_incomplete(number: int, words: str | None) -> None:
+    plan = CuttingPlan(
+        sheets=sheets(1).sheets,
+        unplaced=tuple(Unplaced(part=f"A-{n}", why="too long") for n in range(number)),
+    )
+    notes = Notes()
+    answer = costed(plan, {}, {"A": board("A", rectangle(0, 0, 1000, 500))}, notes=notes)
+    told = [f for f in notes.findings if f.code == "BW-COST-003"]
+    assert (answer.complete, answer.unsheeted, len(told)) == (number == 0, number, min(number, 1))
+    assert all(words and words in f.says and "A-0" in str(f.where[0]) for f in told)

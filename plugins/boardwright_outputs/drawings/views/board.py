@@ -64,7 +64,7 @@ def board_drawing(
     _dimensions(pen, board, joists.members, above, datum=0.0)
     _dimensions(pen, board, joists.members, below, datum=below((0.0, 0.0))[0])
     _elevations(pen, frame, joists, parts, pen.extent.bottom - 2 * h)
-    _captions(pen, board, gap)
+    _captions(pen, board, joists.members, gap)
     for view in (above, below):
         _labels(pen, board, plan, members, view)
     _square_up(pen, frame, below)
@@ -74,8 +74,8 @@ def board_drawing(
 def _dimensions(pen: Pen, board: Board, joists: Sequence[Member], view: Place, datum: float) -> None:
     h = pen.text_mm
     left, right = sorted((view((0.0, 0.0))[0], view((board.length_mm, 0.0))[0]))
-    across = [m for m in joists if abs(m.direction[1]) >= abs(m.direction[0])]
-    along = [m for m in joists if m not in across]
+    across = [m for m in joists if not _lies_along(m)]
+    along = [m for m in joists if _lies_along(m)]
     far = view((board.length_mm, 0.0))[0]
     if across:
         faces = [view((_near_face(m, 0), 0.0))[0] for m in across]
@@ -86,6 +86,16 @@ def _dimensions(pen: Pen, board: Board, joists: Sequence[Member], view: Place, d
         faces = [_near_face(m, 1) for m in along]
         running(pen, Way.UPRIGHT, 0.0, [*faces, board.width_mm], -left, -left + 2 * h)
     overall(pen, Way.UPRIGHT, 0.0, board.width_mm, -right, -right - 5 * h)
+
+
+def _lies_along(member: Member) -> bool:
+    return abs(member.direction[1]) < abs(member.direction[0])
+
+
+def _measured(joists: Sequence[Member]) -> str:
+    """Where the running figures of joists start and which face they reach."""
+    starts = {"the lower edge" if _lies_along(m) else "the datum end" for m in joists}
+    return f"Joists: from {' or '.join(sorted(starts))} of the board to their face nearest to it"
 
 
 def _near_face(member: Member, axis: int) -> float:
@@ -108,7 +118,7 @@ def _square_up(pen: Pen, frame: Frame, view: Place) -> None:
         pen.label_along(f"square: {diagonal.length_mm:.1f}", a, b, height_mm=0.6 * pen.text_mm)
 
 
-def _captions(pen: Pen, board: Board, gap: float) -> None:
+def _captions(pen: Pen, board: Board, joists: Sequence[Member], gap: float) -> None:
     h = pen.text_mm
     top = board.width_mm + 5 * h
     other = board.length_mm + gap
@@ -116,8 +126,10 @@ def _captions(pen: Pen, board: Board, gap: float) -> None:
     pen.write("From below, turned over left to right", (other, top))
     pen.write(
         f"Board {board.id}   Level {figure(board.level_mm)} mm. Sizes in mm, full size.",
-        (0.0, top + 2 * h),
+        (0.0, top + (4 if joists else 2) * h),
     )
+    if joists:
+        pen.write(_measured(joists), (0.0, top + 2 * h))
     for edge, align in ((-h, Align.RIGHT), (other + board.length_mm + h, Align.LEFT)):
         pen.write("datum end", (edge, -4 * h), height_mm=0.7 * h, align=align)
 
