@@ -35,6 +35,10 @@ _SAME_MM = 1e-6
 _ROUND_STEPS = 24
 #: So many steps a label moves outward before it is written under the drawing instead.
 _RINGS = 60
+#: So many steps a label looks for clean ground before it may lie across track, members or devices.
+_CLEAN = 4
+#: Free room left and right, above and below a text, as a share of its height.
+_AIR = 0.25
 
 
 class Pen:
@@ -114,7 +118,7 @@ class Pen:
         )
         if text:
             self._items.append(item)
-            self.room.add_text(item.box)
+            self._take(item)
         return item
 
     def label_at(self, candidates: Iterable[Text], *, soft_too: bool = True) -> bool:
@@ -122,7 +126,7 @@ class Pen:
         for item in candidates:
             if self.room.free(item.box, soft_too=soft_too):
                 self._items.append(item)
-                self.room.add_text(item.box)
+                self._take(item)
                 return True
         return False
 
@@ -139,17 +143,19 @@ class Pen:
         """Write near a point, ``clear_mm`` off it at least; with a leader if asked, or if it had to move."""
         h = height_mm or self.text_mm
         near = clear_mm + 0.5 * h
-        for ring in range(_RINGS):
+        clean = [(ring, (True,)) for ring in range(_CLEAN)]
+        across = [(ring, (True, False)) for ring in range(1, _RINGS)]
+        for ring, ways in [*clean, *across]:
             reach = near + ring * 0.9 * h
             sides = _directions(8 if ring < 3 else 24)
             items = [(_beside(text, at, d, reach, h, role), d) for d in sides]
-            for soft_too in (True, False) if ring else (True,):
+            for soft_too in ways:
                 for item, d in items:
                     if self.room.free(item.box, soft_too=soft_too) and self._lead(
                         at, d, clear_mm, item, needed=leader or ring > 1
                     ):
                         self._items.append(item)
-                        self.room.add_text(item.box)
+                        self._take(item)
                         return
         place = f"{text} (at {at[0]:.0f}, {at[1]:.0f})"
         self.write(place, (at[0], self.extent.bottom - 2 * h), height_mm=h, role=role)
@@ -217,7 +223,7 @@ class Pen:
                         here = at_zero.moved(*p)
                         if box.holds(here) and self.room.free(here, soft_too=soft_too):
                             self._items.append(_centred(text, p, h, angle, role))
-                            self.room.add_text(here)
+                            self._take(self._items[-1])
                             return
         self.label_beside(
             text, spots[0] if spots else ring[0], height_mm=full * smallest, role=role, leader=True
@@ -240,6 +246,11 @@ class Pen:
 
     def drawing(self, title: str) -> Drawing:
         return Drawing(title=title, frame=self.extent.grown(self.text_mm), items=tuple(self._items))
+
+    def _take(self, item: Item) -> None:
+        """Other text keeps off this one and a little air around it."""
+        if isinstance(item, Text):
+            self.room.add_text(item.box.grown(_AIR * item.height_mm))
 
     def _keep(self, item: Item, key: tuple[object, ...]) -> bool:
         if key in self._drawn:

@@ -103,7 +103,7 @@ def _sorted_out(
         why = f"[stock] has no sheet of {kind[0]} {kind[1]:g} mm"
         notes.fault(
             "BW-CUT-001",
-            f"{why}: {len(wanted)} parts cannot be cut.",
+            f"{why}: {len(wanted)} {'part' if len(wanted) == 1 else 'parts'} cannot be cut.",
             [Place(board=p.board, item=p.id) for p in wanted],
             "Add such a sheet to stock.sheets, or choose a material and thickness that is there.",
         )

@@ -56,6 +56,22 @@ def test_every_drawing(drawings: dict[str, Drawing]) -> None:
         check(drawing)
 
 
+def test_every_label_of_a_crowded_yard_stays_in_the_drawing() -> None:
+    """Forty devices, 65 by 60 apart, on five tracks: every name near its device, none listed below."""
+    pen = Pen(12.0)
+    pen.ring(Role.OUTLINE, ((0.0, 0.0), (600.0, 0.0), (600.0, 400.0), (0.0, 400.0)))
+    spots = [(60.0 + 65 * i, 80.0 + 60 * j) for i in range(8) for j in range(5)]
+    for j in range(5):
+        pen.line(Role.TRACK, (0.0, 80.0 + 60 * j), (600.0, 80.0 + 60 * j))
+    for x, y in spots:
+        pen.ring(Role.DEVICE, ((x - 8, y - 5), (x + 8, y - 5), (x + 8, y + 5), (x - 8, y + 5)))
+    for n, at in enumerate(spots):
+        pen.label_beside(f"PM{n:02d}", at, clear_mm=5.0)
+    drawing = pen.drawing("t")
+    check(drawing)
+    assert not [i.text for i in drawing.items if isinstance(i, Text) and "(at" in i.text]
+
+
 def test_hostile_names_overlap_nothing_either(hostile_drawings: dict[str, Drawing]) -> None:
     for drawing in hostile_drawings.values():
         check(drawing)
@@ -129,3 +145,23 @@ def test_a_label_runs_along_its_line_and_reads_from_the_right() -> None:
     (label,) = (i for i in pen.drawing("t").items if isinstance(i, Text))
     assert label.angle_deg == 90.0
     assert label.x_mm == 50.0 - 6.0 - 4.0  # 0.4 of the text height beyond the clear strip, on the left
+
+
+def test_a_label_moves_off_track_while_there_is_clean_ground_near() -> None:
+    """Tracks 14 apart leave no room for letters of 10; above the topmost there is."""
+    pen = Pen(10.0)
+    tracks = [((-200.0, 14.0 * i), (200.0, 14.0 * i)) for i in range(4)]
+    for a, b in tracks:
+        pen.line(Role.TRACK, a, b)
+    pen.label_beside("PM05", (0.0, 28.0), clear_mm=3.0)
+    (label,) = (i for i in pen.drawing("t").items if isinstance(i, Text))
+    assert not any(crosses(track, label.box) for track in tracks)
+
+
+def test_texts_keep_a_little_air_between_them() -> None:
+    """Two points a word's width apart: a quarter of the letters' height is kept free round the first."""
+    pen = Pen(10.0)
+    for x in (0.0, 30.0):
+        pen.label_beside("F03", (x, 0.0), clear_mm=2.0)
+    first, second = (i.box for i in pen.drawing("t").items if isinstance(i, Text))
+    assert not first.grown(2.5 - 1e-6).meets(second)
