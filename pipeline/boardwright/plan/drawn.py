@@ -64,6 +64,7 @@ class Text(msgspec.Struct, frozen=True, kw_only=True):
 class Drawn(msgspec.Struct, frozen=True, kw_only=True):
     """``layers`` are all layer names; ``passed_over`` counts what is not geometry, by layer and type.
 
+    ``unread`` counts what lies on layers that nobody wanted, if they were named when it was read.
     ``origin`` is the place in the drawing (mm) that coordinates are counted from: (0, 0) unless the plan was
     drawn far from the drawing's own origin.
     """
@@ -78,10 +79,11 @@ class Drawn(msgspec.Struct, frozen=True, kw_only=True):
     texts: tuple[Text, ...] = ()
     origin: Point = (0.0, 0.0)
     passed_over: dict[str, dict[str, int]] = {}
+    unread: dict[str, dict[str, int]] = {}
 
     @property
     def is_empty(self) -> bool:
-        return not (self.curves or self.blocks or self.marks)
+        return not (self.curves or self.blocks or self.marks or self.unread)
 
     def only(self, wanted: Callable[[str], bool]) -> Drawn:
         """The same drawing with the things on wanted layers only."""
@@ -96,7 +98,7 @@ class Drawn(msgspec.Struct, frozen=True, kw_only=True):
     def used_layers(self) -> set[str]:
         """Layers that anything readable lies on."""
         on = {c.layer for c in self.curves} | {b.layer for b in self.blocks}
-        return on | {m.layer for m in self.marks}
+        return on | {m.layer for m in self.marks} | set(self.unread)
 
     def place(self, thing: Curve | Block | Mark | Text) -> Place:
         """Where a finding about a thing leads back to."""

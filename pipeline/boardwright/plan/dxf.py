@@ -1,110 +1,37 @@
-"""Reads the bytes of a DXF drawing into plain records, repairing what can be repaired.
+"""Reads an open DXF drawing into plain records.
 
 What is read: LINE, ARC, CIRCLE, ELLIPSE, SPLINE, LWPOLYLINE, POLYLINE (flat or in space, no meshes), POINT,
 the boundaries of HATCH, SOLID and TRACE, TEXT and MTEXT on layers where they name things, and INSERT, nested,
 in rows, scaled, mirrored or turned. Paper space is not read; all else (dimensions, pictures) is passed over
 and counted. What an external reference stands for is in another file and is told.
 
-What this does not know: what any of it means. ezdxf is imported here and nowhere else.
+What this does not know: what any of it means. ezdxf is imported here, in ``dxf_file`` and nowhere else.
 """
 
 from __future__ import annotations
 
-import io
-import logging
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
-from ezdxf import recover
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.insert import Insert
 from ezdxf.entities.mtext import MText
 from ezdxf.entities.text import Text as DXFText
-from ezdxf.lldxf.tagger import binary_tags_loader
+from ezdxf.layouts.blocklayout import BlockLayout
 
-from ..errors import BoardwrightError, InputError
 from ..findings import Notes, Place
 from . import entities
 from .curves import TooManyPiecesError
 from .drawn import Block, Curve, Drawn, Mark, Text
-from .source import SourceFile
 from .units import INSUNITS, Declared, Measure
 
-_BINARY = b"AutoCAD Binary DXF"
 FARTHEST_MM = 1e11
 MOST_THINGS = 200_000
 MOST_POINTS = 2_000_000
 DEEPEST = 12
-
-
-def load(source: SourceFile, notes: Notes) -> Drawing:
-    """Open a drawing, repairing it where needed. Raises InputError when it is none."""
-    where = Place(file=source.name)
-    if not source.data.strip():
-        raise InputError.of("BW-READ-003", "the drawing file is empty", where, "Save the plan again as DXF.")
-    if b"SECTION" not in source.data:
-        raise _not_a_drawing(source.name, "it has no sections")
-    try:
-        doc, says = _opened(source.data)
-    except Exception as problem:  # strangers' bytes break the library in ways it does not list; all mean this
-        raise _not_a_drawing(source.name, _short(problem)) from problem
-    if not source.data.startswith(_BINARY) and not source.data.rstrip(b"\r\n\t \0\x1a").endswith(b"EOF"):
-        notes.caution(
-            "BW-READ-034",
-            "the drawing file stops before its end: part of the plan may be missing",
-            where,
-            "Save or copy the drawing again, and look the plan over.",
-        )
-    if says:
-        notes.mended(
-            "BW-READ-002",
-            f"the drawing file was damaged and has been repaired in {len(says)} ways, the first: {says[0]}",
-            where,
-            "Look the plan over, and save it again from your drawing program.",
-        )
-    return doc
-
-
-def _not_a_drawing(file: str, why: str) -> BoardwrightError:
-    return InputError.of(
-        "BW-READ-001",
-        f"this is not a DXF drawing that can be read ({why})",
-        Place(file=file),
-        "Save the plan as DXF (any release from R12 on) and name that file.",
-    )
-
-
-def _opened(data: bytes) -> tuple[Drawing, list[str]]:
-    """The drawing, and what was repaired in it: what the audit changed and what the library only logs."""
-    log = _Log(logging.WARNING)
-    logging.getLogger("ezdxf").addHandler(log)
-    try:
-        if data.startswith(_BINARY):
-            doc = Drawing.load(binary_tags_loader(data))
-            audit = doc.audit()
-        else:
-            doc, audit = recover.read(io.BytesIO(data))
-    finally:
-        logging.getLogger("ezdxf").removeHandler(log)
-    says = {str(e.message) for e in (*audit.errors, *audit.fixes)} | log.said
-    return doc, sorted(" ".join(text.split())[:120] for text in says)
-
-
-class _Log(logging.Handler):
-    """Keeps what a library would else print on the terminal."""
-
-    def __init__(self, level: int) -> None:
-        super().__init__(level)
-        self.said: set[str] = set()
-
-    def emit(self, record: logging.LogRecord) -> None:
-        self.said.add(record.getMessage())
-
-
-logging.getLogger("ezdxf").addHandler(logging.NullHandler())  # while entities are read, too
 
 
 def _short(problem: Exception) -> str:
@@ -128,7 +55,11 @@ def declared_units(doc: Drawing) -> Declared | None:
 
 
 class Reader:
-    """Walks one drawing. ``whole`` says which layers' block inserts are kept in one piece."""
+    """Walks one drawing. ``whole`` says which layers' block inserts are kept in one piece.
+
+    With ``wanted``, things on other layers are only counted: a large drawing then costs little more than
+    opening it.
+    """
 
     def __init__(
         self,
@@ -139,6 +70,7 @@ class Reader:
         whole: Callable[[str], bool],
         notes: Notes,
         problems: Notes,
+        wanted: Callable[[str], bool] | None = None,
     ) -> None:
         self.doc, self.file, self.unit = doc, file, measure.unit
         self.factor = measure.factor
@@ -146,6 +78,8 @@ class Reader:
         self.whole = whole
         self.notes = notes
         self.problems = problems
+        self.wanted = wanted
+        self.too_large = False
         self.things = self.points = 0
         self.curves: list[Curve] = []
         self.blocks: list[Block] = []
@@ -153,6 +87,9 @@ class Reader:
         self.texts: list[Text] = []
         self.elsewhere: dict[str, Place] = {}
         self.passed_over: dict[str, Counter[str]] = {}
+        self.unread: dict[str, Counter[str]] = {}
+        self._reads: dict[str, bool] = {}
+        self._holds: dict[str, bool] = {}
 
     def read(self) -> Drawn:
         """Read the model space. What cannot be used is left in ``problems``."""
@@ -160,6 +97,7 @@ class Reader:
             for entity in self.doc.modelspace():
                 self._take(entity, _layer(entity), _handle(entity), 0)
         except _TooLargeError:
+            self.too_large = True
             self.problems.fault(
                 "BW-READ-020",
                 f"the drawing holds more than {MOST_THINGS} things or {MOST_POINTS} points",
@@ -184,11 +122,15 @@ class Reader:
             blocks=tuple(self.blocks),
             marks=tuple(self.marks),
             texts=tuple(self.texts),
-            passed_over={layer: dict(sorted(c.items())) for layer, c in sorted(self.passed_over.items())},
+            passed_over=_plain(self.passed_over),
+            unread=_plain(self.unread),
         )
 
     def _take(self, entity: DXFEntity, layer: str, handle: str, depth: int) -> None:
         """Read one entity; a block insert on a layer that is not kept whole is opened."""
+        if self.wanted and not self._is_wanted(entity, layer):
+            self.unread.setdefault(layer, Counter())[entity.dxftype()] += 1
+            return
         where = Place(file=self.file, layer=layer, handle=handle or None)
         self._count(0)
         try:
@@ -226,6 +168,22 @@ class Reader:
                 "Delete it and draw it again.",
             )
 
+    def _is_wanted(self, entity: DXFEntity, layer: str) -> bool:
+        """Whether the thing, or anything in the block it inserts, lies on a layer that is read."""
+        if layer not in self._reads:
+            self._reads[layer] = self.wanted is None or self.wanted(layer)
+        return self._reads[layer] or (isinstance(entity, Insert) and self._holds_wanted(entity))
+
+    def _holds_wanted(self, insert: Insert) -> bool:
+        name = str(insert.dxf.name)
+        if name not in self._holds:
+            self._holds[name] = False  # a block that inserts itself holds no more than it holds
+            block = insert.block()
+            self._holds[name] = block is not None and (
+                _is_elsewhere(block) or any(self._is_wanted(e, _layer(e)) for e in block)
+            )
+        return self._holds[name]
+
     def _take_filled(self, entity: DXFEntity, layer: str, handle: str, where: Place) -> None:
         for points in entities.boundaries(entity, self.error):
             self._count(len(points))
@@ -252,10 +210,10 @@ class Reader:
             for single in insert.multi_insert():
                 self._take_insert(single, layer, handle, depth)
             return
-        block_of = insert.block()
-        if block_of is not None and block_of.block is not None and block_of.block.is_xref:
+        inserted = insert.block()
+        if inserted is not None and inserted.block is not None and _is_elsewhere(inserted):
             where = Place(file=self.file, layer=layer, handle=handle or None)
-            self.elsewhere.setdefault(str(block_of.block.dxf.get("xref_path", insert.dxf.name)), where)
+            self.elsewhere.setdefault(str(inserted.block.dxf.get("xref_path", insert.dxf.name)), where)
             return
         if self.whole(layer):
             self._count(1)
@@ -326,6 +284,15 @@ class Reader:
             "Delete it and draw it again.",
         )
         return False
+
+
+def _is_elsewhere(block: BlockLayout) -> bool:
+    """Whether a block stands for another drawing."""
+    return block.block is not None and block.block.is_xref
+
+
+def _plain(counts: dict[str, Counter[str]]) -> dict[str, dict[str, int]]:
+    return {layer: dict(sorted(c.items())) for layer, c in sorted(counts.items())}
 
 
 class _TooLargeError(Exception):

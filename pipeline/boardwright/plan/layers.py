@@ -38,6 +38,9 @@ class Roles:
     def of(self, layer: str) -> str | None:
         return self._found.get(layer.casefold())
 
+    def has_role(self, layer: str) -> bool:
+        return self.of(layer) is not None
+
     def keeps_whole(self, layer: str) -> bool:
         return self.of(layer) in self.WHOLE
 

@@ -9,6 +9,7 @@ What this does not know: files. It gets bytes, and opens nothing.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import msgspec
@@ -80,11 +81,13 @@ def look(
     notes: Notes,
     problems: Notes,
     sketch: Sketch | None = None,
+    *,
+    everything: bool = False,
 ) -> Reading:
     """Read as far as possible; what makes the input unusable goes to ``problems``."""
     reading = Reading()
     ratio = scale_ratio(drawing_settings.scale, problems)
-    sketch = sketch or read_drawing(drawing, drawing_settings, notes, problems)
+    sketch = sketch or read_drawing(drawing, drawing_settings, notes, problems, everything=everything)
     if sketch is None:
         return reading
     drawn, roles = sketch.drawn, Roles(sketch.roles)
@@ -104,14 +107,22 @@ def look(
 
 
 def read_drawing(
-    drawing: SourceFile, settings: DrawingSettings, notes: Notes, problems: Notes
+    drawing: SourceFile,
+    settings: DrawingSettings,
+    notes: Notes,
+    problems: Notes,
+    *,
+    everything: bool = False,
 ) -> Sketch | None:
-    """Everything the drawing holds, by layer; None when it is no drawing at all."""
+    """What the drawing holds on layers with a role, by layer; None when it is no drawing at all.
+
+    With ``everything``, also what lies on other layers (unless that is too much); else it is only counted.
+    """
     from . import svg_xml
 
     try:
         read = _read_svg if svg_xml.looks_like(drawing.data) else _read_dxf
-        drawn, roles, measure = read(drawing, settings, notes, problems)
+        drawn, roles, measure = read(drawing, settings, notes, problems, everything)
     except InputError as error:
         problems.findings.extend(error.findings)
         return None
@@ -137,18 +148,33 @@ def read_drawing(
 type _Read = tuple[Drawn, Roles, Measure]
 
 
-def _read_dxf(drawing: SourceFile, settings: DrawingSettings, notes: Notes, problems: Notes) -> _Read:
-    from . import dxf  # heavy, and not needed while the drawing stays as it was
+def _read_dxf(
+    drawing: SourceFile, settings: DrawingSettings, notes: Notes, problems: Notes, everything: bool
+) -> _Read:
+    from . import dxf, dxf_file  # heavy, and not needed while the drawing stays as it was
 
-    doc = dxf.load(drawing, notes)
+    doc = dxf_file.load(drawing, notes)
     measure = settle(drawing.name, settings, dxf.declared_units(doc), notes, problems)
     roles = assign(dxf.layer_names(doc), settings.layers, drawing.name, "[drawing.layers]", notes)
-    error_mm = settings.chord_error_mm
-    reader = dxf.Reader(doc, drawing.name, measure, error_mm, roles.keeps_whole, notes, problems)
-    return reader.read(), roles, measure
+
+    def read(wanted: Callable[[str], bool] | None) -> tuple[dxf.Reader, Drawn, Notes, Notes]:
+        said, wrong = Notes(), Notes()
+        reader = dxf.Reader(
+            doc, drawing.name, measure, settings.chord_error_mm, roles.keeps_whole, said, wrong, wanted
+        )
+        return reader, reader.read(), said, wrong
+
+    reader, drawn, said, wrong = read(None if everything else roles.has_role)
+    if everything and reader.too_large:
+        _, drawn, said, wrong = read(roles.has_role)
+    notes.findings.extend(said.findings)
+    problems.findings.extend(wrong.findings)
+    return drawn, roles, measure
 
 
-def _read_svg(drawing: SourceFile, settings: DrawingSettings, notes: Notes, problems: Notes) -> _Read:
+def _read_svg(
+    drawing: SourceFile, settings: DrawingSettings, notes: Notes, problems: Notes, everything: bool
+) -> _Read:
     from . import svg, svg_layers
 
     doc = svg.load(drawing)

@@ -43,7 +43,9 @@ def inspect_plan(
 ) -> Inspection:
     """Read as far as possible and keep all findings. Raises nothing for bad input."""
     notes, problems = Notes(), Notes()
-    reading = look(drawing, device_list, drawing_settings, device_settings, name, notes, problems)
+    reading = look(
+        drawing, device_list, drawing_settings, device_settings, name, notes, problems, everything=True
+    )
     return Inspection(drawing.name, reading, worst_first([*problems.findings, *notes.findings]))
 
 
@@ -111,6 +113,8 @@ def _layers(page: _Page, reading: Reading) -> None:
         on.setdefault(block.layer, Counter())[f"block {block.name!r}"] += 1
     for mark in drawn.marks:
         on.setdefault(mark.layer, Counter())["point"] += 1
+    for layer, counts in drawn.unread.items():
+        on.setdefault(layer, Counter()).update({kind.lower(): count for kind, count in counts.items()})
     for text in drawn.texts:
         on.setdefault(text.layer, Counter())["text"] += 1
     passed = {

@@ -42,7 +42,7 @@ def start(drawing: SourceFile, name: str, scale: str) -> Start:
     """Look into a drawing and describe it. Raises InputError when it is none, or has no edge."""
     notes, problems = Notes(), Notes()
     whole = DrawingSettings(file=drawing.name, scale=scale, layers=EVERYTHING_WHOLE)
-    sketch = read_drawing(drawing, whole, notes, problems)
+    sketch = read_drawing(drawing, whole, notes, problems, everything=True)
     if sketch is None or sketch.drawn.is_empty:
         raise InputError(problems.findings)
     guesses = guess(sketch.drawn, Catalogue(DeviceSettings(), Notes()))

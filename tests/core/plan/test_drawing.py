@@ -9,7 +9,11 @@ from typing import Any
 
 import pytest
 
+from boardwright.findings import Notes
+from boardwright.plan.reading import read_drawing
 from boardwright.plan.rings import area
+from boardwright.plan.settings import DrawingSettings, LayerSettings
+from boardwright.plan.source import SourceFile
 
 EDGE = {"layer": "Edge"}
 
@@ -202,3 +206,29 @@ def test_layers_named_with_wildcard_and_any_case(read: Any) -> None:
 
     assert read(draw, layers={"outline": ["*plan-RIM"]}).plan.outlines
     assert "BW-READ-008" in read(draw).problems
+
+
+def test_things_without_a_role_are_counted_and_not_read(to_bytes: Any, board: Callable[[Any], None]) -> None:
+    def draw(doc: Any) -> None:
+        board(doc)
+        space = doc.modelspace()
+        for n in range(40):
+            space.add_circle((500, 250), 1 + n, dxfattribs={"layer": "Trees"})
+        near = doc.blocks.new("NEAR")
+        near.add_line((0, 100), (1000, 100), dxfattribs={"layer": "Track"})
+        near.add_line((0, 90), (1000, 90), dxfattribs={"layer": "Trees"})
+        far = doc.blocks.new("FAR")
+        far.add_circle((0, 0), 5)
+        for name in ("NEAR", "FAR", "FAR"):
+            space.add_blockref(name, (0, 0), dxfattribs={"layer": "Trees"})
+
+    settings = DrawingSettings(file="a.dxf", layers=LayerSettings(outline=("Edge",), tracks=("Track",)))
+    source = SourceFile("a.dxf", to_bytes(draw))
+    sketch = read_drawing(source, settings, Notes(), Notes())
+    assert sketch is not None
+    assert sorted(c.layer for c in sketch.drawn.curves) == ["Edge", "Track"]
+    # of the inserts only NEAR holds something that is read; its other line is counted like the circles
+    assert sketch.drawn.unread == {"Trees": {"CIRCLE": 40, "INSERT": 2, "LINE": 1}}
+    whole = read_drawing(source, settings, Notes(), Notes(), everything=True)
+    assert whole is not None
+    assert len(whole.drawn.curves) == 2 + 40 + 1 + 2
