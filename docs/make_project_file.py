@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,8 @@ from msgspec import inspect
 
 from boardwright.catalogue import collect
 from boardwright.project import CORE_SECTIONS
+from boardwright_stages.costing.settings import EXAMPLE_PRICES
+from boardwright_stages.nesting.settings import StockSettings
 
 PAGE = Path(__file__).with_name("project-file.md")
 HEAD = """# The project file
@@ -20,6 +23,76 @@ Unknown tables and keys are refused. This page is made from the settings themsel
 """
 
 
+# What a table of keys cannot say, under the table it belongs to.
+KINDS_NOTE = """Write one table for each kind: a built-in one ([devices.md](devices.md) lists them with
+their sizes), of which you change only what you write, or a kind of your own. A key that is left out
+keeps the built-in kind's value. A kind of your own must have `length_mm` and `width_mm`; left out,
+`depth_mm` is 0 and `clearance_mm` is the one under `[devices]`.
+
+```toml
+[devices.kinds.point_motor]     # a deeper one than usual
+depth_mm = 75
+
+[devices.kinds."my lamp"]
+length_mm = 12
+width_mm = 12
+```
+"""
+
+
+def _stock_note() -> str:
+    sheets = "\n".join(
+        f"| {s.name} | `{s.material}` | {s.thickness_mm:g} | {s.price} |" for s in StockSettings().sheets
+    )
+    return f"""Without any `[[stock.sheets]]` these are used; their prices are examples, not a merchant's:
+
+| name | material | thickness mm | price |
+|---|---|---|---|
+{sheets}
+
+**Your own sheets replace all of them.** So give one `[[stock.sheets]]` for every material and thickness
+the layout uses (`member_material` with `member_thickness_mm`, `deck_material` with
+`deck_thickness_mm`), or parts are left without a sheet and the cost is incomplete:
+
+```toml
+[[stock.sheets]]
+name = "deck ply"
+material = "birch ply"
+thickness_mm = 9
+price = 45.00
+
+[[stock.sheets]]
+name = "frame ply"
+material = "birch ply"
+thickness_mm = 12
+price = 58.00
+```
+"""
+
+
+def _prices_note() -> str:
+    names = ", ".join(f"`{name}`" for name in sorted(EXAMPLE_PRICES))
+    return f"""NAME is an item of the worksheet Hardware: `screw-DxL` (diameter × length in mm,
+`screw-3.5x30`), `bolt-SIZExL` (`bolt-M8x40`), `nut-SIZE`, `washer-SIZE`, `timber-washer-SIZE`,
+`dowel-D`, `corner-block-strip`, `wood-glue`. Names with a point or a blank need quotation marks. Unlike
+sheets, prices are changed one by one: what you do not give keeps its example price, if there is one.
+
+```toml
+[costing.prices.wood-glue]
+price = 8.20
+holds = 500                     # millilitres in one bottle
+called = "bottle of 500 ml"
+
+[costing.prices."screw-3.5x30"]
+price = 7.50
+holds = 250
+called = "box of 250"
+```
+
+Example prices exist for: {names}.
+"""
+
+
 def page() -> str:
     kinds = {**collect().sections, **CORE_SECTIONS}
     first = [t for t in CORE_SECTIONS if t in kinds]
@@ -27,6 +100,13 @@ def page() -> str:
     for table in [*first, *sorted(set(kinds) - set(first))]:
         parts.append(_table(f"[{table}]", kinds[table]))
     return "\n".join(parts)
+
+
+NOTES: dict[str, Callable[[], str]] = {
+    "[devices.kinds.NAME]": lambda: KINDS_NOTE,
+    "[[stock.sheets]]": _stock_note,
+    "[costing.prices.NAME]": _prices_note,
+}
 
 
 def _table(title: str, kind: type[Any]) -> str:
@@ -41,7 +121,8 @@ def _table(title: str, kind: type[Any]) -> str:
             inside = f"{title.strip('[]')}.{field.encode_name}"
             titles = {"tables": f"[[{inside}]]", "a table each": f"[{inside}.NAME]"}
             nested.append(_table(titles.get(told, f"[{inside}]"), inner))
-    return "\n".join([*lines, "", *nested])
+    note = NOTES.get(title)
+    return "\n".join([*lines, "", *([note()] if note else []), *nested])
 
 
 def _made(field: Any) -> Any:

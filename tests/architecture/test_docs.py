@@ -4,15 +4,23 @@ from __future__ import annotations
 
 import importlib.util
 import re
+from decimal import Decimal
 from pathlib import Path
 from types import ModuleType
 from typing import Any
 
 import msgspec
 
+from boardwright import Notes
 from boardwright.catalogue import collect
 from boardwright.cli import COMMANDS, parser
-from boardwright.project import CORE_SECTIONS
+from boardwright.plan.kinds import Catalogue
+from boardwright.plan.settings import ROLES, DeviceSettings
+from boardwright.plan.words import role_of
+from boardwright.project import CORE_SECTIONS, read_project
+from boardwright_stages.costing.settings import CostingSettings
+from boardwright_stages.costing.stages import price_of
+from boardwright_stages.nesting.settings import StockSettings
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text()
@@ -69,3 +77,37 @@ def test_links_in_the_docs_lead_somewhere() -> None:
     for page in pages:
         for link in re.findall(r"\]\(([^)#]+)", page.read_text()):
             assert (page.parent / link).exists(), f"{page.relative_to(ROOT)} links to {link}"
+
+
+def test_layer_names_of_the_drawing_guide_are_understood() -> None:
+    """Every layer the guide names plays its role without [drawing.layers], and no role is left out."""
+    guide = (ROOT / "docs" / "drawing-a-plan.md").read_text()
+    named = dict(re.findall(r"^\| `([^`]+)` \| (\w+) \|", guide, flags=re.MULTILINE))
+    assert {role_of(layer) for layer in named} == set(ROLES)
+    assert {layer: role_of(layer) for layer in named} == named
+
+
+def test_examples_of_the_settings_page_can_be_used(tmp_path: Path) -> None:
+    """Every example is read, and does what the words beside it say."""
+    examples = re.findall(
+        r"```toml\n(.+?)```", (ROOT / "docs" / "project-file.md").read_text(), flags=re.DOTALL
+    )
+    assert len(examples) == 3
+    path = tmp_path / "layout.toml"
+    path.write_text("\n".join(examples))
+    read = read_project(path, collect().sections)
+    assert [s.name for s in read.section(StockSettings).sheets] == ["deck ply", "frame ply"]  # none built in
+    kinds = Catalogue(read.section(DeviceSettings), Notes())
+    named = {name: found[1] for name in ("point_motor", "my lamp") if (found := kinds.find(name))}
+    assert (named["point_motor"].depth_mm, named["point_motor"].length_mm) == (75.0, 60.0)
+    assert (named["my lamp"].depth_mm, named["my lamp"].length_mm) == (0.0, 12.0)
+    prices = read.section(CostingSettings)
+    for item, price in (("screw-3.5x30", "7.50"), ("wood-glue", "8.20"), ("nut-M8", "0.10")):
+        found = price_of(item, prices)
+        assert found is not None
+        assert found.price == Decimal(price)
+
+
+def test_the_readme_says_what_installing_needs() -> None:
+    assert "the internet once" in README
+    assert "docs/drawing-a-plan.md" in README
