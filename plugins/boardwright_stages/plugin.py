@@ -19,6 +19,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .nesting.stages import cutting
     from .parts.stages import parts
     from .splitting.stages import board_plan, boards, split
+    from .strength.stages import strength
     from .wiring.stages import wiring
 
     return [
@@ -30,6 +31,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         fixings,
         wiring,
         parts,
+        strength,
         checks,
         cutting,
         hardware,

@@ -8,6 +8,7 @@ from .frame import Diagonal, Frame, Joists, Member, MemberRole
 from .hardware import BoardHardware, HardwareLine
 from .money import Cost, CostLine
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
+from .strength import BoardStrength, StrengthLine, SupportPoint
 from .wiring import BoardWiring, WireHole
 
 __all__ = [
@@ -16,6 +17,7 @@ __all__ = [
     "BoardHardware",
     "BoardParts",
     "BoardPlan",
+    "BoardStrength",
     "BoardWiring",
     "CheckLine",
     "CheckReport",
@@ -44,6 +46,8 @@ __all__ = [
     "PlacedPart",
     "Placement",
     "Splitting",
+    "StrengthLine",
+    "SupportPoint",
     "Unplaced",
     "WireHole",
 ]

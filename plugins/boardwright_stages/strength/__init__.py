@@ -1,0 +1,1 @@
+"""Strength: what a board carries, what stands under it, how far it sags."""

@@ -1,0 +1,94 @@
+"""The deck as a strip, 1 mm wide, over the members below it.
+
+Claim: along several lines the whole length of the board, the real places where members cross are its
+supports; the worst span counts. A hand stands on a strip as wide as its span, its ends free to turn: a plate
+on two edges gives about a quarter less (Roark, .1851 W·b²/(E·t³) against .25), so this is on the safe side.
+
+What this does not know: that the deck bears on the sides too where joists are far apart (safe side), screws,
+glue, wells' corners, a deck that ends in the open (overhangs are kept short by framing).
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import NamedTuple
+
+from boardwright.plan.model import Ring
+from boardwright_timber.beams import Strip, strip
+from boardwright_timber.model import Member
+
+from .net import centreline
+
+LINES = 12  # lines looked at, evenly over the width
+NEAR_MM = 20.0  # members closer together than this are one support
+
+
+class DeckSag(NamedTuple):
+    """``lasting_mm`` at once; ``span_mm`` and ``x_mm``, ``y_mm``: the middle of its span; moment N·mm/mm."""
+
+    lasting_mm: float
+    span_mm: float
+    x_mm: float
+    y_mm: float
+    moment_n: float
+
+
+def deck_sag(
+    ring: Ring, wells: tuple[Ring, ...], members: tuple[Member, ...], load_n_mm2: float, stiffness_nmm: float
+) -> tuple[DeckSag | None, DeckSag | None]:
+    """The deepest span and the longest. ``stiffness_nmm``: E·t³/12. None: no two members carry the deck."""
+    found = [
+        DeckSag(
+            round(sag, 9),
+            b - a,
+            (a + b) / 2,
+            y,
+            max(map(abs, solved.moments_nmm[n : n + 2])) + load_n_mm2 * (b - a) ** 2 / 8,
+        )
+        for y, xs in _rows(ring, wells, members)
+        for solved in (_solved(xs, load_n_mm2, stiffness_nmm),)
+        for n, (a, b, sag) in enumerate(zip(xs, xs[1:], solved.sags_mm, strict=False))
+    ]
+    if not found:
+        return None, None
+    return max(found), max(found, key=lambda f: (round(f.span_mm, 6), f))
+
+
+def _solved(xs: list[float], load: float, stiffness: float) -> Strip:
+    spans = tuple(b - a for a, b in pairwise(xs))
+    return strip(spans, (load,) * len(spans), stiffness)
+
+
+def _rows(
+    ring: Ring, wells: tuple[Ring, ...], members: tuple[Member, ...]
+) -> list[tuple[float, list[float]]]:
+    """Supports along each line, broken where the line leaves the deck."""
+    import shapely
+
+    shape = shapely.Polygon(ring, wells)
+    x0, y0, x1, y1 = shape.bounds
+    rows = []
+    for n in range(LINES):
+        y = y0 + (n + 0.5) * (y1 - y0) / LINES
+        cut = shape.intersection(shapely.LineString(((x0 - 1, y), (x1 + 1, y))))
+        crossings = sorted(x for m in members for x in _at(m, y))
+        for piece in shapely.get_parts(cut):
+            if piece.geom_type != "LineString":
+                continue
+            low, high = piece.bounds[0], piece.bounds[2]
+            xs: list[float] = []
+            for x in crossings:
+                if low - NEAR_MM <= x <= high + NEAR_MM and (not xs or x - xs[-1] > NEAR_MM):
+                    xs.append(x)
+            if len(xs) > 1:
+                rows.append((y, xs))
+    return rows
+
+
+def _at(member: Member, y: float) -> list[float]:
+    line = centreline(member)
+    (ax, ay), (bx, by) = line.start, line.end
+    if min(ay, by) - NEAR_MM > y or max(ay, by) + NEAR_MM < y or abs(by - ay) < 1.0:
+        return []
+    x = ax + (y - ay) / (by - ay) * (bx - ax)
+    return [x] if min(ax, bx) - NEAR_MM <= x <= max(ax, bx) + NEAR_MM else []

@@ -1,0 +1,230 @@
+"""Figures against limits: lines of the answer, and findings for what is over.
+
+What this does not know: what your eye forgives. Limits are settings.
+"""
+
+from __future__ import annotations
+
+import math
+
+from boardwright import Notes
+from boardwright import Place as Where
+from boardwright.plan.model import Ring
+from boardwright_timber.model import Board, BoardStrength, Grain, Member, Part, StrengthLine, SupportPoint
+
+from .deck import deck_sag
+from .grillage import Array
+from .net import Net
+from .settings import StrengthSettings
+from .sums import deck_figures, deck_stiffness, frame_figures
+
+SAG_RULE = "members as beams on their supports with bending and shear, holes out; G·(1 + k_def) + Q·ψ2·k_def"
+DECK_RULE = "a strip over the real joists, three moments; G·(1 + k_def) + Q·ψ2·k_def"
+USE_RULE = "1.35 G + 1.5 Q, or 1.35 G alone, over k_mod·f/γM at the net section"
+EC5 = "EN 1995-1-1 2.2.3, tables 3.1 and 3.2 (read second-hand)"
+EC0 = "EN 1995-1-1 2.4.1, 6.1.6, 6.1.7 (memory)"
+STATICS = "statics"
+ORDER = ("frame-sag", "deck-sag", "gradient", "frame-hand", "deck-hand", "bending", "shear", "deck-bending")
+FAULTY = ("bending", "shear", "deck-bending")
+
+
+class Judge:
+    """Turns figures of one board into lines and findings."""
+
+    def __init__(
+        self, board: Board, members: tuple[Member, ...], settings: StrengthSettings, notes: Notes
+    ) -> None:
+        self.board, self.members, self.settings, self.notes = board, members, settings, notes
+        self.deck_slope = 0.0
+
+    def answer(
+        self, support: str, mass_kg: float, lines: list[StrengthLine], points: list[SupportPoint]
+    ) -> BoardStrength:
+        for line in lines:
+            self._tell(line)
+        return BoardStrength(
+            board=self.board.id,
+            support=support,
+            points=tuple(points),
+            mass_kg=round(mass_kg, 6),
+            service_class=self.settings.service_class,
+            lines=tuple(lines),
+        )
+
+    def about_standing(self, framed: bool) -> None:
+        self.notes.caution(
+            "BW-STR-006",
+            f"Board {self.board.id} does not rest on its supports: its middle of mass lies outside them, so "
+            "no sag can be told."
+            if framed
+            else f"Board {self.board.id} has no frame, so no sag can be told.",
+            Where(board=self.board.id),
+            "Give this board supports of its own in [supports] points: three or more round its middle.",
+        )
+
+    def deck(self, deck: Part, ring: Ring, wells: tuple[Ring, ...], load_n_mm2: float) -> list[StrengthLine]:
+        turned = round(deck.placement.angle_deg / 90) % 2 == 1
+        along = deck.grain is (Grain.WIDTH if turned else Grain.LENGTH)
+        stiffness, _ = deck_stiffness(deck, along)
+        deepest, longest = deck_sag(ring, wells, self.members, load_n_mm2, stiffness)
+        if deepest is None or longest is None:
+            return []
+        found = deck_figures(deck, deepest, longest, along, self.settings)
+        self.deck_slope = found.slope
+        s = self.settings
+        deep = f"span of {deepest.span_mm:.0f} mm round x {deepest.x_mm:.0f}, y {deepest.y_mm:.0f}"
+        long = f"span of {longest.span_mm:.0f} mm round x {longest.x_mm:.0f}, y {longest.y_mm:.0f}"
+        hand = "P·L³/48EI on a strip as wide as its span"
+        return [
+            _line(
+                "deck-sag", "Deck, lasting sag", found.lasting_mm, s.deck_sag_mm, "mm", deep, DECK_RULE, EC5
+            ),
+            _line("deck-hand", "Deck, under a hand", found.hand_mm, s.hand_sag_mm, "mm", long, hand, STATICS),
+            _line(
+                "deck-bending", "Deck, bending strength", found.bending * 100, 100, "%", deep, USE_RULE, EC0
+            ),
+        ]
+
+    def frame(
+        self, net: Net, under: list[int], lasting: Array
+    ) -> tuple[list[StrengthLine], list[SupportPoint]]:
+        found = frame_figures(net, self.members, under, lasting, self.settings)
+        s = self.settings
+
+        def node(n: int) -> str:
+            return f"x {net.points[n][0]:.0f}, y {net.points[n][1]:.0f}"
+
+        def beam(n: int) -> str:
+            return f"{self.members[net.pieces[n].member].id} at {node(net.beams[n].start)}"
+
+        steepest = (found.slope.value + self.deck_slope) * 100
+        slope = "slope of the frame's sag between near points and 3.2·sag/span of the deck, added"
+        hand = "the hand on every place in turn; sag under it"
+        lines = [
+            _line(
+                "frame-sag",
+                "Frame, lasting sag",
+                found.sag.value,
+                s.frame_sag_mm,
+                "mm",
+                node(found.sag.at),
+                SAG_RULE,
+                EC5,
+            ),
+            _line(
+                "gradient",
+                "Slope of a level track",
+                steepest,
+                s.gradient_percent,
+                "%",
+                beam(found.slope.at),
+                slope,
+                STATICS,
+            ),
+            _line(
+                "frame-hand",
+                "Frame, under a hand",
+                found.hand.value,
+                s.hand_sag_mm,
+                "mm",
+                node(found.hand.at),
+                hand,
+                STATICS,
+            ),
+            _line(
+                "bending",
+                "Frame, bending strength",
+                found.bending.value * 100,
+                100,
+                "%",
+                beam(found.bending.at),
+                USE_RULE,
+                EC0,
+            ),
+            _line(
+                "shear",
+                "Frame, shear strength",
+                found.shear.value * 100,
+                100,
+                "%",
+                beam(found.shear.at),
+                USE_RULE,
+                EC0,
+            ),
+        ]
+        owner = {
+            n: self.members[piece.member].id
+            for beam, piece in reversed(list(zip(net.beams, net.pieces, strict=True)))
+            for n in (beam.end, beam.start)
+        }
+        points = [
+            SupportPoint(
+                member=owner[n],
+                x_mm=round(net.points[n][0], 3),
+                y_mm=round(net.points[n][1], 3),
+                load_n=round(most, 1),
+                uplift_n=round(pull, 1),
+            )
+            for n, most, pull in zip(under, found.most_n, found.uplift_n, strict=True)
+        ]
+        if not self.board.joints and any(p.uplift_n > 0 for p in points):
+            self.notes.note(
+                "BW-STR-007",
+                f"A hand of {s.hand_n:g} N on its worst place lifts board {self.board.id} off a support.",
+                Where(board=self.board.id),
+                "Bolt the board to its legs and to its neighbours, or set the legs nearer its ends.",
+            )
+        return lines, points
+
+    @staticmethod
+    def ordered(lines: list[StrengthLine]) -> list[StrengthLine]:
+        return sorted(lines, key=lambda line: ORDER.index(line.key))
+
+    def _tell(self, line: StrengthLine) -> None:
+        if line.passed:
+            return
+        where = Where(board=self.board.id, item=line.where)
+        says = f"{line.says} of board {self.board.id}: {line.measured:g} {line.unit}, "
+        if line.key in FAULTY:
+            self.notes.fault(
+                "BW-STR-005",
+                f"{says}more than all there is, at {line.where}.",
+                where,
+                "Use deeper or thicker members or a thicker deck, set supports closer, or carry less.",
+            )
+        elif line.key == "gradient":
+            self.notes.caution(
+                "BW-STR-004", f"{says}wanted at most {line.limit:g}, {line.where}.", where, _FRAME
+            )
+        elif line.key == "frame-sag":
+            self.notes.caution(
+                "BW-STR-001", f"{says}wanted at most {line.limit:g}, {line.where}.", where, _FRAME
+            )
+        elif line.key == "deck-sag":
+            self.notes.caution(
+                "BW-STR-002", f"{says}wanted at most {line.limit:g}, {line.where}.", where, _DECK
+            )
+        else:
+            self.notes.caution(
+                "BW-STR-003",
+                f"{says}wanted at most {line.limit:g}, {line.where}. It springs back.",
+                where,
+                _DECK if line.key == "deck-hand" else _FRAME,
+            )
+
+
+_FRAME = (
+    "Make depth_mm under [framing] larger, or set supports closer: max_spacing_mm or points in [supports]."
+)
+_DECK = "Make spacing_mm under [joists] smaller or deck_thickness_mm under [framing] larger."
+
+
+def _line(
+    key: str, says: str, measured: float, limit: float, unit: str, where: str, rule: str, source: str
+) -> StrengthLine:
+    """Sags are told in tenths of a millimetre, rounded up: what is said is never less than what was found."""
+    steps = {"mm": 10, "%": 100 if key == "gradient" else 10}[unit]
+    told = math.ceil(round(measured * steps, 3)) / steps
+    return StrengthLine(
+        key=key, says=says, measured=told, limit=limit, unit=unit, where=where, rule=rule, source=source
+    )

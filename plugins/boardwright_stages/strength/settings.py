@@ -1,0 +1,78 @@
+"""The ``[strength]`` and ``[supports]`` tables.
+
+Loads, limits and places of legs: common practice or our own judgement, no source. Two supports at 0.22 of the
+length from each end leave an evenly loaded beam straightest: arithmetic.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+import msgspec
+from msgspec import Meta
+
+from boardwright import Section
+from boardwright.plan.model import Point
+
+
+class StrengthSettings(Section, frozen=True, kw_only=True, table="strength"):
+    """What a board must carry and how little it may sag."""
+
+    layout_kg_per_m2: Annotated[
+        float, Meta(ge=0, le=200, description="Allowance for track, scenery and trains: it stays.")
+    ] = 10.0
+    hand_n: Annotated[
+        float, Meta(ge=0, le=1000, description="A hand that leans on the worst place; 200 N is 20 kg.")
+    ] = 200.0
+    psi_2: Annotated[
+        float, Meta(ge=0, le=1, description="Share of the hand's load that counts as lasting (EN 1990).")
+    ] = 0.0
+    service_class: Annotated[
+        Literal[1, 2],
+        Meta(description="1: a heated room; 2: damp at times, as a shed, a loft, a garage (EN 1995-1-1)."),
+    ] = 2
+    frame_sag_mm: Annotated[
+        float, Meta(gt=0, description="How far the frame may sag for good, with years of creep.")
+    ] = 1.0
+    deck_sag_mm: Annotated[
+        float, Meta(gt=0, description="How far the deck may sag for good between two joists.")
+    ] = 0.5
+    hand_sag_mm: Annotated[
+        float, Meta(gt=0, description="How far frame or deck may give under the hand; it springs back.")
+    ] = 2.0
+    gradient_percent: Annotated[
+        float, Meta(gt=0, le=10, description="The steepest slope that lasting sag may give a level track.")
+    ] = 0.5
+
+
+class SupportSettings(Section, frozen=True, kw_only=True, table="supports"):
+    """What stands under each board."""
+
+    kind: Annotated[
+        Literal["legs", "trestles"],
+        Meta(description="legs: pairs, under both edges; trestles: a beam across, under all it crosses."),
+    ] = "legs"
+    from_end: Annotated[
+        float,
+        Meta(
+            ge=0,
+            lt=0.5,
+            description="Place of two pairs from each end, as a share of the length; more stand nearer.",
+        ),
+    ] = 0.22
+    max_spacing_mm: Annotated[
+        float, Meta(gt=0, description="Farther apart than this, more pairs come between.")
+    ] = 1200.0
+    most_added: Annotated[
+        int, Meta(ge=0, le=12, description="Single legs that may be added where a board gives too much.")
+    ] = 4
+    points: Annotated[
+        dict[str, tuple[Point, ...]],
+        Meta(
+            description="Board → places of its own supports [[x, y], …] on the board, in place of the rule."
+        ),
+    ] = msgspec.field(default_factory=dict)
+    battens: Annotated[
+        dict[str, tuple[tuple[Point, Point], ...]],
+        Meta(description="Board → lines [[[x, y], [x, y]], …] along which a wall batten carries its frame."),
+    ] = msgspec.field(default_factory=dict)

@@ -1,0 +1,116 @@
+"""Where supports stand under a board: chosen at the usual places, or as the project file gives them.
+
+Claim: lines across the longer way of the frame, the outer two at ``from_end`` of its length from each end,
+more between when they would be too far apart. Legs stand under the first and the last member that a line
+crosses, a trestle under every one. A lift-out lies on its ends. A batten carries every member along it.
+
+Source of 0.22: two supports there give an even beam the least sag (arithmetic); the rest common practice,
+no source.
+
+With more pairs than two, overhang and spacing keep the proportion they have with two.
+
+What this does not know: walls, doors, knees and wires under the board; how tall a leg is.
+"""
+
+from __future__ import annotations
+
+import math
+
+from boardwright import Notes
+from boardwright import Place as Where
+from boardwright.plan.model import Point
+from boardwright_timber.model import Board, Frame, Member, MemberRole
+
+from .net import Line, Place, centreline
+from .settings import SupportSettings
+
+STEP_MM = 50.0  # a batten is thought of as supports this far apart
+ON_MEMBER_MM = 30.0  # a support this near a member's centreline stands under it
+SAME_MM = 1.0
+
+
+def standing(
+    board: Board, frame: Frame, members: tuple[Member, ...], settings: SupportSettings, notes: Notes
+) -> tuple[str, list[Place]]:
+    """What stands under the board, in words, and under which places of which members."""
+    lines = [centreline(m) for m in members]
+    given = settings.points.get(board.id, ())
+    battens = settings.battens.get(board.id, ())
+    if given or battens:
+        return "as given", _given(board, lines, given, battens, notes)
+    if board.lift_out and (ends := [i for i, m in enumerate(members) if m.role is MemberRole.END]):
+        return "its ends", [Place(i, s) for i in ends for s in (0.0, lines[i].length)]
+    xs, ys = zip(*frame.outer, strict=True)
+    low, high = (min(xs), min(ys)), (max(xs), max(ys))
+    along = 0 if high[0] - low[0] >= high[1] - low[1] else 1
+    size = high[along] - low[along]
+    hangs = settings.from_end / (1 - 2 * settings.from_end)  # overhang in spacings
+    gaps = max(1, math.ceil(size / settings.max_spacing_mm - 2 * hangs - 1e-9))
+    spacing = size / (gaps + 2 * hangs)
+    every = settings.kind == "trestles"
+    found: list[Place] = []
+    for n in range(gaps + 1):
+        at = low[along] + spacing * (hangs + n)
+        crossed = _crossed(lines, members, along, at, every)
+        found += crossed if every else crossed[:1] + crossed[1:][-1:]
+    return settings.kind, found
+
+
+def is_chosen(board: Board, settings: SupportSettings) -> bool:
+    """Whether the places are the rule's own, and it may add to them."""
+    return board.id not in settings.points and board.id not in settings.battens and not board.lift_out
+
+
+def _crossed(
+    lines: list[Line], members: tuple[Member, ...], along: int, at: float, every: bool
+) -> list[Place]:
+    """Places where the line across at ``at`` meets members, in order across the board."""
+    met: list[tuple[float, Place]] = []
+    for i, line in enumerate(lines):
+        a, b = line.start[along], line.end[along]
+        if abs(a - b) < SAME_MM or not min(a, b) <= at <= max(a, b):
+            continue
+        if not every and members[i].role not in (MemberRole.SIDE, MemberRole.END):
+            continue
+        station = (at - a) / (b - a) * line.length
+        met.append((line.at(station)[1 - along], Place(i, station)))
+    return [place for _, place in sorted(met)]
+
+
+def _given(
+    board: Board,
+    lines: list[Line],
+    points: tuple[Point, ...],
+    battens: tuple[tuple[Point, Point], ...],
+    notes: Notes,
+) -> list[Place]:
+    found: list[Place] = []
+    for p in points:
+        off, i, s = min((off, i, s) for i, line in enumerate(lines) for s, off in (line.nearest(p),))
+        if off <= ON_MEMBER_MM:
+            found.append(Place(i, s))
+            continue
+        notes.caution(
+            "BW-STR-009",
+            f"The support given at ({p[0]:g}, {p[1]:g}) on board {board.id} stands under no member: the "
+            f"nearest is {off:.0f} mm away. It is left out.",
+            Where(board=board.id, x_mm=p[0], y_mm=p[1]),
+            "Move it under a side, an end or a joist, in [supports] points.",
+        )
+    for batten in battens:
+        whole = Line(*batten)
+        for i, line in enumerate(lines):
+            n = max(1, math.ceil(line.length / STEP_MM))
+            stations = [line.length * k / n for k in range(n + 1)]
+            found += [
+                Place(i, s) for s in stations if whole.length and whole.nearest(line.at(s))[1] <= ON_MEMBER_MM
+            ]
+    return found
+
+
+def stands(points: list[Point], centre: Point) -> bool:
+    """Whether a thing with this centre of mass stays on these supports: the centre lies between them."""
+    import shapely
+
+    hull = shapely.MultiPoint(points).convex_hull
+    return bool(hull.geom_type == "Polygon" and hull.buffer(1e-6).contains(shapely.Point(centre)))

@@ -1,0 +1,51 @@
+"""What holds a board up, how far it sags, and how much of its strength is used."""
+
+from __future__ import annotations
+
+import msgspec
+
+
+class SupportPoint(msgspec.Struct, frozen=True, kw_only=True):
+    """A place where something stands under a member, local coordinates.
+
+    ``load_n`` is the most it carries; ``uplift_n`` the most it must hold down (0: it only carries).
+    """
+
+    member: str
+    x_mm: float
+    y_mm: float
+    load_n: float
+    uplift_n: float
+
+
+class StrengthLine(msgspec.Struct, frozen=True, kw_only=True):
+    """One figure against its limit, both in ``unit``; ``rule`` says how it was worked out, ``source`` whose
+    rule that is. ``where`` names the worst place."""
+
+    key: str
+    says: str
+    measured: float
+    limit: float
+    unit: str
+    where: str
+    rule: str
+    source: str
+
+    @property
+    def passed(self) -> bool:
+        return self.measured <= self.limit
+
+
+class BoardStrength(msgspec.Struct, frozen=True, kw_only=True):
+    """Sag and strength of one board on its supports.
+
+    ``support`` is what stands under it; ``mass_kg`` its wood with the allowance for what stands on it.
+    Without ``lines`` nothing could be worked out, and a finding says why.
+    """
+
+    board: str
+    support: str
+    points: tuple[SupportPoint, ...] = ()
+    mass_kg: float
+    service_class: int
+    lines: tuple[StrengthLine, ...] = ()
