@@ -10,6 +10,7 @@ from typing import Any
 
 import ezdxf
 from ezdxf.document import Drawing
+from ezdxf.path import make_path
 from shapely import Polygon, affinity
 
 CASES = ("branch-terminus", "exhibition-module", "shed-three-walls")
@@ -67,7 +68,7 @@ def closed_contours(document: Drawing, layer: str) -> list[list[tuple[float, flo
     found = []
     for entity in document.modelspace().query(f'LWPOLYLINE[layer=="{layer}"]'):
         assert entity.closed, f"open contour {entity.dxf.handle} on {layer}"
-        found.append([(v[0], v[1]) for v in entity.get_points("xy")])
+        found.append([(p.x, p.y) for p in make_path(entity).flattening(0.001)])
     return found
 
 

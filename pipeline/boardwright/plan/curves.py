@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from itertools import pairwise
+from typing import NamedTuple
 
 from .model import Point
 
@@ -90,18 +91,44 @@ def _off_chord(p: Point, a: Point, b: Point) -> float:
     return math.dist(p, (a[0] + t * dx, a[1] + t * dy))
 
 
+def _bulge_circle(a: Point, b: Point, bulge: float) -> tuple[Point, float]:
+    chord = math.dist(a, b)
+    radius = chord * (1 + bulge * bulge) / (4 * abs(bulge))
+    to_centre = chord * (1 - bulge * bulge) / (4 * bulge)  # left of the chord when positive
+    ux, uy = (b[0] - a[0]) / chord, (b[1] - a[1]) / chord
+    return ((a[0] + b[0]) / 2 - uy * to_centre, (a[1] + b[1]) / 2 + ux * to_centre), radius
+
+
 def bulge_arc(a: Point, b: Point, bulge: float, error: float) -> list[Point]:
     """Points after ``a`` up to and with ``b`` along the arc a bulge stands for."""
     chord = math.dist(a, b)
     if abs(bulge) < 1e-9 or chord == 0:
         return [b]
     sweep = 4 * math.atan(bulge)
-    radius = chord * (1 + bulge * bulge) / (4 * abs(bulge))
-    to_centre = chord * (1 - bulge * bulge) / (4 * bulge)  # left of the chord when positive
-    ux, uy = (b[0] - a[0]) / chord, (b[1] - a[1]) / chord
-    centre = ((a[0] + b[0]) / 2 - uy * to_centre, (a[1] + b[1]) / 2 + ux * to_centre)
+    centre, radius = _bulge_circle(a, b, bulge)
     start = math.atan2(a[1] - centre[1], a[0] - centre[0])
     return [*arc(centre, radius, start, sweep, error)[1:-1], b]
+
+
+class Round(NamedTuple):
+    """A circle that a run of points follows, ``chord`` apart."""
+
+    centre: Point
+    radius: float
+    chord: float
+
+
+def rounds(points: list[tuple[float, float, float]], closed: bool, error: float) -> list[Round]:
+    """The circles of a polyline's bulges."""
+    following = [*points[1:], *points[:1]] if closed else points[1:]
+    found = []
+    for (x, y, bulge), (nx, ny, _) in zip(points, following, strict=False):
+        if abs(bulge) < 1e-9 or (x, y) == (nx, ny):
+            continue
+        centre, radius = _bulge_circle((x, y), (nx, ny), bulge)
+        run = bulge_arc((x, y), (nx, ny), bulge, error)
+        found.append(Round(centre, radius, math.dist((x, y), run[0])))
+    return found
 
 
 def polyline(points: list[tuple[float, float, float]], closed: bool, error: float) -> list[Point]:

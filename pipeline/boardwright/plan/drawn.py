@@ -6,6 +6,7 @@ Glossary
     mark     a single point
     height   of a curve's point above the drawing's zero; none given: empty
     text     a line of lettering, on a layer whose inserts are kept whole
+    circles  those that parts of a curve follow exactly
     filled   a curve that is the boundary of a hatch or a solid, not a line that someone drew
 
 What this does not know: roles. A reader of another file format fills the same records.
@@ -18,7 +19,7 @@ from collections.abc import Callable
 import msgspec
 
 from ..findings import Place
-from .model import Point
+from .model import Circle, Point
 
 
 class Curve(msgspec.Struct, frozen=True, kw_only=True):
@@ -29,6 +30,7 @@ class Curve(msgspec.Struct, frozen=True, kw_only=True):
     closed: bool = False
     heights_mm: tuple[float, ...] = ()
     filled: bool = False
+    circles: tuple[Circle, ...] = ()
 
 
 class Block(msgspec.Struct, frozen=True, kw_only=True):

@@ -24,8 +24,9 @@ from ezdxf.layouts.blocklayout import BlockLayout
 
 from ..findings import Notes, Place
 from . import entities
-from .curves import TooManyPiecesError
+from .curves import Round, TooManyPiecesError
 from .drawn import Block, Curve, Drawn, Mark, Text
+from .model import Circle
 from .units import INSUNITS, Declared, Measure
 
 FARTHEST_MM = 1e11
@@ -200,6 +201,15 @@ class Reader:
                     )
                 )
 
+    def _circle(self, found: Round) -> Circle:
+        (centre,) = self._placed([found.centre])
+        return Circle(
+            x_mm=centre[0],
+            y_mm=centre[1],
+            radius_mm=found.radius * self.factor,
+            chord_mm=found.chord * self.factor,
+        )
+
     def _placed(self, points: Iterable[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
         return tuple((float(x) * self.factor, float(y) * self.factor) for x, y in points)
 
@@ -251,6 +261,7 @@ class Reader:
             type=entity.dxftype(),
             points=self._placed(found.points),
             closed=found.closed,
+            circles=tuple(self._circle(r) for r in found.circles),
             heights_mm=self._heights(entity, len(found.points)),
         )
 

@@ -10,10 +10,11 @@ from .model import Point
 
 
 class Found(NamedTuple):
-    """``closed`` shapes do not repeat their first point."""
+    """``closed`` shapes do not repeat their first point. ``circles``: what parts of the shape follow."""
 
     points: list[Point]
     closed: bool = False
+    circles: tuple[curves.Round, ...] = ()
 
 
 def points(entity: Any, error: float) -> Found | None:
@@ -62,13 +63,15 @@ def _arc(entity: Any, error: float) -> Found:
     sweep = math.radians((entity.dxf.end_angle - entity.dxf.start_angle) % 360) or 2 * math.pi
     closed = sweep == 2 * math.pi
     own = curves.arc((centre.x, centre.y), entity.dxf.radius, start, sweep, error)
-    return Found(_flat(entity, own[:-1] if closed else own), closed)
+    found = _flat(entity, own[:-1] if closed else own)
+    return Found(found, closed, _round(entity, (centre.x, centre.y), entity.dxf.radius, own))
 
 
 def _circle(entity: Any, error: float) -> Found:
     centre = entity.dxf.center
     own = curves.arc((centre.x, centre.y), entity.dxf.radius, 0, 2 * math.pi, error)
-    return Found(_flat(entity, own[:-1]), True)
+    found = _flat(entity, own[:-1])
+    return Found(found, True, _round(entity, (centre.x, centre.y), entity.dxf.radius, own))
 
 
 def _ellipse(entity: Any, error: float) -> Found:
@@ -105,9 +108,21 @@ def _spline(entity: Any, error: float) -> Found:
     return Found(found[:-1] if closed else found, closed)
 
 
+def _round(entity: Any, centre: Point, radius: float, points: list[Point]) -> tuple[curves.Round, ...]:
+    (seen,) = _flat(entity, [centre])
+    return (curves.Round(seen, radius, math.dist(points[0], points[1])),)
+
+
+def _with_bulges(entity: Any, own: list[tuple[float, float, float]], closed: bool, error: float) -> Found:
+    rounds = curves.rounds(own, closed, error)
+    seen = _flat(entity, [r.centre for r in rounds])
+    circles = tuple(r._replace(centre=c) for r, c in zip(rounds, seen, strict=True))
+    return Found(_flat(entity, curves.polyline(own, closed, error)), closed, circles)
+
+
 def _lwpolyline(entity: Any, error: float) -> Found:
     own = [(x, y, b) for x, y, b in entity.get_points("xyb")]
-    return Found(_flat(entity, curves.polyline(own, entity.closed, error)), entity.closed)
+    return _with_bulges(entity, own, entity.closed, error)
 
 
 def _polyline(entity: Any, error: float) -> Found | None:
@@ -115,7 +130,7 @@ def _polyline(entity: Any, error: float) -> Found | None:
     corners = [v for v in entity.vertices if not v.dxf.flags & frame]
     if entity.is_2d_polyline:
         own = [(v.dxf.location.x, v.dxf.location.y, v.dxf.get("bulge", 0.0)) for v in corners]
-        return Found(_flat(entity, curves.polyline(own, entity.is_closed, error)), entity.is_closed)
+        return _with_bulges(entity, own, entity.is_closed, error)
     if entity.is_3d_polyline:
         return Found([(v.dxf.location.x, v.dxf.location.y) for v in corners], entity.is_closed)
     return None

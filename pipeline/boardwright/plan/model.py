@@ -24,10 +24,20 @@ type Point = tuple[float, float]
 type Ring = tuple[Point, ...]
 
 
+class Circle(msgspec.Struct, frozen=True, kw_only=True):
+    """A circle that part of an edge follows: its points there lie on it, at most ``chord_mm`` apart."""
+
+    x_mm: float
+    y_mm: float
+    radius_mm: float
+    chord_mm: float
+
+
 class Outline(msgspec.Struct, frozen=True, kw_only=True):
     id: str
     ring: Ring
     wells: tuple[Ring, ...] = ()
+    circles: tuple[Circle, ...] = ()
     level_mm: float = 0.0
     place: Place = Place()
 

@@ -10,7 +10,7 @@ import msgspec
 from ..findings import Notes, Place
 from . import chains, noding, rings
 from .drawn import Curve, Drawn
-from .model import Outline, Point, Ring
+from .model import Circle, Outline, Point, Ring
 
 _WIDEST_GAP_MM = 50.0
 """``gap_mm`` may not be set wider than this."""
@@ -37,7 +37,8 @@ def outlines(
             Place(file=drawn.file),
             "Draw the edge as a closed polyline, or as lines and arcs that meet, on that layer.",
         )
-    return _nest(drawn, sound, notes, problems)
+    circles = [circle for shape in shapes for circle in shape.circles]
+    return _nest(drawn, sound, circles, notes, problems)
 
 
 def _at(p: Point) -> str:
@@ -206,7 +207,11 @@ def self_crossings(ring: Ring) -> tuple[Point, ...]:
 
 
 def _nest(
-    drawn: Drawn, found: list[tuple[Ring, Curve]], notes: Notes, problems: Notes
+    drawn: Drawn,
+    found: list[tuple[Ring, Curve]],
+    circles: list[Circle],
+    notes: Notes,
+    problems: Notes,
 ) -> tuple[Outline, ...]:
     """Rings inside rings: a ring in an outline is a well, a ring in a well is an outline again."""
     import shapely
@@ -243,7 +248,13 @@ def _nest(
             if parent[k] == i and depth[k] % 2
         )
         made.append(
-            Outline(id=f"O{n}", ring=ring, wells=tuple(wells), place=_edge_place(drawn, distinct[ring]))
+            Outline(
+                id=f"O{n}",
+                ring=ring,
+                wells=tuple(wells),
+                circles=rings.followed((ring, *wells), circles),
+                place=_edge_place(drawn, distinct[ring]),
+            )
         )
     return tuple(made)
 

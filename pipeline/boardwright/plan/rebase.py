@@ -59,7 +59,8 @@ def moved(drawn: Drawn, origin: Point) -> Drawn:
     replace = msgspec.structs.replace
 
     def curve(c: Curve) -> Curve:
-        return replace(c, points=tuple((x - dx, y - dy) for x, y in c.points))
+        circles = tuple(replace(k, x_mm=k.x_mm - dx, y_mm=k.y_mm - dy) for k in c.circles)
+        return replace(c, points=tuple((x - dx, y - dy) for x, y in c.points), circles=circles)
 
     def block(b: Block) -> Block:
         inside = tuple(curve(c) for c in b.curves)

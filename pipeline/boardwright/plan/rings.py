@@ -3,7 +3,7 @@
 Points are rounded to 1e-6 mm; repeated points and points on a straight run are dropped; the ring turns the
 asked way and starts at its smallest (x, y).
 
-What this does not know: arcs. A ring is straight pieces only.
+A ring is straight pieces only; which of them follow a circle is told beside it (``followed``).
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from .model import Point, Ring
+from .model import Circle, Point, Ring
 
 DIGITS = 6
 _STRAIGHT_MM = 10.0**-DIGITS
@@ -84,3 +84,33 @@ def _on_line(a: Point, p: Point, b: Point) -> bool:
     if length < _STRAIGHT_MM:
         return True
     return abs((p[0] - a[0]) * dy - (p[1] - a[1]) * dx) / length < _STRAIGHT_MM
+
+
+_ON_CIRCLE_MM = 1e-5
+"""Points this near to a circle are on it: ten times what rounding to 1e-6 mm can do."""
+
+
+def follows(a: Point, b: Point, circle: Circle) -> bool:
+    """Whether the straight piece a–b stands for a piece of the circle, and is no chord of its own."""
+    centre = (circle.x_mm, circle.y_mm)
+    return (
+        abs(math.dist(a, centre) - circle.radius_mm) <= _ON_CIRCLE_MM
+        and abs(math.dist(b, centre) - circle.radius_mm) <= _ON_CIRCLE_MM
+        and math.dist(a, b) <= circle.chord_mm * 1.001
+    )
+
+
+def followed(found: Iterable[Ring], circles: Iterable[Circle]) -> tuple[Circle, ...]:
+    """Those circles that at least two neighbouring pieces of the rings follow, each once."""
+    rings = tuple(found)
+    kept: dict[tuple[float, float, float], Circle] = {}
+    for circle in circles:
+        if any(_pieces_on(ring, circle) > 1 for ring in rings):
+            key = (round(circle.x_mm, DIGITS), round(circle.y_mm, DIGITS), round(circle.radius_mm, DIGITS))
+            if key not in kept or kept[key].chord_mm < circle.chord_mm:
+                kept[key] = circle
+    return tuple(circle for _, circle in sorted(kept.items()))
+
+
+def _pieces_on(ring: Ring, circle: Circle) -> int:
+    return sum(follows(a, b, circle) for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))

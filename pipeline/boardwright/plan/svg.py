@@ -242,7 +242,7 @@ class Reader:
             self._left_out(element.tag if not found else f"{element.tag}'s rest", wrong, where)
         made = []
         for run in found:
-            points, closed = points_of(run, here.frame, self.error)
+            points, closed, circles = points_of(run, here.frame, self.error)
             self._count(len(points))
             if not self._sound(points, where):
                 continue
@@ -252,6 +252,7 @@ class Reader:
                 type=element.tag.upper(),
                 points=tuple(points),
                 closed=closed,
+                circles=circles,
             )
             made.append(curve)
         return made

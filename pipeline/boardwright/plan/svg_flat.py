@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 
 from . import curves
-from .model import Point
+from .model import Circle, Point
 from .svg_frame import Frame, place, turn
 from .svg_path import Cubic, Line, Run, Step, Turn
 
@@ -16,15 +16,32 @@ _ROUND = 1e-9
 """Half-axes that differ by less than this share of themselves are a circle's."""
 
 
-def points_of(run: Run, frame: Frame, error: float) -> tuple[list[Point], bool]:
-    """Points of a run in the plan, and whether it is closed; a closed one repeats no point."""
+def points_of(run: Run, frame: Frame, error: float) -> tuple[list[Point], bool, tuple[Circle, ...]]:
+    """Points of a run in the plan, whether it is closed, and the circles that parts of it follow.
+
+    A closed run repeats no point.
+    """
     found = [place(frame, run.start)]
+    circles: list[Circle] = []
     for step in run.steps:
-        found.extend(_after(found[-1], step, frame, error))
+        after = _after(found[-1], step, frame, error)
+        if isinstance(step, Turn) and (size := _radius(step, frame)):
+            x, y = place(frame, step.centre)
+            circles.append(Circle(x_mm=x, y_mm=y, radius_mm=size, chord_mm=math.dist(found[-1], after[0])))
+        found.extend(after)
     closed = run.closed
     if closed and len(found) > 1 and math.dist(found[0], found[-1]) <= 1e-9 * (1 + math.hypot(*found[0])):
         found.pop()
-    return found, closed
+    return found, closed, tuple(circles)
+
+
+def _radius(step: Turn, frame: Frame) -> float:
+    """The radius where the frame stretches evenly; 0 where the step is part of an ellipse."""
+    u, v = turn(frame, step.u), turn(frame, step.v)
+    size = max(math.hypot(*u), math.hypot(*v))
+    across = abs(u[0] * v[0] + u[1] * v[1])
+    even = across <= _ROUND * size**2 and abs(math.hypot(*u) - math.hypot(*v)) <= _ROUND * size
+    return size if even and math.isfinite(size) else 0.0
 
 
 def _after(at: Point, step: Step, frame: Frame, error: float) -> list[Point]:
@@ -39,11 +56,9 @@ def _after(at: Point, step: Step, frame: Frame, error: float) -> list[Point]:
 
 def _turn(step: Turn, frame: Frame, error: float) -> list[Point]:
     centre, u, v = place(frame, step.centre), turn(frame, step.u), turn(frame, step.v)
-    size = max(math.hypot(*u), math.hypot(*v))
-    if not math.isfinite(size):
+    if not all(math.isfinite(x) for x in (*u, *v)):
         raise ValueError("an arc with no finite radius")
-    across = abs(u[0] * v[0] + u[1] * v[1])
-    if across <= _ROUND * size**2 and abs(math.hypot(*u) - math.hypot(*v)) <= _ROUND * size:
+    if size := _radius(step, frame):
         way = 1 if u[0] * v[1] - u[1] * v[0] > 0 else -1
         start = math.atan2(u[1], u[0]) + way * step.start
         return curves.arc(centre, size, start, way * step.sweep, error)

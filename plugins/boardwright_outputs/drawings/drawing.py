@@ -100,11 +100,15 @@ class Box(msgspec.Struct, frozen=True):
 
 
 class Polyline(msgspec.Struct, frozen=True, kw_only=True, tag="polyline"):
-    """Straight runs through ``points``; ``closed`` joins the last to the first (which is not repeated)."""
+    """Straight runs through ``points``; ``closed`` joins the last to the first (which is not repeated).
+
+    Where points follow one of ``rounds`` (x, y, radius, chord), what is meant is the arc (see ``bends``).
+    """
 
     role: Role
     points: tuple[Point, ...]
     closed: bool = False
+    rounds: tuple[tuple[float, float, float, float], ...] = ()
 
     @property
     def segments(self) -> tuple[tuple[Point, Point], ...]:

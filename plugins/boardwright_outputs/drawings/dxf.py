@@ -6,8 +6,9 @@ entities each); 16 ms to write a document of 40 entities through ezdxf, after 0.
 it write the same bytes in every process: it lists object classes in the order of a set. What ezdxf makes of
 the files is tested instead: it reads them back and audits them.
 
-Closed runs are closed LWPOLYLINEs, open ones LINE or LWPOLYLINE, circles CIRCLE, arcs ARC, text TEXT standing
-on its base line. No blocks, dimensions or hatches: every program and controller reads these five.
+Closed runs are closed LWPOLYLINEs, round where they follow a circle, open ones LINE or LWPOLYLINE, circles
+CIRCLE, arcs ARC, text TEXT standing on its base line. No blocks, dimensions or hatches: every program and
+controller reads these five.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from .bends import bent
 from .drawing import Align, Arc, Circle, Drawing, Item, Polyline, Text
 from .layers import layer
 from .template import FIRST_HANDLE, MODEL_SPACE, template
@@ -69,11 +71,14 @@ def _entity(item: Item, handle: str) -> Iterator[Tag]:
             yield from _point(b, 1)
         case Polyline():
             yield from _start("LWPOLYLINE", item, handle, "AcDbPolyline")
-            yield 90, str(len(item.points))
+            corners = bent(item)
+            yield 90, str(len(corners))
             yield 70, "1" if item.closed else "0"
-            for x, y in item.points:
+            for x, y, bulge in corners:
                 yield 10, number(x)
                 yield 20, number(y)
+                if bulge:
+                    yield 42, f"{bulge:.12f}"
         case Circle() | Arc():
             yield from _start("ARC" if isinstance(item, Arc) else "CIRCLE", item, handle, "AcDbCircle")
             yield from _point((item.x_mm, item.y_mm))

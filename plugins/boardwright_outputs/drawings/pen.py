@@ -52,7 +52,14 @@ class Pen:
 
     # --- lines --------------------------------------------------------------------------------------------
 
-    def run(self, role: Role, points: Iterable[Point], *, closed: bool = False) -> None:
+    def run(
+        self,
+        role: Role,
+        points: Iterable[Point],
+        *,
+        closed: bool = False,
+        rounds: tuple[tuple[float, float, float, float], ...] = (),
+    ) -> None:
         """Draw a polyline. Repeated points are dropped; nothing is drawn twice or without length."""
         kept: list[Point] = []
         for p in points:
@@ -62,7 +69,7 @@ class Pen:
             kept.pop()
         if len(kept) < 2:
             return
-        item = Polyline(role=role, points=tuple(kept), closed=closed and len(kept) > 2)
+        item = Polyline(role=role, points=tuple(kept), closed=closed and len(kept) > 2, rounds=rounds)
         if self._keep(item, ("polyline", role, item.closed, _same_whatever_start(kept, item.closed))):
             for a, b in item.segments:
                 self.room.add_line(a, b, role not in SOFT)
@@ -70,8 +77,13 @@ class Pen:
     def line(self, role: Role, a: Point, b: Point) -> None:
         self.run(role, (a, b))
 
-    def ring(self, role: Role, points: Iterable[Point]) -> None:
-        self.run(role, points, closed=True)
+    def ring(
+        self,
+        role: Role,
+        points: Iterable[Point],
+        rounds: tuple[tuple[float, float, float, float], ...] = (),
+    ) -> None:
+        self.run(role, points, closed=True, rounds=rounds)
 
     def circle(self, role: Role, centre: Point, radius_mm: float) -> None:
         item = Circle(role=role, x_mm=centre[0], y_mm=centre[1], radius_mm=radius_mm)

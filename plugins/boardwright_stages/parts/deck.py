@@ -12,6 +12,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
+from msgspec.structs import replace
+
 from boardwright.plan.model import Device, Point, Ring
 from boardwright_timber.model import (
     Board,
@@ -85,6 +87,11 @@ def deck_part(
         grain=Grain.LENGTH,
         ring=ring,
         openings=openings,
+        circles=tuple(
+            replace(c, x_mm=x, y_mm=y)
+            for c in board.circles
+            for x, y in [flat(board.to_local((c.x_mm, c.y_mm)))]
+        ),
         holes=holes,
         marks=tuple(marks),
         area_mm2=round(area, 3),

@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from boardwright.errors import InputError
 from boardwright.findings import Notes, Place
 from boardwright.plan.model import Outline, Ring, TrackPlan
+from boardwright.plan.rings import followed
 from boardwright_timber.model import Board, Joint, Splitting
 
 from . import drawn, explain
@@ -169,6 +170,7 @@ def _boards(
                     level_mm=part.outline.level_mm,
                     ring=_ring(piece.rings[0]),
                     wells=tuple(_ring(w) for w in piece.rings[1:]),
+                    circles=followed(map(_ring, piece.rings), part.outline.circles),
                     origin=origin,
                     angle_deg=angle,
                     length_mm=length,

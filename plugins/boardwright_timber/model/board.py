@@ -6,7 +6,7 @@ import math
 
 import msgspec
 
-from boardwright.plan.model import Device, Point, Ring, Track, Turnout
+from boardwright.plan.model import Circle, Device, Point, Ring, Track, Turnout
 
 
 class Crossing(msgspec.Struct, frozen=True, kw_only=True):
@@ -40,7 +40,8 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Board(msgspec.Struct, frozen=True, kw_only=True):
-    """One board. ``ring`` and ``wells`` are in plan coordinates, exactly as the deck is cut.
+    """One board. ``ring`` and ``wells`` are in plan coordinates, exactly as the deck is cut, except that
+    what follows one of ``circles`` is cut round.
 
     Local point (u, v) = plan point turned by ``-angle_deg`` about ``origin``; the board lies in
     0 ≤ u ≤ length_mm, 0 ≤ v ≤ width_mm. ``joints`` holds this board's own joints, in name order.
@@ -51,6 +52,7 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
     level_mm: float
     ring: Ring
     wells: tuple[Ring, ...] = ()
+    circles: tuple[Circle, ...] = ()
     origin: Point
     angle_deg: float
     length_mm: float

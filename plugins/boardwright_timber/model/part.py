@@ -6,7 +6,7 @@ from enum import StrEnum
 
 import msgspec
 
-from boardwright.plan.model import Point, Ring
+from boardwright.plan.model import Circle, Point, Ring
 
 
 class HoleKind(StrEnum):
@@ -96,6 +96,7 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
     grain: Grain
     ring: Ring
     openings: tuple[Ring, ...] = ()
+    circles: tuple[Circle, ...] = ()
     holes: tuple[Hole, ...] = ()
     marks: tuple[Mark, ...] = ()
     left_bevel_deg: float = 0.0

@@ -158,7 +158,7 @@ def test_flattened_points_lie_on_the_curve() -> None:
     (run,), _ = parse("M100 0A100 40 25 0 1 -50 30")
     step = run.steps[0]
     assert isinstance(step, Turn)
-    points, closed = points_of(run, frame, ERROR)
+    points, closed, _ = points_of(run, frame, ERROR)
     assert not closed
     fine = [place(frame, at(run.start, step, k / 20000)) for k in range(20001)]
     for p in points[::7]:

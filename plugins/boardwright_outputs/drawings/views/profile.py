@@ -28,8 +28,9 @@ def hole_role(hole: Hole) -> Role:
 
 def draw_profile(pen: Pen, part: Part, place: Place, *, marks: bool = True) -> None:
     """Cut contours closed, holes as circles, pencil lines if wanted. No text."""
+    rounds = tuple((*moved([(c.x_mm, c.y_mm)], place)[0], c.radius_mm, c.chord_mm) for c in part.circles)
     for ring in (part.ring, *part.openings):
-        pen.ring(Role.THROUGH_CUT, moved(ring, place))
+        pen.ring(Role.THROUGH_CUT, moved(ring, place), rounds)
     for hole in part.holes:
         pen.circle(hole_role(hole), moved([(hole.x_mm, hole.y_mm)], place)[0], hole.diameter_mm / 2)
     if marks:

@@ -1,0 +1,91 @@
+"""Runs on a circle become true arcs: the same contour, fewer corners, and no arc where none was."""
+
+from __future__ import annotations
+
+import io
+import math
+
+import ezdxf
+import pytest
+import shapely
+from ezdxf.path import make_path
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from boardwright.plan import curves
+from boardwright_outputs.drawings.bends import bent
+from boardwright_outputs.drawings.drawing import Box, Drawing, Polyline, Role
+from boardwright_outputs.drawings.dxf import write_dxf
+
+
+def ring(*corners: tuple[float, float, float], error: float = 0.05) -> Polyline:
+    """A closed contour as it comes from a plan: flattened, with the circles it follows."""
+    own = list(corners)
+    rounds = tuple((*r.centre, r.radius, r.chord) for r in curves.rounds(own, True, error))
+    points = tuple((round(x, 6), round(y, 6)) for x, y in curves.polyline(own, True, error))
+    return Polyline(role=Role.THROUGH_CUT, points=points, closed=True, rounds=rounds)
+
+
+def area(corners: list[tuple[float, float, float]]) -> float:
+    """Area within a closed run of corners with bulges: the polygon and a segment of a circle on each arc."""
+    whole = 0.0
+    for (ax, ay, bulge), (bx, by, _) in zip(corners, [*corners[1:], corners[0]], strict=True):
+        whole += (ax * by - bx * ay) / 2
+        if bulge:
+            sweep = 4 * math.atan(bulge)
+            radius = math.dist((ax, ay), (bx, by)) / (2 * math.sin(sweep / 2))
+            whole += radius**2 * (sweep - math.sin(sweep)) / 2
+    return whole
+
+
+def test_a_plate_with_a_round_end() -> None:
+    corners = bent(ring((0, 0, 0), (600, 0, 1), (600, 400, 0), (0, 400, 0)))
+    assert len(corners) == 4
+    assert sorted(b for *_, b in corners) == pytest.approx([0, 0, 0, 1], abs=1e-9)
+    # 600 × 400 + half a circle of 200: 240 000 + 62 831.85, exactly: the arc is true again
+    assert area(corners) == pytest.approx(240_000 + math.pi * 200**2 / 2, abs=1e-3)
+
+
+def test_a_whole_circle_is_two_halves() -> None:
+    corners = bent(ring((0, 0, 1), (100, 0, 1)))
+    assert len(corners) == 2
+    assert area(corners) == pytest.approx(math.pi * 50**2, abs=1e-3)
+
+
+def test_a_cut_across_a_round_end_stays_straight() -> None:
+    """A joint line has both its ends on the circle, and is no arc of it."""
+    whole = ring((0, 0, 1), (100, 0, 1))
+    half = tuple(p for p in whole.points if p[1] >= 0)
+    cut = Polyline(role=Role.THROUGH_CUT, points=half, closed=True, rounds=whole.rounds)
+    corners = bent(cut)
+    assert [b == 0 for *_, b in corners].count(True) == 1
+    assert abs(area(corners)) == pytest.approx(math.pi * 50**2 / 2, abs=1e-3)
+
+
+def test_points_on_no_circle_are_left_alone() -> None:
+    points = ((0.0, 0.0), (10.0, 0.0), (10.0, 5.0))
+    assert bent(Polyline(role=Role.MARK, points=points)) == [(*p, 0.0) for p in points]
+
+
+@settings(max_examples=80, deadline=None, derandomize=True)
+@given(
+    st.lists(st.sampled_from([0.0, 0.1, 0.4, 1.0, -0.2]), min_size=4, max_size=4),
+    st.floats(0, 2 * math.pi),
+    st.integers(0, 3),
+)
+def test_read_back_it_is_the_same_contour(bulges: list[float], turn: float, start: int) -> None:
+    """The file read by ezdxf: within the chord error of what was drawn, and with the same true area."""
+    c, s = math.cos(turn), math.sin(turn)
+    plain = [(0, 0), (900, 0), (900, 500), (0, 500)]
+    own = [(x * c - y * s, x * s + y * c, b) for (x, y), b in zip(plain, bulges, strict=True)]
+    own = own[start:] + own[:start]
+    item = ring(*own)
+    data = write_dxf(Drawing(title="t", frame=Box(-1, -1, 1, 1), items=(item,)))
+    (run,) = ezdxf.read(io.StringIO(data.decode().replace("\r\n", "\n"))).modelspace().query("LWPOLYLINE")
+    assert run.closed
+    back = [(x, y, b) for x, y, b in run.get_points("xyb")]
+    assert area(back) == pytest.approx(area(own), abs=0.05)
+    assert len(back) <= len(item.points)
+    drawn = shapely.LinearRing(item.points)
+    flat = shapely.LinearRing([(p.x, p.y) for p in make_path(run).flattening(0.001)])
+    assert shapely.hausdorff_distance(flat, drawn) <= 0.0511
