@@ -10,7 +10,7 @@ from typing import Any
 
 import ezdxf
 from ezdxf.document import Drawing
-from ezdxf.path import make_path
+from ezdxf.math import bulge_to_arc
 from shapely import Polygon, affinity
 
 CASES = ("branch-terminus", "exhibition-module", "shed-three-walls")
@@ -41,6 +41,14 @@ class Pack:
     def outlines(self) -> dict[str, Polygon]:
         return {o["id"]: Polygon(o["ring"], o["wells"]) for o in self.data["plan"]["outlines"]}
 
+    @cached_property
+    def true_outlines(self) -> list[Polygon]:
+        """As ``outlines``, with what follows a circle made round."""
+        return [
+            Polygon(rounded(o["ring"], o["circles"]), [rounded(w, o["circles"]) for w in o["wells"]])
+            for o in self.data["plan"]["outlines"]
+        ]
+
     def dxf(self, path: str) -> Drawing:
         return ezdxf.readfile(self.folder / path)
 
@@ -63,13 +71,57 @@ def to_plan(board: dict[str, Any], part: dict[str, Any], x: float, y: float) -> 
     return ox + u * math.cos(b) - v * math.sin(b), oy + u * math.sin(b) + v * math.cos(b), z
 
 
+#: Arcs are compared by points this near to them.
+SAGITTA_MM = 1e-4
+
+
 def closed_contours(document: Drawing, layer: str) -> list[list[tuple[float, float]]]:
-    """Vertices of the closed polylines on a layer; fails on one that is open."""
+    """Points along the closed polylines on a layer, arcs finely divided; fails on one that is open."""
     found = []
     for entity in document.modelspace().query(f'LWPOLYLINE[layer=="{layer}"]'):
         assert entity.closed, f"open contour {entity.dxf.handle} on {layer}"
-        found.append([(p.x, p.y) for p in make_path(entity).flattening(0.001)])
+        corners = list(entity.get_points("xyb"))
+        run = []
+        for (ax, ay, bulge), (bx, by, _) in zip(corners, [*corners[1:], corners[0]], strict=True):
+            run.append((ax, ay))
+            if bulge:
+                centre, _, _, radius = bulge_to_arc((ax, ay), (bx, by), bulge)
+                run += between((ax, ay), (bx, by), (centre.x, centre.y), radius, 4 * math.atan(bulge))
+        found.append(run)
     return found
+
+
+def between(
+    a: tuple[float, float], b: tuple[float, float], centre: tuple[float, float], radius: float, sweep: float
+) -> list[tuple[float, float]]:
+    """Points of an arc between its ends."""
+    steps = math.ceil(abs(sweep) / (2 * math.acos(1 - SAGITTA_MM / radius)))
+    start = math.atan2(a[1] - centre[1], a[0] - centre[0])
+    angles = [start + sweep * n / steps for n in range(1, steps)]
+    return [(centre[0] + radius * math.cos(t), centre[1] + radius * math.sin(t)) for t in angles]
+
+
+def rounded(ring: list[Any], circles: list[dict[str, Any]]) -> list[tuple[float, float]]:
+    """A ring of the pack's data with the pieces that follow a circle made round."""
+    run = []
+    for a, b in zip(ring, [*ring[1:], ring[0]], strict=True):
+        run.append((a[0], a[1]))
+        for c in circles:
+            centre = (c["x_mm"], c["y_mm"])
+            off = max(abs(math.dist(p, centre) - c["radius_mm"]) for p in (a, b))
+            if off <= 1e-5 and math.dist(a, b) <= c["chord_mm"] * 1.001:
+                ax, ay, bx, by = a[0] - centre[0], a[1] - centre[1], b[0] - centre[0], b[1] - centre[1]
+                sweep = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+                run += between((a[0], a[1]), (b[0], b[1]), centre, c["radius_mm"], sweep)
+                break
+    return run
+
+
+def part_area(part: dict[str, Any]) -> float:
+    """Area of a part as it is cut, holes not counted."""
+    rings = (part["ring"], *part["openings"])
+    whole, *openings = (Polygon(rounded(r, part["circles"])).area for r in rings)
+    return whole - sum(openings)
 
 
 def circles(document: Drawing, layers: tuple[str, ...]) -> list[tuple[float, float, float]]:

@@ -8,7 +8,6 @@ import math
 import ezdxf
 import pytest
 import shapely
-from ezdxf.path import make_path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -86,6 +85,5 @@ def test_read_back_it_is_the_same_contour(bulges: list[float], turn: float, star
     back = [(x, y, b) for x, y, b in run.get_points("xyb")]
     assert area(back) == pytest.approx(area(own), abs=0.05)
     assert len(back) <= len(item.points)
-    drawn = shapely.LinearRing(item.points)
-    flat = shapely.LinearRing([(p.x, p.y) for p in make_path(run).flattening(0.001)])
-    assert shapely.hausdorff_distance(flat, drawn) <= 0.0511
+    flat = shapely.LinearRing(curves.polyline(back, True, 0.0005))
+    assert shapely.hausdorff_distance(flat, shapely.LinearRing(item.points)) <= 0.0511
