@@ -22,7 +22,18 @@ from typing import Any, Literal
 import msgspec
 
 from boardwright.findings import Finding
-from boardwright.plan.model import Device, DrawnJoint, LiftOut, Obstacle, Outline, Point, Ring, Track, Turnout
+from boardwright.plan.model import (
+    Circle,
+    Device,
+    DrawnJoint,
+    LiftOut,
+    Obstacle,
+    Outline,
+    Point,
+    Ring,
+    Track,
+    Turnout,
+)
 from boardwright.stages import SourceDigest
 from boardwright_timber.model import (
     Cost,
@@ -84,6 +95,7 @@ class PackBoard(msgspec.Struct, frozen=True, kw_only=True):
     level_mm: float
     ring: Ring
     wells: tuple[Ring, ...]
+    circles: tuple[Circle, ...]
     origin: Point
     angle_deg: float
     length_mm: float
