@@ -52,6 +52,8 @@ def obey(
 
 def _cut_once(done: Drawn, k: int, joint: DrawnJoint, settings: SplittingSettings) -> bool:
     for at, piece in enumerate(done.pieces[k]):
+        if not piece.may_meet(joint.start, joint.end, settings.drawn_reach_mm + 1.0):
+            continue
         found, low, high, length = _along(piece, joint)
         reach = settings.drawn_reach_mm
         for i in range(len(found)):

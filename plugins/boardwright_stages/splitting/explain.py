@@ -75,9 +75,8 @@ def check_joint(
     """Raise what is wrong with one joint."""
     here = _middle(joint)
     name = f"Joint {joint.id} ({joint.boards[0]}/{joint.boards[1]})"
-    for blocker, gap in keep_away.distances(joint.start, joint.end):
-        if gap < blocker.clear_mm - 1e-3:
-            _too_near(joint, name, blocker, gap, notes)
+    for blocker, gap in keep_away.too_near(joint.start, joint.end):
+        _too_near(joint, name, blocker, gap, notes)
     for c in joint.crossings:
         if c.off_square_deg > settings.max_off_square_deg + 0.05:
             notes.caution(

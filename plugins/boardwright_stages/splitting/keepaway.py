@@ -41,17 +41,21 @@ class KeepAway:
         for clear in sorted({b.clear_mm for b in self.blockers}):
             which = [i for i, b in enumerate(self.blockers) if b.clear_mm == clear]
             self._groups.append((clear, shapely.STRtree(self.shapes[which])))
-        self._tree = shapely.STRtree(self.shapes)
+        self._kinds = {}
+        for kind in ("turnout", "device", "obstacle"):
+            which = [i for i, b in enumerate(self.blockers) if b.kind == kind]
+            if which:
+                self._kinds[kind] = (which, shapely.STRtree(self.shapes[which]))
+        self._clear = np.array([b.clear_mm for b in self.blockers])
+        self._low = np.array([b.ring.min(axis=0) for b in self.blockers]).reshape(-1, 2)
+        self._high = np.array([b.ring.max(axis=0) for b in self.blockers]).reshape(-1, 2)
 
-    def near(self, piece: Piece) -> list[tuple[Array, float]]:
-        """Rings and free distances of the blockers whose surroundings touch the piece's extent."""
+    def near(self, piece: Piece) -> list[Blocker]:
+        """The blockers whose surroundings touch the piece's extent."""
         low, high = piece.xy.min(axis=0), piece.xy.max(axis=0)
-        return [
-            (b.ring, b.clear_mm)
-            for b in self.blockers
-            if np.all(b.ring.min(axis=0) - b.clear_mm < high)
-            and np.all(b.ring.max(axis=0) + b.clear_mm > low)
-        ]
+        clear = self._clear[:, None]
+        touch = np.all((self._low - clear < high) & (self._high + clear > low), axis=1)
+        return [self.blockers[i] for i in np.flatnonzero(touch)]
 
     def breached(self, start: Array, end: Array) -> Any:
         """For many chords: does it come nearer to a blocker than allowed?"""
@@ -72,6 +76,25 @@ class KeepAway:
                 gap = shapely.distance(chords[pairs[0]], tree.geometries[pairs[1]]) - clear
                 np.minimum.at(slack, pairs[0], np.maximum(gap, 0.0))
         return slack
+
+    def nearest(self, kind: str, start: Point, end: Point) -> tuple[Blocker, float] | None:
+        """The blocker of a kind nearest to one joint, and how far it is; None: there is none."""
+        if kind not in self._kinds:
+            return None
+        which, tree = self._kinds[kind]
+        found, gaps = tree.query_nearest(shapely.linestrings([start, end]), return_distance=True)
+        return self.blockers[which[int(found.min())]], float(gaps[0])
+
+    def too_near(self, start: Point, end: Point) -> list[tuple[Blocker, float]]:
+        """The blockers nearer to one joint than allowed, nearest first."""
+        line = shapely.linestrings([start, end])
+        found = [
+            (self.blockers[which[i]], float(shapely.distance(line, tree.geometries[i])))
+            for which, tree in self._kinds.values()
+            for i in sorted(tree.query(line, predicate="dwithin", distance=float(self._clear.max())))
+        ]
+        near = [(b, gap) for b, gap in found if gap < b.clear_mm - 1e-3]
+        return sorted(near, key=lambda n: round(n[1], 6))
 
     def distances(self, start: Point, end: Point) -> list[tuple[Blocker, float]]:
         """Every blocker with its distance from one joint, nearest first."""

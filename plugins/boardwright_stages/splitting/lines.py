@@ -21,6 +21,7 @@ from .settings import SplittingSettings
 from .tracks import Tracks
 
 MOST_NORMALS = 120
+MOST_STEPS = 400  # across a piece, where the search is not by rows
 
 
 def structure(piece: Piece) -> tuple[Array, Array]:
@@ -34,21 +35,28 @@ def structure(piece: Piece) -> tuple[Array, Array]:
 
 
 def candidates(
-    piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks: Tracks
+    piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks: Tracks, fine: bool = False
 ) -> tuple[Array, Array]:
-    """Normals and offsets of every line tried on a piece."""
+    """Normals and offsets of every line tried on a piece; ``fine``: the step is kept however long it is."""
     angles = piece.main_directions
     points, _ = piece.corners
     blocked = keep_away.near(piece)
+    corners = np.concatenate([b.ring for b in blocked]) if blocked else np.empty((0, 2))
+    firsts = np.cumsum([0, *(len(b.ring) for b in blocked[:-1])])
+    clear = np.array([b.clear_mm for b in blocked])
     all_normals, all_offsets = [], []
     for normal in _normals(np.concatenate((angles, angles + math.pi / 2))):
         reach = piece.xy @ normal
-        offsets = _positions(float(reach.min()), float(reach.max()), settings)
-        offsets.extend((points @ normal).tolist())
-        for ring, clear in blocked:
-            shadow = ring @ normal
-            offsets.extend((float(shadow.min()) - clear - 1.0, float(shadow.max()) + clear + 1.0))
-        within = np.array([o for o in offsets if reach.min() + 1 < o < reach.max() - 1])
+        tried = [
+            np.array(_positions(float(reach.min()), float(reach.max()), settings, fine)),
+            points @ normal,
+        ]
+        if blocked:
+            shadow = corners @ normal
+            tried.append(np.minimum.reduceat(shadow, firsts) - clear - 1.0)
+            tried.append(np.maximum.reduceat(shadow, firsts) + clear + 1.0)
+        offsets = np.concatenate(tried)
+        within = offsets[(offsets > reach.min() + 1) & (offsets < reach.max() - 1)]
         all_normals.append(np.tile(normal, (len(within), 1)))
         all_offsets.append(within)
     at, along = tracks.samples(piece, 4 * settings.step_mm)
@@ -56,15 +64,15 @@ def candidates(
     for where, direction in ((at, along), (edge_at, edge_along)):
         other = _off_main(direction, angles)
         where, direction = where[other], direction[other]
-        thin = max(1, math.ceil(len(where) / MOST_NORMALS))
+        thin = 1 if fine else max(1, math.ceil(len(where) / MOST_NORMALS))
         all_normals.append(direction[::thin])
         all_offsets.append(np.sum(where * direction, axis=1)[::thin])
     return _unique(np.concatenate(all_normals), np.concatenate(all_offsets))
 
 
-def _positions(low: float, high: float, settings: SplittingSettings) -> list[float]:
+def _positions(low: float, high: float, settings: SplittingSettings, fine: bool) -> list[float]:
     span = high - low
-    step = max(settings.step_mm, span / 400)
+    step = settings.step_mm if fine else max(settings.step_mm, span / MOST_STEPS)
     found = [low + step * k for k in range(1, math.ceil(span / step))]
     for limit in settings.box_mm:
         whole = math.ceil((span - 0.01) / limit)

@@ -72,6 +72,22 @@ class Piece:
         return list(np.cumsum([0, *(len(r) for r in self.rings)]))[:-1]
 
     @cached_property
+    def extent(self) -> tuple[float, float, float, float]:
+        """Lowest and highest x and y: x, y, x, y."""
+        (x, y), (right, top) = self.xy.min(axis=0).tolist(), self.xy.max(axis=0).tolist()
+        return x, y, right, top
+
+    def may_meet(self, p: Point, q: Point, within_mm: float) -> bool:
+        """False when the stretch p – q is surely farther than this from the piece."""
+        x, y, right, top = self.extent
+        return (
+            min(p[0], q[0]) <= right + within_mm
+            and max(p[0], q[0]) >= x - within_mm
+            and min(p[1], q[1]) <= top + within_mm
+            and max(p[1], q[1]) >= y - within_mm
+        )
+
+    @cached_property
     def key(self) -> bytes:
         return b"|".join(r.tobytes() for r in self.rings)
 

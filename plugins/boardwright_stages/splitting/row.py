@@ -8,8 +8,9 @@ Glossary
 Every joint splits the ring of a piece without wells in two; the right side of joint j lies within that of
 joint i when the stretch of ring it takes does. The cheapest way to part the right side of i is therefore its
 own worth, or that of some j within it plus the joint j plus the slice between: a shortest path, solved joint
-by joint in the order of the area on the right. No row of the candidates is left out, so the answer is the
-best one, not only a good one. Among rows of equal cost the one whose joints come first in the list is taken.
+by joint in the order of the area on the right; a slice that is chosen is made and measured, and the next best
+is taken where it does not fit. No row of the candidates is left out, so the answer is the best one, not only
+a good one. Among rows of equal cost the one whose joints come first in the list is taken.
 
 Limits: side boards that hang on a board of the row, and pieces with wells, are left to ``search``. A slice's
 rectangle is looked for along the edges of the piece and its joints (at most MOST_ANGLES of them).
@@ -31,7 +32,9 @@ from .piece import FIT_MM, Cut, Piece, tidy
 from .settings import SplittingSettings
 
 MOST_ANGLES = 24
-MOST_JOINTS = 4000
+MOST_JOINTS = 24000
+ROUND = 512  # outer joints whose pairs are listed in one go
+BLOCK = 20000  # pairs whose slices are judged in one go
 CLOSE = 1e-9
 
 
@@ -62,6 +65,7 @@ class _Rows:
         self.leave: Index = np.concatenate((found.leave, found.enter))
         self.start = np.concatenate((found.start, found.end))
         self.end = np.concatenate((found.end, found.start))
+        self.stored_start, self.stored_end = np.round(self.start, 6) + 0.0, np.round(self.end, 6) + 0.0
         at_enter = np.concatenate((found.enter_at, found.leave_at))
         at_leave = np.concatenate((found.leave_at, found.enter_at))
         self.cost = np.concatenate((cost, cost))
@@ -91,6 +95,7 @@ class _Rows:
         ways = np.concatenate((edges, (self.end - self.start)[: len(self.cost) // 2]))
         angle = np.round(np.arctan2(ways[:, 1], ways[:, 0]) % (math.pi / 2), 6)
         unique, first = np.unique(angle, return_index=True)
+        self._every_angle = len(unique) <= MOST_ANGLES and len(step) <= MOST_ANGLES
         angles = np.sort(unique[np.argsort(first)][:MOST_ANGLES])
         both = np.concatenate((angles, angles + math.pi / 2))
         ways = np.vstack((np.cos(both), np.sin(both)))
@@ -136,58 +141,96 @@ class _Rows:
         order = np.lexsort((np.arange(len(self.area)), np.round(self.area, 3)))
         area = self.area[order]
         best = self._end_values(right=True)
+        for k in np.flatnonzero(np.isfinite(best)).tolist():
+            if not self._truly_fits(None, k):
+                best[k] = np.inf
         inner = np.full(len(best), -1)
-        most = self.settings.box_mm[0] * self.settings.box_mm[1] * 1.001 + 1.0
-        for k, i in enumerate(order):
-            near = order[int(np.searchsorted(area, area[k] - most)) : k]
-            near = near[np.isfinite(best[near]) & (self.joint[near] != self.joint[i])]
-            begins = (self.begins[near] - self.begins[i] + 1e-6) % self.round - 1e-6
-            near = near[begins + self.takes[near] <= self.takes[i] + 1e-6]
-            if len(near):
-                total = best[near] + self.cost[near] + self._between(i, near)
-                least = int(np.argmin(np.round(total, 9)))
-                if total[least] < best[i] - CLOSE:
-                    best[i], inner[i] = total[least], near[least]
-        whole = best + self.cost + self._end_values(right=False)
-        last = int(np.argmin(np.round(whole, 9)))
-        if not math.isfinite(whole[last]):
+        for first in range(0, len(order), ROUND):
+            owner, near, between = self._pairs(order, area, first)
+            bounds = np.searchsorted(owner, np.arange(first, min(first + ROUND, len(order)) + 1))
+            for k, (one, past) in enumerate(pairwise(bounds.tolist()), first):
+                if one == past:
+                    continue
+                js, i = near[one:past], int(order[k])
+                total = np.round(best[js] + self.cost[js] + between[one:past], 9)
+                for least in np.argsort(total, kind="stable"):
+                    if not total[least] < best[i] - CLOSE:
+                        break
+                    if self._truly_fits(int(js[least]), i):
+                        best[i], inner[i] = total[least], js[least]
+                        break
+        whole = np.round(best + self.cost + self._end_values(right=False), 9)
+        ends = (int(k) for k in np.argsort(whole, kind="stable") if math.isfinite(whole[k]))
+        last = next((k for k in ends if self._truly_fits(k, None)), None)
+        if last is None:
             return None
         chain = [last]
         while inner[chain[-1]] >= 0:
             chain.append(int(inner[chain[-1]]))
         return self._made(chain[::-1], float(whole[last]))
 
-    def _between(self, i: int, js: Index) -> Array:
+    def _pairs(self, order: Index, area: Array, first: int) -> tuple[Index, Index, Array]:
+        """Joints that may follow those in places ``first`` on of the order, and what lies between.
+
+        Three columns: place in the order of the outer joint, the inner joint, the worth of the slice.
+        """
+        most = self.settings.box_mm[0] * self.settings.box_mm[1] * 1.001 + 1.0
+        places = np.arange(first, min(first + ROUND, len(order)))
+        lowest = np.searchsorted(area, area[places] - most)
+        count = places - lowest
+        owner = np.repeat(places, count)
+        near = order[np.arange(len(owner)) - np.repeat(np.cumsum(count) - count - lowest, count)]
+        i = order[owner]
+        begins = (self.begins[near] - self.begins[i] + 1e-6) % self.round - 1e-6
+        keep = (begins + self.takes[near] <= self.takes[i] + 1e-6) & (self.joint[near] != self.joint[i])
+        owner, near = owner[keep], near[keep]
+        blocks = range(0, len(owner), BLOCK)
+        values = [self._between(order[owner[k : k + BLOCK]], near[k : k + BLOCK]) for k in blocks]
+        between = np.concatenate(values) if values else np.zeros(0)
+        sound = np.isfinite(between)
+        return owner[sound], near[sound], between[sound]
+
+    def _between(self, i: Index, js: Index) -> Array:
+        """Worth of the slices between outer joints ``i`` and inner joints ``js``."""
         first = self._run(self.enter[i] + 1, (self.enter[js] - self.enter[i]) % self.n)
         second = self._run(self.leave[js] + 1, (self.leave[i] - self.leave[js]) % self.n)
-        ends = (self.at_start[js], self.at_end[js], self.at_start[i][None, :], self.at_end[i][None, :])
         high, low = np.maximum(first[0], second[0]), np.minimum(first[1], second[1])
-        for end in ends:
+        for end in (self.at_start[js], self.at_end[js], self.at_start[i], self.at_end[i]):
             high, low = np.maximum(high, end), np.minimum(low, end)
         edge = self.takes[i] - self.takes[js] + self.length[i] + self.length[js]
         return self._value(self.area[i] - self.area[js], edge, high, low)
 
+    def _truly_fits(self, j: int | None, i: int | None) -> bool:
+        """Does a slice fit by its own smallest rectangle, not only by those along the angles looked at?"""
+        if self._every_angle and j is not None and i is not None:
+            there = (self.enter[j] - self.enter[i]) % self.n
+            if there == 0 and self.leave[i] == self.leave[j]:
+                return True  # four corners, and each of its edges was looked along
+        slice_ = self._slice(j, i)
+        return slice_.box[1] > FIT_MM and worth.fits(slice_, self.settings)
+
+    def _slice(self, j: int | None, i: int | None) -> Piece:
+        """The board between an inner joint and the next one out; None: the end of the piece."""
+        p, q = self.stored_start, self.stored_end
+        if j is None and i is not None:
+            return Piece((tidy([q[i], p[i], *self._vertices(self.enter[i], self.leave[i])]),))
+        if j is not None and i is None:
+            return Piece((tidy([p[j], q[j], *self._vertices(self.leave[j], self.enter[j])]),))
+        assert j is not None
+        assert i is not None
+        there = self._vertices(self.enter[i], self.enter[j])
+        back = self._vertices(self.leave[j], self.leave[i])
+        return Piece((tidy([p[i], *there, p[j], q[j], *back, q[i]]),))
+
     def _made(self, chain: list[int], cost: float) -> Row:
-        p, q = np.round(self.start, 6) + 0.0, np.round(self.end, 6) + 0.0
-        first, last = chain[0], chain[-1]
-        rings = [[q[first], p[first], *self._vertices(self.enter[first], self.leave[first])]]
-        for j, i in pairwise(chain):
-            there = self._vertices(self.enter[i], self.enter[j])
-            back = self._vertices(self.leave[j], self.leave[i])
-            rings.append([p[i], *there, p[j], q[j], *back, q[i]])
-        rings.append([p[last], q[last], *self._vertices(self.leave[last], self.enter[last])])
+        p, q = self.stored_start, self.stored_end
         cuts = tuple(Cut((float(p[c][0]), float(p[c][1])), (float(q[c][0]), float(q[c][1]))) for c in chain)
-        pieces = tuple(Piece((tidy(r),)) for r in rings)
+        pieces = tuple(self._slice(j, i) for j, i in pairwise([None, *chain, None]))
         return Row(pieces, cuts, tuple(int(self.joint[c]) for c in chain), cost)
 
     def _vertices(self, after: int, to: int) -> list[Array]:
         """Vertices beyond edge ``after`` up to the start of edge ``to``."""
         return [self.ring[(after + 1 + k) % self.n] for k in range(int((to - after) % self.n))]
-
-
-def fits_all(row: Row, settings: SplittingSettings) -> bool:
-    """Do the pieces as they were made fit? (A proof by the pieces themselves.)"""
-    return all(p.box[1] > FIT_MM and worth.fits(p, settings) for p in row.pieces)
 
 
 def _cross(a: Array, b: Array) -> Array:

@@ -36,16 +36,17 @@ def seams(pieces: list[Piece], cuts: list[Cut]) -> list[Seam]:
     edges = [(p.rings[0], np.roll(p.rings[0], -1, axis=0)) for p in pieces]
     found: list[Seam] = []
     for cut in cuts:
-        found.extend(_along(cut, edges))
+        near = [k for k, p in enumerate(pieces) if p.may_meet(cut.start, cut.end, 1.0)]
+        found.extend(_along(cut, [(k, *edges[k]) for k in near]))
     return _joined(found)
 
 
-def _along(cut: Cut, edges: list[tuple[Array, Array]]) -> list[Seam]:
+def _along(cut: Cut, edges: list[tuple[int, Array, Array]]) -> list[Seam]:
     start, length = np.array(cut.start), math.dist(cut.start, cut.end)
     d = (np.array(cut.end) - start) / length
     n = np.array((-d[1], d[0]))
     spans: tuple[list[tuple[float, float, int]], list[tuple[float, float, int]]] = ([], [])
-    for k, (a, b) in enumerate(edges):
+    for k, a, b in edges:
         on = (np.abs((a - start) @ n) < ON_CUT_MM) & (np.abs((b - start) @ n) < ON_CUT_MM)
         for i in np.flatnonzero(on):
             ua, ub = float((a[i] - start) @ d), float((b[i] - start) @ d)

@@ -5,8 +5,9 @@ near turnouts, devices and obstacles, ranks the rest by what they cost plus what
 (``worth``) and keeps the best few, unlike one another. A piece nothing legal can cut is *stuck*: it stays as
 it is.
 
-Before it the best row of joints is found exactly (``row``). A row of as few boards as were hoped for is taken
-as it is; else the cheaper of the two.
+Before it the best row of joints is found exactly (``row``). It is taken as it is when it has as few boards as
+were hoped for or a tenth more, when the piece is a straight shelf no wider than a board (joints along it
+would only add boards), and when it has more than LONG_ROW boards; else the cheaper of the two.
 
 Limits: where side boards or wells make more than a row, the best of what was tried, not a proven best.
 """
@@ -23,7 +24,7 @@ from .chords import Chords
 from .directions import Array, off_direction
 from .keepaway import KeepAway
 from .piece import FIT_MM, Cut, Piece
-from .row import best_row, fits_all
+from .row import best_row
 from .settings import SplittingSettings
 from .tracks import Tracks
 
@@ -32,6 +33,8 @@ BEAM = 4  # states kept after each step
 LOOKED_AT = 8  # cuts whose pieces are judged exactly
 STUCK_BOARDS = 40.0
 MOST_CUTS = 400
+NEARLY = 1.1  # hopes count a bend as if it were straight, so that a good row may need a tenth more
+LONG_ROW = 40  # boards; a side board would save one of them at most, and the search would take minutes
 HOPE_LEAST = 0.4
 HORN_BOARDS = 0.05  # cost in boards of an end just beside a corner, which leaves a narrow horn
 HORN_MM = 40.0
@@ -66,7 +69,11 @@ def solve(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks
     """
     search = Search(settings, keep_away, tracks, piece.main_directions)
     row = search.row(piece)
-    if row is not None and len(row.done) <= search.hoped(piece) + 0.5:
+    if row is not None and (
+        len(row.done) <= NEARLY * search.hoped(piece) + 0.5
+        or piece.box[1] <= settings.box_mm[1] + FIT_MM
+        or len(row.done) > LONG_ROW
+    ):
         return row
     best = search.run(piece)
     if row is not None:
@@ -199,21 +206,21 @@ class Search:
         """The best row of joints across a piece (``row``); None where boards in a row cannot part it."""
         if len(piece.rings) > 1 or worth.fits(piece, self.settings):
             return None
-        found = self.tried(piece)
+        found = self.tried(piece, fine=True)
         if len(found):
             found = found.pick(~self.keep_away.breached(found.start, found.end))
         if not len(found):
             return None
         cost, _, sound = self._judge(found)
         made = best_row(found.pick(sound), cost[sound], self.settings)
-        if made is None or not fits_all(made, self.settings):
+        if made is None:
             return None
         spent = float(sum(cost[sound][list(made.joints)]))
         return self._state((), made.pieces, (), made.cuts, spent)
 
-    def tried(self, piece: Piece) -> Chords:
-        """Every candidate chord, whatever it comes near to."""
-        return chords.find(piece, *lines.candidates(piece, self.settings, self.keep_away, self.tracks))
+    def tried(self, piece: Piece, fine: bool = False) -> Chords:
+        """Every candidate chord, whatever it comes near to; ``fine``: at every step, however many."""
+        return chords.find(piece, *lines.candidates(piece, self.settings, self.keep_away, self.tracks, fine))
 
     def _judge(self, found: Chords) -> tuple[Array, Array, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
         """Cost of each chord, value of its pieces, and whether it parts anything worth having."""

@@ -22,6 +22,7 @@ from .settings import SplittingSettings
 RIDE_MM = 40.0
 STEEP_BOARDS = 4.0  # cost in boards of a crossing beyond the limit: taken only when nothing else is left
 CURVE_SPAN_MM = 60.0
+TOGETHER = 256  # chords looked at in one go: neighbours, so that most tracks are far from all of them
 KINK_MM = 2.0  # a crossing this near the end of a segment also counts with the next segment
 
 
@@ -64,8 +65,13 @@ class Tracks:
 
     def cost(self, start: Array, end: Array, settings: SplittingSettings) -> Array:
         """What the tracks make each chord cost, in boards."""
+        blocks = range(0, len(start), TOGETHER)
+        parts = [self._cost(start[k : k + TOGETHER], end[k : k + TOGETHER], settings) for k in blocks]
+        return np.concatenate(parts) if parts else np.zeros(0)
+
+    def _cost(self, start: Array, end: Array, settings: SplittingSettings) -> Array:
         total = np.zeros(len(start))
-        if not len(self.start) or not len(start):
+        if not len(self.start):
             return total
         low = np.minimum(start.min(axis=0), end.min(axis=0)) - RIDE_MM
         high = np.maximum(start.max(axis=0), end.max(axis=0)) + RIDE_MM

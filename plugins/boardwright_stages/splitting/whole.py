@@ -138,9 +138,8 @@ def _joints(parts: list[_Split], keep_away: KeepAway, tracks: Tracks) -> list[Jo
     digits = max(2, len(str(len(found))))
     joints = []
     for k, (names, start, end, is_drawn) in enumerate(found, 1):
-        gaps = keep_away.distances(start, end)
-        turnouts = [g for b, g in gaps if b.kind == "turnout"]
-        devices = [g for b, g in gaps if b.kind == "device"]
+        turnout = keep_away.nearest("turnout", start, end)
+        device = keep_away.nearest("device", start, end)
         joints.append(
             Joint(
                 id=f"J{k:0{digits}d}",
@@ -149,8 +148,8 @@ def _joints(parts: list[_Split], keep_away: KeepAway, tracks: Tracks) -> list[Jo
                 end=end,
                 drawn=is_drawn,
                 crossings=tracks.crossings(start, end),
-                nearest_turnout_mm=rounded(min(turnouts)) if turnouts else None,
-                nearest_device_mm=rounded(min(devices)) if devices else None,
+                nearest_turnout_mm=rounded(turnout[1]) if turnout else None,
+                nearest_device_mm=rounded(device[1]) if device else None,
             )
         )
     return joints

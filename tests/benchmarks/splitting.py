@@ -1,0 +1,141 @@
+"""Measure the splitting: python tests/benchmarks/splitting.py
+
+Nothing here is asserted: machines differ. A line gives boards, the seconds taken here, and what a board of it
+costs against a board of the first line: a ratio that should stay near 1 however long the layout is.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+
+from boardwright import Notes
+from boardwright.plan.model import Device, DrawnJoint, Outline, Point, Ring, Track, TrackPlan, Turnout
+from boardwright_stages.splitting.settings import SplittingSettings
+from boardwright_stages.splitting.stages import split
+
+WIDTH_MM = 600.0
+
+
+def straight(length_mm: float) -> TrackPlan:
+    """A shelf with five tracks and ten devices a metre, in groups between which joints find room."""
+    devices = int(length_mm / 100)
+    places = [(200 + (i // 5) * 500 * (1 - 400 / length_mm), 150.0 + (i * 137) % 350) for i in range(devices)]
+    ring = ((0.0, 0.0), (length_mm, 0.0), (length_mm, WIDTH_MM), (0.0, WIDTH_MM))
+    tracks = [((0.0, 150.0 + k * 60), (length_mm, 150.0 + k * 60)) for k in range(5)]
+    return plan(ring, tracks, places)
+
+
+def round_the_room(length_mm: float) -> TrackPlan:
+    """A U of three walls with curved corners, a track along its middle and a device every half metre."""
+    wall = length_mm / 3
+    middle = bent(wall, 0.0)
+    outer, inner = corners_of(bent(wall, -WIDTH_MM / 2)), corners_of(bent(wall, WIDTH_MM / 2))
+    places = [p for k, p in enumerate(middle) if k % 20 == 10]
+    return plan((*outer, *reversed(inner)), [tuple(middle)], places)
+
+
+def corners_of(points: list[Point]) -> list[Point]:
+    """The points where a line turns, and its ends."""
+    turning = [b for a, b, c in zip(points, points[1:], points[2:], strict=False) if not _straight(a, b, c)]
+    return [points[0], *turning, points[-1]]
+
+
+def _straight(a: Point, b: Point, c: Point) -> bool:
+    return abs((b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])) < 0.1
+
+
+def bent(wall: float, aside: float) -> list[Point]:
+    """Points every 25 mm or so of a U's middle line, or of a line beside it."""
+    radius = 1200.0
+    found: list[Point] = []
+    at, heading = (0.0, 0.0), 0.0
+    for leg in range(3):
+        d = math.cos(heading), math.sin(heading)
+        steps = int((wall - 2 * radius) / 25)
+        here = (at[0] - d[1] * aside, at[1] + d[0] * aside)
+        found += [(here[0] + d[0] * 25 * k, here[1] + d[1] * 25 * k) for k in range(steps)]
+        at = (at[0] + d[0] * 25 * steps, at[1] + d[1] * 25 * steps)
+        if leg == 2:
+            break
+        centre = (at[0] - d[1] * radius, at[1] + d[0] * radius)
+        for k in range(60):
+            a = heading - math.pi / 2 + k / 60 * math.pi / 2
+            r = radius - aside
+            found.append((centre[0] + r * math.cos(a), centre[1] + r * math.sin(a)))
+        heading += math.pi / 2
+        at = (
+            centre[0] + radius * math.cos(heading - math.pi / 2),
+            centre[1] + radius * math.sin(heading - math.pi / 2),
+        )
+    return found
+
+
+def drawn(boards: int) -> TrackPlan:
+    """A shelf whose joints are all drawn."""
+    length = boards * 1200.0
+    joints = tuple(
+        DrawnJoint(id=f"D{n}", start=(n * 1200.0, 0.0), end=(n * 1200.0, WIDTH_MM)) for n in range(1, boards)
+    )
+    turnouts = tuple(
+        Turnout(
+            id=f"P{n}",
+            x_mm=n * 1200.0 + 300,
+            y_mm=200.0,
+            ring=tuple((n * 1200.0 + x, y) for x, y in ((300, 185), (480, 185), (480, 245), (300, 245))),
+        )
+        for n in range(boards)
+    )
+    ring = ((0.0, 0.0), (length, 0.0), (length, WIDTH_MM), (0.0, WIDTH_MM))
+    places = [(n * 1200.0 + 600, 200.0) for n in range(boards)]
+    made = plan(ring, [((0.0, 200.0), (length, 200.0))], places)
+    return TrackPlan(
+        name="drawn",
+        drawing_file="",
+        scale_ratio=76.2,
+        outlines=made.outlines,
+        tracks=made.tracks,
+        devices=made.devices,
+        turnouts=turnouts,
+        drawn_joints=joints,
+    )
+
+
+def plan(ring: Ring, tracks: list[tuple[Point, ...]], places: list[Point]) -> TrackPlan:
+    size = {"length_mm": 60.0, "width_mm": 40.0, "depth_mm": 50.0, "clearance_mm": 15.0}
+    return TrackPlan(
+        name="measured",
+        drawing_file="",
+        scale_ratio=76.2,
+        outlines=(Outline(id="A", ring=ring),),
+        tracks=tuple(Track(id=f"T{k}", points=t) for k, t in enumerate(tracks)),
+        devices=tuple(
+            Device(id=f"D{k}", kind="point_motor", x_mm=x, y_mm=y, **size) for k, (x, y) in enumerate(places)
+        ),
+    )
+
+
+def measure(layouts: list[tuple[str, TrackPlan]]) -> None:
+    first = 0.0
+    print(f"{'layout':<32}{'boards':>7}{'seconds':>9}{'a board, against the first':>28}")
+    for name, layout in layouts:
+        notes, start = Notes(), time.perf_counter()
+        made = split(layout, SplittingSettings(), notes)
+        seconds = time.perf_counter() - start
+        each = seconds / len(made.boards)
+        first = first or each
+        print(f"{name:<32}{len(made.boards):>7}{seconds:>9.2f}{each / first:>28.2f}")
+
+
+if __name__ == "__main__":
+    measure(
+        [
+            ("shelf, 20 m, 200 devices", straight(20_000)),
+            ("shelf, 50 m, 500 devices", straight(50_000)),
+            ("shelf, 200 m, 2000 devices", straight(200_000)),
+            ("three walls, 20 m", round_the_room(20_000)),
+            ("three walls, 200 m", round_the_room(200_000)),
+            ("all joints drawn, 30 boards", drawn(30)),
+            ("all joints drawn, 120 boards", drawn(120)),
+        ]
+    )
