@@ -20,7 +20,7 @@ from ..errors import BoardwrightError, InputError
 from ..findings import Notes, Place
 from . import svg_layers
 from .curves import TooManyPiecesError
-from .drawn import Block, Curve, Drawn
+from .drawn import Block, Curve, Drawn, Text
 from .layers import Roles
 from .model import Point
 from .rings import snap
@@ -112,6 +112,7 @@ class Reader:
         self.things = self.points = 0
         self.curves: list[Curve] = []
         self.blocks: list[Block] = []
+        self.texts: list[Text] = []
         self.hidden: set[str] = set()
         self.passed_over: dict[str, Counter[str]] = {}
 
@@ -136,6 +137,7 @@ class Reader:
             hidden_layers=tuple(sorted(self.hidden)),
             curves=tuple(self.curves),
             blocks=tuple(self.blocks),
+            texts=tuple(self.texts),
             passed_over={layer: dict(sorted(c.items())) for layer, c in sorted(self.passed_over.items())},
         )
 
@@ -154,7 +156,9 @@ class Reader:
             frame = then(outer.frame, transform(element.get("transform")))
             hidden = outer.hidden or self.styles.hides(element)
             here = _Here(frame, layer, hidden, outer.uses)
-            if element.tag in _COUNTED:
+            if element.tag == "text" and self.roles.keeps_whole(layer.name):
+                self._take_text(element, here, where)
+            elif element.tag in _COUNTED:
                 self.passed_over.setdefault(layer.name, Counter())[element.tag] += 1
             elif self.roles.keeps_whole(layer.name) and self._is_one_thing(element, layer):
                 self._take_whole(element, here, where)
@@ -174,6 +178,18 @@ class Reader:
             self._left_out(element.tag, str(problem), where)
         except ArithmeticError:
             self._left_out(element.tag, "a number in it is beyond all bounds", where)
+
+    def _take_text(self, element: Element, here: _Here, where: Place) -> None:
+        """Keep a text and where it stands: its own place, else that of its first part."""
+        words = " ".join(element.text.split())[:200]
+        at = next((e for e in element.walk() if e.get("x") or e.get("y")), element)
+        x, y = (at.get(name).replace(",", " ").split()[:1] for name in ("x", "y"))
+        spot = (length("".join(x), self.page.size[0]), length("".join(y), self.page.size[1]))
+        px, py = place(here.frame, spot)
+        if words and self._sound([(px, py)], where):
+            self.texts.append(
+                Text(layer=here.layer.name, handle=where.handle or "", text=words, x_mm=px, y_mm=py)
+            )
 
     def _left_out(self, tag: str, why: str, where: Place) -> None:
         self.notes.caution(

@@ -229,3 +229,14 @@ def test_numbers_beyond_bounds(read: Any, number: str) -> None:
     ):
         case = read(page(EDGE + body))
         assert "BW-READ-019" in case.problems or "BW-READ-018" in case.notes
+
+
+def test_a_circle_with_a_telling_text_is_a_device(read: Any) -> None:
+    body = """
+    <rect id="edge" x="0" y="0" width="1000" height="500"/>
+    <g id="devices"><circle cx="200" cy="100" r="5"/><text x="215" y="104">PM3 point motor</text>
+    <g transform="translate(500 300)"><circle cx="0" cy="0" r="5"/>
+    <text><tspan x="12" y="0">servo</tspan></text></g></g>"""
+    motor, servo = sorted(read(page(body)).plan.devices, key=lambda d: d.x_mm)
+    assert (motor.id, motor.kind, motor.x_mm, motor.y_mm) == ("PM3", "point_motor", 200, 400)  # y runs down
+    assert (servo.kind, servo.x_mm, servo.y_mm) == ("servo", 500, 200)
