@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 import msgspec
+from msgspec.structs import replace
 
 from boardwright import All, Files, FindingList, Provenance, output
 from boardwright.plan.model import TrackPlan
@@ -50,6 +51,7 @@ def manifest(
     provenance: Provenance,
 ) -> Files:
     """Everything the pack says, as data: ``pack.json``."""
+    margins = {b.id: b.margins for b in splitting.boards}
     pack = Pack(
         name=plan.name,
         units=Units(money=cost.currency),
@@ -58,7 +60,7 @@ def manifest(
         settings=provenance.settings,
         plan=_plan(plan),
         boards=tuple(
-            _board(board, frames[b], joists[b], wiring[b], parts[b], hardware[b])
+            _board(replace(board, margins=margins[b]), frames[b], joists[b], wiring[b], parts[b], hardware[b])
             for b, board in boards.items()
         ),
         joints=splitting.joints,

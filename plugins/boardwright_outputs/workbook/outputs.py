@@ -42,7 +42,7 @@ def workbook(
     from .summary import front
 
     sheets = (
-        tables.boards(boards, joists, parts),
+        tables.boards(boards, joists, parts, splitting),
         tables.joints(splitting, fixings),
         devices.devices(plan, boards, plans),
         tables.parts(parts, cutting),

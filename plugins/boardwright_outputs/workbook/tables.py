@@ -27,8 +27,12 @@ from .sheet import FIRST_ROW, Column, Formula, Show, Table, Tick, Value
 
 
 def boards(
-    boards: Mapping[str, Board], joists: Mapping[str, Joists], parts: Mapping[str, BoardParts]
+    boards: Mapping[str, Board],
+    joists: Mapping[str, Joists],
+    parts: Mapping[str, BoardParts],
+    splitting: Splitting,
 ) -> Table:
+    margins = {b.id: b.margins for b in splitting.boards}
     rows = tuple(
         (
             b.id,
@@ -43,6 +47,7 @@ def boards(
             parts[b.id].mass_kg,
             ", ".join(j.id for j in b.joints),
             "yes" if b.lift_out else "",
+            margins.get(b.id, ""),
         )
         for b in boards.values()
     )
@@ -64,9 +69,12 @@ def boards(
             Column("Mass", Show.KG, "kg"),
             Column("Joints", Show.WRAPPED, widest=30),
             Column("Lift-out"),
+            Column("Room under the limits", Show.WRAPPED, widest=40),
         ),
         rows=rows,
-        closing=(("All boards", *(None,) * 8, Formula(f"SUM(J{FIRST_ROW}:J{last})", mass), None, None),),
+        closing=(
+            ("All boards", *(None,) * 8, Formula(f"SUM(J{FIRST_ROW}:J{last})", mass), None, None, None),
+        ),
     )
 
 
@@ -92,6 +100,7 @@ def joints(splitting: Splitting, fixings: Mapping[str, BoardFixings]) -> Table:
             Column("To nearest\ndevice", Show.MM, "mm"),
             Column("Bolts", Show.WRAPPED, widest=16),
             Column("Dowels", Show.WRAPPED, widest=16),
+            Column("Why it is here", Show.WRAPPED, widest=50),
         ),
         rows=rows,
         when_empty="One board: there is no joint.",
@@ -112,6 +121,7 @@ def _joint(joint: Joint, fixings: list[Fixing]) -> tuple[Value, ...]:
         joint.nearest_device_mm,
         _sizes(fixings, FixingKind.BOLT),
         _sizes(fixings, FixingKind.DOWEL),
+        joint.why,
     )
 
 

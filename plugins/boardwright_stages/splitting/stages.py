@@ -23,15 +23,17 @@ def split(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Splitti
 def boards(splitting: Splitting) -> Items[Board]:
     """The boards by name.
 
-    Their joints leave out the margins and crossings that ``Splitting`` tells: a board is built the same
+    They leave out the margins, reasons and crossings that ``Splitting`` tells: a board is built the same
     whether a motor stands 90 mm or 95 mm from its joint, so moving one must not build it anew.
     """
     return {
         b.id: replace(
             b,
             joints=tuple(
-                replace(j, crossings=(), nearest_turnout_mm=None, nearest_device_mm=None) for j in b.joints
+                replace(j, crossings=(), nearest_turnout_mm=None, nearest_device_mm=None, why="")
+                for j in b.joints
             ),
+            margins="",
         )
         for b in splitting.boards
     }

@@ -15,7 +15,7 @@ from boardwright.plan.model import Outline, Ring, TrackPlan
 from boardwright.plan.rings import followed
 from boardwright_timber.model import Board, Joint, Splitting
 
-from . import drawn, explain
+from . import drawn, explain, reasons
 from .axes import local_axes
 from .directions import Array
 from .healing import healed
@@ -67,7 +67,7 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
             number += 1
             part.names.append(f"B{number:0{digits}d}")
     joints = _joints(parts, keep_away, tracks)
-    boards = _boards(parts, joints, plan, settings)
+    boards, joints = reasons.told(_boards(parts, joints, plan, settings), joints, keep_away, asked, settings)
     for part in parts:
         for piece, name, is_stuck in zip(part.pieces, part.names, part.stuck, strict=True):
             if is_stuck:

@@ -23,6 +23,7 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
 
     ``boards`` are in name order; seen from ``start`` to ``end``, the first board lies on the left.
     ``nearest_turnout_mm``/``nearest_device_mm`` are the margins the splitting found (None: there is none).
+    ``why`` says in words why the joint is where it is.
     """
 
     id: str
@@ -33,6 +34,7 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
     crossings: tuple[Crossing, ...] = ()
     nearest_turnout_mm: float | None = None
     nearest_device_mm: float | None = None
+    why: str = ""
 
     @property
     def length_mm(self) -> float:
@@ -45,6 +47,7 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
 
     Local point (u, v) = plan point turned by ``-angle_deg`` about ``origin``; the board lies in
     0 ≤ u ≤ length_mm, 0 ≤ v ≤ width_mm. ``joints`` holds this board's own joints, in name order.
+    ``margins`` says in words how much room it leaves under the limits that are on.
     """
 
     id: str
@@ -59,6 +62,7 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
     width_mm: float
     lift_out: bool = False
     joints: tuple[Joint, ...] = ()
+    margins: str = ""
 
     @property
     def neighbours(self) -> tuple[str, ...]:

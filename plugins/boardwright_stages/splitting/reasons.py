@@ -1,0 +1,125 @@
+"""Why each joint is where it is, and how much room each board leaves under its limits, in words.
+
+A joint is told from one step to either side: what would stop it there. What this does not know: why another
+row of joints altogether would have cost more.
+"""
+
+from __future__ import annotations
+
+import math
+
+import shapely
+from msgspec.structs import replace
+
+from boardwright.plan.model import Point
+from boardwright_timber.model import Board, Joint
+
+from .keepaway import KeepAway
+from .limits import spare_mm
+from .piece import FIT_MM
+from .settings import SplittingSettings
+
+ALONG = 0.9  # cosine from which a move counts as along a board's side
+
+
+def why(joint: Joint, boards: dict[str, Board], keep_away: KeepAway, settings: SplittingSettings) -> str:
+    """One sentence; the distances themselves are the joint's own fields."""
+    if joint.drawn:
+        return "Drawn by the builder."
+    first, second = joint.boards
+    d = _unit(joint)
+    left = (-d[1], d[0])
+    stops = []
+    for towards, other, way in ((first, second, 1.0), (second, first, -1.0)):
+        step = (left[0] * settings.step_mm * way, left[1] * settings.step_mm * way)
+        stop = _stop(joint, step, boards[other], keep_away, settings)
+        if stop:
+            stops.append(f"{settings.step_mm:.0f} mm nearer to {towards} {stop}")
+    if not stops:
+        return "Free to move a step either way: here the boards are fewest and most equal by the weights."
+    free = "" if len(stops) == 2 else "; the other way the boards would be less equal or more by the weights"
+    return f"{'; '.join(stops)}{free}."
+
+
+def _stop(
+    joint: Joint, step: Point, grows: Board, keep_away: KeepAway, settings: SplittingSettings
+) -> str | None:
+    start = (joint.start[0] + step[0], joint.start[1] + step[1])
+    end = (joint.end[0] + step[0], joint.end[1] + step[1])
+    near = keep_away.too_near(start, end)
+    if near:
+        blocker, gap = near[0]
+        what = f"{blocker.kind} {blocker.id}"
+        return f"it would be {gap:.0f} mm from {what}, less than {blocker.clear_mm:.0f} mm"
+    size = math.hypot(*step)
+    along = abs(_cosine(step, grows.angle_deg))
+    long, short = settings.box_mm
+    for part, has, limit in ((along, grows.length_mm, long), (_across(along), grows.width_mm, short)):
+        if part > ALONG and has + size * part > limit + FIT_MM:
+            return f"board {grows.id} would measure {has + size * part:.0f} mm, more than {limit:.0f} mm"
+    if settings.max_mass_kg is not None:
+        mass = settings.thought_kg(_area(grows) + size * joint.length_mm, _edge(grows) + 2 * size)
+        if mass > settings.max_mass_kg:
+            most = settings.max_mass_kg
+            return f"board {grows.id} would weigh about {mass:.1f} kg, more than {most:.1f} kg"
+    return None
+
+
+def margins(board: Board, asked: SplittingSettings) -> str:
+    """What room a board leaves under each limit that is on."""
+    long, short = asked.settled().box_mm
+    room = long - board.length_mm, short - board.width_mm
+    told = [
+        f"{abs(r):.0f} mm {'under' if r >= -FIT_MM else 'over'} the {limit}"
+        for r, limit in zip(room, ("longest", "widest"), strict=True)
+    ]
+    if asked.most_kg is not None:
+        mass = float(asked.thought_kg(_area(board), _edge(board)))
+        told.append(f"about {mass:.1f} of {asked.most_kg:.1f} kg finished")
+    box = (board.length_mm - FIT_MM, board.width_mm - FIT_MM, asked.height_mm)
+    for opening in asked.openings:
+        spare = spare_mm(box, opening)
+        told.append(
+            f"passes {opening.name} with {spare:.0f} mm to spare in width"
+            if spare >= 0
+            else f"{-spare:.0f} mm too wide for {opening.name}"
+        )
+    return "; ".join(told)
+
+
+def told(
+    boards: list[Board],
+    joints: list[Joint],
+    keep_away: KeepAway,
+    asked: SplittingSettings,
+    settled: SplittingSettings,
+) -> tuple[list[Board], list[Joint]]:
+    """Boards and joints with their reasons."""
+    named = {b.id: b for b in boards}
+    reasoned = {j.id: replace(j, why=why(j, named, keep_away, settled)) for j in joints}
+    with_margins = [
+        replace(b, margins=margins(b, asked), joints=tuple(reasoned[j.id] for j in b.joints)) for b in boards
+    ]
+    return with_margins, list(reasoned.values())
+
+
+def _unit(joint: Joint) -> Point:
+    (x, y), (u, v) = joint.start, joint.end
+    return (u - x) / joint.length_mm, (v - y) / joint.length_mm
+
+
+def _cosine(step: Point, angle_deg: float) -> float:
+    a = math.radians(angle_deg)
+    return (step[0] * math.cos(a) + step[1] * math.sin(a)) / math.hypot(*step)
+
+
+def _across(along: float) -> float:
+    return math.sqrt(max(0.0, 1.0 - along**2))
+
+
+def _area(board: Board) -> float:
+    return float(shapely.Polygon(board.ring, board.wells).area)
+
+
+def _edge(board: Board) -> float:
+    return float(shapely.Polygon(board.ring, board.wells).length)

@@ -1,0 +1,50 @@
+"""Joints say why they are where they are; boards say how much room they leave."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from boardwright.plan.model import Device, DrawnJoint
+from boardwright_stages.splitting.limits import Opening
+
+SHELF = ((0.0, 0.0), (2300.0, 0.0), (2300.0, 500.0), (0.0, 500.0))
+
+
+def device(name: str, x: float) -> Device:
+    size = {"length_mm": 40.0, "width_mm": 40.0, "depth_mm": 40.0, "clearance_mm": 10.0}
+    return Device(id=name, kind="point_motor", x_mm=x, y_mm=250.0, **size)
+
+
+def test_a_drawn_joint_says_so(plan_of: Any, cut: Any) -> None:
+    made, _ = cut(plan_of(SHELF, drawn_joints=(DrawnJoint(id="D", start=(1150, 0), end=(1150, 500)),)))
+    assert [j.why for j in made.joints] == ["Drawn by the builder."]
+
+
+def test_a_device_that_stops_the_joint_is_named(plan_of: Any, cut: Any) -> None:
+    """Boards are equal at 1150. The keep-out of PM1 ends at 1160 and 10 are wanted: with nearness free of
+    cost the joint goes to 1170 or a little more, and 25 mm to the left it is nearer than 10 mm."""
+    made, _ = cut(plan_of(SHELF, devices=(device("PM1", 1130.0),)), near_weight=0.0)
+    (joint,) = made.joints
+    assert 1170.0 <= joint.start[0] <= 1195.0
+    assert "nearer to B01 it would be" in joint.why
+    assert "device PM1, less than 10 mm" in joint.why
+
+
+def test_a_board_that_would_grow_too_long_is_named(plan_of: Any, cut: Any) -> None:
+    """2390 mm in two boards of at most 1200: a joint 25 mm off the middle would leave one 1220 long."""
+    ring = ((0.0, 0.0), (2390.0, 0.0), (2390.0, 500.0), (0.0, 500.0))
+    made, _ = cut(plan_of(ring))
+    (joint,) = made.joints
+    assert joint.why.count("more than 1200 mm") == 2
+    assert "board B02 would measure 1220 mm" in joint.why
+
+
+def test_boards_tell_their_room(plan_of: Any, cut: Any) -> None:
+    """1150 × 500 mm against 1200 × 750: 50 and 250 mm. 0.575 m² · 11.3 + 3.3 m · 0.75 = 9.0 kg of 15. The
+    board stands on edge, 200 thick, in a hole 700 × 250: 700 − 500 = 200 mm to spare."""
+    hatch = Opening(name="the hatch", width_mm=250.0, height_mm=700.0)
+    made, _ = cut(plan_of(SHELF), people=1, openings=(hatch,))
+    told = made.boards[0].margins
+    assert told.startswith("50 mm under the longest; 250 mm under the widest; ")
+    assert "9.0 of 15.0 kg" in told
+    assert "passes the hatch with 200 mm to spare in width" in told
