@@ -25,7 +25,7 @@ import numpy.typing as npt
 
 type Array = npt.NDArray[np.float64]
 
-TILT_NMM = 100.0  # N·mm a radian, at every node
+TILT_NMM = 1.0  # N·mm a radian, at every node
 
 
 class Beam(NamedTuple):
@@ -73,11 +73,11 @@ def solve(points: list[tuple[float, float]], beams: list[Beam], supports: list[i
     moved[free] = np.linalg.solve(whole[np.ix_(free, free)], push[free])
     up = [3 * n for n in supports]
     forces = np.stack([own @ moved[at] for own, at in local])
-    # End couples of a beam act on its ends: the sagging bending inside is minus the first, plus the second.
+    # Couples that the nodes put on a beam's ends; sagging bending is the first, and minus the second.
     return Solved(
         sags=moved[::3],
         held=push[up] - whole[up] @ moved,
-        bending=np.stack((-forces[:, 1], forces[:, 4]), axis=1),
+        bending=np.stack((forces[:, 1], -forces[:, 4]), axis=1),
         shears=np.abs(forces[:, 0]),
     )
 

@@ -1,0 +1,64 @@
+"""The grillage against published beams and a worked timber joist, each with its source and mark."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from boardwright_stages.strength.grillage import Beam, Solved, solve
+from boardwright_timber.beams import final_sag_mm
+
+C24 = (11000 * 75 * 200**3 / 12, 5 / 6 * 690 * 75 * 200)  # EI and κGA of 75 × 200, EN 338 (read)
+
+
+def beam(
+    length: float, held: list[float], load: float, ei: float, shear: float = 1e15, n: int = 200
+) -> Solved:
+    """A straight beam of n pieces under an even load (N/mm), held at shares of its length."""
+    n = 200
+    points = [(length * k / n, 0.0) for k in range(n + 1)]
+    beams = [Beam(k, k + 1, ei, shear, ei) for k in range(n)]
+    loads = np.full(n + 1, load * length / n)
+    loads[[0, -1]] /= 2
+    return solve(points, beams, [round(n * share) for share in held], loads[:, None])
+
+
+@pytest.mark.parametrize(("load", "sag"), [(1.0, 10.0014), (0.75, 7.5010)])
+def test_textbook_joist_with_shear(load: float, sag: float) -> None:
+    """C24 75 × 200, L 4500: EC5 textbook example 2.3.1 (read second-hand)."""
+    assert beam(4500, [0, 1], load, *C24).sags.max() == pytest.approx(sag, rel=1e-3)
+
+
+def test_textbook_joist_creep() -> None:
+    """The same: what creep adds, k_def 0.6, ψ2 0.3, g 0.57 and q 1.5 kN/m² over 0.5 m: 3.0604 mm."""
+    permanent, variable = (float(beam(4500, [0, 1], w * 0.5, *C24).sags.max()) for w in (0.57, 1.5))
+    creep = final_sag_mm(permanent, variable, 0.6, 0.3) - permanent - variable
+    assert creep == pytest.approx(3.0604, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("held", "k", "reactions", "most"),
+    [
+        ([0, 1], 5 / 384, [1 / 2, 1 / 2], 1 / 8),  # textbook (memory), library (calc)
+        ([0, 1 / 2, 1], 0.005416, [0.375, 1.25, 0.375], 0.125),  # formula pages (read)
+        ([0, 1 / 4, 1 / 2, 3 / 4, 1], 0.006460, [11 / 28, 32 / 28, 26 / 28, 32 / 28, 11 / 28], 0.1071),
+    ],
+)
+def test_even_loads(held: list[float], k: float, reactions: list[float], most: float) -> None:
+    """Spans of 1000: sag k·wL⁴/EI, reactions in wL, greatest moment in wL²; four spans civil table (read)."""
+    spans = len(held) - 1
+    got = beam(1000.0 * spans, held, 2.0, 1e9)
+    assert got.sags.max() == pytest.approx(k * 2 * 1000**4 / 1e9, rel=2e-3)
+    assert got.held[:, 0] == pytest.approx([r * 2000 for r in reactions], rel=5e-3)
+    assert np.abs(got.bending).max() == pytest.approx(most * 2 * 1000**2, rel=5e-3)
+
+
+def test_point_load_in_the_middle_and_at_the_tip() -> None:
+    """PL³/48EI, PL/4 (memory, library calc); an overhang a past a span L: P·a²(L + a)/3EI (memory)."""
+    points = [(0.0, 0.0), (500.0, 0.0), (1000.0, 0.0), (1400.0, 0.0)]
+    beams = [Beam(k, k + 1, 1e9, 1e15, 1e9) for k in range(3)]
+    got = solve(points, beams, [0, 2], np.array([[0, 0], [90, 0], [0, 0], [0, 90]], dtype=float))
+    assert got.sags[1, 0] == pytest.approx(90 * 1000**3 / 48e9, rel=1e-4)
+    assert got.bending[0, 1, 0] == pytest.approx(90 * 1000 / 4, rel=1e-4)
+    assert got.sags[3, 1] == pytest.approx(90 * 400**2 * 1400 / 3e9, rel=1e-4)
+    assert got.held[:, 1] == pytest.approx([-36, 126], rel=1e-4)
