@@ -35,6 +35,7 @@ def make_layout(name: str = "Two board test", part_label: str = "") -> SimpleNam
         fixings={b: BoardFixings(board=b, fixings=wood.fixings()) for b in g.boards},
         wiring=wood.wiring(),
         parts=wood.parts(g, part_label),
+        strengths=wood.strengths(),
         cutting=money.make_cutting(),
         hardware=money.hardware(),
         cost=money.cost(),

@@ -9,6 +9,7 @@ from joined_ground import Ground
 from boardwright.plan.model import Point
 from boardwright_timber.model import (
     BoardParts,
+    BoardStrength,
     BoardWiring,
     Face,
     Fixing,
@@ -24,6 +25,8 @@ from boardwright_timber.model import (
     MemberRole,
     Part,
     Placement,
+    StrengthLine,
+    SupportPoint,
     WireHole,
 )
 
@@ -252,3 +255,28 @@ def parts(g: Ground, part_label: str) -> dict[str, BoardParts]:
             board=board.id, parts=tuple(made), mass_kg=round(sum(p.mass_kg for p in made), 3)
         )
     return parts
+
+
+def strengths() -> dict[str, BoardStrength]:
+    return {
+        b: BoardStrength(
+            board=b,
+            support="legs",
+            points=(SupportPoint(member=f"{b}-S1", x_mm=220.0, y_mm=6.0, load_n=230.0, uplift_n=0.0),),
+            mass_kg=12.5,
+            service_class=2,
+            lines=(
+                StrengthLine(
+                    key="frame-sag",
+                    says="Frame, lasting sag",
+                    measured=0.3,
+                    limit=1.0,
+                    unit="mm",
+                    where="x 500, y 6",
+                    rule="members as beams",
+                    source="EN 1995-1-1",
+                ),
+            ),
+        )
+        for b in ("B01", "B02")
+    }

@@ -13,6 +13,7 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardHardware,
     BoardParts,
+    BoardStrength,
     Cost,
     CutSheet,
     CuttingPlan,
@@ -39,6 +40,7 @@ class BoardChapter(msgspec.Struct, frozen=True, kw_only=True):
     unreached: tuple[str, ...]
     parts: BoardParts
     hardware: BoardHardware
+    strength: BoardStrength | None
     drawing: Drawing
 
     @property

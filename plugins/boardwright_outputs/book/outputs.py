@@ -13,6 +13,7 @@ from boardwright_timber.model import (
     BoardHardware,
     BoardParts,
     BoardPlan,
+    BoardStrength,
     BoardWiring,
     Cost,
     CuttingPlan,
@@ -43,6 +44,7 @@ def index_page(
     general_picture: GeneralPicture,
     board_pictures: All[BoardPicture],
     sheet_pictures: SheetPictures,
+    strengths: All[BoardStrength],
     hardware: All[BoardHardware],
     cost: Cost,
     checks: CheckReport,
@@ -65,6 +67,7 @@ def index_page(
                 unreached=wiring[id_].unreached,
                 parts=parts[id_],
                 hardware=hardware[id_],
+                strength=strengths.get(id_),
                 drawing=board_pictures[id_].drawing,
             )
             for id_, board in boards.items()

@@ -44,6 +44,8 @@ from boardwright_timber.model import (
     Joint,
     Member,
     Part,
+    StrengthLine,
+    SupportPoint,
     WireHole,
 )
 from boardwright_timber.model.checks import CheckReport
@@ -87,6 +89,16 @@ class PackFrame(msgspec.Struct, frozen=True, kw_only=True):
     joist_spacing_limit_mm: float
 
 
+class PackStrength(msgspec.Struct, frozen=True, kw_only=True):
+    """A board on its supports; ``mass_kg`` is wood with the allowance for what stands on it."""
+
+    support: str
+    points: tuple[SupportPoint, ...]
+    mass_kg: float
+    service_class: int
+    lines: tuple[StrengthLine, ...]
+
+
 class PackBoard(msgspec.Struct, frozen=True, kw_only=True):
     """One board and all that belongs to it alone. ``joints`` are ids of the pack's joints."""
 
@@ -109,6 +121,7 @@ class PackBoard(msgspec.Struct, frozen=True, kw_only=True):
     unreached_devices: tuple[str, ...]
     parts: tuple[Part, ...]
     hardware: tuple[HardwareLine, ...]
+    strength: PackStrength | None = None
 
 
 class Pack(msgspec.Struct, frozen=True, kw_only=True):

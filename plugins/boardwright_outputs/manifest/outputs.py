@@ -20,6 +20,7 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardHardware,
     BoardParts,
+    BoardStrength,
     BoardWiring,
     Cost,
     CuttingPlan,
@@ -30,7 +31,7 @@ from boardwright_timber.model import (
 )
 from boardwright_timber.model.checks import CheckReport
 
-from .model import Pack, PackBoard, PackFrame, Plan, Units
+from .model import Pack, PackBoard, PackFrame, PackStrength, Plan, Units
 
 
 @output()
@@ -43,6 +44,7 @@ def manifest(
     fixings: All[BoardFixings],
     wiring: All[BoardWiring],
     parts: All[BoardParts],
+    strengths: All[BoardStrength],
     cutting: CuttingPlan,
     hardware: All[BoardHardware],
     cost: Cost,
@@ -60,7 +62,15 @@ def manifest(
         settings=provenance.settings,
         plan=_plan(plan),
         boards=tuple(
-            _board(replace(board, margins=margins[b]), frames[b], joists[b], wiring[b], parts[b], hardware[b])
+            _board(
+                replace(board, margins=margins[b]),
+                frames[b],
+                joists[b],
+                wiring[b],
+                parts[b],
+                strengths.get(b),
+                hardware[b],
+            )
             for b, board in boards.items()
         ),
         joints=splitting.joints,
@@ -108,6 +118,7 @@ def _board(
     joists: Joists,
     wiring: BoardWiring,
     parts: BoardParts,
+    strength: BoardStrength | None,
     hardware: BoardHardware,
 ) -> PackBoard:
     own = _fields_of(board, PackBoard)
@@ -129,6 +140,7 @@ def _board(
         unreached_devices=wiring.unreached,
         parts=parts.parts,
         hardware=hardware.lines,
+        strength=None if strength is None else PackStrength(**_fields_of(strength, PackStrength)),
     )
 
 

@@ -12,6 +12,7 @@ from boardwright_timber.model import (
     BoardHardware,
     BoardParts,
     BoardPlan,
+    BoardStrength,
     Cost,
     CuttingPlan,
     Joists,
@@ -29,6 +30,7 @@ def workbook(
     joists: All[Joists],
     fixings: All[BoardFixings],
     parts: All[BoardParts],
+    strengths: All[BoardStrength],
     cutting: CuttingPlan,
     hardware: All[BoardHardware],
     cost: Cost,
@@ -37,7 +39,7 @@ def workbook(
     provenance: Provenance,
 ) -> Files:
     """Lists for the workshop and the merchant's counter, with a live bill: ``workbook.xlsx``."""
-    from . import buying, devices, found, tables
+    from . import buying, devices, found, strength, tables
     from .build import built
     from .summary import front
 
@@ -52,6 +54,7 @@ def workbook(
         buying.hardware(hardware),
         buying.hardware_by_board(hardware),
         buying.cost(cost),
+        strength.strength(strengths),
         found.checks(checks),
         found.findings(findings),
         found.sources(),

@@ -17,7 +17,7 @@ from boardwright_outputs.book.outputs import index_page
 from boardwright_outputs.drawings.stages import board_picture, general_picture, sheet_pictures
 
 INPUTS = (
-    *("plan", "splitting", "boards", "plans", "frames", "joists", "fixings", "wiring", "parts"),
+    *("plan", "splitting", "boards", "plans", "frames", "joists", "fixings", "wiring", "parts", "strengths"),
     *("cutting", "hardware", "cost", "checks", "findings", "provenance"),
 )
 VOID = {"meta", "link", "br", "img", "input", "hr"}
@@ -212,7 +212,17 @@ def test_same_bytes_twice(layout: SimpleNamespace) -> None:
 
 
 def test_an_empty_layout_still_makes_a_page(layout: SimpleNamespace) -> None:
-    for name in ("boards", "plans", "frames", "joists", "fixings", "wiring", "parts", "hardware"):
+    for name in (
+        "boards",
+        "plans",
+        "frames",
+        "joists",
+        "fixings",
+        "wiring",
+        "parts",
+        "strengths",
+        "hardware",
+    ):
         setattr(layout, name, {})
     layout.splitting = msgspec.structs.replace(layout.splitting, boards=(), joints=())
     layout.cutting = msgspec.structs.replace(layout.cutting, sheets=(), lower_bounds=())
@@ -274,3 +284,10 @@ def test_settings_read_as_a_person_writes_them() -> None:
         ("drawing.layers.tracks", "none"),
         ("drawing.file", "not set"),
     ]
+
+
+def test_each_board_tells_its_sag_and_supports(layout: SimpleNamespace) -> None:
+    said = " ".join(" ".join(Page(made(layout)).text).split())
+    assert "Sag and strength of board B01 on legs" in said
+    assert "Supports of board B02" in said
+    assert "not a structural design" in said

@@ -18,7 +18,7 @@ from boardwright_timber.model.checks import CheckReport
 
 SHEETS = (
     *("Summary", "Boards", "Joints", "Devices", "Parts", "Sheets", "Cutting", "Drilling", "Hardware"),
-    *("Hardware by board", "Cost", "Checks", "Findings", "Sources"),
+    *("Hardware by board", "Cost", "Strength", "Checks", "Findings", "Sources"),
 )
 
 
@@ -169,7 +169,7 @@ def test_an_empty_layout_still_makes_a_workbook(make: Any) -> None:
         io.BytesIO(
             make(
                 splitting=Splitting(boards=(), joints=()),
-                **{name: {} for name in ("boards", "joists", "fixings", "parts", "hardware")},
+                **{name: {} for name in ("boards", "joists", "fixings", "parts", "strengths", "hardware")},
                 cutting=CuttingPlan(),
                 checks=CheckReport(),
                 findings=FindingList(),
@@ -210,3 +210,13 @@ def test_a_device_on_no_board_is_listed_last(make: Any) -> None:
 
 def test_lifting_names_its_figure() -> None:
     assert "above 15 kg" in dict(CAUTIONS)["Lifting"]
+
+
+def test_strength_tells_each_figure_with_its_rule_and_what_is_over(book: Any) -> None:
+    found = rows(book["Strength"])
+    assert [(r["Board"], r["Is at most"], r["Result"]) for r in found] == [
+        ("A", 0.3, "kept"),
+        ("B", 1.2, "OVER"),
+    ]
+    assert all(r["Rule"] and r["Source"] for r in found)
+    assert "not a structural design" in book["Strength"]["A2"].value

@@ -21,6 +21,7 @@ from boardwright_timber.model import (
     BoardHardware,
     BoardParts,
     BoardPlan,
+    BoardStrength,
     BoardWiring,
     Cost,
     CostLine,
@@ -46,6 +47,8 @@ from boardwright_timber.model import (
     PlacedPart,
     Placement,
     Splitting,
+    StrengthLine,
+    SupportPoint,
     Unplaced,
     WireHole,
 )
@@ -238,6 +241,28 @@ def _hardware(board: str, screws: float) -> BoardHardware:
     )
 
 
+def _strength(board: str) -> BoardStrength:
+    return BoardStrength(
+        board=board,
+        support="legs",
+        points=(SupportPoint(member="side-1", x_mm=220.0, y_mm=6.0, load_n=230.0, uplift_n=0.0),),
+        mass_kg=12.5,
+        service_class=2,
+        lines=(
+            StrengthLine(
+                key="frame-sag",
+                says="Frame, lasting sag",
+                measured=1.2 if board == "B" else 0.3,
+                limit=1.0,
+                unit="mm",
+                where="x 500, y 6",
+                rule="members as beams",
+                source="EN 1995-1-1",
+            ),
+        ),
+    )
+
+
 def nouns() -> dict[str, Any]:
     """Every noun an output can ask for, by the name of the outputs' parameters."""
     boards = {"A": _board("A", 0.0, 1000.0), "B": _board("B", 1000.0, 1800.0)}
@@ -296,6 +321,7 @@ def nouns() -> dict[str, Any]:
             for b in boards
         },
         "parts": {"A": _parts("A", 1000.0), "B": _parts("B", 800.0)},
+        "strengths": {"A": _strength("A"), "B": _strength("B")},
         "cutting": CuttingPlan(
             sheets=(_sheet,),
             unplaced=(Unplaced(part="B-long", why="longer than every sheet"),),
