@@ -12,6 +12,8 @@ from boardwright.errors import InputError
 from boardwright.findings import Notes, Place
 from boardwright_timber.model import Board, Joint
 
+from . import worth
+from .directions import Array
 from .keepaway import Blocker, KeepAway
 from .limits import passes, widest
 from .piece import FIT_MM, Piece
@@ -22,11 +24,18 @@ from .tracks import Tracks
 SHORT_JOINT_MM = 30.0
 SAY_AT_MOST = 4
 TRIED_AT_MOST = 200
-OTHERWISE = "draw a joint where you would cut, or raise [splitting] max_length_mm or max_width_mm."
+OTHERWISE = "draw a joint where you would cut, or "
+RAISE = "raise [splitting] max_length_mm or max_width_mm."
 
 
-def stuck(piece: Piece, board: Board, search: Search, notes: Notes) -> None:
-    """A piece too large for a board, with what stands in the way and what would free it."""
+def stuck(piece: Piece, board: Board, search: Search, enough_mm: float | None, notes: Notes) -> None:
+    """A piece too large for a board, with what stands in the way and what would free it.
+
+    ``enough_mm``: the least longer board that would do; None: it is not known.
+    """
+    otherwise = OTHERWISE + (
+        RAISE if enough_mm is None else f"allow longer boards: [splitting] max_length_mm = {enough_mm:.0f}."
+    )
     s = search.settings
     length, width, _ = piece.box
     x, y = (float(v) for v in (piece.xy.min(axis=0) + piece.xy.max(axis=0)) / 2)
@@ -39,34 +48,56 @@ def stuck(piece: Piece, board: Board, search: Search, notes: Notes) -> None:
         says += f"larger than {s.box_mm[0]:.0f} × {s.box_mm[1]:.0f} mm, and no joint can part it"
     if standing:
         says += ": " + ", ".join(
-            f"{b.kind} {b.id} stands {gap:.0f} mm from the best line" for b, gap in standing
+            f"{b.kind} {b.id} stands {gap:.0f} mm from the best line" for b, gap, _ in standing
         )
         names = " or ".join(
-            f"{b.kind} {b.id} by {math.ceil(b.clear_mm - gap + 1)} mm" for b, gap in standing[:SAY_AT_MOST]
+            f"{b.kind} {b.id} by {math.ceil(move)} mm" for b, _, move in standing[:SAY_AT_MOST]
         )
-        mend = f"Move {names}, {OTHERWISE}"
+        mend = f"Move {names}, {otherwise}"
     else:
-        mend = OTHERWISE[0].upper() + OTHERWISE[1:]
-    places = [Place(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1)), *(b.place for b, _ in standing)]
+        mend = otherwise[0].upper() + otherwise[1:]
+    places = [Place(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1)), *(b.place for b, _, _ in standing)]
     notes.fault("BW-SPLIT-001", says, places, mend)
 
 
-def _in_the_way(piece: Piece, search: Search) -> list[tuple[Blocker, float]]:
-    """The blockers of the line that least would free, nearest first."""
+type Standing = list[tuple[Blocker, float, float]]
+
+
+def _in_the_way(piece: Piece, search: Search) -> Standing:
+    """The blockers of the line that least moved would free, nearest first: distance, and mm to move.
+
+    Of the lines that leave two boards that fit; where there is none, of all that leave no shard.
+    """
     found = search.tried(piece)
     if not len(found):
         return []
+    left, right = worth.sides(found, search.settings)
+    least = search.settings.min_length_mm - FIT_MM
+    whole = (left.narrowest >= least) & (right.narrowest >= least)
+    for wanted in (whole & left.fits & right.fits, whole):
+        if wanted.any():
+            found = found.pick(wanted)
+            break
     found = found.pick(np.argsort(np.round(found.length, 3), kind="stable")[:TRIED_AT_MOST])
-    best: list[tuple[Blocker, float]] = []
-    for p, q in zip(found.start.tolist(), found.end.tolist(), strict=True):
-        near = [(b, d) for b, d in search.keep_away.distances(tuple(p), tuple(q)) if d < b.clear_mm - 1e-6]
+    best: Standing = []
+    for p, q in zip(found.start, found.end, strict=True):
+        near = [
+            (b, gap, _to_move(b, p, q)) for b, gap in search.keep_away.too_near((p[0], p[1]), (q[0], q[1]))
+        ]
         if near and (not best or _burden(near) < _burden(best) - 1e-6):
             best = near
     return best
 
 
-def _burden(near: list[tuple[Blocker, float]]) -> float:
-    return sum(b.clear_mm - gap + 20.0 for b, gap in near)
+def _to_move(blocker: Blocker, p: Array, q: Array) -> float:
+    """How far square to the line p – q a blocker must move to stand clear of it, mm."""
+    normal = np.array((p[1] - q[1], q[0] - p[0])) / math.dist(p, q)
+    shadow = (blocker.ring - p) @ normal
+    return blocker.clear_mm + min(float(shadow.max()), -float(shadow.min())) + 1.0
+
+
+def _burden(near: Standing) -> float:
+    return sum(move + 20.0 for _, _, move in near)
 
 
 def check_joint(

@@ -36,8 +36,8 @@ def why(joint: Joint, boards: dict[str, Board], keep_away: KeepAway, settings: S
         if stop:
             stops.append(f"{settings.step_mm:.0f} mm nearer to {towards} {stop}")
     if not stops:
-        return "Free to move a step either way: here the boards are fewest and most equal by the weights."
-    free = "" if len(stops) == 2 else "; the other way the boards would be less equal or more by the weights"
+        return "Nothing stops it a step either way: the weights chose this place."
+    free = "" if len(stops) == 2 else "; the other way is free, and the weights chose this place"
     return f"{'; '.join(stops)}{free}."
 
 

@@ -18,6 +18,7 @@ from boardwright_timber.model import Board, Joint, Splitting
 from . import drawn, explain, reasons
 from .axes import local_axes
 from .directions import Array
+from .freeing import least_length
 from .healing import healed
 from .keepaway import KeepAway
 from .naming import walk
@@ -73,13 +74,26 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
             if is_stuck:
                 board = next(b for b in boards if b.id == name)
                 search = Search(settings, keep_away, tracks, piece.main_directions)
-                explain.stuck(piece, board, search, notes)
+                enough = _enough(piece, board, obeyed.pieces, asked, search)
+                explain.stuck(piece, board, search, enough, notes)
     for joint in joints:
         explain.check_joint(joint, keep_away, tracks, settings, notes)
     for board in boards:
         explain.check_board(board, asked, settings, notes)
     _check_lift_outs(plan, boards, notes)
     return Splitting(boards=tuple(boards), joints=tuple(joints))
+
+
+def _enough(
+    piece: Piece, board: Board, parents: list[list[Piece]], asked: SplittingSettings, search: Search
+) -> float | None:
+    """Least longer board that would part what a stuck piece was cut from; None where length does not bind."""
+    settings = search.settings
+    if settings.box_mm[0] < max(asked.max_length_mm, asked.max_width_mm) or piece.fits(settings.box_mm):
+        return None
+    inside = shapely.get_coordinates(shapely.point_on_surface(shapely.polygons(piece.rings[0])))[0]
+    parent = next((p for ps in parents for p in ps if contains(p.rings[0], inside)), piece)
+    return least_length(parent, board.length_mm, settings, search.keep_away, search.tracks)
 
 
 def _whole(outline: Outline) -> Piece:
