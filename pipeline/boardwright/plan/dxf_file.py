@@ -15,6 +15,8 @@ from ..findings import Notes, Place
 from .source import SourceFile
 
 _BINARY = b"AutoCAD Binary DXF"
+_ESCAPED = (b"\\U+", b"\\M+")
+"""Letters outside a drawing's code page are written so; only the mending way in turns them back."""
 _HEAD_BYTES = 1_000_000  # more than any header section
 
 
@@ -75,6 +77,8 @@ def _as_it_is(data: bytes) -> Drawing | None:
     """A sound drawing is opened in half the time that mending one takes; None when it is not sound."""
     if data.startswith(_BINARY):
         return Drawing.load(binary_tags_loader(data))
+    if any(sign in data for sign in _ESCAPED):
+        return None
     try:
         head = io.StringIO(data[:_HEAD_BYTES].decode("latin-1"))
         encoding = dxf_stream_info(head).encoding

@@ -208,6 +208,15 @@ def test_layers_named_with_wildcard_and_any_case(read: Any) -> None:
     assert "BW-READ-008" in read(draw).problems
 
 
+@pytest.mark.parametrize("written", ["\\U+8f2a\\U+90ed", "\\M+197D6\\M+18A73"])
+def test_names_outside_the_code_page(
+    to_bytes: Any, read: Any, board: Callable[[Any], None], written: str
+) -> None:
+    """Two letters as older releases write them: by Unicode number, and by Japanese code page."""
+    data = to_bytes(board).replace(b"Edge", written.encode())
+    assert surface(read(data, layers={"outline": ["輪郭"]}).plan) == 500_000
+
+
 def test_things_without_a_role_are_counted_and_not_read(to_bytes: Any, board: Callable[[Any], None]) -> None:
     def draw(doc: Any) -> None:
         board(doc)
