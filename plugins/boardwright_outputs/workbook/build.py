@@ -23,5 +23,5 @@ def built(front: Front, tables: tuple[Table, ...]) -> bytes:
     book.calculation.fullCalcOnLoad = True  # programs that calculate do so afresh when they open it
     saved = io.BytesIO()
     book.save(saved)
-    part = {name: f"xl/worksheets/sheet{n}.xml" for n, name in enumerate(book.sheetnames, 1)}
-    return finished(saved.getvalue(), {part[name]: cells for name, cells in writer.cached.items()})
+    parts = {f"xl/worksheets/sheet{n}.xml": writer.rows[name] for n, name in enumerate(book.sheetnames, 1)}
+    return finished(saved.getvalue(), parts)

@@ -1,4 +1,4 @@
-"""Tables and the front sheet, put on worksheets with openpyxl.
+"""Tables and the front sheet, laid out on worksheets: styles and pages by openpyxl, cells by ``rows``.
 
 Claim: a worksheet prints on A4 landscape, one page wide, with its headings on every page; the headings stay
 in view; every table can be filtered; text is only ever text.
@@ -8,17 +8,16 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable
-from copy import copy
 from typing import Any
 
 from openpyxl import Workbook
 from openpyxl.cell import Cell
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
-from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.worksheet import Worksheet
 
-from .inert import cell_text, header_text, starts_active, visible
+from .inert import header_text, starts_active, visible
+from .rows import Rows
 from .sheet import (
     FIRST_ROW,
     HEADING_ROW,
@@ -29,15 +28,12 @@ from .sheet import (
     Formula,
     Front,
     Line,
-    Number,
     Show,
     Table,
     Tick,
     Value,
 )
 from .style import LEFT, body_style, named_styles
-
-type Cached = dict[str, dict[str, Number | str]]
 
 _LINE_HEIGHT_PT = 12.0
 _ROW_HEIGHT_PT = 16.0
@@ -46,14 +42,14 @@ _FRONT_WIDTHS = (30, 13, 100)
 
 
 class Writer:
-    """Builds the workbook; ``cached`` collects, by sheet and cell, what each formula amounts to."""
+    """Builds the workbook; ``rows`` holds the cells of each worksheet by its name."""
 
     def __init__(self, layout: str) -> None:
         self.layout = layout
         self.book: Any = Workbook()
         self.book.remove(self.book.active)
-        self.cached: Cached = {}
-        self._styles: dict[str, Any] = {}
+        self.rows: dict[str, Rows] = {}
+        self._styles: dict[tuple[str, bool], int] = {}
         for style in named_styles():
             self.book.add_named_style(style)
 
@@ -63,14 +59,14 @@ class Writer:
         ws = self._new(front.name)
         self._put(ws, TITLE_ROW, 1, front.title, "bw-title")
         self._put(ws, PURPOSE_ROW, 1, front.purpose, "bw-purpose")
-        ws.merge_cells(start_row=PURPOSE_ROW, end_row=PURPOSE_ROW, start_column=1, end_column=3)
+        ws.merged_cells.add(f"A{PURPOSE_ROW}:C{PURPOSE_ROW}")
         for column, width in enumerate(_FRONT_WIDTHS, 1):
             ws.column_dimensions[get_column_letter(column)].width = width
         row = HEADING_ROW
         for block in front.blocks:
             for column in (1, 2, 3):
                 self._put(ws, row, column, block.heading if column == 1 else None, "bw-block")
-            ws.row_dimensions[row].height = 20
+            self.rows[ws.title].height(row, 20)
             for line in block.lines:
                 row += 1
                 self._line(ws, row, line)
@@ -82,7 +78,8 @@ class Writer:
         columns = table.columns
         self._put(ws, TITLE_ROW, 1, table.name, "bw-title")
         self._put(ws, PURPOSE_ROW, 1, table.purpose, "bw-purpose")
-        ws.merge_cells(start_row=PURPOSE_ROW, end_row=PURPOSE_ROW, start_column=1, end_column=len(columns))
+        last = get_column_letter(len(columns))
+        ws.merged_cells.add(f"A{PURPOSE_ROW}:{last}{PURPOSE_ROW}")
         for number, column in enumerate(columns, 1):
             style = "bw-heading" if column.show in LEFT else "bw-heading-right"
             self._put(ws, HEADING_ROW, number, _heading(column), style)
@@ -95,9 +92,8 @@ class Writer:
             self._row(ws, row, columns, values, "closing")
         self._accept_numbers_only(ws, table)
         widths = self._fit(ws, table)
-        self._heights(ws, table, widths)
-        ws.freeze_panes = ws.cell(FIRST_ROW, 2)
-        last = get_column_letter(len(columns))
+        self._heights(table, widths)
+        ws.freeze_panes = f"B{FIRST_ROW}"
         ws.auto_filter.ref = f"A{HEADING_ROW}:{last}{table.last_row}"
         end = table.first_closing_row + len(table.closing) - 1 if table.closing else table.last_row
         self._page(ws, last_row=end, last_column=len(columns), headings=f"{HEADING_ROW}:{HEADING_ROW}")
@@ -106,16 +102,14 @@ class Writer:
 
     def _line(self, ws: Worksheet, row: int, line: Line) -> None:
         kind = "strong" if line.strong else "plain"
-        label = self._put(ws, row, 1, line.label, "bw-link" if line.sheet else body_style(Show.WRAPPED, kind))
+        self._put(ws, row, 1, line.label, "bw-link" if line.sheet else body_style(Show.WRAPPED, kind))
         if line.sheet:
-            label.hyperlink = Hyperlink(
-                ref=label.coordinate, location=f"'{line.sheet}'!A1", display=line.label
-            )
+            self.rows[ws.title].link(f"A{row}", line.sheet, line.label)
         self._put(ws, row, 2, line.value, body_style(line.show, kind))
         self._put(ws, row, 3, line.remark, body_style(Show.WRAPPED, kind))
         remark = line.remark if isinstance(line.remark, str) else str(line.remark.value)
         lines = max(_lines(line.label, _FRONT_WIDTHS[0]), _lines(remark, _FRONT_WIDTHS[2]))
-        ws.row_dimensions[row].height = _height(lines)
+        self.rows[ws.title].height(row, _height(lines))
 
     def _row(
         self, ws: Worksheet, row: int, columns: Iterable[Column], values: tuple[Value, ...], kind: str
@@ -124,34 +118,19 @@ class Writer:
             shown = "entry" if isinstance(value, Entry) else kind
             self._put(ws, row, number, value, body_style(column.show, shown))
 
-    def _put(self, ws: Worksheet, row: int, column: int, value: Value, style: str) -> Cell:
-        cell: Any = ws.cell(row, column)
-        if style in self._styles:
-            cell._style = self._styles[style]  # openpyxl's shared style record: set once, used for every cell
-        else:
-            cell.style = style
-            self._styles[style] = cell._style
-        match value:
-            case Formula(text, amount):
-                cell.value = f"={text}"
-                self.cached.setdefault(ws.title, {})[cell.coordinate] = amount
-            case Entry(entered):
-                cell.value = entered
-            case str() if value:
-                self._text(cell, value)
-            case None | Tick() | "":
-                pass
-            case _:
-                cell.value = value
-        return cell
+    def _put(self, ws: Worksheet, row: int, column: int, value: Value, style: str) -> None:
+        active = isinstance(value, str) and starts_active(value)
+        self.rows[ws.title].put(row, column, value, self._style(ws, style, active))
 
-    def _text(self, cell: Any, value: str) -> None:
-        cell.value = ""  # gives the cell no type of its own
-        cell._value = cell_text(value)
-        cell.data_type = "s"
-        if starts_active(value):
-            cell._style = copy(cell._style)
-            cell.quotePrefix = True
+    def _style(self, ws: Worksheet, name: str, active: bool) -> int:
+        """The number of a named style; ``active`` text is marked as text, should somebody edit the cell."""
+        if (name, active) not in self._styles:
+            sample: Any = Cell(ws, row=1, column=1)  # stands on no worksheet
+            sample.style = name
+            if active:
+                sample.quotePrefix = True
+            self._styles[name, active] = sample.style_id
+        return self._styles[name, active]
 
     def _accept_numbers_only(self, ws: Any, table: Table) -> None:
         """In columns the reader may change, so that a slip cannot pass as text and drop out of a sum."""
@@ -171,7 +150,8 @@ class Writer:
         ws = self.book.create_sheet(name)
         ws.sheet_view.showGridLines = False
         ws.sheet_view.zoomScale = 100
-        ws.row_dimensions[TITLE_ROW].height = 24
+        self.rows[name] = Rows()
+        self.rows[name].height(TITLE_ROW, 24)
         return ws
 
     def _fit(self, ws: Any, table: Table) -> list[float]:
@@ -183,19 +163,16 @@ class Writer:
             heading = (
                 max(len(part) for part in _heading(column).split("\n")) + 3
             )  # room for the filter's button
-            widths.append(
-                float(
-                    min(max(longest / _LETTERS_PER_WIDTH * 1.1 + 3, heading, 6), max(column.widest, heading))
-                )
-            )
+            wanted = max(longest / _LETTERS_PER_WIDTH * 1.1 + 3, heading, 6)
+            widths.append(float(min(wanted, max(column.widest, heading))))
             ws.column_dimensions[get_column_letter(number)].width = widths[-1]
-        ws.row_dimensions[HEADING_ROW].height = (
-            _LINE_HEIGHT_PT * max(_heading(c).count("\n") + 1 for c in table.columns) + 4
-        )
-        ws.row_dimensions[PURPOSE_ROW].height = _lines(table.purpose, sum(widths)) * _LINE_HEIGHT_PT + 4
+        cells = self.rows[table.name]
+        lines = max(_heading(c).count("\n") + 1 for c in table.columns)
+        cells.height(HEADING_ROW, lines * _LINE_HEIGHT_PT + 4)
+        cells.height(PURPOSE_ROW, _lines(table.purpose, sum(widths)) * _LINE_HEIGHT_PT + 4)
         return widths
 
-    def _heights(self, ws: Any, table: Table, widths: list[float]) -> None:
+    def _heights(self, table: Table, widths: list[float]) -> None:
         """Room to write and for wrapped text, which some programs do not make by themselves."""
         placed = ((FIRST_ROW, table.rows), (table.first_closing_row, table.closing))
         for start, rows in placed:
@@ -208,7 +185,7 @@ class Writer:
                     ),
                     default=1,
                 )
-                ws.row_dimensions[row].height = _height(lines)
+                self.rows[table.name].height(row, _height(lines))
 
     def _page(self, ws: Any, *, last_row: int, last_column: int, headings: str) -> None:
         ws.print_area = f"A1:{get_column_letter(last_column)}{last_row}"

@@ -21,6 +21,7 @@ from two_boards import CONTROL, NASTY
 from boardwright.errors import DefectError
 from boardwright_outputs.workbook.inert import cell_text, header_text, visible
 from boardwright_outputs.workbook.package import finished
+from boardwright_outputs.workbook.rows import Rows
 from boardwright_outputs.workbook.sheet import Column, Front, Show, Table
 
 HERE = Path(__file__).parent
@@ -102,11 +103,13 @@ def test_text_escapes() -> None:
     assert header_text("Salt & pepper\nline") == "Salt && pepper line"
 
 
-def test_a_formula_without_an_amount_is_a_defect(book: Any) -> None:
+def test_rows_that_have_no_place_are_a_defect(book: Any) -> None:
     kept = io.BytesIO()
-    book.save(kept)
+    book.save(kept)  # its worksheets have rows already
     with pytest.raises(DefectError, match="sheet1"):
-        finished(kept.getvalue(), {"xl/worksheets/sheet1.xml": {"A1": 3}})
+        finished(kept.getvalue(), {"xl/worksheets/sheet1.xml": Rows()})
+    with pytest.raises(DefectError, match="sheet1"):
+        finished(kept.getvalue(), {})
 
 
 def test_collecting_outputs_loads_no_spreadsheet_library() -> None:
