@@ -7,9 +7,14 @@ written · 3 a defect of ours.
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 
 from . import inspect, new, pack, plugins, stage, tidy, why
+
+ONE_CORE_EACH = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
+"""Where array libraries are told how many cores to take: our processes share the cores among themselves,
+and sums added up on one core come out the same on every machine."""
 
 COMMANDS = (new, inspect, pack, stage, why, tidy, plugins)
 
@@ -37,6 +42,8 @@ def main(argv: list[str] | None = None) -> int:
     if not options.command:
         top.print_help()
         return 2
+    for name in ONE_CORE_EACH:
+        os.environ.setdefault(name, "1")
     try:
         status: int = options.run(options)
     except KeyboardInterrupt:

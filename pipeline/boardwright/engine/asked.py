@@ -35,6 +35,7 @@ class Asked:
         value = getattr(section, name)
         if name in type(section).__struct_fields__:
             self._record[f"{type(section).table_name}.{name}"] = fingerprint(value)
+            self.__dict__[name] = value  # asked for again it is at hand: once written down is enough
         return value
 
     def __setattr__(self, name: str, value: Any) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import ast
 import hashlib
 import importlib.util
+import os
 import sys
 from collections.abc import Callable, Iterable
 from pathlib import Path
@@ -35,6 +36,7 @@ class CodePrints:
         self._new: dict[str, tuple[str, tuple[str, ...]]] = {}
         self._found: dict[str, str] = {}
         self._folders: dict[Path, str] = {}
+        self._listings: dict[Path, frozenset[str]] = {}
         self._modules: dict[str, tuple[str, tuple[str, ...]] | None] = {}
 
     def of(self, module: str) -> str:
@@ -74,7 +76,7 @@ class CodePrints:
         return self._modules[name]
 
     def _read(self, name: str) -> tuple[str, tuple[str, ...]] | None:
-        path = source_of(name)
+        path = source_of(name, self._has)
         if path is None:
             return None
         source = path.read_bytes()
@@ -90,6 +92,13 @@ class CodePrints:
         data = self._data(path.parent)
         return hashlib.sha256(f"{code}\n{data}".encode()).hexdigest(), imports
 
+    def _has(self, path: Path) -> bool:
+        """Is there such a file? (A folder is looked through once.)"""
+        folder = path.parent
+        if folder not in self._listings:
+            self._listings[folder] = frozenset(os.listdir(folder)) if folder.is_dir() else frozenset()
+        return path.name in self._listings[folder] and path.is_file()
+
     def _data(self, folder: Path) -> str:
         """Names and digests of what is no Python in a module's folder."""
         if folder not in self._folders:
@@ -101,7 +110,7 @@ class CodePrints:
         return self._folders[folder]
 
 
-def source_of(module: str) -> Path | None:
+def source_of(module: str, has: Callable[[Path], bool] = Path.is_file) -> Path | None:
     """The source file of a module, found without importing it; None when there is none."""
     top, *rest = module.split(".")
     loaded = sys.modules.get(top)
@@ -114,7 +123,7 @@ def source_of(module: str) -> Path | None:
         return None
     stem = Path(spec.origin).parent.joinpath(*rest)
     for path in (stem.with_suffix(".py"), stem / "__init__.py"):
-        if path.is_file():
+        if has(path):
             return path
     return None
 

@@ -33,7 +33,7 @@ def flow(stages: Sequence[Stage], needs: Callable[[Stage], set[str]], run: Run, 
             for name in begun:
                 del waiting[name]
             under_way |= begun
-            units = sorted((unit for b in begun.values() for unit in b.todo), key=_longest_first)
+            units = sorted((unit for b in begun.values() for unit in b.todo), key=lambda u: _urgency(u, run))
             if len(units) == 1 and not calls and not again:
                 run.take(under_way[units[0][0].name], units[0], do(run.work(*units[0])))
                 units = []
@@ -68,9 +68,10 @@ def _is_finished(batch: Batch) -> bool:
     return len(batch.missing) + len(batch.answers) + len(batch.failed) == len(batch.units)
 
 
-def _longest_first(unit: Unit) -> tuple[bool, int]:
-    """What is made for the whole layout, and of the most, is likely to take longest."""
-    return unit[0].each, -len(unit[0].inputs)
+def _urgency(unit: Unit, run: Run) -> tuple[bool, bool, int]:
+    """First what the outputs wait for; then what is made for the whole layout, and of the most: it is likely
+    to take longest."""
+    return unit[0].name not in run.speaking, unit[0].each, -len(unit[0].inputs)
 
 
 def _submit(executor: Executor, work: Work) -> Future[Worked]:

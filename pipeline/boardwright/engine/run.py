@@ -109,6 +109,8 @@ class Run:
         self._libraries = canon.digest(canon.encode(dict(libraries)))
         self._tell = tell
         self._executor = executor
+        self.speaking = catalogue.speaking()
+        self._heard = self.speaking  # whose findings and failures the outputs know of
         self._listed: FindingList | None = None
         self._written: dict[str, Stage] = {}
         self._settings_now = {
@@ -139,26 +141,22 @@ class Run:
         Should a stage that raises none fail, that is a finding too: the outputs are then made once more.
         """
         stages = [s for s in self._catalogue.stages if only is None or s.name in only]
-        speaking = self._catalogue.speaking()
-        quiet = [s for s in stages if s.name not in speaking]
-        self._flow([s for s in stages if s.name in speaking])
-        self._settle()
         if only is not None:
-            self._flow(quiet)
+            self._flow(stages)
             self._settle()
             return self.outcome
-        self._make_outputs(quiet)
+        speaking = [s for s in stages if s.name in self.speaking]
+        quiet = [s for s in stages if s.name not in self.speaking]
+        self._flow([*speaking, *quiet, *self._catalogue.outputs])
+        self._settle()
         if {name for name, _ in self.outcome.not_built} & {s.name for s in quiet}:
+            self._heard = frozenset(s.name for s in stages)
             self._forget_outputs()
-            self._make_outputs([])
+            self._flow(self._catalogue.outputs)
+            self._settle()
         if not self.outcome.defects:
             self._store.keep_walk(self._walked)
         return self.outcome
-
-    def _make_outputs(self, quiet: Sequence[Stage]) -> None:
-        self._listed = FindingList(findings=self.outcome.findings)
-        self._flow([*quiet, *self._catalogue.outputs])
-        self._settle()
 
     def _forget_outputs(self) -> None:
         outputs = {s.name for s in self._catalogue.outputs}
@@ -166,7 +164,7 @@ class Run:
         self._said = {place: said for place, said in self._said.items() if place[0] < first}
         self._traces = {place: trace for place, trace in self._traces.items() if place[0] < first}
         self.outcome.not_built = [unit for unit in self.outcome.not_built if unit[0] not in outputs]
-        self.outcome.files, self._written = {}, {}
+        self.outcome.files, self._written, self._listed = {}, {}, None
         self._settle()
 
     def _flow(self, stages: Sequence[Stage]) -> None:
@@ -180,15 +178,21 @@ class Run:
     def _needs(self, s: Stage) -> set[str]:
         """Names of the stages that must be finished before this one begins."""
         kinds = {i.type for i in s.inputs}
-        return {m.name for m in self._catalogue.stages if m.makes in kinds or (s.each and m.items)} - {s.name}
+        makers = {m.name for m in self._catalogue.stages if m.makes in kinds or (s.each and m.items)}
+        return (makers | (self.speaking if s.output else set())) - {s.name}
 
     def _settle(self) -> None:
         """Put what was said in the order of the stages, however they were run."""
-        said = [f for _, findings in sorted(self._said.items()) for f in findings]
-        self.outcome.findings = worst_first([*self._given_findings, *said])
+        self.outcome.findings = self._list()
         self.outcome.defects = [trace for _, trace in sorted(self._traces.items())]
         for units in (self.outcome.ran, self.outcome.not_built):
             units.sort(key=lambda unit: self._place(*unit))
+
+    def _list(self, of: frozenset[str] | None = None) -> tuple[Finding, ...]:
+        """What was said, worst first; with ``of``, only what the stages of those names said."""
+        places = {self._positions[name] for name in of} if of is not None else set(self._positions.values())
+        said = [f for place, findings in sorted(self._said.items()) if place[0] in places for f in findings]
+        return worst_first([*self._given_findings, *said])
 
     def _place(self, name: str, item: str) -> tuple[int, str]:
         return self._positions[name], item
@@ -201,6 +205,8 @@ class Run:
 
     def begin(self, s: Stage) -> Batch:
         """What of a stage is stored, what must run, and what cannot."""
+        if s.output and self._listed is None:
+            self._listed = FindingList(findings=self._list(self._heard))
         units = [(s, item) for item in (self._items if s.each else (LAYOUT,))]
         batch = Batch(units, _Count(s.name, len(units), self._tell))
         for unit in units:
@@ -283,9 +289,9 @@ class Run:
         return parts
 
     def _before_stage(self, s: Stage) -> frozenset[str]:
-        """Names of the stages whose failures this one knows of: for an output all, else those it needs."""
+        """Names of the stages whose failures this one knows of: those it needs; outputs, those heard too."""
         if s.output:
-            return frozenset(m.name for m in self._catalogue.stages)
+            return self._heard.union(*map(self._catalogue.needs, self._needs(s)))
         return self._catalogue.needs(s.name) - {s.name}
 
     def _one(self, i: Input, item: str) -> Value:
@@ -294,6 +300,8 @@ class Run:
     def _many(self, s: Stage, i: Input, item: str) -> dict[str, Value]:
         if i.reads is Reads.NEAR:
             wanted = self._neighbours.get(item, ())
+        elif not self.outcome.not_built:
+            wanted = self._items
         else:  # the same boards of every artefact: those of which nothing before this stage failed
             before = self._before_stage(s)
             failed = {b for name, b in self.outcome.not_built if name in before}

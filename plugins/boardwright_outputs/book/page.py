@@ -5,9 +5,12 @@ The page carries a content policy that forbids scripts and loads, should anythin
 
 from __future__ import annotations
 
+import os
+import sys
 from decimal import Decimal
 from functools import cache
 from importlib.resources import files
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..drawings import names
@@ -41,13 +44,18 @@ def page(book: Book) -> bytes:
 
 @cache
 def _template() -> Template:
-    from jinja2 import Environment, StrictUndefined
+    from jinja2 import Environment, FileSystemBytecodeCache, PackageLoader, StrictUndefined
     from markupsafe import Markup
 
     def picture(drawing: Drawing, id_: str, says: str) -> Markup:
         return Markup(write_svg(drawing, id_, says))  # the writer escapes every text itself
 
+    # The compiled page is kept where Python keeps compiled modules, and as little where it may not.
+    compiled = Path(__file__).with_name("__pycache__")
+    keeps = compiled.is_dir() and os.access(compiled, os.W_OK) and not sys.dont_write_bytecode
     environment = Environment(
+        loader=PackageLoader("boardwright_outputs.book", ""),
+        bytecode_cache=FileSystemBytecodeCache(str(compiled)) if keeps else None,
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
@@ -68,7 +76,7 @@ def _template() -> Template:
         sheet_path=names.sheet_path,
         general_path=names.GENERAL_ARRANGEMENT,
     )
-    return environment.from_string(_resource("index.html.j2"))
+    return environment.get_template("index.html.j2")
 
 
 def money(value: Decimal) -> str:

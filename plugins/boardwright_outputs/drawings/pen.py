@@ -8,7 +8,7 @@ drawing, with the point's coordinates. What this does not know: what the items s
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from boardwright.plan.model import Point, Ring
@@ -225,21 +225,43 @@ class Pen:
         angles = (0.0, 90.0) if box.width >= box.height / 2 else (90.0, 0.0)
         sizes = [full * (1 - (1 - smallest) * i / 4) for i in range(5)]
         for soft_too in (True, False):
-            for h in sizes:
-                for angle in angles:
-                    long, short = (box.width, box.height) if angle == 0 else (box.height, box.width)
-                    if text_width(text, h) > long or h * 1.35 > short:
-                        continue
-                    at_zero = _centred(text, (0.0, 0.0), h, angle, role).box
-                    for p in spots:
-                        here = at_zero.moved(*p)
-                        if box.holds(here) and self.room.free(here, soft_too=soft_too):
-                            self._items.append(_centred(text, p, h, angle, role))
-                            self._take(self._items[-1])
-                            return
+            for h, angle, p in self._inside_places(text, box, spots, sizes, angles, role, soft_too=soft_too):
+                self._items.append(_centred(text, p, h, angle, role))
+                self._take(self._items[-1])
+                return
         self.label_beside(
             text, spots[0] if spots else ring[0], height_mm=full * smallest, role=role, leader=True
         )
+
+    def _inside_places(
+        self,
+        text: str,
+        box: Box,
+        spots: Sequence[Point],
+        sizes: Sequence[float],
+        angles: Sequence[float],
+        role: Role,
+        *,
+        soft_too: bool,
+    ) -> Iterator[tuple[float, float, Point]]:
+        """Free places for a text, the largest size first. Where the smallest finds no room no other does."""
+
+        def free(h: float, angle: float, among: Sequence[Point]) -> Iterator[Point]:
+            long, short = (box.width, box.height) if angle == 0 else (box.height, box.width)
+            if text_width(text, h) > long or h * 1.35 > short:
+                return
+            at_zero = _centred(text, (0.0, 0.0), h, angle, role).box
+            for p in among:
+                here = at_zero.moved(*p)
+                if box.holds(here) and self.room.free(here, soft_too=soft_too):
+                    yield p
+
+        for angle in angles:
+            yield from ((sizes[0], angle, p) for p in free(sizes[0], angle, spots))
+        roomy = {angle: tuple(free(sizes[-1], angle, spots)) for angle in angles}
+        for h in sizes[1:]:
+            for angle in angles:
+                yield from ((h, angle, p) for p in free(h, angle, roomy[angle]))
 
     # --- the finished drawing -----------------------------------------------------------------------------
 

@@ -19,14 +19,16 @@ from boardwright.plan.model import Point
 from .drawing import Box
 
 type Segment = tuple[Point, Point]
+type Kept = tuple[float, float, float, float, Segment]
+"""A segment behind its left, bottom, right and top, by which most questions are answered."""
 
 
 def crosses(segment: Segment, box: Box) -> bool:
     """Does the segment pass through the inside of the box? (Clipping in turn against its four sides.)"""
     (x0, y0), (x1, y1) = segment
-    if (x0 if x0 > x1 else x1) <= box.left or (x0 if x0 < x1 else x1) >= box.right:
+    if max(x0, x1) <= box.left or min(x0, x1) >= box.right:
         return False
-    if (y0 if y0 > y1 else y1) <= box.bottom or (y0 if y0 < y1 else y1) >= box.top:
+    if max(y0, y1) <= box.bottom or min(y0, y1) >= box.top:
         return False
     dx, dy = x1 - x0, y1 - y0
     start, end = 0.0, 1.0
@@ -48,14 +50,15 @@ def crosses(segment: Segment, box: Box) -> bool:
 class Room:
     def __init__(self, cell_mm: float) -> None:
         self.cell_mm = cell_mm
-        self._hard: defaultdict[tuple[int, int], list[Segment]] = defaultdict(list)
-        self._soft: defaultdict[tuple[int, int], list[Segment]] = defaultdict(list)
+        self._hard: defaultdict[tuple[int, int], list[Kept]] = defaultdict(list)
+        self._soft: defaultdict[tuple[int, int], list[Kept]] = defaultdict(list)
         self._text: defaultdict[tuple[int, int], list[Box]] = defaultdict(list)
 
     def add_line(self, a: Point, b: Point, hard: bool) -> None:
         index = self._hard if hard else self._soft
+        kept = (min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1]), (a, b))
         for cell in self._cells_on(a, b):
-            index[cell].append((a, b))
+            index[cell].append(kept)
 
     def add_text(self, box: Box) -> None:
         for cell in self._cells_in(box):
@@ -69,9 +72,12 @@ class Room:
             for other in self._text.get(cell, ()):
                 if box.meets(other):
                     return False
+        left, bottom, right, top = box.left, box.bottom, box.right, box.top
         for index in lines:
             for cell in cells:
-                for segment in index.get(cell, ()):
+                for x0, y0, x1, y1, segment in index.get(cell, ()):
+                    if x1 <= left or x0 >= right or y1 <= bottom or y0 >= top:
+                        continue
                     if crosses(segment, box):
                         return False
         return True

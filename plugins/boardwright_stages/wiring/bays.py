@@ -8,7 +8,7 @@ What this does not know: wires brought up over a board's edge, and wires through
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -19,8 +19,9 @@ from boardwright_timber.model import Frame, Member
 from .holes import outer_point
 
 if TYPE_CHECKING:
-    import networkx as nx
     from shapely import Polygon
+
+type Node = int | str
 
 SLIVER_MM2 = 100.0  # smaller than a square centimetre is a gap, not a bay
 TOUCH_MM = 0.02  # members this near each other touch
@@ -67,32 +68,34 @@ class Bays:
 
     def joined_by(self, passages: Iterable[Passage]) -> Rooms:
         """What the holes join; a hole whose mouth meets no bay joins nothing."""
-        import networkx as nx
-
-        graph = nx.Graph()
-        graph.add_nodes_from(range(len(self.shapes)))
+        beside: dict[Node, set[Node]] = {bay: set() for bay in range(len(self.shapes))}
         for passage in passages:
             outside, inside = mouths(passage.member, passage.along_mm)
-            ends = [passage.joint if passage.joint is not None else self.at(outside), self.at(inside)]
-            if None not in ends:
-                graph.add_edge(*ends)
-        return Rooms(graph)
+            here = passage.joint if passage.joint is not None else self.at(outside)
+            there = self.at(inside)
+            if here is not None and there is not None:
+                beside.setdefault(here, set()).add(there)
+                beside[there].add(here)
+        return Rooms(beside)
 
 
 class Rooms:
     """Bays (by number) and joints (by id), and which of them a wire can go between."""
 
-    def __init__(self, graph: nx.Graph) -> None:
-        self._graph = graph
+    def __init__(self, beside: Mapping[Node, set[Node]]) -> None:
+        self._beside = beside
 
-    def knows(self, node: int | str) -> bool:
-        return node in self._graph
+    def knows(self, node: Node) -> bool:
+        return node in self._beside
 
-    def reach(self, node: int | str) -> frozenset[int | str]:
+    def reach(self, node: Node) -> frozenset[Node]:
         """Everything a wire starting at ``node`` can get to."""
-        import networkx as nx
-
-        return frozenset(nx.node_connected_component(self._graph, node))
+        reached, todo = {node}, [node]
+        while todo:
+            fresh = self._beside[todo.pop()] - reached
+            reached |= fresh
+            todo.extend(fresh)
+        return frozenset(reached)
 
 
 def mouths(member: Member, along_mm: float) -> tuple[Point, Point]:
