@@ -21,7 +21,8 @@ from .door import distribution, enabled
 from .engine import receipt, workers
 from .engine.codeprint import CodePrints
 from .engine.keys import Key, library_versions
-from .engine.run import LAYOUT, Outcome, Progress, Run
+from .engine.outcome import LAYOUT, Outcome, Progress
+from .engine.run import Run
 from .engine.store import Store
 from .errors import BoardwrightError, InputError
 from .findings import Finding, Notes, Place, Severity

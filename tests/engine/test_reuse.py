@@ -18,7 +18,7 @@ from pathlib import Path
 
 import pytest
 
-from boardwright.engine.run import Outcome
+from boardwright.engine.outcome import Outcome
 from boardwright.plan.model import Outline, TrackPlan
 from boardwright.testing import Bench
 

@@ -12,7 +12,8 @@ import msgspec
 from boardwright import All, Files, FindingList, Items, Near, Notes, Section, output, stage
 from boardwright.catalogue import Catalogue, arrange
 from boardwright.engine.codeprint import CodePrints
-from boardwright.engine.run import Outcome, Run
+from boardwright.engine.outcome import Outcome
+from boardwright.engine.run import Run
 from boardwright.engine.store import Store
 from boardwright.engine.why import Foresight, Reason
 from boardwright.plan.model import Outline, TrackPlan

@@ -11,8 +11,6 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, field
 from typing import Any
 
-import msgspec
-
 from .. import canon
 from ..catalogue import Catalogue
 from ..errors import InputError, PluginError
@@ -23,55 +21,11 @@ from .asked import fingerprint
 from .codeprint import CodePrints
 from .flow import flow
 from .keys import Key
+from .outcome import LAYOUT, Outcome, Progress, Value
 from .store import Step, Store
-from .work import Carried, CarriedByItem, Work, Worked, do
+from .work import CarriedByItem, Work, Worked, do
 
 type Unit = tuple[Stage, str]
-
-LAYOUT = ""  # the item name of a stage that runs once for the whole layout
-
-
-class Value:
-    """An artefact as the run knows it: its bytes, to be decoded by type where they are used."""
-
-    def __init__(self, data: bytes, kind: Any) -> None:
-        self.carried = Carried(data, kind)
-        self.digest = canon.digest(data)
-
-    @property
-    def data(self) -> bytes:
-        return self.carried.data
-
-    def get(self) -> Any:
-        return self.carried.decoded()
-
-
-class Progress(msgspec.Struct, frozen=True):
-    """Told after each item: how far a stage is and how much of it was reused."""
-
-    stage: str
-    done: int
-    total: int
-    reused: int
-
-
-class Outcome(msgspec.Struct):
-    """What a run gave. ``files``: the pack by path; ``not_built``: (stage, item) that failed or waited.
-
-    ``ran`` lists what was called and answered, in the order of stages and items.
-    """
-
-    files: dict[str, bytes] = {}
-    findings: tuple[Finding, ...] = ()
-    ran: list[tuple[str, str]] = []
-    reused: int = 0
-    defects: list[str] = []
-    not_built: list[tuple[str, str]] = []
-    values: dict[tuple[Any, str], Value] = {}
-
-    @property
-    def computed(self) -> int:
-        return len(self.ran)
 
 
 @dataclass

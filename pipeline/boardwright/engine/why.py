@@ -16,7 +16,8 @@ from .. import canon
 from ..stages import Input, Reads, Stage
 from .difference import differences
 from .keys import Key
-from .run import LAYOUT, Run, Unit
+from .outcome import LAYOUT
+from .run import Run, Unit
 from .store import Step
 from .work import Worked
 

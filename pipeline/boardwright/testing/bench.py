@@ -20,7 +20,8 @@ from typing import Any, Self
 from ..catalogue import arrange
 from ..engine import workers
 from ..engine.codeprint import CodePrints
-from ..engine.run import Outcome, Run
+from ..engine.outcome import Outcome
+from ..engine.run import Run
 from ..engine.store import Store
 from ..plan.model import TrackPlan
 from ..settings import Section

@@ -1,0 +1,56 @@
+"""What a run gives: artefacts as bytes, the pack's files, what was said, and what was called."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+
+from .. import canon
+from ..findings import Finding
+from .work import Carried
+
+LAYOUT = ""  # the item name of a stage that runs once for the whole layout
+
+
+class Value:
+    """An artefact as the run knows it: its bytes, to be decoded by type where they are used."""
+
+    def __init__(self, data: bytes, kind: Any) -> None:
+        self.carried = Carried(data, kind)
+        self.digest = canon.digest(data)
+
+    @property
+    def data(self) -> bytes:
+        return self.carried.data
+
+    def get(self) -> Any:
+        return self.carried.decoded()
+
+
+class Progress(msgspec.Struct, frozen=True):
+    """Told after each item: how far a stage is and how much of it was reused."""
+
+    stage: str
+    done: int
+    total: int
+    reused: int
+
+
+class Outcome(msgspec.Struct):
+    """What a run gave. ``files``: the pack by path; ``not_built``: (stage, item) that failed or waited.
+
+    ``ran`` lists what was called and answered, in the order of stages and items.
+    """
+
+    files: dict[str, bytes] = {}
+    findings: tuple[Finding, ...] = ()
+    ran: list[tuple[str, str]] = []
+    reused: int = 0
+    defects: list[str] = []
+    not_built: list[tuple[str, str]] = []
+    values: dict[tuple[Any, str], Value] = {}
+
+    @property
+    def computed(self) -> int:
+        return len(self.ran)
