@@ -7,7 +7,7 @@ Glossary
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -20,21 +20,26 @@ from .plan.model import TrackPlan
 from .plugins import make_plugin_manager
 from .settings import Section
 from .stages import Files, Reads, Stage, wire
+from .styles import pick
 
 GIVEN: tuple[type, ...] = (TrackPlan,)
 
 
 class Catalogue(msgspec.Struct, frozen=True):
-    """Stages and outputs in the order they run. Outputs come last, in name order."""
+    """Stages and outputs in the order they run. Outputs come last, in name order.
+
+    ``styles`` are all ways offered, those that take part and those that do not.
+    """
 
     stages: tuple[Stage, ...]
     outputs: tuple[Stage, ...]
+    styles: tuple[Stage, ...] = ()
 
     @property
     def sections(self) -> dict[str, type[Section]]:
-        """Table name -> section type, for every section a stage or output reads."""
+        """Table name -> section type, for every section a stage, a style or an output reads."""
         found: dict[str, type[Section]] = {}
-        for s in (*self.stages, *self.outputs):
+        for s in (*self.stages, *self.styles, *self.outputs):
             for i in s.inputs:
                 if i.reads is Reads.SETTINGS:
                     found[i.type.table_name] = i.type
@@ -74,27 +79,43 @@ class Memo(Protocol):
     def keep_order(self, wiring: str, names: tuple[str, ...]) -> None: ...
 
 
-def collect(named: Sequence[str] = (), local: Path | None = None, memo: Memo | None = None) -> Catalogue:
-    """Ask our own plugins, those named and a local file for their stages and outputs, and check them."""
+def collect(
+    named: Sequence[str] = (),
+    local: Path | None = None,
+    memo: Memo | None = None,
+    tables: Mapping[str, Any] | None = None,
+) -> Catalogue:
+    """Ask our own plugins, those named and a local file for stages, styles and outputs, and check them.
+
+    ``tables``: the project file as read; it picks the styles.
+    """
     manager = make_plugin_manager(named, local)
     offered: list[Stage] = []
+    styles: list[Stage] = []
     for name, plugin in manager.list_name_plugin():
-        for hook in ("boardwright_stages", "boardwright_outputs"):
+        for hook in ("boardwright_stages", "boardwright_styles", "boardwright_outputs"):
             implementation = getattr(plugin, hook, None)
             if implementation is not None:
-                offered.extend(wire(function, name) for function in implementation())
-    return arrange(offered, memo)
+                found = styles if hook == "boardwright_styles" else offered
+                found.extend(wire(function, name) for function in implementation())
+    return arrange(offered, memo, styles, tables)
 
 
-def arrange(offered: list[Stage], memo: Memo | None = None) -> Catalogue:
-    """Check and order stages. Raises PluginError with every misfit found, naming the plugins."""
-    offered = _replaced(offered)
+def arrange(
+    offered: list[Stage],
+    memo: Memo | None = None,
+    styles: Sequence[Stage] = (),
+    tables: Mapping[str, Any] | None = None,
+) -> Catalogue:
+    """Check and order stages. Raises PluginError with every misfit found, naming the plugins; InputError
+    when the project file names a style that nobody offers."""
+    offered = _replaced([*offered, *pick(offered, styles, tables or {})])
     stages = [s for s in offered if not s.output]
     outputs = sorted((s for s in offered if s.output), key=lambda s: s.name)
     problems = [*_doubles(stages, outputs), *_misfits(stages, outputs)]
     if problems:
         raise PluginError(problems)
-    return Catalogue(stages=_ordered(stages, memo), outputs=tuple(outputs))
+    return Catalogue(stages=_ordered(stages, memo), outputs=tuple(outputs), styles=tuple(styles))
 
 
 def _ordered(stages: list[Stage], memo: Memo | None) -> tuple[Stage, ...]:

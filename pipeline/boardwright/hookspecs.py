@@ -25,6 +25,13 @@ def boardwright_stages() -> Iterable[Callable[..., Any]]:
 
 
 @hookspec
+def boardwright_styles() -> Iterable[Callable[..., Any]]:
+    """Functions marked with ``@stage(style=…, chosen_by=…)``: of those that one setting chooses between, the
+    project file picks one by its name, and that one takes part as a stage."""
+    raise AssertionError("a hook specification is never called")
+
+
+@hookspec
 def boardwright_outputs() -> Iterable[Callable[..., Any]]:
     """Functions marked with ``@output``. Two outputs writing one path are refused."""
     raise AssertionError("a hook specification is never called")

@@ -111,7 +111,7 @@ def prepare[R: Run](
     """
     choice = project.read_stages(project_file)
     local = project_file.parent / choice.local if choice.local else None
-    stages = catalogue.collect(choice.plugins, local, store)
+    stages = catalogue.collect(choice.plugins, local, store, project.read_tables(project_file))
     layout = project.read_project(project_file, stages.sections)
     drawing, device_list = read_sources(layout)
     packages = own_packages(choice.plugins)

@@ -91,6 +91,8 @@ class Stage(msgspec.Struct, frozen=True):
     output: bool
     version: int
     replaces: str = ""
+    style: str = ""
+    chosen_by: str = ""
     plugin: str = ""
 
     @property
@@ -113,11 +115,20 @@ def _words(kind: Any) -> str:
 
 
 def stage[F: Callable[..., Any]](
-    *, name: str = "", each: bool = False, items: bool = False, version: int = 1, replaces: str = ""
+    *,
+    name: str = "",
+    each: bool = False,
+    items: bool = False,
+    version: int = 1,
+    replaces: str = "",
+    style: str = "",
+    chosen_by: str = "",
 ) -> Callable[[F], F]:
     """Mark a function as a stage; ``name`` defaults to the function's name.
 
     ``replaces`` names a stage whose place this one takes: it must make the same artefact in the same way.
+    ``style`` names one of several ways to make one artefact, and ``chosen_by`` the setting that picks one of
+    them (``framing.style``). Such functions are offered through the hook ``boardwright_styles``.
     """
 
     def mark(function: F) -> F:
@@ -128,6 +139,8 @@ def stage[F: Callable[..., Any]](
             "output": False,
             "version": version,
             "replaces": replaces,
+            "style": style,
+            "chosen_by": chosen_by,
         }
         return function
 
@@ -147,6 +160,8 @@ def output[F: Callable[..., Any]](
             "output": True,
             "version": version,
             "replaces": replaces,
+            "style": "",
+            "chosen_by": "",
         }
         return function
 

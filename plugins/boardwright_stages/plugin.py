@@ -12,7 +12,6 @@ from boardwright import hookimpl
 def boardwright_stages() -> list[Callable[..., Any]]:
     from .checks.stages import checks
     from .costing.stages import cost
-    from .framing.stages import frame
     from .hardware.stages import hardware
     from .joints.stages import fixings
     from .joists.stages import joists
@@ -26,7 +25,6 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         split,
         boards,
         board_plan,
-        frame,
         joists,
         fixings,
         wiring,
@@ -37,3 +35,10 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         hardware,
         cost,
     ]
+
+
+@hookimpl
+def boardwright_styles() -> list[Callable[..., Any]]:
+    from .framing.stages import frame
+
+    return [frame]

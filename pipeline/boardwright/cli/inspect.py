@@ -53,7 +53,7 @@ def _sources(drawing: Path, project_file: Path | None) -> tuple[Any, ...]:
     from .. import catalogue
     from ..packing import read_sources
     from ..plan.settings import DeviceSettings, DrawingSettings
-    from ..project import LayoutSettings, read_project, read_stages
+    from ..project import LayoutSettings, read_project, read_stages, read_tables
 
     if drawing.suffix == ".toml" or drawing.is_dir():
         project_file = drawing / "layout.toml" if drawing.is_dir() else drawing
@@ -63,7 +63,8 @@ def _sources(drawing: Path, project_file: Path | None) -> tuple[Any, ...]:
         return source_file(drawing), None, DrawingSettings(), DeviceSettings(), drawing.stem
     choice = read_stages(project_file)
     local = project_file.parent / choice.local if choice.local else None
-    layout = read_project(project_file, catalogue.collect(choice.plugins, local).sections)
+    stages = catalogue.collect(choice.plugins, local, tables=read_tables(project_file))
+    layout = read_project(project_file, stages.sections)
     settings = layout.section(DrawingSettings), layout.section(DeviceSettings)
     name = layout.section(LayoutSettings).name
     if drawing.suffix == ".toml" or drawing.is_dir():

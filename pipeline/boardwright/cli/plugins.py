@@ -22,7 +22,7 @@ def run(options: argparse.Namespace) -> int:
     from ..door import distribution, enabled, found
     from ..errors import BoardwrightError
     from ..packing import shown
-    from ..project import StagesSettings, read_stages
+    from ..project import StagesSettings, read_stages, read_tables
     from .telling import tell_findings
 
     project_file: Path | None = options.layout
@@ -31,7 +31,8 @@ def run(options: argparse.Namespace) -> int:
     try:
         choice = read_stages(project_file) if project_file else StagesSettings()
         local = project_file.parent / choice.local if project_file and choice.local else None
-        catalogue = collect(choice.plugins, local)
+        tables = read_tables(project_file) if project_file else {}
+        catalogue = collect(choice.plugins, local, tables=tables)
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         return error.exit_status
@@ -44,6 +45,10 @@ def run(options: argparse.Namespace) -> int:
                 how = "each board" if s.each else "layout"
                 makes = "files" if s.output else s.makes.__name__
                 print(f"  {'output' if s.output else 'stage':<6} {s.name:<24} {how:<10} → {makes}")
+        for s in catalogue.styles:
+            if s.plugin == name:
+                taken = "takes part" if s in catalogue.stages else f'{s.chosen_by} = "{s.style}" picks it'
+                print(f"  style  {s.style:<24} {s.name:<10}   {taken}")
     idle = [p.name for p in found() if p not in enabled(choice.plugins)]
     if idle:
         print(f"Installed but taking no part (name them in [stages] plugins): {', '.join(idle)}")

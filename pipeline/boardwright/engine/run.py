@@ -227,7 +227,7 @@ class Run:
     def _parts(self, s: Stage, item: str) -> dict[str, str]:
         parts = {
             "version": str(s.version),
-            "code": self._prints.of(s.function.__module__),
+            "code": self._prints.of(s.function.__module__) + (f" {s.where}" if s.style else ""),
             "libraries": self._libraries,
         }
         for i in s.inputs:

@@ -18,6 +18,14 @@ from boardwright import Section
 class FramingSettings(Section, frozen=True, kw_only=True, table="framing"):
     """A box frame of straight strips on edge, with a closed deck on top."""
 
+    style: Annotated[
+        str,
+        Meta(
+            min_length=1,
+            description="How boards are framed: box, or a style that a plugin offers "
+            "(`boardwright plugins` lists them).",
+        ),
+    ] = "box"
     member_material: Annotated[str, Meta(min_length=1, description="Material of sides, ends and joists.")] = (
         "birch ply"
     )

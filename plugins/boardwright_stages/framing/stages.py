@@ -20,7 +20,7 @@ from boardwright_timber.model import Board, Frame, Member, MemberRole
 from .settings import FramingSettings
 
 
-@stage(each=True)
+@stage(each=True, style="box", chosen_by="framing.style")
 def frame(board: Board, settings: FramingSettings, notes: Notes) -> Frame:
     """Frame one board.
 
