@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 import toy
 
+from boardwright.engine.history import last_changes
 from boardwright.engine.store import Store
 
 
@@ -34,7 +35,7 @@ def test_nothing_changed_nothing_would_run(store: Store) -> None:
 def test_a_changed_plan_is_told_in_words(store: Store) -> None:
     reasons = told(toy.foresee(store, toy.plan(a=1, b=5)))
     assert reasons["names"] == "runs: outline b level was 2, is 5"
-    assert reasons["items"] == "waits: if names come out otherwise; outline b level was 2, is 5"
+    assert reasons["items"] == "waits: if names changes; outline b level was 2, is 5"
     assert reasons["grown@a"].startswith("waits")
     assert toy.CALLS == []
 
@@ -42,7 +43,7 @@ def test_a_changed_plan_is_told_in_words(store: Store) -> None:
 def test_a_changed_setting_names_the_stage_and_the_values(store: Store) -> None:
     reasons = told(toy.foresee(store, toy.plan(a=1, b=2), toy.ToySettings(factor=3.0)))
     assert reasons["grown@a"] == "runs: setting toy.factor was 2.0, is 3.0"
-    assert reasons["pair@a"] == "waits: if grown come out otherwise; setting toy.factor was 2.0, is 3.0"
+    assert reasons["pair@a"] == "waits: if grown changes; setting toy.factor was 2.0, is 3.0"
     assert "names" not in reasons
 
 
@@ -60,3 +61,24 @@ def test_a_board_that_is_gone_or_new_is_a_reason(store: Store) -> None:
 def test_never_ran(tmp_path: Path) -> None:
     fresh = Store(tmp_path / "other.sqlite")
     assert told(toy.foresee(fresh, toy.plan(a=1)))["names"] == "runs: it has never run here"
+
+
+def test_what_the_last_pack_made_again_and_why(store: Store) -> None:
+    stages = toy.catalogue().stages
+    assert last_changes(stages, store) == []  # there was one pack only
+    toy.run(store, toy.plan(a=1, b=5))
+    reasons = told(last_changes(stages, store))
+    assert reasons["names"] == "runs: outline b level was 2, is 5"
+    assert reasons["grown@b"].startswith("runs: ")
+    assert "grown@a" not in reasons
+    toy.run(store, toy.plan(a=1, b=5))  # a pack with nothing changed explains nothing away
+    assert told(last_changes(stages, store)) == reasons
+
+
+def test_the_last_pack_tells_new_and_gone_boards_and_settings(store: Store) -> None:
+    stages = toy.catalogue().stages
+    toy.run(store, toy.plan(b=2, c=3), toy.ToySettings(factor=3.0))
+    reasons = told(last_changes(stages, store))
+    assert reasons["grown@c"] == "runs: board c is new"
+    assert reasons["boards@a"] == "runs: board a is gone"
+    assert reasons["grown@b"].startswith("runs: setting toy.factor was 2.0, is 3.0")

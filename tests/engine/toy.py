@@ -13,9 +13,10 @@ from boardwright import All, Files, FindingList, Items, Near, Notes, Section, ou
 from boardwright.catalogue import Catalogue, arrange
 from boardwright.engine.codeprint import CodePrints
 from boardwright.engine.outcome import Outcome
+from boardwright.engine.reasons import Reason
 from boardwright.engine.run import Run
 from boardwright.engine.store import Store
-from boardwright.engine.why import Foresight, Reason
+from boardwright.engine.why import Foresight
 from boardwright.plan.model import Outline, TrackPlan
 from boardwright.stages import Provenance, wire
 

@@ -1,4 +1,4 @@
-"""`boardwright why`: what would run, and why; nothing is run."""
+"""`boardwright why`: what would run, or what the last pack did anew, and why; nothing is run."""
 
 from __future__ import annotations
 
@@ -9,14 +9,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from ..engine.why import Reason
+    from ..engine.reasons import Reason
 
 
 def add(commands: Any) -> None:
     p = commands.add_parser(
         "why",
         help="say what would run and why",
-        description="Say which stages would run now, for which boards, and why. Nothing is run.",
+        description="Say which stages would run now, for which boards, and why; or, with --last, what "
+        "the last pack did anew. Nothing is run.",
     )
     p.add_argument(
         "layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)"
@@ -24,11 +25,13 @@ def add(commands: Any) -> None:
     p.add_argument(
         "stage", nargs="?", metavar="STAGE[@BOARD]", help="only this stage, or this stage of one board"
     )
+    p.add_argument("--last", action="store_true", help="what changed between the last two packs, and why")
     p.add_argument("--parts", action="store_true", help="also show the parts of the key, for a developer")
     p.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
+    from ..engine.history import last_changes
     from ..engine.why import Foresight
     from ..errors import BoardwrightError
     from ..packing import opened_store, prepare, shown
@@ -41,11 +44,14 @@ def run(options: argparse.Namespace) -> int:
         with opened_store(project_file) as store:
             ready = prepare(project_file, store, lambda _: None, Foresight)
             reasons = ready.run.look()
+            parts_made = (*ready.catalogue.stages, *ready.catalogue.outputs)
+            if options.last:
+                reasons = last_changes(parts_made, store)
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         return error.exit_status
     stage, _, board = (options.stage or "").partition("@")
-    names = {s.name for s in ready.catalogue.stages}
+    names = {s.name for s in (parts_made if options.last else ready.catalogue.stages)}
     if stage and stage not in names:
         print(f"There is no stage {stage!r}. Stages: {', '.join(sorted(names))}.", file=sys.stderr)
         return 2
@@ -54,13 +60,17 @@ def run(options: argparse.Namespace) -> int:
         return 2
     told = [r for r in reasons if (not stage or r.stage == stage) and (not board or r.item == board)]
     if not told:
-        print("Nothing would run.")
-    for line in lines(told, terminal_width(), options.parts):
+        print("The last two packs do not differ in this." if options.last else "Nothing would run.")
+    for line in lines(
+        told, terminal_width(), options.parts, did="made again" if options.last else "would run"
+    ):
         print(plain(line))
     return 0
 
 
-def lines(reasons: Sequence[Reason], width: int, with_parts: bool = False) -> list[str]:
+def lines(
+    reasons: Sequence[Reason], width: int, with_parts: bool = False, did: str = "would run"
+) -> list[str]:
     """Reasons in words, boards with the same reason together; a reason told before is pointed at."""
     from .telling import wrapped
 
@@ -71,9 +81,7 @@ def lines(reasons: Sequence[Reason], width: int, with_parts: bool = False) -> li
     told: set[str] = set()
     for (stage, waits, says, roots), same in groups.items():
         of = " of " + ", ".join(r.item for r in same) if same[0].item else ""
-        text = (
-            f"{stage}{of} {'may' if waits else 'would'} run, {says[0]}" if waits else f"{stage}{of} would run"
-        )
+        text = f"{stage}{of} may run, {says[0]}" if waits else f"{stage}{of} {did}"
         because = roots if waits else says
         fresh = [b for b in because if b not in told]
         told.update(because)

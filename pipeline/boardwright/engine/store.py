@@ -34,13 +34,17 @@ CREATE TABLE IF NOT EXISTS walk (
     project TEXT NOT NULL, stage TEXT NOT NULL, item TEXT NOT NULL, parts TEXT NOT NULL, reads TEXT NOT NULL,
     PRIMARY KEY (project, stage, item)
 ) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS walk_before (
+    project TEXT NOT NULL, stage TEXT NOT NULL, item TEXT NOT NULL, parts TEXT NOT NULL, reads TEXT NOT NULL,
+    PRIMARY KEY (project, stage, item)
+) WITHOUT ROWID;
 CREATE TABLE IF NOT EXISTS prints (raw TEXT PRIMARY KEY, print TEXT NOT NULL, imports TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS orders (wiring TEXT PRIMARY KEY, names TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS receipts (place TEXT PRIMARY KEY, receipt TEXT NOT NULL);
 """
 
 
-_NAMES = ("results", "blobs", "walk", "prints", "orders", "receipts")
+_NAMES = ("results", "blobs", "walk", "walk_before", "prints", "orders", "receipts")
 
 
 class Stored(msgspec.Struct, frozen=True):
@@ -176,9 +180,16 @@ class Store:
 
     def last_walk(self) -> dict[tuple[str, str], Step]:
         """What the last whole walk went by, by (stage, item); empty when there was none."""
+        return self._walk("walk")
+
+    def walk_before(self) -> dict[tuple[str, str], Step]:
+        """The last walk that went by anything else than the last one did; empty when there was none."""
+        return self._walk("walk_before")
+
+    def _walk(self, table: str) -> dict[tuple[str, str], Step]:
         try:
             rows = self._db.execute(
-                "SELECT stage, item, parts, reads FROM walk WHERE project = ?", (self._project,)
+                f"SELECT stage, item, parts, reads FROM {table} WHERE project = ?", (self._project,)
             ).fetchall()
             return {
                 (stage, item): Step(json.loads(parts), json.loads(reads))
@@ -188,12 +199,17 @@ class Store:
             return {}
 
     def keep_walk(self, walk: dict[tuple[str, str], Step]) -> None:
+        if walk == self.last_walk():
+            return
         rows = [
             (self._project, stage, item, _text(step.parts), _text(step.reads))
             for (stage, item), step in sorted(walk.items())
         ]
+        own = [(self._project,)]
         self._write(
-            ("DELETE FROM walk WHERE project = ?", [(self._project,)]),
+            ("DELETE FROM walk_before WHERE project = ?", own),
+            ("INSERT INTO walk_before SELECT * FROM walk WHERE project = ?", own),
+            ("DELETE FROM walk WHERE project = ?", own),
             ("INSERT INTO walk VALUES (?, ?, ?, ?, ?)", rows),
         )
 

@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 from boardwright.cli.why import lines
-from boardwright.engine.why import Reason
+from boardwright.engine.reasons import Reason
 
 SPACING = "setting joists.spacing_mm was 400.0, is 350.0"
 CHANGED = [
     *(Reason("joists", b, False, (SPACING,), (("code", "a", "b"),)) for b in ("B01", "B02")),
-    *(Reason("parts", b, True, ("if joists come out otherwise",), (), (SPACING,)) for b in ("B01", "B02")),
-    Reason("cutting", "", True, ("if parts come out otherwise",), (), (SPACING,)),
+    *(Reason("parts", b, True, ("if joists changes",), (), (SPACING,)) for b in ("B01", "B02")),
+    Reason("cutting", "", True, ("if parts changes",), (), (SPACING,)),
 ]
 
 
 def test_boards_together_and_a_reason_once() -> None:
     assert lines(CHANGED, 100) == [
         f"joists of B01, B02 would run: {SPACING}",
-        "parts of B01, B02 may run, if joists come out otherwise (reasons above)",
-        "cutting may run, if parts come out otherwise (reasons above)",
+        "parts of B01, B02 may run, if joists changes (reasons above)",
+        "cutting may run, if parts changes (reasons above)",
     ]
 
 
 def test_asked_for_one_stage_the_root_is_named() -> None:
-    assert lines(CHANGED[-1:], 200) == [f"cutting may run, if parts come out otherwise: {SPACING}"]
+    assert lines(CHANGED[-1:], 200) == [f"cutting may run, if parts changes: {SPACING}"]
 
 
 def test_many_reasons_are_a_list() -> None:
