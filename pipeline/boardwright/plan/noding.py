@@ -17,26 +17,34 @@ from typing import Any
 
 import msgspec
 
-from .model import Point
+from .coincident import alongside
+from .model import Circle, Point
 
 
 class Group(msgspec.Struct, frozen=True, kw_only=True):
     """The outer boundary of pieces that hang together. ``members`` are positions in the pieces given.
 
-    ``areas`` counts what they enclose; ``overshoots`` are (where, length) of ends that stuck out.
+    ``areas`` counts what they enclose; ``overshoots`` are (where, length) of ends that stuck out. ``circles``
+    are those that overlapping pieces now follow together.
     """
 
     points: tuple[Point, ...]
     members: tuple[int, ...]
     areas: int
+    circles: tuple[Circle, ...] = ()
     overshoots: tuple[tuple[Point, float], ...] = ()
 
 
-def groups(pieces: Sequence[Sequence[Point]], gap_mm: float) -> tuple[Group, ...]:
-    """Groups that enclose something, in order of their first piece; ends ``gap_mm`` off a piece meet it."""
+def groups(
+    pieces: Sequence[Sequence[Point]], gap_mm: float, circles: Sequence[Sequence[Circle]] = ()
+) -> tuple[Group, ...]:
+    """Groups that enclose something, in order of their first piece; ends ``gap_mm`` off a piece meet it.
+
+    ``circles``: those that each piece follows.
+    """
     import shapely
 
-    lines = [list(p) for p in pieces]
+    lines, shared = alongside(pieces, circles, gap_mm)
     _reach(lines, max(gap_mm, 1e-6))
     drawn = [shapely.LineString(line) for line in lines]
     made = []
@@ -56,6 +64,7 @@ def groups(pieces: Sequence[Sequence[Point]], gap_mm: float) -> tuple[Group, ...
             Group(
                 points=tuple((x, y) for x, y in outer.exterior.coords[:-1]),
                 members=members,
+                circles=shared,
                 areas=sum(face.area > 1e-3 for face in shapely.get_parts(faces)),
                 overshoots=tuple(sorted(out)),
             )

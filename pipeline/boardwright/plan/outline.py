@@ -9,17 +9,29 @@ import msgspec
 
 from ..findings import Notes, Place
 from . import chains, noding, rings
+from .coincident import doubled
 from .drawn import Curve, Drawn
 from .model import Circle, Outline, Point, Ring
 
 _WIDEST_GAP_MM = 50.0
 """``gap_mm`` may not be set wider than this."""
+_NARROWEST_MM = 10.0
+"""A surface that is nowhere as wide as this is none to build. Common practice, no source."""
 
 
 def outlines(
-    drawn: Drawn, shapes: Sequence[Curve], gap_mm: float, notes: Notes, problems: Notes
+    drawn: Drawn,
+    shapes: Sequence[Curve],
+    gap_mm: float,
+    notes: Notes,
+    problems: Notes,
+    chord_error_mm: float = 0.05,
 ) -> tuple[Outline, ...]:
-    """Outlines in order of their lowest-left point, named O1, O2, …; wells inside them."""
+    """Outlines in order of their lowest-left point, named O1, O2, …; wells inside them.
+
+    Two edges are one drawn twice when they stray from each other by no more than ``gap_mm`` and the error
+    that curves are flattened with.
+    """
     found: list[tuple[Ring, Curve]] = []
     pieces: list[Curve] = []
     for shape in shapes:
@@ -28,7 +40,8 @@ def outlines(
             found.append((rings.ring(shape.points), shape))
         else:
             pieces.append(shape)
-    found += _assembled(drawn, pieces, gap_mm, bool(found), notes, problems)
+    circles = [circle for shape in shapes for circle in shape.circles]
+    found += _assembled(drawn, pieces, gap_mm, chord_error_mm, found, circles, notes, problems)
     sound = [(r, s) for r, s in found if r and not _crosses_itself(drawn, r, s, problems)]
     if not sound and not problems.findings:
         problems.fault(
@@ -37,8 +50,23 @@ def outlines(
             Place(file=drawn.file),
             "Draw the edge as a closed polyline, or as lines and arcs that meet, on that layer.",
         )
-    circles = [circle for shape in shapes for circle in shape.circles]
-    return _nest(drawn, sound, circles, notes, problems)
+    single = _once(drawn, sound, gap_mm + chord_error_mm, notes)
+    return _nest(drawn, single, circles, problems)
+
+
+def _once(
+    drawn: Drawn, found: list[tuple[Ring, Curve]], within_mm: float, notes: Notes
+) -> list[tuple[Ring, Curve]]:
+    """Every closed edge once, though it be drawn twice: rather the one whose circles are known."""
+    twice = doubled([r for r, _ in found], [bool(s.circles) for _, s in found], within_mm)
+    for drop, keep in sorted(twice.items()):
+        notes.mended(
+            "BW-READ-016",
+            "a part of the edge is drawn twice; one is used",
+            (drawn.place(found[keep][1]), drawn.place(found[drop][1])),
+            "Delete one of the two, when convenient.",
+        )
+    return [pair for i, pair in enumerate(found) if i not in twice]
 
 
 def _at(p: Point) -> str:
@@ -49,10 +77,13 @@ def _assembled(
     drawn: Drawn,
     pieces: list[Curve],
     gap_mm: float,
-    have_closed: bool,
+    chord_error_mm: float,
+    closed: list[tuple[Ring, Curve]],
+    circles: list[Circle],
     notes: Notes,
     problems: Notes,
 ) -> list[tuple[Ring, Curve]]:
+    """Edges made of pieces. ``closed`` ones are there already; to ``circles`` go those found on the way."""
     made = chains.assemble([p.points for p in pieces], gap_mm)
     for i in made.doubles:
         notes.mended("BW-READ-016", "a piece of the edge is drawn twice; one is used", drawn.place(pieces[i]))
@@ -65,16 +96,18 @@ def _assembled(
             Place(file=drawn.file, x_mm=widest_at[0], y_mm=widest_at[1]),
         )
     found = [(rings.ring(r.points), pieces[r.members[0]]) for r in made.rings]
-    made = _without_doubles(drawn, pieces, made, [r for r, _ in found], gap_mm, notes)
+    whole = [r for r, _ in (*closed, *found) if r]
+    made = _without_doubles(drawn, pieces, made, whole, gap_mm + chord_error_mm, notes)
     if made.branches or made.loose:
         left = [pieces[i] for chain in made.loose for i in chain.members]
         met = _noded(drawn, left, gap_mm, notes)
         found += [(ring, left[group.members[0]]) for ring, group in met]
+        circles += [circle for _, group in met for circle in group.circles]
         taken = {id(left[i]) for _, group in met for i in group.members}
         still = [c for c in made.loose if not any(id(pieces[i]) in taken for i in c.members)]
         if still:
             rest = msgspec.structs.replace(made, loose=tuple(still))
-            _tell_loose(drawn, pieces, rest, gap_mm, have_closed or bool(found), notes, problems)
+            _tell_loose(drawn, pieces, rest, gap_mm, bool(closed or found), notes, problems)
     return found
 
 
@@ -83,7 +116,7 @@ def _without_doubles(
     pieces: list[Curve],
     made: chains.Assembled,
     found: list[Ring],
-    gap_mm: float,
+    within_mm: float,
     notes: Notes,
 ) -> chains.Assembled:
     """Leave out loose chains that lie on an edge that is whole without them."""
@@ -91,7 +124,7 @@ def _without_doubles(
 
     if not found or not made.loose:
         return made
-    near = [shapely.buffer(shapely.LinearRing(r), max(gap_mm, 1e-6)) for r in found]
+    near = [shapely.buffer(shapely.LinearRing(r), within_mm) for r in found]
     loose = []
     for chain in made.loose:
         if any(band.covers(shapely.LineString(chain.points)) for band in near):
@@ -108,7 +141,7 @@ def _without_doubles(
 def _noded(drawn: Drawn, pieces: list[Curve], gap_mm: float, notes: Notes) -> list[tuple[Ring, noding.Group]]:
     """Rings of pieces that meet other than end to end, and what was done to get them."""
     made = []
-    for group in noding.groups([p.points for p in pieces], gap_mm):
+    for group in noding.groups([p.points for p in pieces], gap_mm, [p.circles for p in pieces]):
         where = drawn.place(pieces[group.members[0]])
         if group.areas > 1:
             notes.caution(
@@ -210,17 +243,12 @@ def _nest(
     drawn: Drawn,
     found: list[tuple[Ring, Curve]],
     circles: list[Circle],
-    notes: Notes,
     problems: Notes,
 ) -> tuple[Outline, ...]:
     """Rings inside rings: a ring in an outline is a well, a ring in a well is an outline again."""
     import shapely
 
-    distinct: dict[Ring, Curve] = {}
-    for ring, shape in found:
-        if ring in distinct:
-            notes.mended("BW-READ-016", "a part of the edge is drawn twice; one is used", drawn.place(shape))
-        distinct.setdefault(ring, shape)
+    distinct = dict(found)
     ordered = sorted(distinct, key=lambda r: (-abs(rings.area(r)), r))
     areas = [shapely.Polygon(r) for r in ordered]
     depth: list[int] = []
@@ -238,6 +266,7 @@ def _nest(
                 (drawn.place(distinct[ordered[j]]), drawn.place(distinct[ordered[i]])),
                 "Trim them to one edge, or move one to another layer.",
             )
+    shape_of = {rings.ring(r, clockwise=True): distinct[r] for r in ordered}
     outer = sorted(ordered[i] for i in range(len(ordered)) if depth[i] % 2 == 0)
     made = []
     for n, ring in enumerate(outer, 1):
@@ -246,6 +275,9 @@ def _nest(
             rings.ring(ordered[k], clockwise=True)
             for k in range(len(ordered))
             if parent[k] == i and depth[k] % 2
+        )
+        _tell_sliver(
+            ring, wells, (drawn.place(distinct[ring]), *(drawn.place(shape_of[w]) for w in wells)), problems
         )
         made.append(
             Outline(
@@ -257,6 +289,23 @@ def _nest(
             )
         )
     return tuple(made)
+
+
+def _tell_sliver(ring: Ring, wells: Sequence[Ring], where: tuple[Place, ...], problems: Notes) -> None:
+    """A fault when all the surface is too narrow to be one: often an edge drawn twice, a little apart."""
+    import shapely
+
+    surface = shapely.Polygon(ring, wells)
+    if not surface.buffer(-_NARROWEST_MM / 2).is_empty:
+        return
+    apart = shapely.LinearRing(ring).hausdorff_distance(shapely.LinearRing(wells[0])) if wells else 0.0
+    mend = "Delete it, or move it to another layer."
+    if wells:
+        mend = "If they are one edge drawn twice, delete one of them"
+        close = apart <= _WIDEST_GAP_MM
+        mend += f", or set gap_mm = {math.ceil(apart * 100) / 100:g} under [drawing]." if close else "."
+    what = "between two closed edges" if wells else "in this closed edge"
+    problems.fault("BW-READ-057", f"the surface {what} is nowhere {_NARROWEST_MM:g} mm wide", where, mend)
 
 
 def _edge_place(drawn: Drawn, shape: Curve) -> Place:

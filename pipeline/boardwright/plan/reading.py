@@ -275,7 +275,9 @@ def _plan(
         name=name,
         drawing_file=drawn.file,
         scale_ratio=ratio,
-        outlines=outline.outlines(drawn, edges, gap, notes, problems) if roles.has("outline") else (),
+        outlines=outline.outlines(drawn, edges, gap, notes, problems, drawing_settings.chord_error_mm)
+        if roles.has("outline")
+        else (),
         tracks=trackage.tracks(drawn, curves["tracks"], lines),
         turnouts=turnouts,
         devices=devices.devices(
