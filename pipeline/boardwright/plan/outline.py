@@ -292,20 +292,17 @@ def _nest(
 
 
 def _tell_sliver(ring: Ring, wells: Sequence[Ring], where: tuple[Place, ...], problems: Notes) -> None:
-    """A fault when all the surface is too narrow to be one: often an edge drawn twice, a little apart."""
+    """A fault when wells leave too little to be a surface: often an edge drawn twice, a little apart."""
     import shapely
 
-    surface = shapely.Polygon(ring, wells)
-    if not surface.buffer(-_NARROWEST_MM / 2).is_empty:
+    if not wells or not shapely.Polygon(ring, wells).buffer(-_NARROWEST_MM / 2).is_empty:
         return
-    apart = shapely.LinearRing(ring).hausdorff_distance(shapely.LinearRing(wells[0])) if wells else 0.0
-    mend = "Delete it, or move it to another layer."
-    if wells:
-        mend = "If they are one edge drawn twice, delete one of them"
-        close = apart <= _WIDEST_GAP_MM
-        mend += f", or set gap_mm = {math.ceil(apart * 100) / 100:g} under [drawing]." if close else "."
-    what = "between two closed edges" if wells else "in this closed edge"
-    problems.fault("BW-READ-057", f"the surface {what} is nowhere {_NARROWEST_MM:g} mm wide", where, mend)
+    apart = shapely.LinearRing(ring).hausdorff_distance(shapely.LinearRing(wells[0]))
+    mend = "If they are one edge drawn twice, delete one of them"
+    close = apart <= _WIDEST_GAP_MM
+    mend += f", or set gap_mm = {math.ceil(apart * 100) / 100:g} under [drawing]." if close else "."
+    says = f"the surface between two closed edges is nowhere {_NARROWEST_MM:g} mm wide"
+    problems.fault("BW-READ-057", says, where, mend)
 
 
 def _edge_place(drawn: Drawn, shape: Curve) -> Place:
