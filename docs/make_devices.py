@@ -23,6 +23,11 @@ An insert on a device layer is a device. Its attributes `NAME` (or `ID`), `KIND`
 `DEPTH_MM`, `CLEARANCE_MM` and `NOTE` are read; without `KIND`, the block's name is searched for one of
 the words below (`POINT MOTOR 3` is a point motor). Without a name it is numbered by place: D01, D02, …
 
+A block that tells no kind but holds blocks that do (a row of motors, made a block for copying) is a
+group: each block in it is a device, turned and mirrored as the group is; a name given inside follows the
+group's own (`NORTH-PM1`), and where one group stands several times its devices are numbered. A turnout's
+block may hold its motor as a block on a device layer.
+
 A point or circle is a device too if a text on a device layer within 60 mm tells its kind: `PM3 point
 motor` beside a circle is a point motor called PM3.
 

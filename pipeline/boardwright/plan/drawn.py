@@ -34,7 +34,10 @@ class Curve(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Block(msgspec.Struct, frozen=True, kw_only=True):
-    """``angle_deg`` is where the block's own x axis points in the plan. Attribute tags are in capitals."""
+    """``angle_deg`` is where the block's own x axis points in the plan. Attribute tags are in capitals.
+
+    ``inside`` are the inserts in it, placed where they come to lie in the plan; ``curves`` hold theirs, too.
+    """
 
     layer: str
     handle: str
@@ -44,6 +47,7 @@ class Block(msgspec.Struct, frozen=True, kw_only=True):
     angle_deg: float
     attributes: dict[str, str] = {}
     curves: tuple[Curve, ...] = ()
+    inside: tuple[Block, ...] = ()
 
 
 class Mark(msgspec.Struct, frozen=True, kw_only=True):

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from ezdxf.document import Drawing
@@ -227,10 +227,9 @@ class Reader:
             return
         if self.whole(layer):
             self._count(1)
-            inside = [c for e in self._inside(insert, depth) if (c := self._curve(e, layer, handle))]
-            block = _block(insert, layer, handle, self.factor, tuple(inside))
+            block = self._whole(insert, layer, handle, depth)
             where = Place(file=self.file, layer=layer, handle=handle or None)
-            if self._sound([(block.x_mm, block.y_mm), *(p for c in inside for p in c.points)], where):
+            if self._sound([(block.x_mm, block.y_mm), *(p for c in block.curves for p in c.points)], where):
                 self.blocks.append(block)
             return
         if depth >= DEEPEST:
@@ -239,16 +238,24 @@ class Reader:
             own = _layer(entity)
             self._take(entity, layer if own == "0" else own, handle, depth + 1)
 
-    def _inside(self, insert: Insert, depth: int) -> Iterator[DXFEntity]:
+    def _whole(self, insert: Insert, layer: str, handle: str, depth: int) -> Block:
+        """An insert in one piece, with the inserts in it; things on layer 0 lie on the insert's."""
         if depth >= DEEPEST:
             raise ValueError(f"blocks inside blocks more than {DEEPEST} deep")
+        self._count(0)
+        curves: list[Curve] = []
+        inside: list[Block] = []
         for entity in insert.virtual_entities():
             self._count(0)
+            own = _layer(entity)
             if isinstance(entity, Insert):
                 for single in entity.multi_insert() if entity.mcount > 1 else (entity,):
-                    yield from self._inside(single, depth + 1)
-            else:
-                yield entity
+                    inner = self._whole(single, layer if own == "0" else own, handle, depth + 1)
+                    inside.append(inner)
+                    curves += inner.curves
+            elif curve := self._curve(entity, layer, handle):
+                curves.append(curve)
+        return _block(insert, layer, handle, self.factor, tuple(curves), tuple(inside))
 
     def _curve(self, entity: DXFEntity, layer: str, handle: str) -> Curve | None:
         found = entities.points(entity, self.error)
@@ -319,7 +326,14 @@ def _handle(entity: DXFEntity) -> str:
     return str(entity.dxf.handle or "")
 
 
-def _block(insert: Insert, layer: str, handle: str, factor: float, curves: tuple[Curve, ...]) -> Block:
+def _block(
+    insert: Insert,
+    layer: str,
+    handle: str,
+    factor: float,
+    curves: tuple[Curve, ...],
+    inside: tuple[Block, ...],
+) -> Block:
     matrix: Any = insert.matrix44()
     origin = insert.ocs().to_wcs(insert.dxf.insert)
     along = matrix.transform_direction((1, 0, 0))
@@ -332,4 +346,5 @@ def _block(insert: Insert, layer: str, handle: str, factor: float, curves: tuple
         angle_deg=math.degrees(math.atan2(along.y, along.x)) % 360,
         attributes={a.dxf.tag.upper(): str(a.dxf.text).strip() for a in insert.attribs},
         curves=curves,
+        inside=inside,
     )

@@ -16,7 +16,7 @@ import msgspec
 
 from ..errors import InputError
 from ..findings import Notes, Place
-from . import checks, device_marks, devices, outline, things, trackage
+from . import checks, device_groups, device_marks, devices, outline, things, trackage
 from .drawn import Curve, Drawn
 from .kinds import Catalogue
 from .layers import Roles, assign, need_outline
@@ -263,12 +263,14 @@ def _plan(
     if drawing_settings.find_turnouts:
         turnouts = trackage.turnouts(drawn, curves["tracks"], lines, turnouts, ratio, notes)
     joints = things.joints(drawn, curves["joints"], notes)
+    catalogue = Catalogue(device_settings, Notes())  # what is wrong with the kinds is told with the devices
+    blocks["devices"] = device_groups.opened(drawn, drawn.blocks, roles, catalogue, notes)
     blocks["devices"] += device_marks.as_blocks(
         drawn,
         marks["devices"],
         circles,
         [t for t in drawn.texts if roles.of(t.layer) == "devices"],
-        Catalogue(device_settings, Notes()),  # what is wrong with the kinds is told with the devices
+        catalogue,
         notes,
     )
     return TrackPlan(

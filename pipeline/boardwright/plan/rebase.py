@@ -63,8 +63,8 @@ def moved(drawn: Drawn, origin: Point) -> Drawn:
         return replace(c, points=tuple((x - dx, y - dy) for x, y in c.points), circles=circles)
 
     def block(b: Block) -> Block:
-        inside = tuple(curve(c) for c in b.curves)
-        return replace(b, x_mm=b.x_mm - dx, y_mm=b.y_mm - dy, curves=inside)
+        curves, inside = tuple(curve(c) for c in b.curves), tuple(block(i) for i in b.inside)
+        return replace(b, x_mm=b.x_mm - dx, y_mm=b.y_mm - dy, curves=curves, inside=inside)
 
     return replace(
         drawn,
