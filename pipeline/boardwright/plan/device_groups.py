@@ -1,7 +1,7 @@
 """Devices drawn inside another block: a group of motors, a turnout with its motor in it.
 
 A block that tells its own kind (by its attribute KIND or by its name) is one device, whatever is in it. One
-that tells none, but holds blocks that do, is a *group*: each of these is a device, placed, turned and mirrored
+that tells none, but holds blocks that do, is a *group*: each of these is a device, placed and turned
 as the group is. A turnout's block keeps being the turnout; blocks in it that lie on a device layer and tell
 their kind are devices as well.
 

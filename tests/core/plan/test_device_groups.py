@@ -1,4 +1,4 @@
-"""Devices inside other blocks: groups, groups in groups, turned, mirrored, scaled, in rows; a turnout's motor."""
+"""Devices inside other blocks: groups, turned, mirrored, scaled, in rows, in one another; a turnout's motor."""
 
 from __future__ import annotations
 
@@ -24,9 +24,8 @@ def motor(doc: Any, name: str = "MOTOR") -> None:
 def group(doc: Any, name: str, members: list[tuple[tuple[float, float], float, dict[str, str]]]) -> Any:
     block = doc.blocks.new(name)
     for at, turn, attributes in members:
-        block.add_blockref("MOTOR", at, dxfattribs={"layer": "0", "rotation": turn}).add_auto_attribs(
-            attributes
-        )
+        inner = block.add_blockref("MOTOR", at, dxfattribs={"layer": "0", "rotation": turn})
+        inner.add_auto_attribs(attributes)
     return block
 
 
