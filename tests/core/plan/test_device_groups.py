@@ -1,4 +1,4 @@
-"""Devices inside other blocks: groups, turned, mirrored, scaled, in rows, in one another; a turnout's motor."""
+"""Devices inside other blocks: turned, mirrored, scaled, in rows, in one another; a turnout's motor."""
 
 from __future__ import annotations
 
