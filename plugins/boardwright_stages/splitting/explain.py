@@ -108,9 +108,11 @@ def check_joint(
     name = f"Joint {joint.id} ({joint.boards[0]}/{joint.boards[1]})"
     for blocker, gap in keep_away.too_near(joint.start, joint.end):
         _too_near(joint, name, blocker, gap, notes)
+    # a rule the builder's own joint breaks is his to weigh; one that the search had to break is a fault
+    tell = notes.caution if joint.drawn else notes.fault
     for c in joint.crossings:
         if c.off_square_deg > settings.max_off_square_deg + 0.05:
-            notes.caution(
+            tell(
                 "BW-SPLIT-008",
                 f"Track {c.track} crosses {name.lower()} {c.off_square_deg:.0f}° off square, more than "
                 f"{settings.max_off_square_deg:.0f}°",
@@ -118,11 +120,20 @@ def check_joint(
                 "Draw the joint square to the track, or bend the track to meet it.",
             )
     for track, length in tracks.riding(joint.start, joint.end):
-        notes.caution(
+        tell(
             "BW-SPLIT-009",
-            f"Track {track} runs along {name.lower()} for {length:.0f} mm, too near to fix its rails",
+            f"A rail of track {track} runs along {name.lower()} for {length:.0f} mm, nearer than "
+            f"{settings.rail_beside_clear_mm:.0f} mm: too near to fix it",
             here,
             "Move the joint or the track so that they cross or stay apart.",
+        )
+    for track, (x, y), away in tracks.at_ends(joint.start, joint.end):
+        how = f"{away:.0f} mm from a rail" if away > 0.5 else "between or under the rails"
+        tell(
+            "BW-SPLIT-018",
+            f"{name} ends {how} of track {track}; {settings.rail_end_clear_mm:.0f} mm are wanted",
+            Place(item=joint.id, x_mm=round(x, 1), y_mm=round(y, 1)),
+            "Move the joint or the track: it should cross well inside the board, or not at all.",
         )
     if joint.length_mm < SHORT_JOINT_MM:
         notes.caution(
@@ -155,7 +166,8 @@ def _too_near(joint: Joint, name: str, blocker: Blocker, gap: float, notes: Note
 def check_settings(asked: SplittingSettings, settled: SplittingSettings, notes: Notes) -> SplittingSettings:
     """Tell limits that contradict each other, before anything else; the smallest size then gives way."""
     long, short = settled.box_mm
-    least = max(1.0, min(asked.min_length_mm, asked.max_length_mm, asked.max_width_mm))
+    sides = asked.max_length_mm or math.inf, asked.max_width_mm or math.inf
+    least = max(1.0, min(asked.min_length_mm, *sides))
     tight = [o.name for o in asked.openings if widest(long, asked.height_mm, o) < least]
     if tight:
         raise InputError.of(

@@ -31,13 +31,12 @@ from .tracks import Tracks
 BRANCHES = 4  # ways to cut one piece that are followed
 BEAM = 4  # states kept after each step
 LOOKED_AT = 8  # cuts whose pieces are judged exactly
-STUCK_BOARDS = 40.0
+STUCK_BOARDS = 1000.0  # more than all breaches of the hard rules for tracks together
 MOST_CUTS = 400
 NEARLY = 1.1  # hopes count a bend as if it were straight, so that a good row may need a tenth more
 LONG_ROW = 40  # boards; a side board would save one of them at most, and the search would take minutes
 HOPE_LEAST = 0.4
-HORN_BOARDS = 0.05  # cost in boards of an end just beside a corner, which leaves a narrow horn
-HORN_MM = 40.0
+HORN_MM = 40.0  # an end this near a corner, not at it, leaves a narrow horn
 NEAR_MM = 30.0  # nearness costs up to this far beyond the free distance
 
 
@@ -238,7 +237,7 @@ class Search:
         cost = cost + s.edge_weight * (_edge_angle(found) / 45.0) ** 2
         d = found.end - found.start
         off_main = off_direction(np.arctan2(d[:, 1], d[:, 0])[:, None], self._main).min(axis=1)
-        cost = cost + HORN_BOARDS * _horns(found)
+        cost = cost + s.corner_weight * _horns(found)
         cost = cost + s.skew_weight * off_main / (math.pi / 4)
         cost = cost + self.tracks.cost(found.start, found.end, s)
         cost = cost + s.near_weight * (1 - self.keep_away.slack(found.start, found.end, NEAR_MM) / NEAR_MM)

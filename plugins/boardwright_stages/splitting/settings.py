@@ -16,16 +16,19 @@ from boardwright import Section
 from .limits import LIFTING_KG, Opening, mass_kg, widest
 
 Meta = msgspec.Meta
+OFF_MM = 100_000.0  # a limit that is off: larger than any layout
+STANDARD_GAUGE_MM = 1435.0  # of the real railway; common practice, no source
 
 
 class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
     """How the layout is split into boards."""
 
     max_length_mm: Annotated[
-        float, Meta(gt=0, description="Longest board wanted: what passes your door.")
+        float, Meta(ge=0, description="Longest board wanted: what passes your door; 0: no limit.")
     ] = 1200.0
     max_width_mm: Annotated[
-        float, Meta(gt=0, description="Widest board wanted: what you can reach across and carry.")
+        float,
+        Meta(ge=0, description="Widest board wanted: what you can reach across and carry; 0: no limit."),
     ] = 750.0
     min_length_mm: Annotated[
         float,
@@ -75,8 +78,19 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
     ] = 10.0
     max_off_square_deg: Annotated[
         float,
-        Meta(gt=0, le=90, description="How far from a right angle a track may cross a joint."),
+        Meta(gt=0, le=90, description="How far from a right angle a track may cross a joint; 90: no limit."),
     ] = 30.0
+    gauge_mm: Annotated[
+        Annotated[float, Meta(gt=0)] | None,
+        Meta(description="Distance between the rails; left out: 1,435 mm at the layout's scale."),
+    ] = None
+    rail_end_clear_mm: Annotated[
+        float, Meta(ge=0, description="Free distance between a joint's end and any rail; 0: not asked.")
+    ] = 5.0
+    rail_beside_clear_mm: Annotated[
+        float,
+        Meta(ge=0, description="Free distance from a joint to rails that run along it; 0: not asked."),
+    ] = 5.0
     drawn_reach_mm: Annotated[
         float,
         Meta(ge=0, description="A drawn joint that stops this short of an edge is made to reach it."),
@@ -89,6 +103,9 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
     off_square_weight: Annotated[
         float, Meta(ge=0, description="Cost of a track crossing at the off-square limit, in boards.")
     ] = 0.2
+    beside_weight: Annotated[
+        float, Meta(ge=0, description="Cost of a metre of track along a joint within 40 mm, in boards.")
+    ] = 2.0
     curve_weight: Annotated[
         float, Meta(ge=0, description="Cost of cutting a track on a curve of 500 mm radius, in boards.")
     ] = 0.05
@@ -108,9 +125,19 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
     shape_weight: Annotated[
         float, Meta(ge=0, description="Cost of a board that fills none of its rectangle, in boards.")
     ] = 0.8
+    sheet_weight: Annotated[
+        float,
+        Meta(
+            ge=0,
+            description="Cost of a deck that leaves its whole sheet to waste, in boards: needs the sheet.",
+        ),
+    ] = 0.1
     edge_weight: Annotated[
         float, Meta(ge=0, description="Cost of a joint that meets an edge at 45° and not square, in boards.")
     ] = 0.3
+    corner_weight: Annotated[
+        float, Meta(ge=0, description="Cost of a joint's end within 40 mm of a corner, in boards.")
+    ] = 0.05
 
     @property
     def box_mm(self) -> tuple[float, float]:
@@ -118,8 +145,8 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
 
         For an opening: the longest board that fits its length, and the widest of that length that passes.
         """
-        long = max(self.max_length_mm, self.max_width_mm)
-        short = min(self.max_length_mm, self.max_width_mm, self.reach_mm or math.inf)
+        sides = self.max_length_mm or OFF_MM, self.max_width_mm or OFF_MM
+        long, short = max(sides), min(*sides, self.reach_mm or math.inf)
         sheet = (self.sheet_length_mm or math.inf, self.sheet_width_mm or math.inf)
         long, short = min(long, max(sheet)), min(short, min(sheet))
         for opening in self.openings:
@@ -127,6 +154,10 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
                 long = min(long, opening.length_mm)
             short = min(short, widest(long, self.height_mm, opening))
         return long, min(long, short)
+
+    def rail_mm(self, scale_ratio: float) -> float:
+        """Distance of a rail from the track's centre line, mm."""
+        return (self.gauge_mm or STANDARD_GAUGE_MM / scale_ratio) / 2
 
     @property
     def most_kg(self) -> float | None:
@@ -142,7 +173,6 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
         """The same limits as plain numbers, worked out once: the search asks for them many thousand times."""
         values = {name: getattr(self, name) for name in SplittingSettings.__struct_fields__}
         long, short = self.box_mm
-        off: dict[str, Any] = {"openings": (), "reach_mm": None, "sheet_length_mm": None}
-        off |= {"sheet_width_mm": None, "people": 0, "max_mass_kg": self.most_kg}
+        off: dict[str, Any] = {"openings": (), "reach_mm": None, "people": 0, "max_mass_kg": self.most_kg}
         sizes = {"max_length_mm": long, "max_width_mm": short}
         return SplittingSettings(**(values | off | sizes))

@@ -2,7 +2,8 @@
 
 Glossary
     off square   angle between a track and the normal of a joint; 0 is a right angle crossing
-    riding       a track that runs along a joint, nearer than RIDE_MM: its rails cannot be fixed there
+    riding       a track that runs along a joint: its rails need room to be fixed beside it
+    breach       a hard rule broken: a crossing too far off square, a rail at a joint's end or beside a joint
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import shapely
 
 from boardwright.plan.model import Point, TrackPlan
 from boardwright_timber.model import Crossing
@@ -19,15 +21,22 @@ from .directions import Array
 from .piece import Piece, rounded
 from .settings import SplittingSettings
 
-RIDE_MM = 40.0
-STEEP_BOARDS = 4.0  # cost in boards of a crossing beyond the limit: taken only when nothing else is left
+RIDE_MM = 40.0  # a track along a joint costs from here on; nearer than its free distance it is a breach
+RIDES_DEG = 60.0  # from which angle off square a track counts as running along a joint
+BREACH_BOARDS = 40.0  # cost in boards of each breach: taken only when nothing else is left
+CLOSE_MM = 1e-3
 CURVE_SPAN_MM = 60.0
 TOGETHER = 256  # chords looked at in one go: neighbours, so that most tracks are far from all of them
 KINK_MM = 2.0  # a crossing this near the end of a segment also counts with the next segment
 
 
 class Tracks:
-    def __init__(self, plan: TrackPlan) -> None:
+    def __init__(self, plan: TrackPlan, settings: SplittingSettings) -> None:
+        rail = settings.rail_mm(plan.scale_ratio)
+        end, beside = settings.rail_end_clear_mm, settings.rail_beside_clear_mm
+        self.rail_mm = rail
+        self.end_mm = rail + end if end else 0.0  # centre line to a joint's end; 0: not asked
+        self.beside_mm = rail + beside if beside else 0.0  # centre line to a joint it runs along
         self.ids = [t.id for t in plan.tracks]
         starts, ends, owners, curves = [], [], [], []
         for k, track in enumerate(plan.tracks):
@@ -50,6 +59,7 @@ class Tracks:
         d = self.end - self.start
         self.length = np.hypot(d[:, 0], d[:, 1])
         self.direction = d / np.maximum(self.length, 1e-9)[:, None]
+        self._tree = shapely.STRtree(shapely.linestrings(np.stack((self.start, self.end), axis=1)))
         count = np.arange(len(self.owner))
         before, after = np.maximum(count - 1, 0), np.minimum(count + 1, max(len(count) - 1, 0))
         self._before = np.where(self.owner[before] == self.owner, before, count)
@@ -73,8 +83,12 @@ class Tracks:
         total = np.zeros(len(start))
         if not len(self.start):
             return total
-        low = np.minimum(start.min(axis=0), end.min(axis=0)) - RIDE_MM
-        high = np.maximum(start.max(axis=0), end.max(axis=0)) + RIDE_MM
+        for ends in (start, end) if self.end_mm else ():
+            within = self._tree.query(shapely.points(ends), "dwithin", distance=self.end_mm - CLOSE_MM)
+            total[np.unique(within[0])] += BREACH_BOARDS
+        wide = max(RIDE_MM, self.beside_mm)
+        low = np.minimum(start.min(axis=0), end.min(axis=0)) - wide
+        high = np.maximum(start.max(axis=0), end.max(axis=0)) + wide
         near = np.all(np.maximum(self.start, self.end) > low, axis=1)
         near &= np.all(np.minimum(self.start, self.end) < high, axis=1)
         if not near.any():
@@ -97,16 +111,20 @@ class Tracks:
         off = self._crossing_angle(which[seg], t, n[chord])
         cost = settings.track_weight + settings.curve_weight * np.minimum(curve[seg] * 500.0, 3.0)
         cost = cost + settings.off_square_weight * (off / settings.max_off_square_deg) ** 2
-        cost = cost + STEEP_BOARDS * (off > settings.max_off_square_deg)
+        cost = cost + BREACH_BOARDS * (off > settings.max_off_square_deg)
         np.add.at(total, chord, cost)
-        ride = (np.abs(side_a) < RIDE_MM) & (np.abs(side_b) < RIDE_MM)
-        seg, chord = np.nonzero(ride)
-        flat = _off_square(along[seg], n[chord]) > 60.0
+        away = np.maximum(np.abs(side_a), np.abs(side_b))
+        seg, chord = np.nonzero(away < wide)
+        flat = _off_square(along[seg], n[chord]) > RIDES_DEG
         seg, chord = seg[flat], chord[flat]
         ua = np.sum(a[seg] * d[chord], axis=1) - u0[chord]
         ub = np.sum(b[seg] * d[chord], axis=1) - u0[chord]
         shared = np.minimum(np.maximum(ua, ub), length[chord]) - np.maximum(np.minimum(ua, ub), 0.0)
-        np.add.at(total, chord, np.maximum(shared, 0.0) * 2e-3)
+        shared = np.maximum(shared, 0.0)
+        far = away[seg, chord]
+        np.add.at(total, chord, shared * (far < RIDE_MM) * settings.beside_weight / 1000.0)
+        tight = (shared > CLOSE_MM) & (far < self.beside_mm - CLOSE_MM)
+        total[np.unique(chord[tight])] += BREACH_BOARDS
         return total
 
     def _crossing_angle(self, segment: Index, fraction: Array, normal: Array) -> Array:
@@ -148,14 +166,15 @@ class Tracks:
         )
 
     def riding(self, start: Point, end: Point) -> list[tuple[str, float]]:
-        """Tracks that run along a joint beside it: id and length in mm."""
-        if not len(self.start):
+        """Tracks whose rails run along a joint nearer than allowed: id and length in mm."""
+        if not len(self.start) or not self.beside_mm:
             return []
         p, length = np.array(start), math.dist(start, end)
         d = (np.array(end) - p) / length
         n = np.array((-d[1], d[0]))
-        near = (np.abs((self.start - p) @ n) < RIDE_MM) & (np.abs((self.end - p) @ n) < RIDE_MM)
-        near &= _off_square(self.direction, n[None, :]) > 60.0
+        limit = self.beside_mm - CLOSE_MM
+        near = (np.abs((self.start - p) @ n) < limit) & (np.abs((self.end - p) @ n) < limit)
+        near &= _off_square(self.direction, n[None, :]) > RIDES_DEG
         total: dict[str, float] = {}
         for i in np.flatnonzero(near):
             u = sorted((float((self.start[i] - p) @ d), float((self.end[i] - p) @ d)))
@@ -163,7 +182,20 @@ class Tracks:
             if shared > 0:
                 track = self.ids[self.owner[i]]
                 total[track] = total.get(track, 0.0) + shared
-        return [(t, total[t]) for t in sorted(total) if total[t] > RIDE_MM]
+        return [(t, total[t]) for t in sorted(total) if total[t] > CLOSE_MM]
+
+    def at_ends(self, start: Point, end: Point) -> list[tuple[str, Point, float]]:
+        """Rails nearer to a joint's end than allowed: track, that end, distance (0: between the rails)."""
+        if not len(self.start) or not self.end_mm:
+            return []
+        found: dict[tuple[str, Point], float] = {}
+        for at in (start, end):
+            point = shapely.points(at)
+            for i in self._tree.query(point, "dwithin", distance=self.end_mm - CLOSE_MM):
+                away = max(0.0, float(shapely.distance(point, self._tree.geometries[i])) - self.rail_mm)
+                key = (self.ids[self.owner[i]], at)
+                found[key] = min(away, found.get(key, away))
+        return [(track, at, away) for (track, at), away in sorted(found.items())]
 
 
 def _off_square(direction: Array, normal: Array) -> Array:

@@ -25,7 +25,7 @@ from .naming import walk
 from .piece import Cut, Piece, contains, from_outline, rounded
 from .seams import Seam, seams
 from .search import Search, solve
-from .settings import SplittingSettings
+from .settings import OFF_MM, SplittingSettings
 from .tracks import Tracks
 
 
@@ -44,7 +44,7 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
     """Split every outline. Raises InputError when an outline is no area."""
     asked, settings = settings, settings.settled()
     settings = explain.check_settings(asked, settings, notes)
-    keep_away, tracks = KeepAway(plan, settings), Tracks(plan)
+    keep_away, tracks = KeepAway(plan, settings), Tracks(plan, settings)
     whole = [_whole(o) for o in plan.outlines]
     obeyed = drawn.obey(whole, plan.drawn_joints, settings, notes)
     parts = []
@@ -89,7 +89,9 @@ def _enough(
 ) -> float | None:
     """Least longer board that would part what a stuck piece was cut from; None where length does not bind."""
     settings = search.settings
-    if settings.box_mm[0] < max(asked.max_length_mm, asked.max_width_mm) or piece.fits(settings.box_mm):
+    if settings.box_mm[0] < max(asked.max_length_mm or OFF_MM, asked.max_width_mm or OFF_MM) or piece.fits(
+        settings.box_mm
+    ):
         return None
     inside = shapely.get_coordinates(shapely.point_on_surface(shapely.polygons(piece.rings[0])))[0]
     parent = next((p for ps in parents for p in ps if contains(p.rings[0], inside)), piece)

@@ -55,7 +55,20 @@ def value(s: Sides, settings: SplittingSettings, hope: float) -> Array:
     joints = settings.joint_length_weight * (count - 1) * across / 1000.0
     narrow = NARROW_BOARDS * (s.narrowest < settings.min_length_mm - FIT_MM)
     total: Array = count + uneven + settings.shape_weight * np.maximum(fill, 0.0) + joints + narrow
+    if settings.sheet_length_mm and settings.sheet_width_mm:
+        total = total + settings.sheet_weight * np.where(count == 1, _wasted(s, settings), 0.0)
     return total
+
+
+def _wasted(s: Sides, settings: SplittingSettings) -> Array:
+    """Share of a sheet that decks like this leave to waste: as many as it holds, all one way."""
+    sheet = settings.sheet_length_mm or 0.0, settings.sheet_width_mm or 0.0
+    length, width = np.maximum(s.length - FIT_MM, 1.0), np.maximum(s.width - FIT_MM, 1.0)
+    one = np.floor(sheet[0] / length) * np.floor(sheet[1] / width)
+    other = np.floor(sheet[0] / width) * np.floor(sheet[1] / length)
+    used = np.maximum(one, other) * length * width / (sheet[0] * sheet[1])
+    wasted: Array = np.where(used > 0, 1.0 - used, 1.0)
+    return wasted
 
 
 def boards_needed(s: Sides, settings: SplittingSettings, hope: float) -> Array:

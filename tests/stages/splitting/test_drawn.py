@@ -130,7 +130,7 @@ def test_a_drawn_joint_near_a_device_is_a_caution_with_the_distance(plan_of: Any
 
 def test_a_drawn_joint_along_a_track_or_askew_is_a_caution(plan_of: Any, cut: Any) -> None:
     across = Track(id="K1", points=((900, 0), (1500, 500)))
-    beside = Track(id="K2", points=((1220, 50), (1220, 450)))
+    beside = Track(id="K2", points=((1212, 50), (1212, 450)))
     plan = plan_of(SHELF, tracks=(across, beside), drawn_joints=(drawn("D1", (1200, 0), (1200, 500)),))
     made, findings = cut(plan)
     assert codes(findings) == ["BW-SPLIT-008", "BW-SPLIT-009"]
