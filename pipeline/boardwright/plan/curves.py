@@ -24,6 +24,10 @@ MOST_PIECES = 20_000
 _DEEPEST_HALVING = 16
 
 
+class DamagedError(ValueError):
+    """The curve cannot be what it says; the message says why, in plain words."""
+
+
 class TooManyPiecesError(ValueError):
     """The curve is far too large for the chord error asked for."""
 

@@ -57,6 +57,19 @@ class Mark(msgspec.Struct, frozen=True, kw_only=True):
     y_mm: float
 
 
+class Skipped(msgspec.Struct, frozen=True, kw_only=True):
+    """A thing that gave no line: ``hidden`` by its drawing, or of a type that is not read.
+
+    ``at`` is a place on it, where it tells one.
+    """
+
+    layer: str
+    handle: str
+    type: str
+    at: Point | None = None
+    hidden: bool = False
+
+
 class Text(msgspec.Struct, frozen=True, kw_only=True):
     """A text of a layer whose inserts are kept whole, at its insertion point."""
 
@@ -84,12 +97,13 @@ class Drawn(msgspec.Struct, frozen=True, kw_only=True):
     marks: tuple[Mark, ...] = ()
     texts: tuple[Text, ...] = ()
     origin: Point = (0.0, 0.0)
+    skipped: tuple[Skipped, ...] = ()
     passed_over: dict[str, dict[str, int]] = {}
     unread: dict[str, dict[str, int]] = {}
 
     @property
     def is_empty(self) -> bool:
-        return not (self.curves or self.blocks or self.marks or self.unread)
+        return not (self.curves or self.blocks or self.marks or self.skipped or self.unread)
 
     def only(self, wanted: Callable[[str], bool]) -> Drawn:
         """The same drawing with the things on wanted layers only."""
@@ -99,6 +113,7 @@ class Drawn(msgspec.Struct, frozen=True, kw_only=True):
             blocks=tuple(b for b in self.blocks if wanted(b.layer)),
             marks=tuple(m for m in self.marks if wanted(m.layer)),
             texts=tuple(t for t in self.texts if wanted(t.layer)),
+            skipped=tuple(s for s in self.skipped if wanted(s.layer)),
         )
 
     def used_layers(self) -> set[str]:

@@ -1,9 +1,10 @@
 """Reads an open DXF drawing into plain records.
 
-What is read: LINE, ARC, CIRCLE, ELLIPSE, SPLINE, LWPOLYLINE, POLYLINE (flat or in space, no meshes), POINT,
-the boundaries of HATCH, SOLID and TRACE, TEXT and MTEXT on layers where they name things, and INSERT, nested,
-in rows, scaled, mirrored or turned. Paper space is not read; all else (dimensions, pictures) is passed over
-and counted. What an external reference stands for is in another file and is told.
+What is read: LINE, ARC, CIRCLE, ELLIPSE, SPLINE, HELIX, LWPOLYLINE, POLYLINE (flat or in space, no meshes),
+MLINE, POINT, the boundaries of HATCH, MPOLYGON, SOLID, TRACE and 3DFACE, TEXT and MTEXT on layers where they
+name things, and INSERT, nested, in rows, scaled, mirrored or turned. Paper space is not read; lettering and
+dimensions are passed over and counted; all else (solids, pictures, what is marked as hidden) is named.
+What an external reference stands for is in another file and is told.
 
 What this does not know: what any of it means. ezdxf is imported here, in ``dxf_file`` and nowhere else.
 """
@@ -24,9 +25,10 @@ from ezdxf.layouts.blocklayout import BlockLayout
 
 from ..findings import Notes, Place
 from . import entities
-from .curves import Round, TooManyPiecesError
-from .drawn import Block, Curve, Drawn, Mark, Text
+from .curves import DamagedError, Round, TooManyPiecesError
+from .drawn import Block, Curve, Drawn, Mark, Skipped, Text
 from .model import Circle
+from .not_read import PASSED_OVER
 from .units import INSUNITS, Declared, Measure
 
 FARTHEST_MM = 1e11
@@ -86,6 +88,7 @@ class Reader:
         self.blocks: list[Block] = []
         self.marks: list[Mark] = []
         self.texts: list[Text] = []
+        self.skipped: list[Skipped] = []
         self.elsewhere: dict[str, Place] = {}
         self.passed_over: dict[str, Counter[str]] = {}
         self.unread: dict[str, Counter[str]] = {}
@@ -123,6 +126,7 @@ class Reader:
             blocks=tuple(self.blocks),
             marks=tuple(self.marks),
             texts=tuple(self.texts),
+            skipped=tuple(self.skipped),
             passed_over=_plain(self.passed_over),
             unread=_plain(self.unread),
         )
@@ -134,6 +138,9 @@ class Reader:
             return
         where = Place(file=self.file, layer=layer, handle=handle or None)
         self._count(0)
+        if _is_hidden(entity):
+            self._skip(entity, layer, handle, hidden=True)
+            return
         try:
             if isinstance(entity, Insert):
                 self._take_insert(entity, layer, handle, depth)
@@ -149,7 +156,7 @@ class Reader:
             else:
                 curve = self._curve(entity, layer, handle)
                 if curve is None:
-                    self.passed_over.setdefault(layer, Counter())[entity.dxftype()] += 1
+                    self._skip(entity, layer, handle)
                 elif self._sound(curve.points, where):
                     self.curves.append(curve)
         except _TooLargeError:
@@ -161,6 +168,13 @@ class Reader:
                 where,
                 "Delete it, or check the drawing's units.",
             )
+        except DamagedError as problem:
+            self.notes.caution(
+                "BW-READ-018",
+                f"this {entity.dxftype()} cannot be read and is left out: {problem}",
+                where,
+                "Delete it and draw it again.",
+            )
         except Exception as problem:  # damaged entities break the library in ways it does not list
             self.notes.caution(
                 "BW-READ-018",
@@ -168,6 +182,16 @@ class Reader:
                 where,
                 "Delete it and draw it again.",
             )
+
+    def _skip(self, entity: DXFEntity, layer: str, handle: str, hidden: bool = False) -> None:
+        """Leave a thing out; lettering and dimensions are only counted."""
+        kind = entity.dxftype()
+        if kind in PASSED_OVER and not hidden:
+            self.passed_over.setdefault(layer, Counter())[kind] += 1
+            return
+        at = entities.somewhere(entity)
+        placed = self._placed([at])[0] if at and all(math.isfinite(v) for v in at) else None
+        self.skipped.append(Skipped(layer=layer, handle=handle, type=kind, at=placed, hidden=hidden))
 
     def _is_wanted(self, entity: DXFEntity, layer: str) -> bool:
         """Whether the thing, or anything in the block it inserts, lies on a layer that is read."""
@@ -186,9 +210,9 @@ class Reader:
         return self._holds[name]
 
     def _take_filled(self, entity: DXFEntity, layer: str, handle: str, where: Place) -> None:
-        for points in entities.boundaries(entity, self.error):
-            self._count(len(points))
-            placed = self._placed(points)
+        for found in entities.boundaries(entity, self.error):
+            self._count(len(found.points))
+            placed = self._placed(found.points)
             if len(placed) > 2 and self._sound(placed, where):
                 self.curves.append(
                     Curve(
@@ -197,7 +221,8 @@ class Reader:
                         type=entity.dxftype(),
                         points=placed,
                         closed=True,
-                        filled=True,
+                        filled=entity.dxftype() != "MPOLYGON",
+                        circles=tuple(self._circle(r) for r in found.circles),
                     )
                 )
 
@@ -248,6 +273,8 @@ class Reader:
         for entity in insert.virtual_entities():
             self._count(0)
             own = _layer(entity)
+            if _is_hidden(entity):  # as parts of a block that changes its look are, but one
+                continue
             if isinstance(entity, Insert):
                 for single in entity.multi_insert() if entity.mcount > 1 else (entity,):
                     inner = self._whole(single, layer if own == "0" else own, handle, depth + 1)
@@ -320,6 +347,11 @@ class _TooLargeError(Exception):
 def _layer(entity: DXFEntity) -> str:
     """Its layer; a damaged file can bring things into the drawing that have none."""
     return str(entity.dxf.get("layer", "0")) if entity.dxf.is_supported("layer") else "0"
+
+
+def _is_hidden(entity: DXFEntity) -> bool:
+    """Whether the drawing marks it as not to be seen (group code 60)."""
+    return entity.dxf.is_supported("invisible") and bool(entity.dxf.get("invisible", 0))
 
 
 def _handle(entity: DXFEntity) -> str:

@@ -12,9 +12,9 @@ from ezdxf.lldxf.tagger import binary_tags_loader
 
 from ..errors import BoardwrightError, InputError
 from ..findings import Notes, Place
+from . import dxf_binary
 from .source import SourceFile
 
-_BINARY = b"AutoCAD Binary DXF"
 _ESCAPED = (b"\\U+", b"\\M+")
 """Letters outside a drawing's code page are written so; only the mending way in turns them back."""
 _HEAD_BYTES = 1_000_000  # more than any header section
@@ -27,11 +27,17 @@ def load(source: SourceFile, notes: Notes) -> Drawing:
         raise InputError.of("BW-READ-003", "the drawing file is empty", where, "Save the plan again as DXF.")
     if b"SECTION" not in source.data:
         raise _not_a_drawing(source.name, "it has no sections")
+    data, whole = source.data, True
+    if data.startswith(dxf_binary.SIGN):
+        data, whole = _binary(source.data)
+    else:
+        whole = data.rstrip(b"\r\n\t \0\x1a").endswith(b"EOF")
     try:
-        doc, says = _opened(source.data)
+        doc, says = _opened(data)
     except Exception as problem:  # strangers' bytes break the library in ways it does not list; all mean this
-        raise _not_a_drawing(source.name, _short(problem)) from problem
-    if not source.data.startswith(_BINARY) and not source.data.rstrip(b"\r\n\t \0\x1a").endswith(b"EOF"):
+        why = _short(problem) if whole else "it stops before its end, and what is there makes no plan"
+        raise _not_a_drawing(source.name, why) from problem
+    if not whole:
         notes.caution(
             "BW-READ-034",
             "the drawing file stops before its end: part of the plan may be missing",
@@ -46,6 +52,13 @@ def load(source: SourceFile, notes: Notes) -> Drawing:
             "Look the plan over, and save it again from your drawing program.",
         )
     return doc
+
+
+def _binary(data: bytes) -> tuple[bytes, bool]:
+    """A file that is whole as it is, one that was cut short as text; and which of the two it is."""
+    if data.rstrip(b"\0").endswith(b"EOF"):
+        return data, True
+    return dxf_binary.as_text(data)
 
 
 def _not_a_drawing(file: str, why: str) -> BoardwrightError:
@@ -64,7 +77,8 @@ def _opened(data: bytes) -> tuple[Drawing, list[str]]:
     try:
         doc = _as_it_is(data)
         if doc is None:
-            doc, audit = recover.read(io.BytesIO(data))
+            text = dxf_binary.as_text(data)[0] if data.startswith(dxf_binary.SIGN) else data
+            doc, audit = recover.read(io.BytesIO(text))
         else:
             audit = doc.audit()
     finally:
@@ -75,14 +89,15 @@ def _opened(data: bytes) -> tuple[Drawing, list[str]]:
 
 def _as_it_is(data: bytes) -> Drawing | None:
     """A sound drawing is opened in half the time that mending one takes; None when it is not sound."""
-    if data.startswith(_BINARY):
-        return Drawing.load(binary_tags_loader(data))
     if any(sign in data for sign in _ESCAPED):
         return None
     try:
-        head = io.StringIO(data[:_HEAD_BYTES].decode("latin-1"))
-        encoding = dxf_stream_info(head).encoding
-        doc = read(io.TextIOWrapper(io.BytesIO(data), encoding, "surrogateescape"))
+        if data.startswith(dxf_binary.SIGN):
+            doc = Drawing.load(binary_tags_loader(data))
+        else:
+            head = io.StringIO(data[:_HEAD_BYTES].decode("latin-1"))
+            encoding = dxf_stream_info(head).encoding
+            doc = read(io.TextIOWrapper(io.BytesIO(data), encoding, "surrogateescape"))
     except Exception:  # strangers' bytes break the library in ways it does not list: mending is tried next
         return None
     if b"$INSUNITS" not in data:  # the library fills in metres where a drawing says nothing

@@ -16,7 +16,7 @@ import msgspec
 
 from ..errors import InputError
 from ..findings import Notes, Place
-from . import checks, device_groups, device_marks, devices, outline, things, trackage
+from . import checks, device_groups, device_marks, devices, faces, not_read, outline, things, trackage
 from .drawn import Curve, Drawn
 from .kinds import Catalogue
 from .layers import Roles, assign, need_outline
@@ -142,6 +142,7 @@ def read_drawing(
         drawn = drawn.only(lambda layer: layer.casefold() not in hidden)
     drawn = near_origin(drawn, roles, notes)
     tell_strays(drawn, roles, problems)
+    not_read.tell(drawn, roles, notes)
     return Sketch(drawn=drawn, roles=roles.found, measure=measure)
 
 
@@ -215,6 +216,13 @@ def _curves(drawn: Drawn, roles: Roles, role: str, notes: Notes) -> list[Curve]:
     """The curves of a role. What only fills an area counts where areas are wanted and no line was drawn."""
     found = [c for c in drawn.curves if c.points and roles.of(c.layer) == role]
     lines, filled = [c for c in found if not c.filled], [c for c in found if c.filled]
+    if filled and role in ("tracks", "joints"):
+        notes.caution(
+            "BW-READ-058",
+            f"{len(filled)} filled areas on the layers of the {role} are no lines, and are left out",
+            [drawn.place(c) for c in filled[: not_read.MOST_PLACES]],
+            "Draw the line that is meant, or move them to another layer.",
+        )
     if lines or not filled or role not in ("outline", "obstacles"):
         return lines
     notes.mended(
@@ -223,7 +231,7 @@ def _curves(drawn: Drawn, roles: Roles, role: str, notes: Notes) -> list[Curve]:
         drawn.place(filled[0]),
         "Draw the edge as a line if the filling does not end exactly there.",
     )
-    return filled
+    return faces.joined(filled)
 
 
 def _plan(

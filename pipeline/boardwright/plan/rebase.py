@@ -71,6 +71,7 @@ def moved(drawn: Drawn, origin: Point) -> Drawn:
         curves=tuple(curve(c) for c in drawn.curves),
         blocks=tuple(block(b) for b in drawn.blocks),
         marks=tuple(replace(m, x_mm=m.x_mm - dx, y_mm=m.y_mm - dy) for m in drawn.marks),
+        skipped=tuple(replace(s, at=s.at and (s.at[0] - dx, s.at[1] - dy)) for s in drawn.skipped),
         texts=tuple(replace(t, x_mm=t.x_mm - dx, y_mm=t.y_mm - dy) for t in drawn.texts),
         origin=(drawn.origin[0] + dx, drawn.origin[1] + dy),
     )

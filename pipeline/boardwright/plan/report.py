@@ -121,6 +121,9 @@ def _layers(page: _Page, reading: Reading) -> None:
         layer: Counter({kind.lower(): count for kind, count in counts.items()})
         for layer, counts in drawn.passed_over.items()
     }
+    for thing in drawn.skipped:
+        what = f"{'hidden ' if thing.hidden else ''}{thing.type.lower()}"
+        passed.setdefault(thing.layer, Counter())[what] += 1
     page.head("Layers")
     for layer in sorted({*on, *passed}):
         role = reading.roles.of(layer) or "no role, not read"
