@@ -39,6 +39,8 @@ def boardwright_stages() -> list[Callable[..., Any]]:
 
 @hookimpl
 def boardwright_styles() -> list[Callable[..., Any]]:
+    from .framing.girder import l_girder
+    from .framing.open_top import open_top
     from .framing.stages import frame
 
-    return [frame]
+    return [frame, l_girder, open_top]

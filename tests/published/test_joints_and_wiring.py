@@ -10,7 +10,7 @@ from boardwright import Notes
 from boardwright.plan.model import Ring
 from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joints.stages import bolt_bore
-from boardwright_stages.parts.deck import deck_part
+from boardwright_stages.parts.deck import deck_parts
 from boardwright_stages.wiring.settings import WiringSettings
 from boardwright_stages.wiring.stages import wiring
 from boardwright_timber.model import (
@@ -86,7 +86,7 @@ def test_three_diameters_apart() -> None:
 def test_a_whole_sheet_weighs_what_the_maker_says(thickness: float, mass: float) -> None:
     """Birch plywood datasheet (read): mass of a 1220 × 2440 sheet, to 0.1 kg."""
     board = plain_board(((0, 0), (2440, 0), (2440, 1220), (0, 1220)))
-    deck = deck_part(board, BoardPlan(board="A"), (), "birch ply", thickness)
+    deck = deck_parts(board, BoardPlan(board="A"), (), "birch ply", thickness)[0]
     assert deck.mass_kg == pytest.approx(mass, abs=0.1)
 
 

@@ -50,7 +50,7 @@ class BoardChapter(msgspec.Struct, frozen=True, kw_only=True):
         said = [
             f"Board {board.id}, {figure(board.length_mm)} by {figure(board.width_mm)} mm, from above and,",
             "beside it, from below; under them the ends that mate with other boards.",
-            f"Joists: {len(self.joists.members)}, at most {figure(self.joists.spacing_mm)} mm apart.",
+            f"Joists: {len(self.joists.joists)}, at most {figure(self.joists.spacing_mm)} mm apart.",
         ]
         if board.joints:
             said.append(

@@ -36,6 +36,7 @@ from boardwright.plan.model import (
 )
 from boardwright.stages import SourceDigest
 from boardwright_timber.model import (
+    Bed,
     Cost,
     CuttingPlan,
     Diagonal,
@@ -43,6 +44,7 @@ from boardwright_timber.model import (
     HardwareLine,
     Joint,
     Member,
+    Panel,
     Part,
     StrengthLine,
     SupportPoint,
@@ -79,12 +81,16 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
 class PackFrame(msgspec.Struct, frozen=True, kw_only=True):
     """A board's frame in local axes: the lines of its faces and every member, joists among them."""
 
+    style: str
     outer: Ring
     inner: Ring
     wells: tuple[Ring, ...]
     inner_wells: tuple[Ring, ...]
     members: tuple[Member, ...]
     diagonals: tuple[Diagonal, ...]
+    bed: Bed | None
+    deck: tuple[Panel, ...]
+    complete: bool
     joist_spacing_mm: float
     joist_spacing_limit_mm: float
 

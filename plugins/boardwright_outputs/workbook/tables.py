@@ -40,7 +40,7 @@ def boards(
             b.level_mm,
             b.length_mm,
             b.width_mm,
-            len(joists[b.id].members),
+            len(joists[b.id].joists),
             joists[b.id].spacing_mm,
             joists[b.id].limit_mm,
             len(parts[b.id].parts),

@@ -36,14 +36,24 @@ def worst(found: Iterable[tuple[float, str]], *, least: bool = False, nothing: f
     return Worst(value, where, len(rows))
 
 
-def tiling(outlines: Sequence[Outline], decks: Sequence[tuple[str, Solid]]) -> Worst:
-    """Area that decks leave bare, put twice, or hang over, outline by outline (mm²)."""
+def tiling(
+    outlines: Sequence[Outline],
+    decks: Sequence[tuple[str, Solid]],
+    open_: Sequence[tuple[str, Polygon, Polygon]] = (),
+) -> Worst:
+    """Area that decks leave bare, put twice, or hang over, outline by outline (mm²).
+
+    ``open_``: outline, shape and wanted deck of each board that is not covered whole.
+    """
     import shapely
 
     found = []
     for outline in outlines:
         own = [deck.shape for of, deck in decks if of == outline.id]
         drawn = shapely.Polygon(outline.ring, outline.wells)
+        for of, board, wanted in open_:
+            if of == outline.id:
+                drawn = drawn.difference(board).union(wanted)
         covered = shapely.union_all(own)
         twice = sum(shape.area for shape in own) - covered.area
         found.append((covered.symmetric_difference(drawn).area + max(twice, 0.0), outline.id))
@@ -73,13 +83,15 @@ def mating(joints: Iterable[Joint], holes: dict[str, list[Drilled]]) -> tuple[Wo
     return Worst(float(len(alone)), alone[0] if alone else "", looked_at), worst(apart)
 
 
-def joists_in_keepouts(pairs: Iterable[tuple[Solid, Sequence[Device]]]) -> Worst:
-    """Area of joists inside a device's keep-out (mm²)."""
+def joists_in_keepouts(pairs: Iterable[tuple[Solid, float, Sequence[Device]]]) -> Worst:
+    """Area of joists inside a device's keep-out (mm²); each joist with how far its top is below the deck."""
     import shapely
 
     found = []
-    for joist, devices in pairs:
+    for joist, below_deck_mm, devices in pairs:
         for device in devices:
+            if below_deck_mm > 1e-6 and device.depth_mm <= below_deck_mm:
+                continue  # it ends above the joist
             area = joist.shape.intersection(shapely.Polygon(device.keepout())).area
             found.append((area, f"{joist.part.id} under {device.id}"))
     return worst(found)
@@ -100,9 +112,9 @@ def overlaps(solids: Sequence[Solid]) -> Worst:
     return Worst(worst(found).value, worst(found).where, len(solids))
 
 
-def outside_deck(members: Iterable[tuple[Solid, Solid]]) -> Worst:
-    """Area of a member that sticks out from under its own deck's outer edge or into a well (mm²)."""
-    return worst((m.shape.difference(deck.shape).area, m.part.id) for m, deck in members)
+def outside_deck(members: Iterable[tuple[Solid, Polygon]]) -> Worst:
+    """Area of a member that sticks out from under its board's deck, or an open board's outline (mm²)."""
+    return worst((m.shape.difference(deck).area, m.part.id) for m, deck in members)
 
 
 def edge_distance(parts: Iterable[Part]) -> Worst:

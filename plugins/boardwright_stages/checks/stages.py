@@ -7,9 +7,12 @@ What this does not know: strength, sag, and whether wires reach (the wiring stag
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
 from boardwright import All, Notes, Place, stage
-from boardwright.plan.model import TrackPlan
-from boardwright_timber.model import Board, BoardParts, BoardPlan, CheckLine, CheckReport
+from boardwright.plan.model import Ring, TrackPlan
+from boardwright_timber.model import Board, BoardParts, BoardPlan, CheckLine, CheckReport, Frame
 
 from ..splitting.settings import SplittingSettings
 from .geometry import (
@@ -26,6 +29,10 @@ from .geometry import (
 )
 from .reassembly import Drilled, Solid, drilled, solid
 
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+DECK = "deck"
 TILE_MM2 = 1.0
 MATE_MM = 0.01
 TOUCH_MM2 = 0.01  # area left by coordinates stored to 1e-6 mm along metres of edge
@@ -40,17 +47,23 @@ def checks(
     boards: All[Board],
     board_plans: All[BoardPlan],
     parts: All[BoardParts],
+    frames: All[Frame],
     splitting: SplittingSettings,
     notes: Notes,
 ) -> CheckReport:
     """Check the whole layout; one line a check, always in this order."""
+    import shapely
+
     solids: dict[str, list[Solid]] = {}
     holes: dict[str, list[Drilled]] = {}
     for name in sorted(parts):
         solids[name] = [solid(boards[name], p) for p in parts[name].parts]
         holes[name] = [hole for p in parts[name].parts for hole in drilled(boards[name], p)]
-    decks = {n: s for n, each in solids.items() for s in each if not s.part.placement.stands}
-    members = [(n, s) for n, each in solids.items() for s in each if s.part.placement.stands]
+    decks = {n: [s for s in each if s.part.role == DECK] for n, each in solids.items()}
+    members = [(n, s) for n, each in solids.items() for s in each if s.part.role != DECK]
+    open_ = {n: _open_shapes(boards[n], frames[n]) for n in sorted(parts) if frames[n].deck}
+    roofs = {n: shapely.union_all([s.shape for s in each]) for n, each in decks.items() if each}
+    roofs |= {n: shape for n, (shape, _) in open_.items()}
     every = [p for name in sorted(parts) for p in parts[name].parts]
     joints = {j.id: j for name in sorted(boards) for j in boards[name].joints}
     alone, apart = mating((joints[j] for j in sorted(joints)), holes)
@@ -59,7 +72,11 @@ def checks(
     report.at_most(
         "BW-CHECK-001",
         "The boards' decks cover the drawn outline exactly once",
-        tiling(plan.outlines, [(boards[n].outline, deck) for n, deck in decks.items()]),
+        tiling(
+            plan.outlines,
+            [(boards[n].outline, deck) for n, each in decks.items() for deck in each],
+            [(boards[n].outline, *shapes) for n, shapes in open_.items()],
+        ),
         TILE_MM2,
         "mm²",
     )
@@ -70,12 +87,20 @@ def checks(
     report.at_most(
         "BW-CHECK-004",
         "No joist stands in a device's clearance",
-        joists_in_keepouts((s, board_plans[n].devices) for n, s in members if is_joist(s.part)),
+        joists_in_keepouts(
+            (s, boards[n].level_mm - s.high_mm, board_plans[n].devices)
+            for n, s in members
+            if is_joist(s.part)
+        ),
         TOUCH_MM2,
         "mm²",
     )
     report.at_most(
-        "BW-CHECK-005", "No board is larger than wanted", _oversize(decks, splitting), SIZE_MM, "mm too large"
+        "BW-CHECK-005",
+        "No board is larger than wanted",
+        _oversize(boards, roofs, splitting),
+        SIZE_MM,
+        "mm too large",
     )
     report.at_most(
         "BW-CHECK-006",
@@ -87,7 +112,7 @@ def checks(
     report.at_most(
         "BW-CHECK-007",
         "Every member stands under its own deck",
-        outside_deck((s, decks[n]) for n, s in members if n in decks),
+        outside_deck((s, roofs[n]) for n, s in members if n in roofs),
         TOUCH_MM2,
         "mm²",
     )
@@ -104,19 +129,31 @@ def checks(
     return CheckReport(lines=tuple(report.lines))
 
 
-def _oversize(decks: dict[str, Solid], splitting: SplittingSettings) -> Worst:
+def _open_shapes(board: Board, frame: Frame) -> tuple[Polygon, Polygon]:
+    """Outline and deck, in plan, of a board that its deck does not cover whole."""
+    import shapely
+
+    def in_plan(ring: Ring) -> Ring:
+        return tuple(board.to_plan(p) for p in ring)
+
+    deck = [shapely.Polygon(in_plan(p.ring), [in_plan(w) for w in p.wells]) for p in frame.deck]
+    return shapely.Polygon(board.ring, board.wells), shapely.union_all(deck)
+
+
+def _oversize(
+    boards: Mapping[str, Board], roofs: Mapping[str, Polygon], splitting: SplittingSettings
+) -> Worst:
+    import shapely
+
     long, short = splitting.box_mm
-    return worst(
-        (
-            max(
-                max(d.part.length_mm, d.part.width_mm) - long,
-                min(d.part.length_mm, d.part.width_mm) - short,
-                0.0,
-            ),
-            f"board {name}",
-        )
-        for name, d in decks.items()
-    )
+    found = []
+    for name, roof in roofs.items():
+        corners = [boards[name].to_local((x, y)) for x, y in shapely.get_coordinates(roof).tolist()]
+        xs, ys = zip(*corners, strict=True)
+        length, width = max(xs) - min(xs), max(ys) - min(ys)
+        over = max(max(length, width) - long, min(length, width) - short, 0.0)
+        found.append((over, f"board {name}"))
+    return worst(found)
 
 
 class _Report:

@@ -97,7 +97,7 @@ def narrow_places(members: list[Member], least_mm2: float = 0.01) -> list[tuple[
     tree = shapely.STRtree(shapes)
     found = []
     for a, b in sorted(zip(*(each.tolist() for each in tree.query(shapes, "intersects")), strict=True)):
-        if a < b:
+        if a < b and members[a].meets_height(members[b]):
             both = shapes[a].intersection(shapes[b])
             if both.area > least_mm2:
                 middle = both.centroid

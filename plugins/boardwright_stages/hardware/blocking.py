@@ -14,7 +14,7 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
-from boardwright_timber.model import BoardParts, Frame, HardwareLine, HoleKind, Joists, Member
+from boardwright_timber.model import BoardParts, Frame, HardwareLine, HoleKind, Joists, Member, MemberRole
 
 from ..parts.butts import Butt, butts
 
@@ -28,12 +28,18 @@ def block_lines(frame: Frame, joists: Joists, parts: BoardParts) -> Iterator[Har
     found = butts((*frame.members, *joists.members))
     bare = [b for b in found if _is_bare(b, parts)]
     held = {(b.butting.id, b.at_end) for b in found}
-    loose = [j for j in joists.members for at_end in (False, True) if (j.id, at_end) not in held]
+    across = frame.bed is not None and frame.bed.across
+    standing = () if across else joists.joists
+    loose = [j for j in standing for at_end in (False, True) if (j.id, at_end) not in held]
     total, reasons = 0.0, []
     for depths, why in (
         ([a.depth_mm for a, _ in mitres(frame)], "mitred corners"),
-        ([min(b.butting.depth_mm, b.through.depth_mm) for b in bare], "butt joints without a screw"),
+        ([b.depth_mm for b in bare], "butt joints without a screw"),
         ([j.depth_mm for j in loose], "joist ends that stand against no one strip"),
+        (
+            [r.length_mm for r in joists.members if r.role is MemberRole.RISER],
+            "cleats under the deck at risers",
+        ),
     ):
         total += sum(depths)
         for depth, number in sorted(Counter(depths).items()):

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from boardwright_timber.model import BoardParts, Frame, HardwareLine, Joists
+from boardwright_timber.model import BoardParts, Frame, HardwareLine, Joists, Member, MemberRole
 
 from ..parts.butts import butts
 from .settings import HardwareSettings
+
+TOUCH_MM = 0.05
 
 
 def glue_lines(
@@ -17,10 +19,12 @@ def glue_lines(
     """One line, rounded up to a whole millilitre. Common practice, no source."""
     members = (*frame.members, *joists.members)
     found = butts(members)
-    ends = sum(b.butting.thickness_mm * min(b.butting.depth_mm, b.through.depth_mm) for b in found)
+    ends = sum(b.butting.thickness_mm * b.depth_mm for b in found)
     has_deck = any(p.role == "deck" for p in parts.parts)
-    tops = sum(m.length_mm * m.thickness_mm for m in members) if has_deck else 0.0
-    area_m2 = (ends + tops) / 1e6
+    tops = sum(m.length_mm * m.thickness_mm for m in members if m.carries_deck) if has_deck else 0.0
+    flanges = [m for m in members if m.role is MemberRole.FLANGE]
+    laid = sum(_under(flange, frame) for flange in flanges)
+    area_m2 = (ends + tops + laid) / 1e6
     needed = math.ceil(round(area_m2 * settings.glue_ml_per_m2, 6))
     if needed:
         yield HardwareLine(
@@ -29,5 +33,18 @@ def glue_lines(
             quantity=needed,
             unit="ml",
             why=f"{area_m2:.3f} m² at {settings.glue_ml_per_m2:g} ml: {len(found)} butt joints"
-            + (" and the deck on its frame" if has_deck else ""),
+            + (" and the deck on its frame" if has_deck else "")
+            + (f", {len(flanges)} flanges on their webs" if flanges else ""),
         )
+
+
+def _under(flange: Member, frame: Frame) -> float:
+    """Area in mm² on which a flange lies on the web below it."""
+    import shapely
+
+    webs = [
+        shapely.Polygon(m.outline)
+        for m in frame.members
+        if m.role is MemberRole.GIRDER and abs(m.top_mm - flange.bottom_mm) < TOUCH_MM
+    ]
+    return float(shapely.Polygon(flange.outline).intersection(shapely.union_all(webs)).area)

@@ -9,11 +9,13 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
-from boardwright_timber.model import BoardParts, Frame, HardwareLine, HoleKind, Joists
+from boardwright_timber.model import BoardParts, Frame, HardwareLine, HoleKind, Joists, Member, MemberRole
 
 from .settings import HardwareSettings
 
 # Lengths wood screws are sold in, mm: memory.
+SCREWS_PER_RISER = 2
+TOUCH_MM = 0.05
 SCREW_LENGTHS_MM = (12, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 120)
 
 
@@ -25,17 +27,54 @@ def screw_lines(
     )
     for (diameter, length), number in sorted(pilots.items()):
         yield _screws(diameter, length, number, f"{number} pilot holes of butt joints")
-    for deck in (p for p in parts.parts if p.role == "deck"):
-        along = sum(math.ceil(m.length_mm / settings.deck_screw_spacing_mm - 1e-9) for m in frame.members)
-        across = settings.deck_screws_per_joist * len(joists.members)
+    for deck in [p for p in parts.parts if p.role == "deck"][:1]:
+        edges = [m for m in frame.members if m.carries_deck and m.role is not MemberRole.JOIST]
+        below = [m for m in (*frame.members, *joists.members) if m.carries_deck and m not in edges]
+        along = sum(math.ceil(m.length_mm / settings.deck_screw_spacing_mm - 1e-9) for m in edges)
+        risers = sum(m.role is MemberRole.RISER for m in below)
+        across = settings.deck_screws_per_joist * (len(below) - risers) + SCREWS_PER_RISER * risers
         if along + across:
             yield _screws(
                 settings.deck_screw_diameter_mm,
                 deck_screw_length_mm(deck.thickness_mm, settings),
                 along + across,
                 f"{along} along sides, ends and wells at most {settings.deck_screw_spacing_mm:g} mm apart, "
-                f"{across} into {len(joists.members)} joists",
+                f"{across} into {_counted(len(below) - risers, risers)}",
             )
+    yield from _face_screws(frame, joists, settings)
+
+
+def _counted(joists: int, risers: int) -> str:
+    """In words, what the deck is screwed to between its edges."""
+    said = [f"{joists} joists"] if joists or not risers else []
+    return " and ".join(said + ([f"cleats on {risers} risers"] if risers else []))
+
+
+def _face_screws(frame: Frame, joists: Joists, settings: HardwareSettings) -> Iterator[HardwareLine]:
+    """Risers onto the faces of joists, joists onto flanges from below, flanges onto webs."""
+    risers = [m for m in joists.members if m.role is MemberRole.RISER]
+    if risers:
+        t = risers[0].thickness_mm
+        length = next((n for n in reversed(SCREW_LENGTHS_MM) if n <= 2 * t - 1), SCREW_LENGTHS_MM[0])
+        number = SCREWS_PER_RISER * len(risers)
+        why = f"{len(risers)} risers onto the faces of joists, {SCREWS_PER_RISER} each"
+        yield _screws(settings.deck_screw_diameter_mm, length, number, why)
+    flanges = [m for m in frame.members if m.role is MemberRole.FLANGE]
+    if flanges:
+        thick = flanges[0].depth_mm
+        length = next((n for n in SCREW_LENGTHS_MM if n >= 2.5 * thick), SCREW_LENGTHS_MM[-1])
+        crossed = sum(crosses(flange, joist) for flange in flanges for joist in joists.joists)
+        down = sum(math.ceil(m.length_mm / settings.deck_screw_spacing_mm - 1e-9) for m in flanges)
+        why = f"{crossed} joists on flanges, from below; {down} flanges down onto their webs"
+        yield _screws(settings.deck_screw_diameter_mm, length, crossed + down, why)
+
+
+def crosses(flange: Member, joist: Member) -> bool:
+    """Whether a joist lies on a flange."""
+    import shapely
+
+    touching = abs(flange.top_mm - joist.bottom_mm) < TOUCH_MM
+    return touching and bool(shapely.Polygon(flange.outline).intersects(shapely.Polygon(joist.outline)))
 
 
 def deck_screw_length_mm(deck_mm: float, settings: HardwareSettings) -> int:

@@ -11,7 +11,7 @@ from boardwright.plan.model import Device
 from boardwright_timber.model import Board, Member
 
 from .choose import Row, excess
-from .places import Blocked
+from .places import Blocked, hangs_above
 from .settings import JoistSettings
 
 if TYPE_CHECKING:
@@ -41,8 +41,9 @@ class Complaints:
                 shapely.Polygon([self._board.to_local(p) for p in ring])
                 for ring in (device.keepout(), device.footprint())
             )
-            met = [m for m, shape in shapes if near.intersection(shape).area > TOUCH_MM2]
-            struck = [(m, shape) for m, shape in shapes if itself.intersection(shape).area > TOUCH_MM2]
+            there = [(m, shape) for m, shape in shapes if not hangs_above(device, m.top_mm)]
+            met = [m for m, shape in there if near.intersection(shape).area > TOUCH_MM2]
+            struck = [(m, shape) for m, shape in there if itself.intersection(shape).area > TOUCH_MM2]
             place = Place(board=self._board.id, item=device.id, x_mm=device.x_mm, y_mm=device.y_mm)
             if not met:
                 continue
@@ -170,6 +171,17 @@ class Complaints:
             places,
             mend,
         )
+
+    def about_risers(self, bare: Iterable[Member]) -> None:
+        """Joists under the deck on whose faces devices leave no room for a riser."""
+        for joist in bare:
+            x, y = self._board.to_plan(joist.outer_start)
+            self._notes.caution(
+                "BW-JOIST-007",
+                f"No riser can stand on joist {joist.id} under the deck: devices take both its faces.",
+                Place(board=self._board.id, item=joist.id, x_mm=round(x, 1), y_mm=round(y, 1)),
+                "Move the device, or glue a block on top of the joist by hand.",
+            )
 
     def about_bevels(self, members: Iterable[Member], max_bevel_deg: float) -> None:
         for member in members:

@@ -54,6 +54,7 @@ class Piece:
             thickness_mm=like.thickness_mm,
             depth_mm=like.depth_mm,
             material=like.material,
+            top_mm=like.top_mm,
         )
 
 

@@ -25,6 +25,11 @@ STEEP_DEG = 15.0  # an edge within this of the joists' direction wants a gap to 
 SHORT_EDGE_MM = 60.0  # shorter edges leave room to work past them
 
 
+def hangs_above(device: Device, top_mm: float) -> bool:
+    """Whether a device under a raised deck ends above wood whose top is at ``top_mm`` (below 0)."""
+    return top_mm < 0 and device.depth_mm <= -top_mm
+
+
 @dataclass(frozen=True)
 class Blocked:
     """Positions between ``low`` and ``high`` (not the limits themselves) are taken. ``device``: by whom."""
@@ -35,14 +40,19 @@ class Blocked:
 
 
 def blocked_by_devices(
-    board: Board, region: Region, devices: tuple[Device, ...], thickness_mm: float
+    board: Board, region: Region, devices: tuple[Device, ...], thickness_mm: float, top_mm: float = 0.0
 ) -> list[Blocked]:
-    """What keep-outs take; one entry for every part of a keep-out that lies in the region."""
+    """What keep-outs take; one entry for every part of a keep-out that lies in the region.
+
+    A device that hangs no lower than the joists' tops (``top_mm``, below a raised deck) takes nothing.
+    """
     import shapely
 
     reach = thickness_mm / 2 + CLEAR_MM
     found = []
     for device in sorted(devices, key=lambda d: d.id):
+        if hangs_above(device, top_mm):
+            continue
         keepout = shapely.Polygon([board.to_local(p) for p in device.keepout()])
         taken = keepout.intersection(region.shape)
         if taken.is_empty:  # a neighbour's device at a joint may not reach into the room at all

@@ -134,13 +134,16 @@ def region_of(frame: Frame) -> Region | None:
     """The region of a frame; None when its members leave no room inside."""
     import shapely
 
-    if len(frame.inner) < 3:
+    room, holes = frame.inner, frame.inner_wells
+    if frame.bed is not None:
+        room, holes = frame.bed.room, frame.bed.wells
+    if len(room) < 3:
         return None
-    whole = shapely.Polygon(frame.inner, frame.inner_wells)
+    whole = shapely.Polygon(room, holes)
     if whole.is_valid:
-        return Region((frame.inner, *frame.inner_wells))
-    wells = shapely.union_all([shapely.Polygon(w) for w in frame.inner_wells])
-    return as_region(shapely.Polygon(frame.inner).difference(wells))
+        return Region((room, *holes))
+    wells = shapely.union_all([shapely.Polygon(w) for w in holes])
+    return as_region(shapely.Polygon(room).difference(wells))
 
 
 def as_region(shape: Polygon) -> Region | None:

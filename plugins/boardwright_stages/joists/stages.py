@@ -12,10 +12,13 @@ What this does not know: spans across the board, loads, and wires (holes come la
 from __future__ import annotations
 
 from boardwright import Notes, stage
-from boardwright_timber.model import Board, BoardPlan, Frame, Joists, Member
+from boardwright_timber.model import Board, BoardPlan, Frame, Joists, Member, MemberRole
 
+from ..framing.open_settings import OpenTopSettings
 from ..framing.settings import FramingSettings
 from .settings import JoistSettings
+
+OPEN_TOP = OpenTopSettings()
 
 
 @stage(each=True)
@@ -26,6 +29,7 @@ def joists(
     framing: FramingSettings,
     settings: JoistSettings,
     notes: Notes,
+    open_top: OpenTopSettings = OPEN_TOP,
 ) -> Joists:
     """Joists of one board. ``spacing_mm``: the largest span they leave, measured on the finished bays."""
     from .choose import choose
@@ -33,18 +37,24 @@ def joists(
     from .pieces import pieces_at
     from .places import blocked_by_devices, blocked_by_frame, legal
     from .region import region_of
+    from .risers import risers
     from .span import Spacing, row_of, spacing_left
 
     complaints = Complaints(board, settings, notes)
     complaints.about_devices_in_members(board_plan.devices, frame.members)
-    complaints.about_depth(board_plan.devices, board_plan.own_devices, framing.depth_mm)
-    sensible = complaints.about_settings(framing.member_thickness_mm)
+    complaints.about_depth(board_plan.devices, board_plan.own_devices, frame.depth_mm or framing.depth_mm)
     region = region_of(frame)
     if region is None or not frame.members:
+        complaints.about_settings(framing.member_thickness_mm)
         return Joists(board=board.id, spacing_mm=0.0, limit_mm=settings.spacing_mm)
 
-    t = framing.member_thickness_mm
-    blocked = blocked_by_devices(board, region, board_plan.devices, t)
+    like = _pattern(frame)
+    t = like.thickness_mm
+    if frame.complete:
+        left = spacing_left(region, [m for m in frame.members if m.role is MemberRole.JOIST], t)
+        return Joists(board=board.id, spacing_mm=round(left, 6), limit_mm=settings.spacing_mm)
+    sensible = complaints.about_settings(t)
+    blocked = blocked_by_devices(board, region, board_plan.devices, t, like.top_mm)
     blocked += blocked_by_frame(region, t, settings.min_gap_mm)
     steep_deg = min(framing.max_bevel_deg, 90 - framing.max_mitre_deg)
     free = legal(region.low_x + t / 2, region.high_x - t / 2, blocked)
@@ -55,7 +65,6 @@ def joists(
     )
     chosen = choose(row)
 
-    like = frame.members[0]
     pieces = [p for i in chosen for p in pieces_at(region, row.positions[i], t)]
     made = [p.member("", like) for p in pieces]
     stubs = [n for n, p in enumerate(pieces) if p.longest_mm < settings.shortest_joist_mm]
@@ -65,11 +74,39 @@ def joists(
         if spacing_left(region, fewer, t) <= allowed + 1e-6:
             made = fewer
     members = tuple(_named(board.id, n, m) for n, m in enumerate(made, 1))
+    standing: tuple[Member, ...] = ()
+    if frame.deck:
+        holders = (*frame.members, *members)
+        standing, bare = risers(
+            board, region.shape, holders, frame.deck, board_plan.devices, open_top.riser_lap_mm
+        )
+        complaints.about_risers(bare)
     left = spacing_left(region, made, t)
     if sensible:
         complaints.about_spacing(row, chosen, blocked, board_plan.devices, left)
     complaints.about_bevels(members, framing.max_bevel_deg)
-    return Joists(board=board.id, members=members, spacing_mm=round(left, 6), limit_mm=settings.spacing_mm)
+    return Joists(
+        board=board.id,
+        members=(*members, *standing),
+        spacing_mm=round(left, 6),
+        limit_mm=settings.spacing_mm,
+    )
+
+
+def _pattern(frame: Frame) -> Member:
+    """A member like which joists are made: the bed's wood, else that of the frame's first member."""
+    from msgspec.structs import replace
+
+    first, bed = frame.members[0], frame.bed
+    if bed is None:
+        return first
+    return replace(
+        first,
+        thickness_mm=bed.thickness_mm,
+        depth_mm=bed.depth_mm,
+        material=bed.material,
+        top_mm=bed.top_mm,
+    )
 
 
 def _named(board: str, number: int, member: Member) -> Member:

@@ -15,9 +15,10 @@ import math
 import msgspec
 
 from boardwright.plan.model import Point
-from boardwright_timber.model import Member
+from boardwright_timber.model import Member, MemberRole
 
 TOUCH_MM = 0.05
+NO_BUTT = frozenset({MemberRole.RISER, MemberRole.FLANGE})  # screwed to a face, or glued on top
 
 
 class Butt(msgspec.Struct, frozen=True, kw_only=True):
@@ -32,6 +33,16 @@ class Butt(msgspec.Struct, frozen=True, kw_only=True):
     skew_deg: float
 
     @property
+    def top_mm(self) -> float:
+        """Top of the height both members share."""
+        return min(self.through.top_mm, self.butting.top_mm)
+
+    @property
+    def depth_mm(self) -> float:
+        """How deep that height is."""
+        return self.top_mm - max(self.through.bottom_mm, self.butting.bottom_mm)
+
+    @property
     def tilt_deg(self) -> float:
         """How far the drill leans towards +x of the through member on its way in."""
         return self.skew_deg if self.head_outer else -self.skew_deg
@@ -40,12 +51,15 @@ class Butt(msgspec.Struct, frozen=True, kw_only=True):
 def butts(members: tuple[Member, ...]) -> tuple[Butt, ...]:
     """Every butt joint, in the order of the butting members."""
     found = []
+    members = tuple(m for m in members if m.role not in NO_BUTT)
     for butting in members:
         for at_end in (False, True):
             hits = [
                 butt
                 for through in members
-                if through is not butting and (butt := _butt(through, butting, at_end)) is not None
+                if through is not butting
+                and through.meets_height(butting)
+                and (butt := _butt(through, butting, at_end)) is not None
             ]
             found += hits[:1]
     return tuple(found)

@@ -10,7 +10,8 @@ puts the feed. Access openings for devices under the deck.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
@@ -24,6 +25,7 @@ from boardwright_timber.model import (
     Mark,
     MarkKind,
     Member,
+    Panel,
     Part,
     Placement,
 )
@@ -31,14 +33,49 @@ from boardwright_timber.reference import density_kg_m3
 
 from .members import KG_PER_MM3
 
+if TYPE_CHECKING:
+    from shapely import Polygon
+
 FEED_KIND = "feed"
 FEED_HOLE_MM = 3.0
 
 
-def deck_part(
-    board: Board, plan: BoardPlan, members: Iterable[Member], material: str, thickness_mm: float
+def deck_parts(
+    board: Board,
+    plan: BoardPlan,
+    members: Iterable[Member],
+    material: str,
+    thickness_mm: float,
+    panels: Sequence[Panel] = (),
+) -> tuple[Part, ...]:
+    """The deck in its panels; without any, one part that covers the board."""
+    below = [m for m in members if m.carries_deck]
+    if not panels:
+        whole = Panel(
+            ring=tuple(board.to_local(p) for p in board.ring),
+            wells=tuple(tuple(board.to_local(p) for p in well) for well in board.wells),
+        )
+        return (_panel_part(board, plan, below, material, thickness_mm, whole, f"{board.id}-D", whole=True),)
+    return tuple(
+        _panel_part(board, plan, below, material, thickness_mm, panel, f"{board.id}-D{n}", whole=False)
+        for n, panel in enumerate(panels, 1)
+    )
+
+
+def _panel_part(
+    board: Board,
+    plan: BoardPlan,
+    members: list[Member],
+    material: str,
+    thickness_mm: float,
+    panel: Panel,
+    part_id: str,
+    *,
+    whole: bool,
 ) -> Part:
-    corners = [board.to_local(p) for p in board.ring]
+    import shapely
+
+    corners = panel.ring
     x0, y0 = min(x for x, _ in corners), min(y for _, y in corners)
 
     def flat(p: Point) -> Point:
@@ -47,7 +84,8 @@ def deck_part(
     def laid(ring: Iterable[Point]) -> Ring:
         return tuple(flat(board.to_local(p)) for p in ring)
 
-    ring, openings = laid(board.ring), tuple(laid(well) for well in board.wells)
+    ring, openings = tuple(map(flat, corners)), tuple(tuple(map(flat, well)) for well in panel.wells)
+    wood = shapely.Polygon(ring, openings)
     own = [d for d in plan.devices if d.id in plan.own_devices]
     holes = tuple(
         Hole(
@@ -61,7 +99,12 @@ def deck_part(
         for device in own
         if device.kind == FEED_KIND
         for x, y in laid(((device.x_mm, device.y_mm),))
+        if whole or wood.contains(shapely.Point(x, y).buffer(FEED_HOLE_MM))
     )
+    lines = [
+        *((MarkKind.TRACK, laid(t.points), t.id) for t in plan.tracks),
+        *((MarkKind.MEMBER, tuple(map(flat, centreline(m))), m.id) for m in members),
+    ]
     marks = [
         *(
             m
@@ -69,12 +112,14 @@ def deck_part(
             for m in _shape(MarkKind.DEVICE, d.id, laid(d.footprint()), ring, openings)
         ),
         *(m for t in plan.turnouts for m in _shape(MarkKind.TURNOUT, t.id, laid(t.ring), ring, openings)),
-        *(Mark(kind=MarkKind.TRACK, points=laid(t.points), text=t.id) for t in plan.tracks),
-        *(Mark(kind=MarkKind.MEMBER, points=tuple(map(flat, centreline(m))), text=m.id) for m in members),
+        *(
+            Mark(kind=kind, points=points, text=text)
+            for kind, along, text in lines
+            for points in ((along,) if whole else _on(wood, along))
+        ),
     ]
     lost = sum(math.pi * h.diameter_mm**2 / 4 for h in holes)
     area = ring_area(ring) - sum(ring_area(o) for o in openings) - lost
-    part_id = f"{board.id}-D"
     return Part(
         id=part_id,
         board=board.id,
@@ -126,6 +171,15 @@ def centreline(member: Member) -> tuple[Point, Point]:
 def ring_area(ring: Ring) -> float:
     """Area of a ring, whichever way round it runs."""
     return abs(sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, ring[1:] + ring[:1], strict=True)) / 2)
+
+
+def _on(wood: Polygon, points: Ring) -> Iterator[Ring]:
+    """The stretches of a line that lie on a panel."""
+    import shapely
+
+    for piece in shapely.get_parts(wood.intersection(shapely.LineString(points))):
+        if piece.geom_type == "LineString" and piece.length > 1.0:
+            yield tuple((round(x, 6), round(y, 6)) for x, y in piece.coords)
 
 
 def _shape(kind: MarkKind, text: str, shape: Ring, ring: Ring, openings: tuple[Ring, ...]) -> Iterator[Mark]:

@@ -44,7 +44,7 @@ def fixing_holes(board: Board, member: Member, fixings: Iterable[Fixing]) -> lis
             Hole(
                 kind=HoleKind.BOLT if fixing.kind is FixingKind.BOLT else HoleKind.DOWEL,
                 x_mm=round(at, 6),
-                y_mm=round(member.depth_mm + fixing.z_mm, 6),
+                y_mm=round(fixing.z_mm - member.bottom_mm, 6),
                 diameter_mm=fixing.hole_diameter_mm,
                 depth_mm=None,
                 joint=fixing.joint,
@@ -59,7 +59,7 @@ def wire_holes(member: Member, holes: Iterable[WireHole]) -> list[Hole]:
         Hole(
             kind=HoleKind.WIRE,
             x_mm=hole.along_mm,
-            y_mm=round(member.depth_mm + hole.z_mm, 6),
+            y_mm=round(hole.z_mm - member.bottom_mm, 6),
             diameter_mm=hole.diameter_mm,
             depth_mm=None,
             joint=hole.joint,
@@ -73,6 +73,8 @@ def wire_holes(member: Member, holes: Iterable[WireHole]) -> list[Hole]:
 
 
 def member_part(board: str, member: Member, holes: Iterable[Hole]) -> Part:
+    if member.flat:
+        return _lying_part(board, member)
     length, depth = round(member.length_mm, 6), member.depth_mm
     drilled = tuple(sorted(holes, key=lambda h: (h.x_mm, h.y_mm, h.kind)))
     lost = sum(math.pi * h.diameter_mm**2 / 4 for h in drilled)
@@ -98,9 +100,39 @@ def member_part(board: str, member: Member, holes: Iterable[Hole]) -> Part:
         placement=Placement(
             x_mm=round(member.datum[0], 6),
             y_mm=round(member.datum[1], 6),
-            z_mm=-depth,
+            z_mm=round(member.bottom_mm, 6),
             angle_deg=round(math.degrees(math.atan2(dy, dx)), 9),
             stands=True,
+        ),
+    )
+
+
+def _lying_part(board: str, member: Member) -> Part:
+    """A strip that lies flat: what is seen from above, bevels in its outline."""
+    (dx, dy), (ox, oy) = member.direction, member.datum
+    corners = [(x - ox, y - oy) for x, y in member.outline]
+    ring = tuple((round(x * dx + y * dy, 6), round(y * dx - x * dy, 6)) for x, y in corners)
+    area = _plan_area(member)
+    thick = member.depth_mm
+    return Part(
+        id=member.id,
+        board=board,
+        role=member.role.value,
+        label=member.id,
+        material=member.material,
+        thickness_mm=thick,
+        length_mm=round(member.length_mm, 6),
+        width_mm=member.thickness_mm,
+        grain=Grain.LENGTH,
+        ring=ring,
+        area_mm2=round(area, 3),
+        mass_kg=round(area * thick * density_kg_m3(member.material, thick) * KG_PER_MM3, 6),
+        placement=Placement(
+            x_mm=round(ox, 6),
+            y_mm=round(oy, 6),
+            z_mm=round(member.bottom_mm, 6),
+            angle_deg=round(math.degrees(math.atan2(dy, dx)), 9),
+            stands=False,
         ),
     )
 

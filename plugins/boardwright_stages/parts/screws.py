@@ -52,7 +52,7 @@ def drill(found: Iterable[Butt], bored: Mapping[str, Bored], board: str, notes: 
             )
             continue
         screw = screw_for(butt.through.thickness_mm, butt.butting.thickness_mm, butt.skew_deg)
-        depth = min(butt.through.depth_mm, butt.butting.depth_mm)
+        depth = butt.depth_mm
         wanted = () if screw is None else heights(depth, FROM_EDGE_MM, screw)
         if screw is None or not wanted:
             thin.append(butt)
@@ -84,7 +84,7 @@ def _bore(
             Hole(
                 kind=HoleKind.PILOT,
                 x_mm=round(butt.through_mm, 6),
-                y_mm=round(through.depth_mm + height, 6),
+                y_mm=round(butt.top_mm + height - through.bottom_mm, 6),
                 diameter_mm=screw.pilot_mm,
                 depth_mm=None,
                 face=Face.OUTER if butt.head_outer else Face.INNER,
@@ -94,14 +94,14 @@ def _bore(
             )
         )
         low, high = _lane(butt, screw)
-        bored[butting.id].screws.append((low, high, butting.depth_mm + height))
+        bored[butting.id].screws.append((low, high, butt.top_mm + height - butting.bottom_mm))
     return complete
 
 
 def _tell_thin(found: list[Butt], board: str, notes: Notes) -> None:
     if not found:
         return
-    sizes = sorted({(b.butting.thickness_mm, min(b.through.depth_mm, b.butting.depth_mm)) for b in found})
+    sizes = sorted({(b.butting.thickness_mm, b.depth_mm) for b in found})
     notes.caution(
         "BW-PART-006",
         f"Board {board}: no wood screw suits {_joints(found)}, whose strips are "
@@ -159,7 +159,7 @@ def _lane(butt: Butt, screw: Screw) -> tuple[float, float]:
 def _free_height(
     butt: Butt, screw: Screw, z_mm: float, depth_mm: float, bored: Mapping[str, Bored]
 ) -> float | None:
-    """The free height (negative z) nearest to the wanted one in the same half of the depth."""
+    """The free height nearest to the wanted one in the same half of the depth, from its top (negative)."""
     upper, edge = z_mm >= -depth_mm / 2, screw.from_edge_mm
     low, high = (-depth_mm / 2, -edge) if upper else (-depth_mm + edge, -depth_mm / 2)
     steps = int(depth_mm / HEIGHT_STEP_MM)
@@ -173,7 +173,7 @@ def _free_height(
 
 def _is_free(butt: Butt, screw: Screw, z_mm: float, bored: Mapping[str, Bored]) -> bool:
     through, butting = bored[butt.through.id], bored[butt.butting.id]
-    y = butt.through.depth_mm + z_mm
+    y = butt.top_mm + z_mm - butt.through.bottom_mm
     reach = butt.through.thickness_mm * abs(math.tan(math.radians(butt.skew_deg)))
     for hole in through.holes:
         gap = math.hypot(max(abs(hole.x_mm - butt.through_mm) - reach, 0.0), hole.y_mm - y)
@@ -187,7 +187,7 @@ def _is_free(butt: Butt, screw: Screw, z_mm: float, bored: Mapping[str, Bored]) 
             and abs(at - y) < screw.diameter_mm + CLEAR_MM
         ):
             return False
-    y = butt.butting.depth_mm + z_mm
+    y = butt.top_mm + z_mm - butt.butting.bottom_mm
     low, high = _lane(butt, screw)
     for hole in butting.holes:
         aside = max(low - hole.x_mm, hole.x_mm - high, 0.0)

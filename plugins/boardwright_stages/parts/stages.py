@@ -11,7 +11,7 @@ from boardwright_timber.model import Board, BoardFixings, BoardParts, BoardPlan,
 
 from ..framing.settings import FramingSettings
 from .butts import butts
-from .deck import deck_part, feeds_on_wood
+from .deck import deck_parts, feeds_on_wood
 from .materials import refuse_unknown
 from .members import fixing_holes, member_part, wire_holes
 from .screws import Bored, drill
@@ -38,7 +38,8 @@ def parts(
     found = butts(members)
     drill(found, bored, board.id, notes)
     held = {(butt.butting.id, butt.at_end) for butt in found}
-    for joist in joists.members:
+    across = frame.bed is not None and frame.bed.across
+    for joist in () if across else joists.joists:
         loose = [
             side for at_end, side in ((False, "left"), (True, "right")) if (joist.id, at_end) not in held
         ]
@@ -50,7 +51,7 @@ def parts(
                 Place(board=board.id, item=joist.id),
                 "Glue it and add a corner block, or shift the joist by a thickness or two.",
             )
-    for device, member in feeds_on_wood(board, board_plan, members):
+    for device, member in feeds_on_wood(board, board_plan, [m for m in members if m.carries_deck]):
         notes.caution(
             "BW-PART-003",
             f"The dropper hole of feed {device.id} comes down on frame member {member.id}.",
@@ -58,7 +59,7 @@ def parts(
             f"Move the feed along the rail by {member.thickness_mm:g} mm or more, off the member.",
         )
     made = [
-        deck_part(board, board_plan, members, framing.deck_material, framing.deck_thickness_mm),
+        *deck_parts(board, board_plan, members, framing.deck_material, framing.deck_thickness_mm, frame.deck),
         *(member_part(board.id, m, bored[m.id].holes) for m in members),
     ]
     return BoardParts(board=board.id, parts=tuple(made), mass_kg=round(sum(p.mass_kg for p in made), 6))

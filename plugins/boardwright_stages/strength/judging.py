@@ -10,9 +10,18 @@ import math
 from boardwright import Notes
 from boardwright import Place as Where
 from boardwright.plan.model import Ring
-from boardwright_timber.model import Board, BoardStrength, Grain, Member, Part, StrengthLine, SupportPoint
+from boardwright_timber.model import (
+    Board,
+    BoardStrength,
+    Grain,
+    Member,
+    Panel,
+    Part,
+    StrengthLine,
+    SupportPoint,
+)
 
-from .deck import deck_sag
+from .deck import deck_sag, open_deck_sag
 from .grillage import Array
 from .net import Net
 from .settings import StrengthSettings
@@ -35,6 +44,7 @@ class Judge:
         self, board: Board, members: tuple[Member, ...], settings: StrengthSettings, notes: Notes
     ) -> None:
         self.board, self.members, self.settings, self.notes = board, members, settings, notes
+        self.carriers = members
         self.deck_slope = 0.0
 
     def answer(
@@ -62,11 +72,21 @@ class Judge:
             "Give this board supports of its own in [supports] points: three or more round its middle.",
         )
 
-    def deck(self, deck: Part, ring: Ring, wells: tuple[Ring, ...], load_n_mm2: float) -> list[StrengthLine]:
+    def deck(
+        self,
+        deck: Part,
+        ring: Ring,
+        wells: tuple[Ring, ...],
+        load_n_mm2: float,
+        panels: tuple[Panel, ...] = (),
+    ) -> list[StrengthLine]:
         turned = round(deck.placement.angle_deg / 90) % 2 == 1
         along = deck.grain is (Grain.WIDTH if turned else Grain.LENGTH)
         stiffness, _ = deck_stiffness(deck, along)
-        deepest, longest = deck_sag(ring, wells, self.members, load_n_mm2, stiffness)
+        if panels:
+            deepest, longest = open_deck_sag(panels, self.carriers, load_n_mm2, stiffness)
+        else:
+            deepest, longest = deck_sag(ring, wells, self.carriers, load_n_mm2, stiffness)
         if deepest is None or longest is None:
             return []
         found = deck_figures(deck, deepest, longest, along, self.settings)

@@ -12,48 +12,123 @@ What this does not know: moving a board, a box of tools put down on it, people. 
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
+import numpy.typing as npt
 
 from boardwright.plan.model import Point, Ring
-from boardwright_timber.model import Part
+from boardwright_timber.model import Frame, Member, MemberRole, Panel, Part
 
 from .grillage import Array
-from .net import Net
+from .net import Net, centreline
 
 G_N_KG = 9.81
 CELL_MM = 8.0  # finer changes no sag by more than about 2 %
 
 
+class Bearing(NamedTuple):
+    """What carries the deck: panels of it, and for each member the stretches (stations) that bear on it;
+    ``more_kg`` is what else hangs on each member (flanges, risers)."""
+
+    panels: tuple[Panel, ...]
+    stretches: tuple[tuple[tuple[float, float], ...], ...]
+    more_kg: tuple[float, ...]
+
+
+def bearing_of(members: tuple[Member, ...], loose: tuple[tuple[Member, float], ...], frame: Frame) -> Bearing:
+    """``members`` bend; ``loose`` are risers and flanges with their masses."""
+    lines = [centreline(m) for m in members]
+    stretches: list[list[tuple[float, float]]] = [
+        [(0.0, line.length)] if m.carries_deck else [] for m, line in zip(members, lines, strict=True)
+    ]
+    more = [0.0] * len(members)
+    for m, mass in loose:
+        start, end = centreline(m)
+        middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+        near = [k for k, one in enumerate(members) if _holds(one, m)]
+        if not near:
+            continue
+        k = min(near, key=lambda k: round(lines[k].nearest(middle)[1], 6))
+        more[k] += mass
+        if m.role is MemberRole.RISER:
+            low, high = sorted((lines[k].nearest(start)[0], lines[k].nearest(end)[0]))
+            stretches[k].append((low, high))
+    return Bearing(frame.deck, tuple(map(tuple, stretches)), tuple(more))
+
+
+def _holds(member: Member, loose: Member) -> bool:
+    if loose.role is MemberRole.FLANGE:
+        return member.role is MemberRole.GIRDER
+    return not member.carries_deck and member.role is not MemberRole.GIRDER
+
+
 def lasting_loads(
-    net: Net, members: tuple[Part, ...], deck: float, ring: Ring, wells: tuple[Ring, ...]
+    net: Net,
+    members: tuple[Part, ...],
+    deck: float,
+    ring: Ring,
+    wells: tuple[Ring, ...],
+    bearing: Bearing | None = None,
 ) -> Array:
-    """N on each node. ``deck``: N/mm² of deck and layout together; ``members``: parts in the net's order."""
+    """N on each node. ``deck``: N/mm² of deck and layout together; ``members``: parts in the net's order.
+
+    Without ``bearing`` the deck is the whole ring and every member bears it.
+    """
     loads = np.zeros(len(net.points))
     points = np.array(net.points)
     lengths = np.array([np.hypot(*(points[b.end] - points[b.start])) for b in net.beams])
     of = np.array([piece.member for piece in net.pieces])
-    for m, part in enumerate(members):
-        own = np.flatnonzero(of == m)
-        share = part.mass_kg * G_N_KG / lengths[own].sum() if len(own) else 0.0
-        for k in own.tolist():
-            loads[[net.beams[k].start, net.beams[k].end]] += share * lengths[k] / 2
-    cells, area = _cells(ring, wells)
     mine = [np.flatnonzero(of == m) for m in range(len(members))]
-    chains = [(points[net.beams[k[0]].start], points[net.beams[k[-1]].end], k) for k in mine if len(k)]
-    starts = np.array([a for a, _, _ in chains])
-    runs = np.array([b for _, b, _ in chains]) - starts
+    for m, part in enumerate(members):
+        mass = part.mass_kg + (bearing.more_kg[m] if bearing else 0.0)
+        share = mass * G_N_KG / lengths[mine[m]].sum() if len(mine[m]) else 0.0
+        for k in mine[m].tolist():
+            loads[[net.beams[k].start, net.beams[k].end]] += share * lengths[k] / 2
+    strips: list[tuple[int, float, float]] = []
+    for m, chain in enumerate(mine):
+        if len(chain):
+            whole = float(lengths[chain].sum())
+            given = bearing.stretches[m] if bearing else ((0.0, whole),)
+            strips += [(m, min(low, whole), min(high, whole)) for low, high in given]
+    panels = bearing.panels if bearing and bearing.panels else (Panel(ring=ring, wells=wells),)
+    for panel in panels if strips else ():
+        _lay(loads, net, points, mine, lengths, strips, deck, *_cells(panel.ring, panel.wells))
+    return loads
+
+
+def _lay(
+    loads: Array,
+    net: Net,
+    points: Array,
+    mine: list[npt.NDArray[np.intp]],
+    lengths: Array,
+    strips: list[tuple[int, float, float]],
+    deck: float,
+    cells: Array,
+    area: float,
+) -> None:
+    """Add a panel's cells to ``loads``, each on the nearest strip (member, from station, to station)."""
+    ends = []
+    for m, low, high in strips:
+        a, b = points[net.beams[mine[m][0]].start], points[net.beams[mine[m][-1]].end]
+        run = (b - a) / np.hypot(*(b - a))
+        ends.append((a + low * run, a + high * run))
+    starts = np.array([a for a, _ in ends])
+    runs = np.array([b for _, b in ends]) - starts
     away = cells[:, None, :] - starts[None]
-    along = np.clip((away * runs).sum(axis=2) / (runs**2).sum(axis=1), 0.0, 1.0)
+    squares = np.maximum((runs**2).sum(axis=1), 1e-9)
+    along = np.clip((away * runs).sum(axis=2) / squares, 0.0, 1.0)
     off = ((away - along[:, :, None] * runs) ** 2).sum(axis=2)
     nearest = np.argmin(np.round(off, 6), axis=1)
-    for m, (_, _, chain) in enumerate(chains):
+    for n, (m, low, high) in enumerate(strips):
+        chain = mine[m]
         stops = np.concatenate(([0.0], np.cumsum(lengths[chain])))
-        station = along[nearest == m, m] * stops[-1]
+        station = low + along[nearest == n, n] * (high - low)
         k = np.clip(np.searchsorted(stops, station) - 1, 0, len(chain) - 1)
         share = (station - stops[k]) / lengths[chain[k]]
-        np.add.at(loads, np.array([net.beams[n].start for n in chain])[k], deck * area * (1 - share))
-        np.add.at(loads, np.array([net.beams[n].end for n in chain])[k], deck * area * share)
-    return loads
+        np.add.at(loads, np.array([net.beams[b].start for b in chain])[k], deck * area * (1 - share))
+        np.add.at(loads, np.array([net.beams[b].end for b in chain])[k], deck * area * share)
 
 
 def _cells(ring: Ring, wells: tuple[Ring, ...]) -> tuple[Array, float]:

@@ -19,7 +19,9 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from boardwright.plan.model import Point
-from boardwright_timber.model import Hole, HoleKind, Member, Part
+from boardwright_timber.beams import Flat, built_up_stiffness_nmm2
+from boardwright_timber.geometry import line_through, meet
+from boardwright_timber.model import Hole, HoleKind, Member, MemberRole, Part
 from boardwright_timber.reference import strength_row
 
 from .grillage import Beam
@@ -84,8 +86,13 @@ def centreline(m: Member) -> Line:
     return Line(mid(m.outer_start, m.inner_start), mid(m.outer_end, m.inner_end))
 
 
-def net_of(members: tuple[Member, ...], parts: dict[str, Part], wanted: list[Place]) -> Net:
-    """The net of a frame; every place in ``wanted`` gets a node."""
+def net_of(
+    members: tuple[Member, ...],
+    parts: dict[str, Part],
+    wanted: list[Place],
+    flanges: tuple[Member, ...] = (),
+) -> Net:
+    """The net of a frame; every place in ``wanted`` gets a node. ``flanges`` stiffen the girders below."""
     lines = [centreline(m) for m in members]
     stations: list[list[float]] = [[0.0, line.length] for line in lines]
     joins: list[tuple[Place, Place]] = []
@@ -97,7 +104,7 @@ def net_of(members: tuple[Member, ...], parts: dict[str, Part], wanted: list[Pla
                 for j, other in enumerate(lines)
                 if j != i
                 for s, off in (other.nearest(p),)
-                if off <= members[j].thickness_mm
+                if off <= members[j].thickness_mm and members[i].meets_height(members[j])
             ]
             if not near:
                 continue
@@ -106,9 +113,46 @@ def net_of(members: tuple[Member, ...], parts: dict[str, Part], wanted: list[Pla
             joins.append((Place(i, station), Place(j, s)))
             if off > MITRE_MM:
                 butted.add(Place(i, station))
+    for i, j in _stacked(members, flanges):
+        if (at := _crossing(lines[i], lines[j])) is not None:
+            stations[i].append(at[0])
+            stations[j].append(at[1])
+            joins.append((Place(i, at[0]), Place(j, at[1])))
     for place in wanted:
         stations[place.member].append(place.station)
-    return _meshed(members, parts, lines, stations, joins, butted, wanted)
+    return _meshed(members, parts, lines, stations, joins, butted, wanted, flanges)
+
+
+def _stacked(members: tuple[Member, ...], flanges: tuple[Member, ...]) -> list[tuple[int, int]]:
+    """Pairs (upper, lower) of which one lies on the other, or on its flange."""
+    return [
+        (i, j)
+        for j, lower in enumerate(members)
+        if lower.role is MemberRole.GIRDER
+        for i, upper in enumerate(members)
+        if upper.role is MemberRole.JOIST
+        and abs(upper.bottom_mm - max([lower.top_mm, *(f.top_mm for f in _on(lower, flanges))])) < MITRE_MM
+    ]
+
+
+def _on(girder: Member, flanges: tuple[Member, ...]) -> list[Member]:
+    """The flanges glued along a girder's top: those that share its outer or its inner face's line."""
+    return [
+        f
+        for f in flanges
+        if abs(f.bottom_mm - girder.top_mm) < MITRE_MM
+        and centreline(f).nearest(centreline(girder).at(centreline(girder).length / 2))[1]
+        < (f.thickness_mm + girder.thickness_mm) / 2
+    ]
+
+
+def _crossing(a: Line, b: Line) -> tuple[float, float] | None:
+    """Stations at which two centrelines cross; None: they do not."""
+    met = meet(line_through(a.start, a.end), line_through(b.start, b.end))
+    if met is None:
+        return None
+    (s, off), (t, away) = a.nearest(met), b.nearest(met)
+    return (s, t) if max(off, away) < SAME_MM else None
 
 
 def _meshed(
@@ -119,6 +163,7 @@ def _meshed(
     joins: list[tuple[Place, Place]],
     butted: set[Place],
     wanted: list[Place],
+    flanges: tuple[Member, ...],
 ) -> Net:
     cuts = [_cut(found) for found in stations]
     first: list[int] = []
@@ -152,6 +197,8 @@ def _meshed(
             if start == end:
                 continue
             beam, piece = _beam(members[m], parts[members[m].id], m, low, high)
+            if glued := _on(members[m], flanges) if members[m].role is MemberRole.GIRDER else []:
+                beam, piece = _stiffened(beam, piece, members[m], glued[0])
             beams.append(
                 beam._replace(
                     start=start,
@@ -200,6 +247,18 @@ def _beam(member: Member, part: Part, m: int, a: float, b: float) -> tuple[Beam,
         row.shear_modulus_n_mm2 * twist,
     )
     return beam, Piece(m, worst_z, area)
+
+
+def _stiffened(beam: Beam, piece: Piece, web: Member, flange: Member) -> tuple[Beam, Piece]:
+    """A web with a flange glued on top, the whole section acting as one. The web's lower edge is worst."""
+    rib = strength_row(web.material, web.thickness_mm).edgewise_n_mm2
+    top = strength_row(flange.material, flange.depth_mm).along_n_mm2
+    parts = Flat(flange.thickness_mm, flange.depth_mm, top), Flat(web.thickness_mm, web.depth_mm, rib)
+    bending = built_up_stiffness_nmm2(*parts, centreline(web).length)
+    top_ea, rib_ea = (p.modulus_n_mm2 * p.width_mm * p.depth_mm for p in parts)
+    arm = top_ea * (flange.depth_mm + web.depth_mm) / 2 / (top_ea + rib_ea)
+    modulus = bending / rib / (web.depth_mm / 2 + arm)
+    return beam._replace(bending=bending), piece._replace(modulus_mm3=modulus)
 
 
 def _net(t: float, h: float, hole: Hole) -> tuple[float, float]:

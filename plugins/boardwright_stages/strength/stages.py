@@ -13,9 +13,12 @@ What this does not know: neighbours (each board stands alone, on the safe side),
 from __future__ import annotations
 
 from boardwright import Notes, stage
-from boardwright_timber.model import Board, BoardParts, BoardStrength, Frame, Joists
+from boardwright_timber.model import Board, BoardParts, BoardStrength, Frame, Joists, MemberRole
 
 from .settings import StrengthSettings, SupportSettings
+
+DECK = "deck"
+LOOSE = (MemberRole.RISER, MemberRole.FLANGE)  # they carry, but bend with what they are fixed to
 
 
 @stage(each=True)
@@ -30,16 +33,18 @@ def strength(
 ) -> BoardStrength:
     """Sag and strength of one board on its supports."""
     from .judging import Judge
-    from .loads import G_N_KG, centre_of, lasting_loads
+    from .loads import G_N_KG, bearing_of, centre_of, lasting_loads
     from .net import net_of
     from .standing import is_chosen, standing, stands
     from .sums import added_legs
 
-    members = (*frame.members, *joists.members)
+    every = (*frame.members, *joists.members)
+    members = tuple(m for m in every if m.role not in LOOSE)
     by_id = {p.id: p for p in parts.parts}
-    deck = next(p for p in parts.parts if not p.placement.stands)
+    decks = [p for p in parts.parts if p.role == DECK]
+    deck, area = decks[0], sum(p.area_mm2 for p in decks)
     judge = Judge(board, members, settings, notes)
-    mass = parts.mass_kg + settings.layout_kg_per_m2 * deck.area_mm2 * 1e-6
+    mass = parts.mass_kg + settings.layout_kg_per_m2 * area * 1e-6
     support, places = standing(board, frame, members, supports, notes)
     chosen = is_chosen(board, supports)
     if not members or not places:
@@ -48,14 +53,18 @@ def strength(
 
     ring = tuple(board.to_local(p) for p in board.ring)
     wells = tuple(tuple(board.to_local(p) for p in well) for well in board.wells)
-    deck_load = (deck.mass_kg / deck.area_mm2 + settings.layout_kg_per_m2 * 1e-6) * G_N_KG
-    net = net_of(members, by_id, places)
+    deck_load = (sum(p.mass_kg for p in decks) / area + settings.layout_kg_per_m2 * 1e-6) * G_N_KG
+    flanges = tuple(m for m in every if m.role is MemberRole.FLANGE)
+    loose = tuple((m, by_id[m.id].mass_kg) for m in every if m.role in LOOSE)
+    net = net_of(members, by_id, places, flanges)
     under = list(dict.fromkeys(net.node_of[p] for p in places))
-    lasting = lasting_loads(net, tuple(by_id[m.id] for m in members), deck_load, ring, wells)
+    bearing = bearing_of(members, loose, frame)
+    lasting = lasting_loads(net, tuple(by_id[m.id] for m in members), deck_load, ring, wells, bearing)
     if not stands([net.points[n] for n in under], centre_of(net, lasting)):
         judge.about_standing(True)
         return judge.answer(support, mass, [], [])
-    lines = judge.deck(deck, ring, wells, deck_load)
+    judge.carriers = tuple(m for m in every if m.carries_deck)
+    lines = judge.deck(deck, ring, wells, deck_load, frame.deck)
     added = added_legs(net, members, under, lasting, settings, supports.most_added if chosen else 0)
     more, points = judge.frame(net, [*under, *added], lasting)
     if added:

@@ -70,11 +70,18 @@ def _crossed(
         a, b = line.start[along], line.end[along]
         if abs(a - b) < SAME_MM or not min(a, b) <= at <= max(a, b):
             continue
-        if not every and members[i].role not in (MemberRole.SIDE, MemberRole.END):
+        if not _stands_low(members[i], members, every):
             continue
         station = (at - a) / (b - a) * line.length
         met.append((line.at(station)[1 - along], Place(i, station)))
     return [place for _, place in sorted(met)]
+
+
+def _stands_low(member: Member, members: tuple[Member, ...], every: bool) -> bool:
+    """Whether supports go under this member: girders carry the rest where there are any."""
+    if any(m.role is MemberRole.GIRDER for m in members):
+        return member.role in (MemberRole.GIRDER, MemberRole.END)
+    return every or member.role in (MemberRole.SIDE, MemberRole.END)
 
 
 def _given(

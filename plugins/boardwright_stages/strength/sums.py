@@ -147,10 +147,11 @@ def deck_figures(
 ) -> DeckFigures:
     stiffness, strength = deck_stiffness(deck, along)
     k_def = climate_row(deck.material, settings.service_class).k_def
-    hand = settings.hand_n * longest.span_mm**2 / (48 * stiffness)
+    wide = min(longest.span_mm, longest.width_mm)
+    hand = settings.hand_n * longest.span_mm**3 / (48 * stiffness * wide)
     lasting = deepest.lasting_mm * (1 + k_def) + hand * settings.psi_2 * k_def
     modulus = deck.thickness_mm**2 / 6
-    dead, live = deepest.moment_n / modulus, settings.hand_n / 4 / modulus
+    dead, live = deepest.moment_n / modulus, settings.hand_n * longest.span_mm / wide / 4 / modulus
     use = max(
         (LASTING * dead + PASSING * live) / usable(deck.material, settings, "short"),
         LASTING * dead / usable(deck.material, settings, "permanent"),

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from boardwright.plan.model import Point, Ring
-from boardwright_timber.model import Frame, Member
+from boardwright_timber.model import Frame, Member, MemberRole
 
 from .holes import outer_point
 
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 type Node = int | str
 
+#: Wires pass below risers and over girders; a bay does not end there.
+LEAVE_ROOM = frozenset({MemberRole.RISER, MemberRole.GIRDER, MemberRole.FLANGE})
 SLIVER_MM2 = 100.0  # smaller than a square centimetre is a gap, not a bay
 TOUCH_MM = 0.02  # members this near each other touch
 STEP_MM = 1.0  # how far outside a member a hole's mouth is looked for
@@ -42,10 +44,10 @@ class Bays:
     def __init__(self, frame: Frame, members: Iterable[Member]) -> None:
         import shapely
 
-        solid = [shapely.Polygon(m.outline) for m in members]
+        solid = [shapely.Polygon(m.outline) for m in members if m.role not in LEAVE_ROOM]
         solid += [shapely.Polygon(ring) for ring in frame.wells]
         wood = shapely.union_all(solid).buffer(TOUCH_MM, join_style="mitre")
-        free = shapely.Polygon(frame.inner).difference(wood)
+        free = shapely.Polygon(frame.bed.room if frame.bed else frame.inner).difference(wood)
         pieces = [p for p in shapely.get_parts(free) if p.geom_type == "Polygon" and p.area > SLIVER_MM2]
         self.shapes: list[Polygon] = sorted(pieces, key=lambda p: tuple(round(c, 3) for c in p.bounds))
 

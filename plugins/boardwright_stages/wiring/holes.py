@@ -97,7 +97,7 @@ def _through(board: Board, joist: Member, along_mm: float, diameter_mm: float) -
     return WireHole(
         member=joist.id,
         along_mm=round(along_mm, 6),
-        z_mm=round(-joist.depth_mm / 2, 6),
+        z_mm=round(joist.top_mm - joist.depth_mm / 2, 6),
         x_mm=round(x, 6),
         y_mm=round(y, 6),
         diameter_mm=diameter_mm,

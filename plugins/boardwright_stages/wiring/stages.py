@@ -7,11 +7,20 @@ of one board, to every other device; otherwise there is a finding.
 from __future__ import annotations
 
 from boardwright import Near, Notes, Place, stage
-from boardwright_timber.model import Board, BoardFixings, BoardPlan, BoardWiring, Frame, Joists, WireHole
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardPlan,
+    BoardWiring,
+    Frame,
+    Joists,
+    MemberRole,
+    WireHole,
+)
 
 from ..joints.mating import Half
 from ..joints.stages import halves_of
-from .bays import Bays, Passage
+from .bays import LEAVE_ROOM, Bays, Passage
 from .holes import joint_hole, joint_points, joist_holes
 from .settings import WiringSettings
 
@@ -43,7 +52,7 @@ def wiring(
             passages.append(Passage(member, hole.along_mm, joint.id))
         if len(points) < settings.holes_per_joint and board.id == joint.boards[0]:
             _too_few(joint.id, board.id, len(points), settings, notes)
-    for joist in joists.members:
+    for joist in (m for m in own.members if m.role is MemberRole.JOIST):
         row = joist_holes(board, joist, settings)
         holes += row
         passages += [Passage(joist, hole.along_mm, None) for hole in row]
@@ -69,7 +78,8 @@ def _too_few(joint: str, board: str, got: int, settings: WiringSettings, notes: 
 
 
 def _check_size(own: Half, settings: WiringSettings, notes: Notes) -> None:
-    depth = min((m.depth_mm for m in own.members), default=0.0)
+    drilled = [m for m in own.members if m.role not in LEAVE_ROOM]
+    depth = min((m.depth_mm for m in drilled), default=0.0)
     if depth and settings.hole_diameter_mm > depth / 4:
         notes.caution(
             "BW-WIRE-001",

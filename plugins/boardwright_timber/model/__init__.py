@@ -4,7 +4,7 @@ from .board import Board, BoardPlan, Crossing, Joint, Splitting
 from .checks import CheckLine, CheckReport
 from .cutting import Cut, CutSheet, CuttingPlan, PlacedPart, Unplaced
 from .fixing import BoardFixings, Fixing, FixingKind
-from .frame import Diagonal, Frame, Joists, Member, MemberRole
+from .frame import Bed, Diagonal, Frame, Joists, Member, MemberRole, Panel
 from .hardware import BoardHardware, HardwareLine
 from .money import Cost, CostLine
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
@@ -12,6 +12,7 @@ from .strength import BoardStrength, StrengthLine, SupportPoint
 from .wiring import BoardWiring, WireHole
 
 __all__ = [
+    "Bed",
     "Board",
     "BoardFixings",
     "BoardHardware",
@@ -42,6 +43,7 @@ __all__ = [
     "MarkKind",
     "Member",
     "MemberRole",
+    "Panel",
     "Part",
     "PlacedPart",
     "Placement",

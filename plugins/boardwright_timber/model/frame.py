@@ -15,11 +15,18 @@ class MemberRole(StrEnum):
     END = "end"  # stands on a joint line, mates with another board
     WELL_SIDE = "well side"
     JOIST = "joist"
+    GIRDER = "girder"  # runs along a board below its joists
+    FLANGE = "flange"  # lies on a girder, glued to it
+    RISER = "riser"  # stands on a joist's face and carries the deck above it
+    TRIMMER = "trimmer"  # runs from joist to joist beside an opening and carries headers
+    HEADER = "header"  # holds the end of a joist that is cut at an opening
+    NOGGING = "nogging"  # between joists, under the edge of a panel
 
 
 class Member(msgspec.Struct, frozen=True, kw_only=True):
-    """A straight strip on edge, between z = -depth_mm and z = 0.
+    """A straight strip on edge, between z = top_mm - depth_mm and z = top_mm (0: the deck's underside).
 
+    One that lies ``flat`` is cut from wood as thick as it is deep (``depth_mm``), ``thickness_mm`` wide.
     Its plan shape is a quadrilateral given by its two faces: the *outer* face from ``outer_start`` to
     ``outer_end`` and the *inner* face from ``inner_start`` to ``inner_end``, parallel, ``thickness_mm``
     apart, the inner one on the left of the direction of travel. Local coordinates.
@@ -34,6 +41,20 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
     thickness_mm: float
     depth_mm: float
     material: str
+    top_mm: float = 0.0
+    flat: bool = False
+
+    @property
+    def bottom_mm(self) -> float:
+        return self.top_mm - self.depth_mm
+
+    def meets_height(self, other: Member, least_mm: float = 1e-6) -> bool:
+        """Whether some height holds both."""
+        return min(self.top_mm, other.top_mm) - max(self.bottom_mm, other.bottom_mm) > least_mm
+
+    @property
+    def carries_deck(self) -> bool:
+        return self.top_mm > -1e-6
 
     @property
     def direction(self) -> Point:
@@ -92,6 +113,28 @@ class Diagonal(msgspec.Struct, frozen=True, kw_only=True):
     length_mm: float
 
 
+class Bed(msgspec.Struct, frozen=True, kw_only=True):
+    """Where joists stand when it is not between the frame's inner faces with their tops at the deck.
+
+    ``across``: they lie on girders, their ends free. Local coordinates.
+    """
+
+    room: Ring
+    wells: tuple[Ring, ...] = ()
+    top_mm: float = 0.0
+    depth_mm: float
+    thickness_mm: float
+    material: str
+    across: bool = False
+
+
+class Panel(msgspec.Struct, frozen=True, kw_only=True):
+    """A piece of deck, local coordinates."""
+
+    ring: Ring
+    wells: tuple[Ring, ...] = ()
+
+
 class Frame(msgspec.Struct, frozen=True, kw_only=True):
     """A board's frame in local coordinates.
 
@@ -99,6 +142,10 @@ class Frame(msgspec.Struct, frozen=True, kw_only=True):
     of the inner faces; ``wells`` and ``inner_wells`` likewise round each well. ``members`` are sides and
     ends at first; the joist stage answers with joists of the same type. ``diagonals`` are what to measure to
     know that the frame is square.
+
+    ``style`` is what the board was framed as. ``bed`` is where joists stand (None: between the inner faces).
+    ``deck`` is a deck that does not cover the whole board (empty: it does). A style that places its joists
+    itself puts them among ``members`` and sets ``complete``.
     """
 
     board: str
@@ -108,12 +155,29 @@ class Frame(msgspec.Struct, frozen=True, kw_only=True):
     inner_wells: tuple[Ring, ...] = ()
     members: tuple[Member, ...] = ()
     diagonals: tuple[Diagonal, ...] = ()
+    style: str = "box"
+    bed: Bed | None = None
+    deck: tuple[Panel, ...] = ()
+    complete: bool = False
+
+    @property
+    def depth_mm(self) -> float:
+        """How far the frame reaches below the deck."""
+        return max((-m.bottom_mm for m in self.members), default=0.0)
 
 
 class Joists(msgspec.Struct, frozen=True, kw_only=True):
-    """Joists of one board. ``spacing_mm`` is the largest distance between centres of support they leave."""
+    """Joists of one board and what stands on them or between them (risers, trimmers, headers, noggings).
+
+    ``spacing_mm`` is the largest distance between centres of support they leave.
+    """
 
     board: str
     members: tuple[Member, ...] = ()
     spacing_mm: float
     limit_mm: float
+
+    @property
+    def joists(self) -> tuple[Member, ...]:
+        """The joists alone."""
+        return tuple(m for m in self.members if m.role is MemberRole.JOIST)

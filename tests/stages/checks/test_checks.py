@@ -33,6 +33,7 @@ def report(pair, parts=None, outline=OUTLINE, devices=(), settings=None) -> tupl
         {n: m.board for n, m in made.items()},
         {n: replace(p, devices=devices) for n, p in built.plans.items()},
         parts or built.parts,
+        {n: m.frame for n, m in made.items()},
         settings or SplittingSettings(),
         notes,
     )

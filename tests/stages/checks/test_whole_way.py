@@ -78,7 +78,8 @@ def test_every_check_passes(build, rings: tuple[Ring, Ring], start, end) -> None
     built = build(made, (motor,))
     boards = {n: m.board for n, m in made.items()}
     notes = Notes()
-    answer = checks(plan, boards, plans, built.parts, SplittingSettings(max_width_mm=1000), notes)
+    frames = {n: m.frame for n, m in made.items()}
+    answer = checks(plan, boards, plans, built.parts, frames, SplittingSettings(max_width_mm=1000), notes)
     assert [(x.code, x.measured, x.where) for x in answer.lines if not x.passed] == []
     assert notes.findings == []
     assert answer.lines[1].counted == 2 * 6  # two bolts, two dowels, two wires, in both boards

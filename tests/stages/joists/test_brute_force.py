@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardwright.plan.model import Device
+from boardwright_stages.joists.places import CLEAR_MM
 from boardwright_stages.joists.settings import JoistSettings
 
 type Joist = Callable[..., Any]
@@ -101,7 +102,10 @@ def test_no_way_on_the_grid_is_better(joisted: Joist, case: tuple[int, int, tupl
             assert "BW-JOIST-001" not in made.codes
             assert len(made.centres) <= joists
             if len(made.centres) == joists:
-                assert unevenness(tuple(made.centres), length) <= best + 1
+                # Beside a keep-out a joist stands CLEAR_MM off the grid's place: a gap g of at most ``limit``
+                # is longer by that, and g² by less than 2 · g · CLEAR_MM and a rounding; two gaps a joist.
+                off_grid = 2 * joists * (2 * limit * CLEAR_MM + 0.01)
+                assert unevenness(tuple(made.centres), length) <= best + off_grid
             return
     if not found:
         assert "BW-JOIST-001" not in made.codes

@@ -61,10 +61,10 @@ def board_drawing(
         pen.run(Role.MARK, moved((diagonal.start, diagonal.end), below))
     draw_track(pen, plan.tracks, plan.turnouts, placing.after(board.to_local, above))
 
-    _dimensions(pen, board, joists.members, above, datum=0.0)
-    _dimensions(pen, board, joists.members, below, datum=below((0.0, 0.0))[0])
+    _dimensions(pen, board, joists.joists, above, datum=0.0)
+    _dimensions(pen, board, joists.joists, below, datum=below((0.0, 0.0))[0])
     _elevations(pen, frame, joists, parts, pen.extent.bottom - 2 * h)
-    _captions(pen, board, joists.members, gap)
+    _captions(pen, board, joists.joists, gap)
     for view in (above, below):
         _labels(pen, board, plan, members, view)
     _square_up(pen, frame, below)

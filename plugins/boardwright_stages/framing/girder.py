@@ -1,0 +1,216 @@
+"""The framing style l-girder: two girders along a board, joists across on top of them, a whole deck.
+
+Claim: each girder is a web on edge with a flange glued flat on it, straight along the board, from end to end;
+every joist that may come (anywhere between the ends) crosses two of them at least. Where a board's shape does
+not allow that it is framed as a box, and a note says so. Members on a joint line stand as deep as joists and
+girders together; there are no sides.
+
+Girders go ``from_edge`` of the width from each edge, or as near to that as devices that hang deeper than
+the joists allow.
+
+What this does not know: girders that follow a taper or a bend, and strength (see ``strength``).
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from msgspec.structs import replace
+
+from boardwright import Notes, Place, stage
+from boardwright.plan.model import Ring
+from boardwright_timber.geometry import snap_point
+from boardwright_timber.model import Bed, Board, BoardPlan, Diagonal, Frame, Member, MemberRole
+
+from ..joists.pieces import Piece, pieces_at
+from ..joists.region import Region, as_region, region_of
+from .diagonals import diagonals
+from .girder_settings import GirderSettings
+from .open_top import stands_on_joint
+from .settings import FramingSettings
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+STEP_MM = 5.0
+SEARCH_SHARE = 0.15  # how far from its place a girder may go, as a share of the width
+NEAR_END_MM = 60.0  # no joist stands this near the end of a board
+
+
+class Girder(NamedTuple):
+    web: Member
+    flange: Member
+
+
+@stage(name="frame", each=True, style="l-girder", chosen_by="framing.style")
+def l_girder(
+    board: Board, board_plan: BoardPlan, settings: FramingSettings, girder: GirderSettings, notes: Notes
+) -> Frame:
+    """Frame one board on girders."""
+    from .stages import frame as box
+
+    boxed = box(board, settings, notes)
+    room = region_of(boxed)
+    if room is None or not boxed.members:
+        return boxed
+    taken = _deep_devices(board, board_plan, girder.joist_depth_mm)
+    found = _girders(board.id, room, settings, girder, taken)
+    if found is None:
+        notes.note(
+            "BW-FRAME-010",
+            f"Board {board.id} is framed as a box: its shape or a deep device leaves no place for two "
+            "straight girders that carry every joist.",
+            Place(board=board.id),
+            "Nothing, if a box will do; else straighten the board or move the device.",
+        )
+        return boxed
+    deep = girder.joist_depth_mm + girder.flange_thickness_mm + girder.web_depth_mm
+    ends = tuple(replace(m, depth_mm=deep) for m in boxed.members if stands_on_joint(m, board))
+    return replace(
+        boxed,
+        style="l-girder",
+        members=(*ends, *(g.web for g in found), *(g.flange for g in found)),
+        diagonals=_diagonals(ends),
+        bed=Bed(
+            room=boxed.inner,
+            wells=boxed.inner_wells,
+            depth_mm=girder.joist_depth_mm,
+            thickness_mm=settings.member_thickness_mm,
+            material=settings.member_material,
+            across=True,
+        ),
+    )
+
+
+def _diagonals(ends: tuple[Member, ...]) -> tuple[Diagonal, ...]:
+    """Between the outer corners of two ends; other boards are held square by what they are bolted to."""
+    if len(ends) != 2:
+        return ()
+    one, other = ends
+    return diagonals((one.outer_start, one.outer_end, other.outer_start, other.outer_end))
+
+
+def _girders(
+    board: str,
+    room: Region,
+    settings: FramingSettings,
+    girder: GirderSettings,
+    taken: list[Ring],
+) -> list[Girder] | None:
+    """The lower and the upper girder (two each, where a well or a bend parts them); None: no way."""
+    turned = as_region(_turned(room))
+    if turned is None:
+        return None
+    low, high = turned.low_x, turned.high_x
+    aside = girder.from_edge * (high - low)
+    found: list[Girder] = []
+    for wanted, inward in ((low + aside, 1.0), (high - aside, -1.0)):
+        line = _line(turned, wanted, inward, settings, girder, taken)
+        if not line:
+            return None
+        found += line
+    named = [
+        Girder(replace(g.web, id=f"{board}-G{n}"), replace(g.flange, id=f"{board}-F{n}"))
+        for n, g in enumerate(found, 1)
+    ]
+    return named if _carries_all(room, named) else None
+
+
+def _line(
+    turned: Region,
+    wanted: float,
+    inward: float,
+    settings: FramingSettings,
+    girder: GirderSettings,
+    taken: list[Ring],
+) -> list[Girder]:
+    """The girder nearest to ``wanted`` (its web's middle, across the board) that is clear of ``taken``."""
+    import shapely
+
+    reach = int(SEARCH_SHARE * (turned.high_x - turned.low_x) / STEP_MM)
+    shapes = [shapely.Polygon(ring) for ring in taken]
+    for n in range(reach + 1):
+        for across in (wanted + n * STEP_MM, wanted - n * STEP_MM)[: 2 if n else 1]:
+            line = _at(turned, across, inward, settings, girder)
+            wood = [shapely.Polygon(m.outline) for g in line for m in g]
+            if line and not any(w.intersects(shape) for w in wood for shape in shapes):
+                return line
+    return []
+
+
+def _at(
+    turned: Region, across: float, inward: float, settings: FramingSettings, girder: GirderSettings
+) -> list[Girder]:
+    """Web and flange along the board at ``across``; the flange's edge is flush with the web's outer face."""
+    t, wide = settings.member_thickness_mm, girder.flange_width_mm
+    over = across + inward * (wide - t) / 2
+    webs, flanges = pieces_at(turned, across, t), pieces_at(turned, over, wide)
+    if len(webs) != len(flanges):
+        return []
+    top = -girder.joist_depth_mm
+    return [
+        Girder(
+            _along(
+                web, t, MemberRole.GIRDER, top - girder.flange_thickness_mm, girder.web_depth_mm, settings
+            ),
+            replace(
+                _along(flange, wide, MemberRole.FLANGE, top, girder.flange_thickness_mm, settings),
+                material=girder.flange_material,
+                flat=True,
+            ),
+        )
+        for web, flange in zip(webs, flanges, strict=True)
+    ]
+
+
+def _along(
+    piece: Piece, width: float, role: MemberRole, top: float, depth: float, settings: FramingSettings
+) -> Member:
+    """A member along the board from a piece of the turned room."""
+    low, high = piece.x - width / 2, piece.x + width / 2
+    return Member(
+        id="",
+        role=role,
+        outer_start=snap_point((piece.left[0], low)),
+        outer_end=snap_point((piece.left[1], low)),
+        inner_start=snap_point((piece.right[0], high)),
+        inner_end=snap_point((piece.right[1], high)),
+        thickness_mm=width,
+        depth_mm=depth,
+        material=settings.member_material,
+        top_mm=top,
+    )
+
+
+def _turned(room: Region) -> Polygon:
+    """The room with its axes changed about: what ran along the board runs across it."""
+    import shapely
+
+    return shapely.transform(room.shape, lambda points: points[:, ::-1])
+
+
+def _carries_all(room: Region, girders: list[Girder]) -> bool:
+    """Whether a joist anywhere but at the very ends would cross two girders."""
+    first, last = room.low_x + NEAR_END_MM, room.high_x - NEAR_END_MM
+    stops = {first, last} | {p[0] for ring in room.rings for p in ring if first < p[0] < last}
+    for x in sorted(stops):
+        for from_left in (True, False):
+            for lower, upper in room.section(x, from_left=from_left):
+                crossed = [g for g in girders if _crosses(g.web, x, lower.y_at(x), upper.y_at(x))]
+                if len(crossed) < 2:
+                    return False
+    return True
+
+
+def _crosses(web: Member, x: float, low: float, high: float) -> bool:
+    ends = max(web.outer_start[0], web.inner_start[0]), min(web.outer_end[0], web.inner_end[0])
+    return ends[0] <= x <= ends[1] and low <= web.outer_start[1] and web.inner_start[1] <= high
+
+
+def _deep_devices(board: Board, plan: BoardPlan, joist_depth_mm: float) -> list[Ring]:
+    """Keep-outs of devices that hang lower than the joists, in local coordinates."""
+    return [
+        tuple(board.to_local(p) for p in d.keepout())
+        for d in sorted(plan.devices, key=lambda d: d.id)
+        if d.depth_mm > joist_depth_mm
+    ]

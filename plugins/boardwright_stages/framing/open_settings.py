@@ -1,0 +1,27 @@
+"""The ``[open_top]`` table: a deck only where tracks are, on risers above the joists.
+
+All sizes: common practice, no source (risers of 50 to 100 mm, 25 to 50 mm of them on the joist's face).
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from msgspec import Meta
+
+from boardwright import Section
+
+
+class OpenTopSettings(Section, frozen=True, kw_only=True, table="open_top"):
+    """For the framing style open-top. Sides, ends and joists are those of ``[framing]``, set lower."""
+
+    rise_mm: Annotated[
+        float, Meta(gt=0, le=500, description="Height of the deck's underside above sides and joists.")
+    ] = 60.0
+    beside_track_mm: Annotated[
+        float,
+        Meta(gt=0, le=1000, description="How far the deck reaches to each side of a track's centreline."),
+    ] = 40.0
+    riser_lap_mm: Annotated[
+        float, Meta(gt=0, le=500, description="How much of a riser lies on its joist's face, screwed to it.")
+    ] = 30.0

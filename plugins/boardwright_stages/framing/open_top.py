@@ -1,0 +1,140 @@
+"""The framing style open-top: a deck only where tracks are, on risers above a box of lower sides and joists.
+
+Claim: the deck is every point within ``beside_track_mm`` of a track's centreline or within a turnout or a
+device that touches that strip, cut at the board's edge; ends and sides that stand on a joint reach up to it,
+the others stay ``rise_mm`` lower. A board without track gets a whole deck on a box frame.
+
+Glossary
+    riser   an upright on a joist's face that carries the deck (placed with the joists)
+
+What this does not know: tracks that climb (risers are all as high as the board's level wants), scenery.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from msgspec.structs import replace
+
+from boardwright import Notes, Place, stage
+from boardwright.plan.model import Point, Ring
+from boardwright_timber.geometry import lower_left_first, oriented, snap_point, without_repeats
+from boardwright_timber.model import Bed, Board, BoardPlan, Frame, Member, Panel
+
+from .open_settings import OpenTopSettings
+from .settings import FramingSettings
+
+if TYPE_CHECKING:
+    from shapely import Geometry, Polygon
+
+ARC_STEPS = 8  # chords in a quarter turn round the end of a track
+SLIVER_MM2 = 100.0  # smaller scraps of deck are left away
+ON_JOINT_MM = 1.0
+TOUCH_MM = 0.05
+
+
+@stage(name="frame", each=True, style="open-top", chosen_by="framing.style")
+def open_top(
+    board: Board, board_plan: BoardPlan, settings: FramingSettings, open_: OpenTopSettings, notes: Notes
+) -> Frame:
+    """Frame one board with an open top."""
+    from .stages import frame as box
+
+    boxed = box(board, settings, notes)
+    deck = deck_under_tracks(board, board_plan, open_.beside_track_mm)
+    if not deck or not boxed.members:
+        if not deck:
+            notes.note(
+                "BW-FRAME-008",
+                f"Board {board.id} holds no track, so it gets a whole deck on a box frame.",
+                Place(board=board.id),
+                "Nothing, if it is for scenery.",
+            )
+        return boxed
+    _tell_bare_devices(board, board_plan, deck, notes)
+    return replace(
+        boxed,
+        style="open-top",
+        members=tuple(_set(m, board, open_.rise_mm) for m in boxed.members),
+        bed=Bed(
+            room=boxed.inner,
+            wells=boxed.inner_wells,
+            top_mm=-open_.rise_mm,
+            depth_mm=settings.depth_mm,
+            thickness_mm=settings.member_thickness_mm,
+            material=settings.member_material,
+        ),
+        deck=deck,
+    )
+
+
+def _set(member: Member, board: Board, rise_mm: float) -> Member:
+    """Lower a member; one on a joint line is made deeper instead, to carry the deck there."""
+    if stands_on_joint(member, board):
+        return replace(member, depth_mm=member.depth_mm + rise_mm)
+    return replace(member, top_mm=-rise_mm)
+
+
+def stands_on_joint(member: Member, board: Board) -> bool:
+    """Whether a member's outer face lies along one of its board's joints, for a part of it at least."""
+    import shapely
+
+    face = shapely.LineString((member.outer_start, member.outer_end))
+    return any(
+        face.intersection(
+            shapely.LineString((board.to_local(j.start), board.to_local(j.end))).buffer(TOUCH_MM)
+        ).length
+        > ON_JOINT_MM
+        for j in board.joints
+    )
+
+
+def deck_under_tracks(board: Board, plan: BoardPlan, beside_mm: float) -> tuple[Panel, ...]:
+    """The pieces of deck, from left to right."""
+    import shapely
+
+    whole = shapely.Polygon(board.ring, board.wells)
+    lines = [shapely.LineString(t.points) for t in plan.tracks if len(t.points) > 1]
+    wide: list[Geometry] = [
+        line.buffer(beside_mm, quad_segs=ARC_STEPS, cap_style="round") for line in lines if line.length
+    ]
+    wide += [shapely.Polygon(t.ring).buffer(0) for t in plan.turnouts]
+    if not wide:
+        return ()
+    strip = shapely.union_all(wide).intersection(whole)
+    beside = [shapely.Polygon(d.footprint()) for d in plan.devices if d.id in plan.own_devices]
+    more = [shape.intersection(whole) for shape in beside if shape.intersects(strip)]
+    strip = shapely.union_all([strip, *more]).simplify(0.05)
+    found = [_panel(board, part) for part in shapely.get_parts(strip) if part.area > SLIVER_MM2]
+    return tuple(sorted(found, key=lambda p: lower_left_first(p.ring)[0]))
+
+
+def _panel(board: Board, shape: Polygon) -> Panel:
+    return Panel(
+        ring=_ring(board, shape.exterior.coords[:-1], anticlockwise=True),
+        wells=tuple(sorted(_ring(board, hole.coords[:-1], anticlockwise=False) for hole in shape.interiors)),
+    )
+
+
+def _ring(board: Board, points: list[Point], *, anticlockwise: bool) -> Ring:
+    local = without_repeats(snap_point(board.to_local(p)) for p in points)
+    return lower_left_first(oriented(local, anticlockwise=anticlockwise))
+
+
+def _tell_bare_devices(board: Board, plan: BoardPlan, deck: tuple[Panel, ...], notes: Notes) -> None:
+    import shapely
+
+    wood = shapely.union_all([shapely.Polygon(p.ring, p.wells) for p in deck])
+    bare = [
+        d
+        for d in sorted(plan.devices, key=lambda d: d.id)
+        if d.id in plan.own_devices
+        and not wood.intersects(shapely.Polygon([board.to_local(p) for p in d.footprint()]))
+    ]
+    if bare:
+        notes.caution(
+            "BW-FRAME-009",
+            f"Board {board.id}: no deck lies under {', '.join(d.id for d in bare)}, away from the tracks.",
+            [Place(board=board.id, item=d.id, x_mm=d.x_mm, y_mm=d.y_mm) for d in bare],
+            "Fasten each to a side, a joist or a block, or allow more in open_top.beside_track_mm.",
+        )

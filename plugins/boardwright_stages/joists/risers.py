@@ -1,0 +1,142 @@
+"""Risers: uprights on the faces of joists and cross sides that carry a deck above them.
+
+Claim: wherever the middle line of a joist, or of a side that runs more across the board than along it, passes
+under a panel of the deck, a riser stands on its face as far as the panel and the wood both reach, inside the
+frame and clear of every device's keep-out; of a joist's two faces it takes the one that gives the panel more.
+It laps the wood by ``lap_mm`` from its top down.
+
+Where a keep-out parts it there are two; pieces shorter than SHORTEST_MM are left out.
+
+What this does not know: wires between tracks, and tracks that climb.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from boardwright.plan.model import Device, Point
+from boardwright_timber.geometry import snap_point
+from boardwright_timber.model import Board, Member, MemberRole, Panel
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+SHORTEST_MM = 15.0
+CLEAR_MM = 0.01
+TOUCH_MM2 = 1e-3
+type Span = tuple[float, float]  # stations from the member's outer start
+
+
+def risers(
+    board: Board,
+    room: Polygon,
+    holders: Sequence[Member],
+    deck: Sequence[Panel],
+    devices: Sequence[Device],
+    lap_mm: float,
+) -> tuple[tuple[Member, ...], tuple[Member, ...]]:
+    """Risers, numbered holder by holder in its direction; and the holders under a panel that got none."""
+    import shapely
+
+    panels = [shapely.Polygon(p.ring, p.wells) for p in deck]
+    taken = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
+    made: list[Member] = []
+    bare: list[Member] = []
+    for holder in holders:
+        if holder.role is not MemberRole.JOIST and (holder.carries_deck or not _runs_across(holder)):
+            continue
+        faces = (False, True) if holder.role is MemberRole.JOIST else (True,)
+        for span in (s for panel in panels for s in _under(panel, holder)):
+            found = [(_free(holder, span, room, taken, inner=inner), inner) for inner in faces]
+            spans, inner = max(found, key=lambda f: round(_total(f[0]), 2))
+            fresh = [
+                _riser(holder, free, lap_mm, f"{board.id}-R{len(made) + n}", inner=inner)
+                for n, free in enumerate(spans, 1)
+            ]
+            made += fresh
+            taken += [shapely.Polygon(r.outline) for r in fresh]
+            if not spans:
+                bare.append(holder)
+    return tuple(made), tuple(dict.fromkeys(bare))
+
+
+def _runs_across(member: Member) -> bool:
+    return abs(member.direction[1]) > abs(member.direction[0])
+
+
+def _total(spans: Iterable[Span]) -> float:
+    return sum(high - low for low, high in spans)
+
+
+def _at(member: Member, station: float, behind: float) -> Point:
+    """The point ``station`` along a member's outer face and ``behind`` it, towards the inner face."""
+    (dx, dy), (ox, oy) = member.direction, member.outer_start
+    return (ox + station * dx - behind * dy, oy + station * dy + behind * dx)
+
+
+def _station(member: Member, p: Point) -> float:
+    (dx, dy), (ox, oy) = member.direction, member.outer_start
+    return (p[0] - ox) * dx + (p[1] - oy) * dy
+
+
+def _under(panel: Polygon, holder: Member) -> list[Span]:
+    """Stretches of the holder's middle line under the panel, kept to where both its faces are."""
+    import shapely
+
+    ends = [_station(holder, p) for p in (holder.inner_start, holder.outer_end, holder.inner_end)]
+    low, high = max(0.0, ends[0]), min(ends[1], ends[2])
+    if high - low < SHORTEST_MM:
+        return []
+    half = holder.thickness_mm / 2
+    line = shapely.LineString((_at(holder, low, half), _at(holder, high, half)))
+    parts = [p for p in shapely.get_parts(panel.intersection(line)) if p.length >= SHORTEST_MM]
+    return sorted(_reach(holder, p) for p in parts)
+
+
+def _reach(holder: Member, shape: Polygon) -> Span:
+    import shapely
+
+    stations = [_station(holder, (x, y)) for x, y in shapely.get_coordinates(shape).tolist()]
+    return (min(stations), max(stations))
+
+
+def _free(holder: Member, span: Span, room: Polygon, others: list[Polygon], *, inner: bool) -> list[Span]:
+    """What of the stretch lies inside the room on this face, clear of keep-outs and other risers."""
+    import shapely
+
+    low, high = span
+    near, far = _depths(holder, inner=inner)
+    shape = shapely.Polygon(
+        (_at(holder, low, near), _at(holder, high, near), _at(holder, high, far), _at(holder, low, far))
+    )
+    lost = [*(o.intersection(shape) for o in others), shape.difference(room)]
+    taken = [_reach(holder, p) for each in lost for p in shapely.get_parts(each) if p.area > TOUCH_MM2]
+    spans, at = [], low
+    for a, b in sorted((a - CLEAR_MM, b + CLEAR_MM) for a, b in taken):
+        spans.append((at, a))
+        at = max(at, b)
+    spans.append((at, high))
+    return [(a, b) for a, b in spans if b - a >= SHORTEST_MM]
+
+
+def _depths(holder: Member, *, inner: bool) -> Span:
+    """Where a riser begins and ends, behind the holder's outer face."""
+    t = holder.thickness_mm
+    return (t, 2 * t) if inner else (-t, 0.0)
+
+
+def _riser(holder: Member, span: Span, lap_mm: float, name: str, *, inner: bool) -> Member:
+    low, high = span
+    near, far = _depths(holder, inner=inner)
+    return Member(
+        id=name,
+        role=MemberRole.RISER,
+        outer_start=snap_point(_at(holder, low, near)),
+        outer_end=snap_point(_at(holder, high, near)),
+        inner_start=snap_point(_at(holder, low, far)),
+        inner_end=snap_point(_at(holder, high, far)),
+        thickness_mm=holder.thickness_mm,
+        depth_mm=lap_mm - holder.top_mm,
+        material=holder.material,
+    )

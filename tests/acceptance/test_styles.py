@@ -1,0 +1,52 @@
+"""Every style gives a pack whose checks pass, and the page's own style runs as a modeller would run it."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from packs import FIXTURES, Pack
+from running import command
+
+PAGE = (Path(__file__).parents[2] / "docs" / "framing-styles.md").read_text()
+
+
+def copied(tmp_path: Path, extra: str) -> Path:
+    for name in ("plan.dxf", "devices.csv", "layout.toml"):
+        shutil.copy(FIXTURES / "exhibition-module" / name, tmp_path / name)
+    plain = (tmp_path / "layout.toml").read_text()
+    assert "[framing]" not in plain
+    (tmp_path / "layout.toml").write_text(f"{plain}\n{extra}")
+    return tmp_path
+
+
+@pytest.mark.parametrize(("style", "roles"), [("l-girder", {"girder", "flange"}), ("open-top", {"riser"})])
+def test_a_pack_in_every_style(style: str, roles: set[str], tmp_path: Path) -> None:
+    folder = copied(tmp_path, f'[framing]\nstyle = "{style}"\n')
+    done = command("pack", cwd=folder)
+    assert done.returncode == 0, done.stdout + done.stderr
+    pack = Pack(folder / "pack")
+    (board,) = pack.data["boards"]
+    assert board["frame"]["style"] == style
+    assert roles <= {m["role"] for m in board["frame"]["members"]}
+    assert roles <= {p["role"] for p in board["parts"]}
+    assert all(line["passed"] for line in pack.data["checks"]["lines"])
+
+
+def test_the_pages_own_style(tmp_path: Path) -> None:
+    (code,) = re.findall(r"```python\n(.+?)```", PAGE, flags=re.DOTALL)
+    (settings,) = re.findall(r"```toml\n(.+?)```", PAGE, flags=re.DOTALL)
+    folder = copied(tmp_path, settings)
+    (folder / "ladder.py").write_text(code)
+    done = command("pack", cwd=folder)
+    assert done.returncode == 0, done.stdout + done.stderr
+    pack = Pack(folder / "pack")
+    (board,) = pack.data["boards"]
+    rungs = [m for m in board["frame"]["members"] if m["role"] == "joist"]
+    assert len(rungs) == int((board["length_mm"] - 12) / 300)
+    assert board["frame"]["style"] == "ladder"
+    assert {m["depth_mm"] for m in board["frame"]["members"]} == {80.0}
+    assert all(line["passed"] for line in pack.data["checks"]["lines"])
+    assert "style  ladder" in command("plugins", "layout.toml", cwd=folder).stdout

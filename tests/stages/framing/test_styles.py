@@ -1,0 +1,240 @@
+"""The styles l-girder and open-top: arithmetic on one board, and any board put together and measured in 3-D.
+
+With ``BOARDWRIGHT_DEEP=1`` 300 boards of each style, otherwise 12.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import os
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+import shapely
+from any_shapes import board_of, curved_rings, star_rings
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from boardwright import Notes
+from boardwright.plan.model import Device, Point, Ring, Track
+from boardwright_stages.checks.reassembly import Solid, solid
+from boardwright_stages.framing.girder import l_girder
+from boardwright_stages.framing.girder_settings import GirderSettings
+from boardwright_stages.framing.open_settings import OpenTopSettings
+from boardwright_stages.framing.open_top import open_top
+from boardwright_stages.framing.settings import FramingSettings
+from boardwright_stages.joists.settings import JoistSettings
+from boardwright_stages.joists.stages import joists
+from boardwright_stages.parts.stages import parts
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardPlan,
+    BoardWiring,
+    Frame,
+    Joists,
+    Member,
+    MemberRole,
+)
+
+DEEP = 300 if os.environ.get("BOARDWRIGHT_DEEP") else 12
+SOME = settings(max_examples=DEEP, deadline=None, derandomize=True)
+FRAMING = FramingSettings(member_thickness_mm=12)
+CANNOT = {"BW-FRAME-001", "BW-FRAME-002", "BW-FRAME-003"}
+OBLONG: Ring = ((0.0, 0.0), (1200.0, 0.0), (1200.0, 500.0), (0.0, 500.0))
+ENDS = (((0.0, 0.0), (0.0, 500.0)), ((1200.0, 0.0), (1200.0, 500.0)))
+
+
+def track(*points: Point) -> Track:
+    return Track(id="T1", points=points)
+
+
+def device(x: float, y: float, depth: float) -> Device:
+    return Device(
+        id="D1",
+        kind="point_motor",
+        x_mm=x,
+        y_mm=y,
+        length_mm=60,
+        width_mm=40,
+        depth_mm=depth,
+        clearance_mm=10,
+    )
+
+
+def whole(
+    style: Callable[..., Frame], board: Board, plan: BoardPlan, own: Any
+) -> tuple[Frame, Joists, dict[str, Solid], Notes]:
+    """Frame, joists and parts in their places."""
+    notes = Notes()
+    made = style(board, plan, FRAMING, own, notes)
+    found = joists(board, plan, made, FRAMING, JoistSettings(), notes)
+    cut = parts(
+        board,
+        plan,
+        made,
+        found,
+        BoardFixings(board=board.id),
+        BoardWiring(board=board.id),
+        FRAMING,
+        notes,
+    )
+    return made, found, {p.id: solid(board, p) for p in cut.parts}, notes
+
+
+def of(members: tuple[Member, ...], role: MemberRole) -> list[Member]:
+    return [m for m in members if m.role is role]
+
+
+def test_girders_of_an_oblong_board() -> None:
+    """476 mm between the inner faces: webs 0.22 · 476 = 104.72 mm inside them; ends all the way down."""
+    board = board_of(OBLONG, joints=ENDS)
+    made, found, placed, notes = whole(l_girder, board, BoardPlan(board="B01"), GirderSettings())
+    assert notes.findings == []
+    webs, flanges, ends = (
+        of(made.members, r) for r in (MemberRole.GIRDER, MemberRole.FLANGE, MemberRole.END)
+    )
+    middles = [(w.outer_start[1] + w.inner_start[1]) / 2 for w in webs]
+    assert middles == pytest.approx([12 + 104.72, 488 - 104.72])
+    assert {w.length_mm for w in webs} == {1200 - 2 * 12}
+    assert {(w.top_mm, w.bottom_mm) for w in webs} == {(-90 - 12, -90 - 12 - 70)}
+    assert {(f.top_mm, f.bottom_mm, f.thickness_mm) for f in flanges} == {(-90, -102, 44)}
+    assert [f.outer_start[1] for f in flanges] == pytest.approx([middles[0] - 6, middles[1] + 6 - 44])
+    assert {(e.top_mm, e.depth_mm) for e in ends} == {(0, 90 + 12 + 70)}
+    assert [m.role for m in made.members].count(MemberRole.SIDE) == 0
+    assert {m.depth_mm for m in found.joists} == {90}
+    flange = placed["B01-F1"].part
+    assert (flange.thickness_mm, flange.width_mm, flange.length_mm) == (12, 44, 1176)
+    assert made.depth_mm == 172
+
+
+def test_girders_move_aside_for_a_deep_device() -> None:
+    """The keep-out reaches from y = 90 to 150; the web would stand at 110.72 to 122.72."""
+    board = board_of(OBLONG, joints=ENDS)
+    for depth, moved in ((80.0, False), (120.0, True)):
+        plan = BoardPlan(board="B01", devices=(device(600, 120, depth),), own_devices=("D1",))
+        made, _, placed, notes = whole(l_girder, board, plan, GirderSettings())
+        lower = of(made.members, MemberRole.GIRDER)[0]
+        assert ((lower.outer_start[1] + lower.inner_start[1]) / 2 != pytest.approx(116.72)) is moved
+        keepout = shapely.Polygon(plan.devices[0].keepout())
+        touched = [n for n, s in placed.items() if s.part.role != "deck" and s.shape.intersects(keepout)]
+        assert all(placed[n].high_mm <= -depth for n in touched)
+        assert {f.code for f in notes.findings} <= set()
+
+
+def test_an_open_top_over_an_oblong_board() -> None:
+    """A straight track in the middle: a deck and risers 80 mm wide, 60 above the joists, 30 beside."""
+    board = board_of(OBLONG, joints=ENDS)
+    plan = BoardPlan(board="B01", tracks=(track((0, 250), (1200, 250)),))
+    made, found, placed, notes = whole(open_top, board, plan, OpenTopSettings())
+    assert notes.findings == []
+    (panel,) = made.deck
+    assert shapely.Polygon(panel.ring).equals(shapely.box(0, 210, 1200, 290))
+    ends, sides = of(made.members, MemberRole.END), of(made.members, MemberRole.SIDE)
+    assert {(m.top_mm, m.bottom_mm) for m in ends} == {(0, -150)}
+    assert {(m.top_mm, m.bottom_mm) for m in (*sides, *found.joists)} == {(-60, -150)}
+    risers = of(found.members, MemberRole.RISER)
+    assert len(risers) == len(found.joists) > 0
+    assert {(r.top_mm, r.bottom_mm, r.length_mm) for r in risers} == {(0, -90, 80)}
+    assert placed["B01-D1"].part.area_mm2 == pytest.approx(1200 * 80)
+
+
+def test_joists_pass_below_shallow_devices() -> None:
+    """55 mm deep under a deck 60 mm above the joists: nothing moves; 65 mm deep: joists keep clear."""
+    board = board_of(OBLONG, joints=ENDS)
+    places = []
+    for depth in (55.0, 65.0, None):
+        devices = () if depth is None else (device(402, 250, depth),)
+        plan = BoardPlan(
+            board="B01", tracks=(track((0, 250), (1200, 250)),), devices=devices, own_devices=("D1",)
+        )
+        _, found, _, _ = whole(open_top, board, plan, OpenTopSettings())
+        places.append([m.outer_start[0] for m in found.joists])
+    shallow, deep, bare = places
+    assert shallow == bare
+    assert deep != bare
+    assert all(x - 12 > 442 or x < 362 for x in deep)
+
+
+def test_a_board_that_girders_do_not_suit_is_a_box() -> None:
+    spike: Ring = ((0.0, 0.0), (1200.0, 200.0), (1200.0, 260.0), (0.0, 500.0))
+    made, _, _, notes = whole(l_girder, board_of(spike), BoardPlan(board="B01"), GirderSettings())
+    assert made.style == "box"
+    assert "BW-FRAME-010" in {f.code for f in notes.findings}
+
+
+def test_a_board_without_track_gets_a_whole_deck() -> None:
+    made, _, placed, notes = whole(open_top, board_of(OBLONG), BoardPlan(board="B01"), OpenTopSettings())
+    assert (made.style, made.deck) == ("box", ())
+    assert [f.code for f in notes.findings] == ["BW-FRAME-008"]
+    assert placed["B01-D"].part.area_mm2 == 1200 * 500
+
+
+def apart(solids: list[Solid]) -> None:
+    """No two parts share room: plan areas at one height."""
+    for one, other in itertools.combinations(solids, 2):
+        if min(one.high_mm, other.high_mm) - max(one.low_mm, other.low_mm) > 1e-6:
+            assert one.shape.intersection(other.shape).area <= 0.05, (one.part.id, other.part.id)
+
+
+def joined(ring: Ring) -> Board:
+    """A board with a joint along its longest edge."""
+    edges = list(zip(ring, ring[1:] + ring[:1], strict=True))
+    return board_of(ring, joints=(max(edges, key=lambda e: (round(math.dist(*e), 6), e)),))
+
+
+ANY = st.one_of(star_rings(), curved_rings())
+
+
+@SOME
+@given(ANY)
+def test_girder_frames_hold_together(ring: Ring) -> None:
+    """Joists lie on two flanges at least, flanges on webs, girders reach ends or the edge of the room."""
+    board = joined(ring)
+    made, found, placed, notes = whole(l_girder, board, BoardPlan(board="B01"), GirderSettings())
+    if CANNOT & {f.code for f in notes.findings} or made.style == "box":
+        return
+    apart(list(placed.values()))
+    webs, flanges = (of(made.members, r) for r in (MemberRole.GIRDER, MemberRole.FLANGE))
+    for web, flange in zip(webs, flanges, strict=True):
+        assert placed[web.id].high_mm == pytest.approx(placed[flange.id].low_mm)
+        under = placed[web.id].shape.intersection(placed[flange.id].shape).area
+        assert under >= 0.97 * placed[web.id].shape.area
+    for joist in found.joists:
+        lies_on = [f for f in flanges if placed[f.id].shape.intersects(placed[joist.id].shape)]
+        assert len(lies_on) >= 2
+        assert all(placed[f.id].high_mm == pytest.approx(placed[joist.id].low_mm) for f in lies_on)
+    inner = shapely.Polygon([board.to_plan(p) for p in made.inner])
+    for web in webs:
+        for a, b in ((web.outer_start, web.inner_start), (web.outer_end, web.inner_end)):
+            end = shapely.LineString((board.to_plan(a), board.to_plan(b)))
+            assert end.distance(inner.exterior) <= 0.1
+
+
+@SOME
+@given(ANY, st.floats(0.2, 0.8), st.floats(0.2, 0.8))
+def test_open_tops_hold_together(ring: Ring, enters: float, leaves: float) -> None:
+    """Risers reach from the deck to the wood they lap; the deck covers the track and no more."""
+    board = joined(ring)
+    way = shapely.LineString(((-50, 1400 * enters), (1450, 1400 * leaves)))
+    on = [p for p in shapely.get_parts(way.intersection(shapely.Polygon(ring))) if p.length > 100]
+    if not on:
+        return
+    plan = BoardPlan(board="B01", tracks=(track(*max(on, key=lambda p: p.length).coords),))
+    made, found, placed, notes = whole(open_top, board, plan, OpenTopSettings())
+    if CANNOT & {f.code for f in notes.findings} or made.style == "box":
+        return
+    apart(list(placed.values()))
+    decks = [s for s in placed.values() if s.part.role == "deck"]
+    line = shapely.LineString(plan.tracks[0].points)
+    wanted = line.buffer(40, quad_segs=8).intersection(shapely.Polygon(ring))
+    assert shapely.union_all([d.shape for d in decks]).symmetric_difference(wanted).area <= 60
+    wood = [s for s in placed.values() if s.part.role in ("joist", "side", "end")]
+    for riser in of(found.members, MemberRole.RISER):
+        own = placed[riser.id]
+        assert own.high_mm == 0
+        assert any(own.shape.intersection(d.shape).area > 1 for d in decks), "it carries a deck"
+        laps = [w for w in wood if w.shape.distance(own.shape) <= 0.1 and w.high_mm - own.low_mm >= 30 - 1e-6]
+        assert laps, "it lies on the face of something by 30 mm"
