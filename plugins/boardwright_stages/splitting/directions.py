@@ -17,6 +17,7 @@ import numpy as np
 type Array = np.ndarray[Any, np.dtype[np.float64]]
 
 TOGETHER = math.radians(2.0)
+STRAIGHT = 1e-6  # radians; nearer to an axis than coordinates can tell
 MOST = 3
 SHARE = 0.08  # of the perimeter; a direction with less is no main direction
 SEEDS = 8
@@ -29,7 +30,7 @@ def main_directions(edges: Array) -> Array:
     """Angles in radians, 0 ≤ angle < π/2, of a piece with these edge vectors; at least one, at most MOST."""
     length = np.hypot(edges[:, 0], edges[:, 1])
     angle = np.arctan2(edges[:, 1], edges[:, 0]) % (math.pi / 2)
-    angle[angle > math.pi / 2 - 1e-9] = 0.0
+    angle[(angle > math.pi / 2 - STRAIGHT) | (angle < STRAIGHT)] = 0.0
     order = np.lexsort((np.round(angle, 9), -np.round(length, 3)))
     length, angle = length[order], angle[order]
     left = np.ones(len(length), dtype=bool)

@@ -15,7 +15,7 @@ import numpy as np
 from boardwright.findings import Notes
 from boardwright.plan.model import DrawnJoint
 
-from . import chords
+from . import chords, healing
 from .chords import Chords
 from .directions import Array
 from .piece import Cut, Node, Piece
@@ -63,7 +63,7 @@ def _cut_once(done: Drawn, k: int, joint: DrawnJoint, settings: SplittingSetting
             if math.dist(piece.at(enter), piece.at(leave)) < chords.SHORTEST_MM:
                 continue
             parts, cut = piece.cut(enter, leave, joint.id)
-            if any(p.area < 1.0 or len(p.rings[0]) < 3 for p in parts):
+            if any(p.area < 1.0 or len(p.rings[0]) < 3 or not healing.sound(p) for p in parts):
                 continue
             done.pieces[k][at : at + 1] = parts
             done.cuts[k].append(cut)

@@ -31,6 +31,7 @@ RAISE = "raise [splitting] max_length_mm or max_width_mm."
 def stuck(piece: Piece, board: Board, search: Search, enough_mm: float | None, notes: Notes) -> None:
     """A piece too large for a board, with what stands in the way and what would free it.
 
+    The piece and the search are in the plan's pose (``pose``), the board in the plan.
     ``enough_mm``: the least longer board that would do; None: it is not known.
     """
     otherwise = OTHERWISE + (
@@ -38,7 +39,7 @@ def stuck(piece: Piece, board: Board, search: Search, enough_mm: float | None, n
     )
     s = search.settings
     length, width, _ = piece.box
-    x, y = (float(v) for v in (piece.xy.min(axis=0) + piece.xy.max(axis=0)) / 2)
+    x, y = board.to_plan((board.length_mm / 2, board.width_mm / 2))
     standing = _in_the_way(piece, search)
     says = f"Board {board.id} is {length:.0f} × {width:.0f} mm, "
     if piece.fits(s.box_mm):

@@ -8,6 +8,18 @@ import shapely
 from .piece import Piece, from_outline
 
 
+def sound(piece: Piece) -> bool:
+    """Is the piece one area once its slits are closed?
+
+    Where a slit passes a point twice, a chord that ends there may part the ring at the wrong passing.
+    """
+    if not piece.doubled:
+        return True
+    whole = healed(piece)[0]
+    area = shapely.Polygon(whole.rings[0], whole.rings[1:])
+    return bool(area.is_valid) and abs(whole.area - piece.area) < 1.0
+
+
 def healed(piece: Piece) -> tuple[Piece, bool]:
     """The piece without its slits, and whether it had any."""
     segments: dict[tuple[bytes, bytes], int] = {}

@@ -62,7 +62,7 @@ class KeepAway:
         bad = np.zeros(len(start), dtype=bool)
         chords = shapely.linestrings(np.stack((start, end), axis=1))
         for clear, tree in self._groups:
-            hit = tree.query(chords, predicate="dwithin", distance=max(0.0, clear - 1e-6))
+            hit = tree.query(chords, predicate="dwithin", distance=max(0.0, clear - 1e-4))
             bad[hit[0]] = True
         return bad
 

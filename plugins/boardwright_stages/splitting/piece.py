@@ -102,6 +102,11 @@ class Piece:
         return float(np.hypot(d[:, 0], d[:, 1]).sum())
 
     @cached_property
+    def doubled(self) -> bool:
+        """Does the boundary pass some point twice (a slit, or two corners that touch)?"""
+        return len(np.unique(self.xy, axis=0)) < len(self.xy)
+
+    @cached_property
     def main_directions(self) -> Array:
         """Angles of the piece's main directions (see ``directions``)."""
         return main_directions(self.xy[self.follows] - self.xy)

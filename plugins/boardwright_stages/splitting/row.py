@@ -35,7 +35,6 @@ MOST_ANGLES = 24
 MOST_JOINTS = 24000
 ROUND = 512  # outer joints whose pairs are listed in one go
 BLOCK = 20000  # pairs whose slices are judged in one go
-CLOSE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -152,14 +151,14 @@ class _Rows:
                 if one == past:
                     continue
                 js, i = near[one:past], int(order[k])
-                total = np.round(best[js] + self.cost[js] + between[one:past], 9)
+                total = worth.settled(best[js] + self.cost[js] + between[one:past])
                 for least in np.argsort(total, kind="stable"):
-                    if not total[least] < best[i] - CLOSE:
+                    if not total[least] < best[i]:
                         break
                     if self._truly_fits(int(js[least]), i):
                         best[i], inner[i] = total[least], js[least]
                         break
-        whole = np.round(best + self.cost + self._end_values(right=False), 9)
+        whole = worth.settled(best + self.cost + self._end_values(right=False))
         ends = (int(k) for k in np.argsort(whole, kind="stable") if math.isfinite(whole[k]))
         last = next((k for k in ends if self._truly_fits(k, None)), None)
         if last is None:

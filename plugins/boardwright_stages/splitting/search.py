@@ -19,7 +19,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from . import chords, lines, worth
+from . import chords, healing, lines, worth
 from .chords import Chords
 from .directions import Array, off_direction
 from .keepaway import KeepAway
@@ -89,7 +89,7 @@ def solve(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks
 
 
 def _total(state: State) -> float:
-    return round(state.total, 9)
+    return round(state.total, worth.PLACES)
 
 
 class Search:
@@ -155,7 +155,7 @@ class Search:
                 ]
             for s in new:
                 key = tuple(sorted(p.key for p in (*s.done, *s.open, *s.stuck)))
-                if key not in made or s.total < made[key].total - 1e-9:
+                if key not in made or _total(s) < _total(made[key]):
                     made[key] = s
         return sorted(made.values(), key=_total)[:BEAM]
 
@@ -192,12 +192,14 @@ class Search:
             return ()
         cost, togo, sound = self._judge(found)
         found, cost, togo = found.pick(sound), cost[sound], togo[sound]
-        order = np.lexsort((np.arange(len(found)), np.round(cost + togo, 6)))
+        order = np.lexsort((np.arange(len(found)), worth.settled(cost + togo)))
         steps: list[tuple[float, int, Step]] = []
         for i in self._unlike(found, order, LOOKED_AT):
             pieces, cut = piece.cut(*found.nodes(i))
+            if not all(healing.sound(p) for p in pieces):
+                continue
             exact = float(cost[i]) + sum(self.value(p) for p in pieces)
-            steps.append((round(exact, 9), i, Step(pieces, cut, float(cost[i]))))
+            steps.append((round(exact, worth.PLACES), i, Step(pieces, cut, float(cost[i]))))
         steps.sort(key=lambda s: s[:2])
         return tuple(s for _, _, s in steps[:BRANCHES])
 
@@ -241,12 +243,12 @@ class Search:
         cost = cost + s.skew_weight * off_main / (math.pi / 4)
         cost = cost + self.tracks.cost(found.start, found.end, s)
         cost = cost + s.near_weight * (1 - self.keep_away.slack(found.start, found.end, NEAR_MM) / NEAR_MM)
-        return cost, togo, sound
+        return worth.settled(cost), togo, sound
 
     def _unlike(
         self, found: Chords, order: np.ndarray[tuple[int], np.dtype[np.intp]], count: int
     ) -> list[int]:
-        apart = 0.08 * self.settings.box_mm[0]
+        apart = 0.08 * self.settings.box_mm[0] - 1e-3
         middle = (found.start + found.end) / 2
         d = found.end - found.start
         angle = np.arctan2(d[:, 1], d[:, 0])
@@ -269,7 +271,7 @@ def _horns(found: Chords) -> Array:
     if len(points):
         for end in (found.start, found.end):
             gap = np.hypot(end[:, None, 0] - points[:, 0], end[:, None, 1] - points[:, 1]).min(axis=1)
-            count += (gap > 0.01) & (gap < HORN_MM)
+            count += (gap > 0.01) & (gap < HORN_MM - 1e-3)
     return count
 
 

@@ -23,8 +23,9 @@ from .settings import SplittingSettings
 
 RIDE_MM = 40.0  # a track along a joint costs from here on; nearer than its free distance it is a breach
 RIDES_DEG = 60.0  # from which angle off square a track counts as running along a joint
-BREACH_BOARDS = 40.0  # cost in boards of each breach: taken only when nothing else is left
-CLOSE_MM = 1e-3
+BREACH_BOARDS = 20.0  # cost in boards of each breach: taken only when nothing else is left
+CLOSE_MM, CLOSE_DEG = 1e-3, 1e-3  # a limit kept but for this is kept
+ON_LINE_MM, END_MM = 1e-5, 1e-4  # a track's point is on a joint's line, and within its ends
 CURVE_SPAN_MM = 60.0
 TOGETHER = 256  # chords looked at in one go: neighbours, so that most tracks are far from all of them
 KINK_MM = 2.0  # a crossing this near the end of a segment also counts with the next segment
@@ -100,29 +101,29 @@ class Tracks:
         d = d / length[:, None]
         n = np.column_stack((-d[:, 1], d[:, 0]))
         c = np.sum(n * start, axis=1)
-        side_a, side_b = a @ n.T - c, b @ n.T - c
+        side_a, side_b = _settled(a @ n.T - c), _settled(b @ n.T - c)
         u0 = np.sum(d * start, axis=1)
         seg, chord = np.nonzero((side_a >= 0) != (side_b >= 0))
         t = side_a[seg, chord] / (side_a[seg, chord] - side_b[seg, chord])
         hit = a[seg] + t[:, None] * (b[seg] - a[seg])
         u = np.sum(hit * d[chord], axis=1) - u0[chord]
-        on = (u >= -1e-6) & (u <= length[chord] + 1e-6)
+        on = (u >= -END_MM) & (u <= length[chord] + END_MM)
         seg, chord, t = seg[on], chord[on], t[on]
         off = self._crossing_angle(which[seg], t, n[chord])
         cost = settings.track_weight + settings.curve_weight * np.minimum(curve[seg] * 500.0, 3.0)
         cost = cost + settings.off_square_weight * (off / settings.max_off_square_deg) ** 2
-        cost = cost + BREACH_BOARDS * (off > settings.max_off_square_deg)
+        cost = cost + BREACH_BOARDS * (off > settings.max_off_square_deg + CLOSE_DEG)
         np.add.at(total, chord, cost)
         away = np.maximum(np.abs(side_a), np.abs(side_b))
         seg, chord = np.nonzero(away < wide)
-        flat = _off_square(along[seg], n[chord]) > RIDES_DEG
+        flat = _off_square(along[seg], n[chord]) > RIDES_DEG + CLOSE_DEG
         seg, chord = seg[flat], chord[flat]
         ua = np.sum(a[seg] * d[chord], axis=1) - u0[chord]
         ub = np.sum(b[seg] * d[chord], axis=1) - u0[chord]
         shared = np.minimum(np.maximum(ua, ub), length[chord]) - np.maximum(np.minimum(ua, ub), 0.0)
         shared = np.maximum(shared, 0.0)
         far = away[seg, chord]
-        np.add.at(total, chord, shared * (far < RIDE_MM) * settings.beside_weight / 1000.0)
+        np.add.at(total, chord, shared * (far < RIDE_MM - CLOSE_MM) * settings.beside_weight / 1000.0)
         tight = (shared > CLOSE_MM) & (far < self.beside_mm - CLOSE_MM)
         total[np.unique(chord[tight])] += BREACH_BOARDS
         return total
@@ -148,15 +149,13 @@ class Tracks:
         length = math.dist(start, end)
         d = (q - p) / length
         n = np.array((-d[1], d[0]))
-        side_a, side_b = (self.start - p) @ n, (self.end - p) @ n
-        side_a[np.abs(side_a) < 1e-7] = 0.0
-        side_b[np.abs(side_b) < 1e-7] = 0.0
+        side_a, side_b = _settled((self.start - p) @ n), _settled((self.end - p) @ n)
         found = []
         for i in np.flatnonzero((side_a >= 0) != (side_b >= 0)):
             t = side_a[i] / (side_a[i] - side_b[i])
             hit = self.start[i] + t * (self.end[i] - self.start[i])
             u = float((hit - p) @ d)
-            if -1e-6 <= u <= length + 1e-6:
+            if -END_MM <= u <= length + END_MM:
                 off = float(self._crossing_angle(np.array([i]), np.array([t]), n[None, :])[0])
                 found.append((round(u, 6), self.ids[self.owner[i]], hit, off))
         found.sort(key=lambda f: (f[0], f[1]))
@@ -174,7 +173,7 @@ class Tracks:
         n = np.array((-d[1], d[0]))
         limit = self.beside_mm - CLOSE_MM
         near = (np.abs((self.start - p) @ n) < limit) & (np.abs((self.end - p) @ n) < limit)
-        near &= _off_square(self.direction, n[None, :]) > RIDES_DEG
+        near &= _off_square(self.direction, n[None, :]) > RIDES_DEG + CLOSE_DEG
         total: dict[str, float] = {}
         for i in np.flatnonzero(near):
             u = sorted((float((self.start[i] - p) @ d), float((self.end[i] - p) @ d)))
@@ -196,6 +195,12 @@ class Tracks:
                 key = (self.ids[self.owner[i]], at)
                 found[key] = min(away, found.get(key, away))
         return [(track, at, away) for (track, at), away in sorted(found.items())]
+
+
+def _settled(side: Array) -> Array:
+    """Distances from a line, with those of points on it exactly 0."""
+    settled: Array = np.where(np.abs(side) < ON_LINE_MM, 0.0, side)
+    return settled
 
 
 def _off_square(direction: Array, normal: Array) -> Array:

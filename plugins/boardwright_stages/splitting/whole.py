@@ -23,6 +23,7 @@ from .healing import healed
 from .keepaway import KeepAway
 from .naming import walk
 from .piece import Cut, Piece, contains, from_outline, rounded
+from .pose import pose_of
 from .seams import Seam, seams
 from .search import Search, solve
 from .settings import OFF_MM, SplittingSettings
@@ -31,12 +32,12 @@ from .tracks import Tracks
 
 @dataclass
 class _Split:
-    """One outline, split: pieces in walking order, the stuck ones among them, and where they meet."""
+    """One outline, split: pieces in walking order and where they meet; of stuck ones, how they lie posed."""
 
     outline: Outline
     pieces: list[Piece]
     seams: list[Seam]
-    stuck: list[bool]
+    stuck: list[Piece | None]
     names: list[str] = field(default_factory=list)
 
 
@@ -45,20 +46,22 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
     asked, settings = settings, settings.settled()
     settings = explain.check_settings(asked, settings, notes)
     keep_away, tracks = KeepAway(plan, settings), Tracks(plan, settings)
-    whole = [_whole(o) for o in plan.outlines]
-    obeyed = drawn.obey(whole, plan.drawn_joints, settings, notes)
+    for outline in plan.outlines:
+        _check_outline(outline)
+    pose = pose_of(plan)
+    posed = pose.plan(plan)
+    in_pose = (keep_away, tracks) if pose.still else (KeepAway(posed, settings), Tracks(posed, settings))
+    whole = [from_outline(o.ring, o.wells) for o in posed.outlines]
+    obeyed = drawn.obey(whole, posed.drawn_joints, settings, notes)
     parts = []
     for outline, pieces, cuts in zip(plan.outlines, obeyed.pieces, obeyed.cuts, strict=True):
-        states = [solve(p, settings, keep_away, tracks) for p in pieces]
-        parts.append(
-            _ordered(
-                outline,
-                [(p, False) for s in states for p in s.done] + [(p, True) for s in states for p in s.stuck],
-                [*cuts, *(c for s in states for c in s.cuts)],
-            )
-        )
+        states = [solve(p, settings, *in_pose) for p in pieces]
+        done: list[tuple[Piece, Piece | None]] = [(pose.back(p), None) for s in states for p in s.done]
+        stuck: list[tuple[Piece, Piece | None]] = [(pose.back(p), p) for s in states for p in s.stuck]
+        made = [*cuts, *(c for s in states for c in s.cuts)]
+        parts.append(_ordered(outline, done + stuck, [pose.cut_back(c) for c in made]))
     between = {s.drawn for part in parts for s in part.seams}
-    for joint_drawn in plan.drawn_joints:
+    for joint_drawn in posed.drawn_joints:
         drawn.report(joint_drawn, whole, obeyed, joint_drawn.id in between, settings, notes)
     count = sum(len(p.pieces) for p in parts)
     digits = max(2, len(str(count)))
@@ -70,10 +73,10 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
     joints = _joints(parts, keep_away, tracks)
     boards, joints = reasons.told(_boards(parts, joints, plan, settings), joints, keep_away, asked, settings)
     for part in parts:
-        for piece, name, is_stuck in zip(part.pieces, part.names, part.stuck, strict=True):
-            if is_stuck:
+        for name, piece in zip(part.names, part.stuck, strict=True):
+            if piece is not None:
                 board = next(b for b in boards if b.id == name)
-                search = Search(settings, keep_away, tracks, piece.main_directions)
+                search = Search(settings, *in_pose, piece.main_directions)
                 enough = _enough(piece, board, obeyed.pieces, asked, search)
                 explain.stuck(piece, board, search, enough, notes)
     for joint in joints:
@@ -98,7 +101,7 @@ def _enough(
     return least_length(parent, board.length_mm, settings, search.keep_away, search.tracks)
 
 
-def _whole(outline: Outline) -> Piece:
+def _check_outline(outline: Outline) -> None:
     rings = (outline.ring, *outline.wells)
     sound = all(len(r) >= 3 for r in rings)
     if not sound or not shapely.is_valid(shapely.Polygon(outline.ring, outline.wells)):
@@ -108,7 +111,6 @@ def _whole(outline: Outline) -> Piece:
             _crossing_at(outline),
             "Redraw the outline as one closed line that does not cross itself, with its wells inside.",
         )
-    return from_outline(outline.ring, outline.wells)
 
 
 def _crossing_at(outline: Outline) -> Place:
@@ -122,7 +124,7 @@ def _crossing_at(outline: Outline) -> Place:
     return outline.place
 
 
-def _ordered(outline: Outline, pieces: list[tuple[Piece, bool]], cuts: list[Cut]) -> _Split:
+def _ordered(outline: Outline, pieces: list[tuple[Piece, Piece | None]], cuts: list[Cut]) -> _Split:
     closed = [(healed(p)[0], s) for p, s in pieces]
     closed.sort(key=lambda p: tuple(np.round(_centre(p[0]), 1)))
     found = seams([p for p, _ in closed], cuts)

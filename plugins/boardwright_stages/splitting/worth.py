@@ -26,8 +26,10 @@ from .settings import SplittingSettings
 type Truths = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
 NARROW_BOARDS = 6.0  # cost in boards of a board narrower than wanted: only when nothing else is left
+SHARD_BOARDS = 40.0  # and so much more of one that has no width at all
 WELL_FILLED = 0.75  # share of its box from which a piece is judged by the box alone
 TINY_MM2 = 10.0
+PLACES = 5  # of costs; coordinates, to 1e-6 mm, can tell no more apart
 GRAM_KG = 1e-3
 
 
@@ -53,11 +55,20 @@ def value(s: Sides, settings: SplittingSettings, hope: float) -> Array:
     fill = np.where(count == 1, 1.0 - s.area / np.maximum(s.length * s.width, 1.0), 0.0)
     across = np.minimum(_equal_strip(s)[1], short)
     joints = settings.joint_length_weight * (count - 1) * across / 1000.0
-    narrow = NARROW_BOARDS * (s.narrowest < settings.min_length_mm - FIT_MM)
+    short_of = 1.0 - s.narrowest / max(settings.min_length_mm, 1.0)
+    narrow = np.where(
+        s.narrowest < settings.min_length_mm - FIT_MM, NARROW_BOARDS + SHARD_BOARDS * short_of, 0.0
+    )
     total: Array = count + uneven + settings.shape_weight * np.maximum(fill, 0.0) + joints + narrow
     if settings.sheet_length_mm and settings.sheet_width_mm:
         total = total + settings.sheet_weight * np.where(count == 1, _wasted(s, settings), 0.0)
-    return total
+    return settled(total)
+
+
+def settled(cost: Array) -> Array:
+    """Costs to PLACES decimals: equal ones stay equal however the plan lies."""
+    whole: Array = np.round(cost, PLACES)
+    return whole
 
 
 def _wasted(s: Sides, settings: SplittingSettings) -> Array:
@@ -85,7 +96,7 @@ def boards_needed(s: Sides, settings: SplittingSettings, hope: float) -> Array:
         return best
 
     boxed = grid(s.length, s.width)
-    filled = s.area > WELL_FILLED * s.length * s.width
+    filled = s.area > (WELL_FILLED - 1e-6) * s.length * s.width
     estimate = np.where(filled, boxed, np.minimum(boxed, grid(*_equal_strip(s))))
     estimate = np.maximum(np.maximum(estimate, _whole(s.area / (long * short))), 2.0)
     if settings.max_mass_kg is not None:
@@ -162,7 +173,7 @@ def cost_to_go(piece: Piece, settings: SplittingSettings, hope: float) -> float:
     if not sound.any():
         return plain
     both = value(left, settings, hope) + value(right, settings, hope)
-    both = both + settings.joint_length_weight * found.length / 1000.0
+    both = settled(both + settings.joint_length_weight * found.length / 1000.0)
     return float(both[sound].min())
 
 
