@@ -26,7 +26,7 @@ FIXED = {
     "suppress_health_check": list(HealthCheck),
     "phases": [Phase.explicit, Phase.generate],  # a case takes seconds: it is told as drawn, not made small
 }
-EXAMPLES = int(os.environ.get("BOARDWRIGHT_MOVED", "8"))  # 150 and more were run by hand
+EXAMPLES = 150 if os.environ.get("BOARDWRIGHT_DEEP") else 8
 
 
 class Move:
