@@ -19,6 +19,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .parts.stages import parts
     from .splitting.stages import board_plan, boards, split
     from .strength.stages import strength
+    from .wiring.schedule import wire_schedule
     from .wiring.stages import wiring
 
     return [
@@ -28,6 +29,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         joists,
         fixings,
         wiring,
+        wire_schedule,
         parts,
         strength,
         checks,

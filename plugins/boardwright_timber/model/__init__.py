@@ -9,6 +9,7 @@ from .hardware import BoardHardware, HardwareLine
 from .money import Cost, CostLine
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
 from .strength import BoardStrength, StrengthLine, SupportPoint
+from .wires import HoleLoad, JointPlug, Pin, WireKind, WireLeg, WireRun, WireSchedule, WireTotal
 from .wiring import BoardWiring, WireHole
 
 __all__ = [
@@ -37,7 +38,9 @@ __all__ = [
     "HardwareLine",
     "Hole",
     "HoleKind",
+    "HoleLoad",
     "Joint",
+    "JointPlug",
     "Joists",
     "Mark",
     "MarkKind",
@@ -45,6 +48,7 @@ __all__ = [
     "MemberRole",
     "Panel",
     "Part",
+    "Pin",
     "PlacedPart",
     "Placement",
     "Splitting",
@@ -52,4 +56,9 @@ __all__ = [
     "SupportPoint",
     "Unplaced",
     "WireHole",
+    "WireKind",
+    "WireLeg",
+    "WireRun",
+    "WireSchedule",
+    "WireTotal",
 ]

@@ -1,5 +1,16 @@
 """Reference tables of the trade, each row with its source."""
 
+from .conductors import (
+    CONDUCTORS,
+    COPPER_OHM_MM2_PER_KM,
+    Conductor,
+    conductor,
+    fill,
+    fill_limit,
+    gauge,
+    hole_for_mm,
+    ohm_per_metre,
+)
 from .fasteners import (
     BOLT_LENGTHS_MM,
     CLEARANCE_HOLES_MM,
@@ -32,6 +43,8 @@ __all__ = [
     "BOLT_LENGTHS_MM",
     "CLEARANCE_HOLES_MM",
     "CLIMATES",
+    "CONDUCTORS",
+    "COPPER_OHM_MM2_PER_KM",
     "CUP_HEAD_BOLTS",
     "DENSITIES",
     "GAMMA_M",
@@ -42,6 +55,7 @@ __all__ = [
     "TIMBER_WASHERS",
     "BoltChoice",
     "Climate",
+    "Conductor",
     "CupHeadBolt",
     "Density",
     "Fit",
@@ -54,7 +68,13 @@ __all__ = [
     "bolt_for",
     "clearance_hole_mm",
     "climate_row",
+    "conductor",
     "density_kg_m3",
     "density_row",
+    "fill",
+    "fill_limit",
+    "gauge",
+    "hole_for_mm",
+    "ohm_per_metre",
     "strength_row",
 ]

@@ -1,0 +1,174 @@
+"""Laying nets one after another: each the shortest that the holes still have room for.
+
+Claim: a net's way is the shortest by metres plus ``hole_detour_mm`` for every hole no wire goes through yet.
+A hole that would be filled over its limit is closed to it; if no way is left, it is laid as if all were open,
+and the overfull holes are told.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable
+
+import msgspec
+
+from boardwright_timber.reference import Conductor, fill_limit, ohm_per_metre
+
+from .legs import Piece, drops, pieces
+from .nets import Net
+from .network_settings import WireSettings
+from .tree import shortest_tree
+from .underside import Underside
+from .ways import Edge, edge, spread, way
+
+
+class Laid(msgspec.Struct, frozen=True, kw_only=True):
+    """A net on its way. ``drop_v`` includes ``extra_v``, what is lost after the bus (in a dropper)."""
+
+    net: Net
+    wire: Conductor
+    tree: tuple[Edge, ...]
+    pieces: tuple[Piece, ...]
+    far: str
+    drop_v: float
+    fits: bool
+
+
+class Bundles:
+    """What goes through every hole so far, and the graph as the next net sees it: fresh holes dearer."""
+
+    def __init__(self, graph: Underside, detour_mm: float) -> None:
+        self._graph = graph
+        self._detour_mm = detour_mm
+        self.squares: dict[Edge, float] = dict.fromkeys(graph.holes, 0.0)
+        self.cores: dict[Edge, int] = dict.fromkeys(graph.holes, 0)
+        self.runs: dict[Edge, list[str]] = {e: [] for e in graph.holes}
+        self.seen = [dict(near) for near in graph.near]
+        for a, b in graph.holes:
+            self._set(a, b, graph.near[a][b] + detour_mm)
+
+    def _set(self, a: int, b: int, length_mm: float) -> None:
+        self.seen[a][b] = self.seen[b][a] = length_mm
+
+    def has_room(self, at: Edge, cores: int, outer_mm: float) -> bool:
+        hole = min(h.hole.diameter_mm for h in self._graph.holes[at])
+        wanted = self.squares[at] + cores * outer_mm**2
+        return wanted <= fill_limit(self.cores[at] + cores) * hole**2 + 1e-9
+
+    def take(self, at: Edge, cores: int, outer_mm: float, run: str) -> None:
+        self.squares[at] += cores * outer_mm**2
+        self.cores[at] += cores
+        self.runs[at].append(run)
+        self._set(*at, self._graph.near[at[0]][at[1]])
+
+    def close(self, cores: int, outer_mm: float) -> dict[Edge, float]:
+        """Close every hole these cores have no room in; what was closed, for ``reopen``."""
+        closed = {e: self.seen[e[0]][e[1]] for e in self.cores if not self.has_room(e, cores, outer_mm)}
+        for a, b in closed:
+            self._set(a, b, math.inf)
+        return closed
+
+    def reopen(self, closed: dict[Edge, float]) -> None:
+        for (a, b), length in closed.items():
+            self._set(a, b, length)
+
+
+def lay(
+    graph: Underside,
+    bundles: Bundles,
+    net: Net,
+    name: str,
+    sizes: list[Conductor],
+    limit_v: float,
+    extra_v: float,
+    settings: WireSettings,
+) -> Laid:
+    """Route a net, choose its conductor, and book its holes."""
+    laid, tree, fits = None, None, True
+    for wire in sizes:
+        if tree is None or not _still_fits(bundles, tree, net, wire):
+            tree = _route(graph, bundles, net, wire, False)
+            fits = tree is not None
+            tree = tree if tree is not None else _route(graph, bundles, net, wire, True) or ()
+        laid = _measured(graph, net, name, wire, tree, extra_v, fits, settings)
+        flowing = max((p.amps for p in laid.pieces), default=0.0)
+        if flowing <= wire.amps and laid.drop_v <= limit_v:
+            break
+    assert laid is not None
+    for at in laid.tree:
+        if at in graph.holes:
+            bundles.take(at, net.cores, laid.wire.outer_mm, name)
+    return laid
+
+
+def _still_fits(bundles: Bundles, tree: tuple[Edge, ...], net: Net, wire: Conductor) -> bool:
+    return all(bundles.has_room(at, net.cores, wire.outer_mm) for at in tree if at in bundles.cores)
+
+
+def _route(
+    graph: Underside, bundles: Bundles, net: Net, wire: Conductor, all_open: bool
+) -> tuple[Edge, ...] | None:
+    closed = {} if all_open else bundles.close(net.cores, wire.outer_mm)
+    try:
+        return _shortest(
+            bundles.seen, graph.terminals[net.source], [graph.terminals[d.id] for d in net.devices]
+        )
+    finally:
+        bundles.reopen(closed)
+
+
+def _shortest(seen: list[dict[int, float]], root: int, to: list[int]) -> tuple[Edge, ...] | None:
+    """None: not all can be reached."""
+    ends = sorted({*to} - {root})
+    if not ends:
+        return ()
+    one = frozenset(ends) if len(ends) == 1 else None
+    reached, before = spread(seen, (root,), until=one)
+    if not all(e in reached for e in ends):
+        return None
+    if len(ends) > 1:
+        return shortest_tree(seen, (root, *ends))
+    nodes = way(before, ends[0])
+    return tuple(sorted(edge(a, b) for a, b in itertools.pairwise(nodes)))
+
+
+def _measured(
+    graph: Underside,
+    net: Net,
+    name: str,
+    wire: Conductor,
+    tree: tuple[Edge, ...],
+    extra_v: float,
+    fits: bool,
+    settings: WireSettings,
+) -> Laid:
+    draws = {d.id: d.current_ma / 1000 for d in net.devices}
+    made = pieces(graph, tree, net.source, draws, net.most_a, name, settings)
+    lost = drops(made, graph.terminals[net.source], ohm_per_metre(wire, settings.celsius))
+    far = max((d.id for d in net.devices), key=lambda d: (round(_at(graph, lost, d), 9), d))
+    return Laid(
+        net=net,
+        wire=wire,
+        tree=tree,
+        pieces=tuple(made),
+        far=far,
+        drop_v=round(_at(graph, lost, far) + extra_v, 6),
+        fits=fits,
+    )
+
+
+def _at(graph: Underside, lost: dict[int, float], device: str) -> float:
+    return lost.get(graph.terminals[device], math.inf)
+
+
+def dropper_drop_v(net: Net, wire: Conductor, settings: WireSettings) -> float:
+    """Volts lost in one dropper pair of the hungriest device."""
+    amps = min(max((d.current_ma / 1000 for d in net.devices), default=0.0), net.most_a)
+    return 2 * settings.dropper_mm / 1000 * amps * ohm_per_metre(wire, settings.celsius)
+
+
+def from_least(sizes: Iterable[Conductor], least: Conductor | None) -> list[Conductor]:
+    """Sizes by thickness; those thinner than the least left out (but never all of them)."""
+    ranked = sorted(sizes, key=lambda c: (c.area_mm2, c.name))
+    return [c for c in ranked if least is None or c.area_mm2 >= least.area_mm2 - 1e-9] or ranked[-1:]

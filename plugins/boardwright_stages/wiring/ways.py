@@ -1,0 +1,61 @@
+"""Ways in a graph: shortest paths from one node or from many.
+
+A graph is, for every node (a number from 0), its neighbours with the length of the edge to each. Of two ways
+equally long the one whose last step comes from the lower node is taken, so that answers never depend on luck.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Iterable, Mapping, Sequence
+
+type Graph = Sequence[Mapping[int, float]]
+type Edge = tuple[int, int]
+
+SAME_MM = 1e-9
+
+
+def edge(a: int, b: int) -> Edge:
+    return (a, b) if a < b else (b, a)
+
+
+def spread(
+    graph: Graph, starts: Iterable[int], within_mm: float = math.inf, until: frozenset[int] | None = None
+) -> tuple[dict[int, float], dict[int, int]]:
+    """Distance to every node reached, and the node before it on the way.
+
+    Stops beyond ``within_mm``, or at the first node of ``until`` (then the last one settled).
+    """
+    far = dict.fromkeys(sorted(starts), 0.0)
+    before: dict[int, int] = {}
+    queue = [(0.0, n) for n in far]
+    heapq.heapify(queue)
+    settled: dict[int, float] = {}
+    while queue:
+        d, node = heapq.heappop(queue)
+        if node in settled:
+            continue
+        if d > within_mm:
+            break
+        settled[node] = d
+        if until is not None and node in until:
+            break
+        for other, length in graph[node].items():
+            if other in settled:
+                continue
+            reached = d + length
+            known = far.get(other, math.inf)
+            if reached < known - SAME_MM or (reached < known + SAME_MM and node < before.get(other, -1)):
+                far[other] = min(reached, known)
+                before[other] = node
+                heapq.heappush(queue, (reached, other))
+    return settled, before
+
+
+def way(before: Mapping[int, int], to: int) -> list[int]:
+    """The nodes from where a spread began to ``to``."""
+    nodes = [to]
+    while nodes[-1] in before:
+        nodes.append(before[nodes[-1]])
+    return nodes[::-1]
