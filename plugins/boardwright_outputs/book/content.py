@@ -42,6 +42,7 @@ class BoardChapter(msgspec.Struct, frozen=True, kw_only=True):
     hardware: BoardHardware
     strength: BoardStrength | None
     drawing: Drawing
+    on_paper: bool = False  # it has full-size templates
 
     @property
     def words(self) -> str:

@@ -24,6 +24,8 @@ from boardwright_timber.model import (
 from boardwright_timber.model.checks import CheckReport
 
 from ..drawings.stages import BoardPicture, GeneralPicture, SheetPictures
+from ..templates.settings import TemplateSettings
+from ..templates.view import wanted
 from ..workbook.devices import device_rows
 from .content import BoardChapter, Book, SheetChapter
 from .page import page
@@ -50,6 +52,7 @@ def index_page(
     checks: CheckReport,
     findings: FindingList,
     provenance: Provenance,
+    templates: TemplateSettings,
 ) -> Files:
     """The page a builder opens first: ``index.html``."""
     book = Book(
@@ -69,6 +72,7 @@ def index_page(
                 hardware=hardware[id_],
                 strength=strengths.get(id_),
                 drawing=board_pictures[id_].drawing,
+                on_paper=bool(wanted(parts[id_].parts, templates.print)),
             )
             for id_, board in boards.items()
         ),

@@ -74,6 +74,7 @@ def _template() -> Template:
         board_path=names.board_path,
         part_path=names.part_path,
         sheet_path=names.sheet_path,
+        template_path=names.template_path,
         general_path=names.GENERAL_ARRANGEMENT,
     )
     return environment.get_template("index.html.j2")

@@ -34,3 +34,7 @@ def part_path(part: str) -> str:
 
 def sheet_path(sheet: str) -> str:
     return f"dxf/sheets/{safe_name(sheet)}.dxf"
+
+
+def template_path(board: str) -> str:
+    return f"templates/{safe_name(board)}.pdf"

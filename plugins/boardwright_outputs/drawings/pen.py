@@ -27,7 +27,7 @@ from .drawing import (
     item_box,
     text_width,
 )
-from .room import Room
+from .room import Room, inside
 
 #: Lines of these roles may run under a label when there is no better place; no other line may.
 SOFT = frozenset({Role.TRACK, Role.TURNOUT, Role.DEVICE, Role.MEMBER, Role.MARK, Role.FIXING})
@@ -219,9 +219,7 @@ class Pen:
         """Write inside a ring that is already drawn, smaller or turned upright if need be; else beside it."""
         full = height_mm or self.text_mm
         box = item_box(Polyline(role=role, points=ring, closed=True))
-        spots = [
-            p for p in _spots(box, full / 4) if _inside(p, ring) and not any(_inside(p, w) for w in wells)
-        ]
+        spots = [p for p in _spots(box, full / 4) if inside(p, ring) and not any(inside(p, w) for w in wells)]
         angles = (0.0, 90.0) if box.width >= box.height / 2 else (90.0, 0.0)
         sizes = [full * (1 - (1 - smallest) * i / 4) for i in range(5)]
         for soft_too in (True, False):
@@ -361,12 +359,3 @@ def _spots(box: Box, apart_mm: float, most: int = 14) -> list[Point]:
     ]
     grid.append((cx, cy))
     return sorted(grid, key=lambda p: (round(math.dist(p, (cx, cy)), 6), p))
-
-
-def _inside(p: Point, ring: Ring) -> bool:
-    """Is the point inside the ring? (Even–odd rule.)"""
-    inside = False
-    for (x0, y0), (x1, y1) in zip(ring, (*ring[1:], ring[0]), strict=True):
-        if (y0 > p[1]) != (y1 > p[1]) and p[0] < x0 + (p[1] - y0) / (y1 - y0) * (x1 - x0):
-            inside = not inside
-    return inside

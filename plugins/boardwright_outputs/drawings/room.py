@@ -14,7 +14,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator
 
-from boardwright.plan.model import Point
+from boardwright.plan.model import Point, Ring
 
 from .drawing import Box
 
@@ -45,6 +45,15 @@ def crosses(segment: Segment, box: Box) -> bool:
         if start >= end:
             return False
     return True
+
+
+def inside(p: Point, ring: Ring) -> bool:
+    """Is the point inside the ring? (Even–odd rule.)"""
+    found = False
+    for (x0, y0), (x1, y1) in zip(ring, (*ring[1:], ring[0]), strict=True):
+        if (y0 > p[1]) != (y1 > p[1]) and p[0] < x0 + (p[1] - y0) / (y1 - y0) * (x1 - x0):
+            found = not found
+    return found
 
 
 class Room:

@@ -15,6 +15,7 @@ from boardwright_outputs.book.content import drilling
 from boardwright_outputs.book.matters import flat_settings
 from boardwright_outputs.book.outputs import index_page
 from boardwright_outputs.drawings.stages import board_picture, general_picture, sheet_pictures
+from boardwright_outputs.templates.settings import TemplateSettings
 
 INPUTS = (
     *("plan", "splitting", "boards", "plans", "frames", "joists", "fixings", "wiring", "parts", "strengths"),
@@ -69,7 +70,7 @@ def made(layout: SimpleNamespace) -> bytes:
         for b, board in layout.boards.items()
     }
     given["sheet_pictures"] = sheet_pictures(layout.splitting, layout.cutting, layout.parts)
-    files = index_page(**given).files
+    files = index_page(**given, templates=TemplateSettings()).files
     assert list(files) == ["index.html"]
     return files["index.html"]
 
@@ -113,6 +114,7 @@ def test_ids_are_unique_and_links_lead_somewhere(layout: SimpleNamespace, page: 
     pack = {"workbook.xlsx", "pack.json", "dxf/general-arrangement.dxf", "dxf/sheets/S01.dxf"}
     pack |= {f"dxf/boards/{b}.dxf" for b in layout.boards}
     pack |= {f"dxf/parts/{p.id}.dxf" for b in layout.parts.values() for p in b.parts}
+    pack |= {f"templates/{b}.pdf" for b in layout.boards}
     links = {a["href"] for a in page.every("a")}
     assert {link for link in links if not link.startswith("#")} == pack
     assert {link[1:] for link in links if link.startswith("#")} <= set(ids)

@@ -1,0 +1,233 @@
+"""Templates of one board → PDF, full size; the same bytes for the same board.
+
+A template is a map (when it needs more than one page) and its pages. A page shows its window of the drawing
+in a frame, crosses where it meets its neighbours, bars of 100 mm both ways to be measured, and what it is.
+
+What this does not know: letters outside western alphabets (the standard PDF fonts have none): they are
+printed as ``?``. Long names are cut.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Sequence
+from functools import cache
+from typing import Any
+
+from boardwright.plan.model import Point
+from boardwright_timber.model import Part
+
+from ..drawings.drawing import Align, Arc, Box, Circle, Drawing, Polyline, Text, item_box
+from ..drawings.layers import DASH_MM_PER_PIXEL, LOOKS, MACHINED
+from ..workbook.inert import visible
+from .paper import Page, pages
+from .settings import TemplateSettings
+from .tiling import Tiling, tiled
+from .view import template, words
+
+BAR_MM = 100.0
+_CROSS_MM = 4.0
+_FONT = "Helvetica"
+_CAPITAL = 0.718  # height of its capitals in sizes of the font (its published metrics; from memory)
+_SMALL_MM = 2.2
+_PAIR = "Cut two sides along the dotted frame, lay the crosses of one page on those of the next, tape them."
+_PROVE = "Print at 100 %, never fitted to the page; measure both bars before you use it: paper stretches."
+_SAW = "Check a length against the workbook before you cut. Goggles, mask, guard in place, work clamped."
+
+
+def template_pages(title: str, parts: Sequence[Part], settings: TemplateSettings) -> bytes:
+    """The templates of ``parts``, one after the other. ``title`` names layout and board."""
+    from reportlab.lib.units import mm
+    from reportlab.pdfgen.canvas import Canvas
+
+    kept = io.BytesIO()
+    canvas = Canvas(kept, invariant=1, pageCompression=1)
+    canvas.setTitle(_letters(title, 120))
+    canvas.setCreator("Boardwright")
+    for part in parts:
+        drawing = template(part)
+        page, tiling = _best(part, drawing, settings)
+        sheets = len(tiling.tiles)
+        if sheets > 1:
+            _begin(canvas, page, mm)
+            _map(_Paper(canvas, page), title, part, drawing, tiling)
+            canvas.showPage()
+        for number, tile in enumerate(tiling.tiles, 1):
+            _begin(canvas, page, mm)
+            paper = _Paper(canvas, page)
+            place = f"Page {tile.name}, {number} of {sheets}." if sheets > 1 else "One page."
+            paper.show(drawing, tile.window, tiling.crosses)
+            paper.say(f"{title}. {part.id}, {part.role}. {place}", words(part), _PROVE)
+            canvas.showPage()
+    canvas.save()
+    return kept.getvalue()
+
+
+def _best(part: Part, drawing: Drawing, settings: TemplateSettings) -> tuple[Page, Tiling]:
+    """The way round of the paper that needs fewest pages; upright when both need as many."""
+    frame = drawing.frame
+    rings = (part.ring,)
+    choices = []
+    for page in pages(settings, (frame.width, frame.height)):
+        choices.append((page, tiled(rings, frame, page.window, settings.overlap_mm)))
+    return min(choices, key=lambda c: (len(c[1].tiles), c[0].width_mm * c[0].height_mm))
+
+
+def _begin(canvas: Any, page: Page, unit: float) -> None:
+    canvas.setPageSize((page.width_mm * unit, page.height_mm * unit))
+    canvas.scale(unit, unit)
+    canvas.setLineJoin(1)
+
+
+def _map(paper: _Paper, title: str, part: Part, drawing: Drawing, tiling: Tiling) -> None:
+    """The whole part made small, with the windows of its pages and their names."""
+    c = paper.canvas
+    windows = [t.window for t in tiling.tiles]
+    whole = Box(
+        min(drawing.frame.left, *(w.left for w in windows)),
+        min(drawing.frame.bottom, *(w.bottom for w in windows)),
+        max(drawing.frame.right, *(w.right for w in windows)),
+        max(drawing.frame.top, *(w.top for w in windows)),
+    )
+    left, bottom = paper.page.corner
+    wide, high = paper.page.window
+    head = 16.0
+    share = min(wide / whole.width, (high - head) / whole.height)
+    c.saveState()
+    c.translate(left, bottom)
+    c.scale(share, share)
+    c.translate(-whole.left, -whole.bottom)
+    for item in drawing.items:
+        if not isinstance(item, Text):
+            paper.draw(item, share)
+    c.setDash()
+    c.setStrokeGray(0.3)
+    c.setLineWidth(0.25 / share)
+    for tile in tiling.tiles:
+        w = tile.window
+        c.rect(w.left, w.bottom, w.width, w.height)
+        x, y = w.centre
+        paper.write(tile.name, x, y, 3.0 / share, Align.CENTRE)
+    c.restoreState()
+    top = bottom + high - 3.0
+    for n, line in enumerate(
+        (f"{title}. {part.id}, {part.role}: {len(windows)} pages", words(part), _PAIR, _SAW)
+    ):
+        paper.write(line, left, top - 3.6 * n, _SMALL_MM if n else 1.3 * _SMALL_MM, Align.LEFT)
+    paper.say("Map: not to scale", "", "")
+
+
+class _Paper:
+    """One page of a canvas whose unit is the millimetre."""
+
+    def __init__(self, canvas: Any, page: Page) -> None:
+        self.canvas, self.page = canvas, page
+
+    def show(self, drawing: Drawing, window: Box, crosses: Sequence[Point]) -> None:
+        c = self.canvas
+        left, bottom = self.page.corner
+        c.saveState()
+        clip = c.beginPath()
+        clip.rect(left, bottom, window.width, window.height)
+        c.clipPath(clip, stroke=0, fill=0)
+        c.translate(left - window.left, bottom - window.bottom)
+        for item in drawing.items:
+            if item_box(item).grown(1.0).meets(window):
+                self.draw(item, 1.0)
+        c.setDash()
+        c.setStrokeGray(0.0)
+        c.setLineWidth(0.15)
+        near = window.grown(_CROSS_MM)
+        for x, y in (p for p in crosses if near.left < p[0] < near.right and near.bottom < p[1] < near.top):
+            c.line(x - _CROSS_MM, y, x + _CROSS_MM, y)
+            c.line(x, y - _CROSS_MM, x, y + _CROSS_MM)
+            c.circle(x, y, _CROSS_MM / 2)
+        c.restoreState()
+        c.setStrokeGray(0.6)
+        c.setLineWidth(0.1)
+        c.setDash([1.0, 1.0])
+        c.rect(left, bottom, window.width, window.height)
+        c.setDash()
+
+    def say(self, what: str, how: str, proof: str) -> None:
+        """The words under the window and, on a full-size page (``proof`` given), the bars."""
+        left, bottom = self.page.corner
+        row = bottom - 3.2
+        right = left + BAR_MM + 14.0 if proof and self.page.window[0] > 2 * BAR_MM else left
+        if proof:
+            self._bars(left, bottom)
+            row = row if right > left else row - 4.0
+        for text, height in ((what, _SMALL_MM), (" ".join((how, proof)).strip(), 0.8 * _SMALL_MM)):
+            self.write(text, right, row, height, Align.LEFT)
+            row -= 3.4
+
+    def _bars(self, left: float, bottom: float) -> None:
+        c = self.canvas
+        c.setStrokeGray(0.0)
+        c.setLineWidth(0.2)
+        y, x = bottom - 3.0, left - 3.0
+        c.line(left, y, left + BAR_MM, y)
+        c.line(x, bottom, x, bottom + BAR_MM)
+        for k in range(11):
+            tick = 1.6 if k % 5 == 0 else 0.9
+            c.line(left + k * BAR_MM / 10, y - tick / 2, left + k * BAR_MM / 10, y + tick / 2)
+            c.line(x - tick / 2, bottom + k * BAR_MM / 10, x + tick / 2, bottom + k * BAR_MM / 10)
+        self.write("100 mm", left + BAR_MM + 1.0, y - 0.8, 0.7 * _SMALL_MM, Align.LEFT)
+        c.saveState()
+        c.translate(x + 0.8, bottom + BAR_MM + 1.0)
+        c.rotate(90)
+        self.write("100 mm", 0.0, 0.0, 0.7 * _SMALL_MM, Align.LEFT)
+        c.restoreState()
+
+    def write(self, text: str, x: float, y: float, height_mm: float, align: Align) -> None:
+        c = self.canvas
+        c.setFont(_FONT, height_mm / _CAPITAL)
+        put = {Align.LEFT: c.drawString, Align.CENTRE: c.drawCentredString, Align.RIGHT: c.drawRightString}
+        put[align](x, y, _letters(text, 240))
+
+    def draw(self, item: Polyline | Circle | Arc | Text, share: float) -> None:
+        c, look = self.canvas, LOOKS[item.role]
+        c.setStrokeColorRGB(*_colour(look.light))
+        c.setFillColorRGB(*_colour(look.light))
+        c.setLineWidth(look.weight / 100 / share)
+        dashes = [float(n) * DASH_MM_PER_PIXEL / 4 / share for n in look.dash.split()]
+        c.setDash(dashes if item.role not in MACHINED else [])
+        match item:
+            case Polyline():
+                path = c.beginPath()
+                path.moveTo(*item.points[0])
+                for p in item.points[1:]:
+                    path.lineTo(*p)
+                if item.closed:
+                    path.close()
+                c.drawPath(path, stroke=1, fill=0)
+            case Circle():
+                c.circle(item.x_mm, item.y_mm, item.radius_mm)
+            case Arc():
+                r = item.radius_mm
+                sweep = (item.end_deg - item.start_deg) % 360.0 or 360.0
+                c.arc(item.x_mm - r, item.y_mm - r, item.x_mm + r, item.y_mm + r, item.start_deg, sweep)
+            case Text():
+                self._text(item)
+
+    def _text(self, item: Text) -> None:
+        c = self.canvas
+        c.saveState()
+        c.translate(item.x_mm, item.y_mm)
+        if not math.isclose(item.angle_deg, 0.0):
+            c.rotate(item.angle_deg)
+        self.write(item.text, 0.0, 0.0, item.height_mm, item.align)
+        c.restoreState()
+
+
+@cache
+def _colour(light: str) -> tuple[float, ...]:
+    """Shares of red, green and blue of ``#rrggbb``."""
+    return tuple(int(light[n : n + 2], 16) / 255 for n in (1, 3, 5))
+
+
+def _letters(text: str, longest: int) -> str:
+    """What the standard fonts can print, on one line."""
+    shown = " ".join(visible(text).split()).encode("cp1252", "replace").decode("cp1252")
+    return shown if len(shown) <= longest else shown[: longest - 1] + "…"
