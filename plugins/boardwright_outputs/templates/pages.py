@@ -114,7 +114,7 @@ def _map(paper: _Paper, title: str, part: Part, drawing: Drawing, tiling: Tiling
     for n, line in enumerate(
         (f"{title}. {part.id}, {part.role}: {len(windows)} pages", words(part), _PAIR, _SAW)
     ):
-        paper.write(line, left, top - 3.6 * n, _SMALL_MM if n else 1.3 * _SMALL_MM, Align.LEFT)
+        paper.write(line, left, top - 3.6 * n, _SMALL_MM if n else 1.3 * _SMALL_MM, Align.LEFT, wide)
     paper.say("Map: not to scale", "", "")
 
 
@@ -158,9 +158,11 @@ class _Paper:
         if proof:
             self._bars(left, bottom)
             row = row if right > left else row - 4.0
-        for text, height in ((what, _SMALL_MM), (" ".join((how, proof)).strip(), 0.8 * _SMALL_MM)):
-            self.write(text, right, row, height, Align.LEFT)
-            row -= 3.4
+        room = self.page.width_mm - right - 2.0
+        for text, height in ((what, _SMALL_MM), (how, 0.8 * _SMALL_MM), (proof, 0.8 * _SMALL_MM)):
+            if text:
+                self.write(text, right, row, height, Align.LEFT, room)
+                row -= 3.0
 
     def _bars(self, left: float, bottom: float) -> None:
         c = self.canvas
@@ -180,9 +182,14 @@ class _Paper:
         self.write("100 mm", 0.0, 0.0, 0.7 * _SMALL_MM, Align.LEFT)
         c.restoreState()
 
-    def write(self, text: str, x: float, y: float, height_mm: float, align: Align) -> None:
+    def write(
+        self, text: str, x: float, y: float, height_mm: float, align: Align, room_mm: float = math.inf
+    ) -> None:
+        """Write a line, smaller where it would be longer than ``room_mm``."""
         c = self.canvas
-        c.setFont(_FONT, height_mm / _CAPITAL)
+        size = height_mm / _CAPITAL
+        width = c.stringWidth(_letters(text, 240), _FONT, size)
+        c.setFont(_FONT, size * min(1.0, room_mm / width) if width > 0 else size)
         put = {Align.LEFT: c.drawString, Align.CENTRE: c.drawCentredString, Align.RIGHT: c.drawRightString}
         put[align](x, y, _letters(text, 240))
 
