@@ -25,7 +25,7 @@ THIRD_PARTY = {
     "boardwright": {"ezdxf", "msgspec", "networkx", "packaging", "pluggy", "rich", "shapely"},
     "boardwright_timber": {"msgspec"},
     "boardwright_stages": {"msgspec", "networkx", "numpy", "packingsolver", "shapely"},
-    "boardwright_outputs": {"ezdxf", "jinja2", "markupsafe", "msgspec", "openpyxl"},
+    "boardwright_outputs": {"ezdxf", "jinja2", "markupsafe", "msgspec", "openpyxl", "reportlab"},
 }
 
 # The kit for plugin authors offers a pytest fixture; nothing else of ours knows pytest.
