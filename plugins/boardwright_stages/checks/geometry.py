@@ -146,7 +146,8 @@ def wood_between(parts: Iterable[Part]) -> Worst:
 
 
 def is_joist(part: Part) -> bool:
-    return part.role == MemberRole.JOIST.value
+    """A joist, or a header that holds one."""
+    return part.role in (MemberRole.JOIST.value, MemberRole.HEADER.value)
 
 
 def _at(part: Part, hole: Hole, face: Face) -> Point:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from typing import TYPE_CHECKING
 
 from boardwright import Notes, Place
@@ -13,6 +13,7 @@ from boardwright_timber.model import Board, Member
 from .choose import Row, excess
 from .places import Blocked, hangs_above
 from .settings import JoistSettings
+from .trimming import Trimmed
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -112,6 +113,7 @@ class Complaints:
         blocked: list[Blocked],
         devices: tuple[Device, ...],
         left_mm: float,
+        trimmed: Collection[tuple[float, float]] = (),
     ) -> None:
         """Every place where the deck spans too far, and what stands in the way of a joist there."""
         told = False
@@ -120,7 +122,7 @@ class Complaints:
         missing = [excess(row, b, a) for b, a in zip((None, *chosen), chosen, strict=False)]
         missing.append(row.end_excess[chosen[-1]] if chosen else row.bare_excess)
         for (low, high), short in zip(itertools.pairwise(limits), missing, strict=True):
-            if short <= TELL_MM:
+            if short <= TELL_MM or (low, high) in trimmed:
                 continue
             told = True
             names = sorted(
@@ -171,6 +173,19 @@ class Complaints:
             places,
             mend,
         )
+
+    def about_trimming(self, opened: Iterable[Trimmed]) -> None:
+        """Joists that are cut at devices: a note, since it is how the board is to be built."""
+        for each in opened:
+            x, y = self._board.to_plan(each.joists[0].outer_start)
+            self._notes.note(
+                "BW-JOIST-008",
+                f"Board {self._board.id}: no joist can pass {_listed(each.devices)}, so one is cut there and "
+                f"trimmed with {len(each.headers)} header{'s' if len(each.headers) > 1 else ''} between its "
+                "neighbours.",
+                Place(board=self._board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
+                "Nothing, or move a device. joists.trim = false forbids it.",
+            )
 
     def about_risers(self, bare: Iterable[Member]) -> None:
         """Joists under the deck on whose faces devices leave no room for a riser."""

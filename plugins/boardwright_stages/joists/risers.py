@@ -41,6 +41,7 @@ def risers(
 
     panels = [shapely.Polygon(p.ring, p.wells) for p in deck]
     taken = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
+    woods = [(m, shapely.Polygon(m.outline)) for m in holders]
     made: list[Member] = []
     bare: list[Member] = []
     for holder in holders:
@@ -48,7 +49,8 @@ def risers(
             continue
         faces = (False, True) if holder.role is MemberRole.JOIST else (True,)
         for span in (s for panel in panels for s in _under(panel, holder)):
-            found = [(_free(holder, span, room, taken, inner=inner), inner) for inner in faces]
+            others = taken + [wood for m, wood in woods if m is not holder]
+            found = [(_free(holder, span, room, others, inner=inner), inner) for inner in faces]
             spans, inner = max(found, key=lambda f: round(_total(f[0]), 2))
             fresh = [
                 _riser(holder, free, lap_mm, f"{board.id}-R{len(made) + n}", inner=inner)
@@ -102,7 +104,7 @@ def _reach(holder: Member, shape: Polygon) -> Span:
 
 
 def _free(holder: Member, span: Span, room: Polygon, others: list[Polygon], *, inner: bool) -> list[Span]:
-    """What of the stretch lies inside the room on this face, clear of keep-outs and other risers."""
+    """What of the stretch lies inside the room on this face, clear of keep-outs and other wood."""
     import shapely
 
     low, high = span

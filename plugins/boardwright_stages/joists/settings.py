@@ -29,6 +29,12 @@ class JoistSettings(Section, frozen=True, kw_only=True, table="joists"):
             description="Least free room between a joist and the next joist or end: a hand and a drill.",
         ),
     ] = 60.0
+    trim: Annotated[
+        bool,
+        Meta(
+            description="Where devices leave no place for a joist, cut it and trim the opening with headers."
+        ),
+    ] = True
     step_mm: Annotated[
         float, Meta(gt=0, le=50, description="Distance between the joist positions tried.")
     ] = 2.0

@@ -10,6 +10,7 @@ What this does not know: spans across the board.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from boardwright_timber.model import Member
@@ -123,11 +124,19 @@ def _chain_back(free: Legal, at: float, limit: float, start: float) -> set[float
     return found
 
 
-def spacing_left(region: Region, joists: list[Member], thickness_mm: float) -> float:
-    """The largest span these joists leave, measured on the bays themselves."""
+def spacing_left(
+    region: Region,
+    joists: list[Member],
+    thickness_mm: float,
+    openings: Sequence[tuple[float, float, float, float]] = (),
+) -> float:
+    """The largest span these joists leave, measured on the bays themselves.
+
+    Over ``openings`` (x0, y0, x1, y1) the deck spans the other way, between headers: they are left out.
+    """
     import shapely
 
-    wood = []
+    wood = [shapely.box(x0 - LONGER_MM, y0, x1 + LONGER_MM, y1) for x0, y0, x1, y1 in openings]
     for joist in joists:
         (x0, y0), (x1, y1), (x2, y2), (x3, y3) = joist.outline
         up = LONGER_MM

@@ -4,6 +4,8 @@ Claim: of all positions tried, the fewest joists that keep the deck's span along
 and stand clear of every device's keep-out, set as evenly as that allows. Where it cannot be done the
 best arrangement is answered with a fault that names the devices and the millimetres missing.
 
+Where devices leave no place for a joist, it is cut and trimmed with headers (``trimming``).
+
 Numbering: from left to right along the board's own x axis, from below upwards where a strip gives two.
 
 What this does not know: spans across the board, loads, and wires (holes come later).
@@ -39,6 +41,7 @@ def joists(
     from .region import region_of
     from .risers import risers
     from .span import Spacing, row_of, spacing_left
+    from .trimming import Limits, Trimmed, trim_bays
 
     complaints = Complaints(board, settings, notes)
     complaints.about_devices_in_members(board_plan.devices, frame.members)
@@ -73,17 +76,25 @@ def joists(
         fewer = made[:n] + made[n + 1 :]
         if spacing_left(region, fewer, t) <= allowed + 1e-6:
             made = fewer
-    members = tuple(_named(board.id, n, m) for n, m in enumerate(made, 1))
-    standing: tuple[Member, ...] = ()
+    opened: dict[tuple[float, float], Trimmed] = {}
+    if settings.trim and sensible and not frame.deck:
+        limits = Limits(settings.spacing_mm, settings.min_gap_mm, settings.shortest_joist_mm)
+        opened = trim_bays(board, region, row, chosen, like, made, board_plan.devices, limits)
+        made += [m for each in opened.values() for m in each.joists]
+        made.sort(key=lambda m: (round(m.outer_start[0], 3), m.outer_start[1]))
+    members = tuple(_named(board.id, "J", n, m) for n, m in enumerate(made, 1))
+    headers = [m for each in opened.values() for m in each.headers]
+    standing = tuple(_named(board.id, "H", n, m) for n, m in enumerate(headers, 1))
     if frame.deck:
         holders = (*frame.members, *members)
         standing, bare = risers(
             board, region.shape, holders, frame.deck, board_plan.devices, open_top.riser_lap_mm
         )
         complaints.about_risers(bare)
-    left = spacing_left(region, made, t)
+    left = spacing_left(region, made, t, [o for each in opened.values() for o in each.openings])
     if sensible:
-        complaints.about_spacing(row, chosen, blocked, board_plan.devices, left)
+        complaints.about_trimming(opened.values())
+        complaints.about_spacing(row, chosen, blocked, board_plan.devices, left, set(opened))
     complaints.about_bevels(members, framing.max_bevel_deg)
     return Joists(
         board=board.id,
@@ -109,7 +120,7 @@ def _pattern(frame: Frame) -> Member:
     )
 
 
-def _named(board: str, number: int, member: Member) -> Member:
+def _named(board: str, letter: str, number: int, member: Member) -> Member:
     import msgspec
 
-    return msgspec.structs.replace(member, id=f"{board}-J{number}")
+    return msgspec.structs.replace(member, id=f"{board}-{letter}{number}")

@@ -7,7 +7,16 @@ place of every edge and hole to 1e-6 mm.
 from __future__ import annotations
 
 from boardwright import Notes, Place, stage
-from boardwright_timber.model import Board, BoardFixings, BoardParts, BoardPlan, BoardWiring, Frame, Joists
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardParts,
+    BoardPlan,
+    BoardWiring,
+    Frame,
+    Joists,
+    MemberRole,
+)
 
 from ..framing.settings import FramingSettings
 from .butts import butts
@@ -39,7 +48,8 @@ def parts(
     drill(found, bored, board.id, notes)
     held = {(butt.butting.id, butt.at_end) for butt in found}
     across = frame.bed is not None and frame.bed.across
-    for joist in () if across else joists.joists:
+    between = [m for m in joists.members if m.role in (MemberRole.JOIST, MemberRole.HEADER)]
+    for joist in () if across else between:
         loose = [
             side for at_end, side in ((False, "left"), (True, "right")) if (joist.id, at_end) not in held
         ]

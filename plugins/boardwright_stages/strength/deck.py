@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.beams import Strip, strip
-from boardwright_timber.model import Member, Panel
+from boardwright_timber.model import Member, MemberRole, Panel
 
 from .grillage import Array
 from .net import centreline
@@ -34,7 +34,7 @@ NEAR_MM = 20.0  # members closer together than this are one support
 
 class DeckSag(NamedTuple):
     """``lasting_mm`` at once; ``span_mm`` and ``x_mm``, ``y_mm``: the middle of its span; moment N·mm/mm;
-    ``width_mm``: how wide the deck is there."""
+    ``width_mm``: how wide the deck is there; ``turned``: it spans across the board, between headers."""
 
     lasting_mm: float
     span_mm: float
@@ -42,13 +42,23 @@ class DeckSag(NamedTuple):
     y_mm: float
     moment_n: float
     width_mm: float = math.inf
+    turned: bool = False
 
 
 def deck_sag(
-    ring: Ring, wells: tuple[Ring, ...], members: tuple[Member, ...], load_n_mm2: float, stiffness_nmm: float
+    ring: Ring,
+    wells: tuple[Ring, ...],
+    members: tuple[Member, ...],
+    load_n_mm2: float,
+    stiffness_nmm: float,
+    across_nmm: float | None = None,
 ) -> tuple[DeckSag | None, DeckSag | None]:
-    """The deepest span and the longest. ``stiffness_nmm``: E·t³/12. None: no two members carry the deck."""
-    found = [
+    """The deepest span and the longest. ``stiffness_nmm``: E·t³/12. None: no two members carry the deck.
+
+    Over an opening, between headers, the deck spans across the board (``across_nmm``) where that is stiffer:
+    a plate held on four edges sags less than a strip of it either way.
+    """
+    spans = [
         DeckSag(
             round(sag, 9),
             b - a,
@@ -60,9 +70,38 @@ def deck_sag(
         for solved in (_solved(xs, load_n_mm2, stiffness_nmm),)
         for n, (a, b, sag) in enumerate(zip(xs, xs[1:], solved.sags_mm, strict=False))
     ]
-    if not found:
+    if not spans:
         return None, None
+    headers = [m for m in members if m.role is MemberRole.HEADER]
+    found = [_turned(s, headers, members, load_n_mm2, across_nmm or stiffness_nmm) for s in spans]
     return max(found), max(found, key=lambda f: (round(f.span_mm, 6), f))
+
+
+def _turned(
+    span: DeckSag, headers: list[Member], members: tuple[Member, ...], load: float, stiffness: float
+) -> DeckSag:
+    """The span across the board there, ends free to turn, if a header bounds it and it sags less."""
+    below = [(h, m) for m in members if (h := _height(m, span.x_mm)) is not None and h <= span.y_mm]
+    above = [(h, m) for m in members if (h := _height(m, span.x_mm)) is not None and h > span.y_mm]
+    if not headers or not below or not above:
+        return span
+    (low, under), (high, over) = max(below, key=lambda f: f[0]), min(above, key=lambda f: f[0])
+    if MemberRole.HEADER not in (under.role, over.role):
+        return span
+    wide = high - low
+    sag = 5 * load * wide**4 / (384 * stiffness)
+    if sag >= span.lasting_mm:
+        return span
+    y = (low + high) / 2
+    return DeckSag(round(sag, 9), wide, span.x_mm, y, load * wide**2 / 8, span.span_mm, turned=True)
+
+
+def _height(member: Member, x: float) -> float | None:
+    """Where a member that runs along the board crosses the line across it at x."""
+    (ax, ay), (bx, by) = centreline(member)
+    if abs(bx - ax) < abs(by - ay) or not min(ax, bx) <= x <= max(ax, bx):
+        return None
+    return ay + (x - ax) / (bx - ax) * (by - ay)
 
 
 def open_deck_sag(

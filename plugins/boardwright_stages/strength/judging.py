@@ -83,10 +83,11 @@ class Judge:
         turned = round(deck.placement.angle_deg / 90) % 2 == 1
         along = deck.grain is (Grain.WIDTH if turned else Grain.LENGTH)
         stiffness, _ = deck_stiffness(deck, along)
+        across, _ = deck_stiffness(deck, not along)
         if panels:
             deepest, longest = open_deck_sag(panels, self.carriers, load_n_mm2, stiffness)
         else:
-            deepest, longest = deck_sag(ring, wells, self.carriers, load_n_mm2, stiffness)
+            deepest, longest = deck_sag(ring, wells, self.carriers, load_n_mm2, stiffness, across)
         if deepest is None or longest is None:
             return []
         found = deck_figures(deck, deepest, longest, along, self.settings)

@@ -52,7 +52,7 @@ def wiring(
             passages.append(Passage(member, hole.along_mm, joint.id))
         if len(points) < settings.holes_per_joint and board.id == joint.boards[0]:
             _too_few(joint.id, board.id, len(points), settings, notes)
-    for joist in (m for m in own.members if m.role is MemberRole.JOIST):
+    for joist in (m for m in own.members if m.role in (MemberRole.JOIST, MemberRole.HEADER)):
         row = joist_holes(board, joist, settings)
         holes += row
         passages += [Passage(joist, hole.along_mm, None) for hole in row]

@@ -18,9 +18,7 @@ class MemberRole(StrEnum):
     GIRDER = "girder"  # runs along a board below its joists
     FLANGE = "flange"  # lies on a girder, glued to it
     RISER = "riser"  # stands on a joist's face and carries the deck above it
-    TRIMMER = "trimmer"  # runs from joist to joist beside an opening and carries headers
-    HEADER = "header"  # holds the end of a joist that is cut at an opening
-    NOGGING = "nogging"  # between joists, under the edge of a panel
+    HEADER = "header"  # from joist to joist at an opening, holds the ends of joists that are cut there
 
 
 class Member(msgspec.Struct, frozen=True, kw_only=True):
@@ -167,7 +165,7 @@ class Frame(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Joists(msgspec.Struct, frozen=True, kw_only=True):
-    """Joists of one board and what stands on them or between them (risers, trimmers, headers, noggings).
+    """Joists of one board and what stands on them or between them (risers, headers).
 
     ``spacing_mm`` is the largest distance between centres of support they leave.
     """
