@@ -9,6 +9,7 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 import joined_money as money
+import joined_wires
 import joined_wood as wood
 from joined_ground import ground
 
@@ -39,6 +40,7 @@ def make_layout(name: str = "Two board test", part_label: str = "") -> SimpleNam
         cutting=money.make_cutting(),
         hardware=money.hardware(),
         cost=money.cost(),
+        wires=joined_wires.wires(),
         checks=money.checks(),
         findings=money.findings(),
         provenance=money.provenance(),

@@ -21,6 +21,7 @@ from boardwright_timber.model import (
     Frame,
     Joists,
     Splitting,
+    WireSchedule,
 )
 from boardwright_timber.model.checks import CheckReport
 
@@ -86,6 +87,7 @@ class Book(msgspec.Struct, frozen=True, kw_only=True):
     cutting: CuttingPlan
     devices: tuple[DeviceRow, ...]
     cost: Cost
+    wires: WireSchedule
     checks: CheckReport
     findings: FindingList
     provenance: Provenance

@@ -20,6 +20,7 @@ from boardwright_timber.model import (
     Frame,
     Joists,
     Splitting,
+    WireSchedule,
 )
 from boardwright_timber.model.checks import CheckReport
 
@@ -49,6 +50,7 @@ def index_page(
     strengths: All[BoardStrength],
     hardware: All[BoardHardware],
     cost: Cost,
+    wires: WireSchedule,
     checks: CheckReport,
     findings: FindingList,
     provenance: Provenance,
@@ -82,6 +84,7 @@ def index_page(
         cutting=cutting,
         devices=tuple(device_rows(plan, boards, plans)),
         cost=cost,
+        wires=wires,
         checks=checks,
         findings=findings,
         provenance=provenance,

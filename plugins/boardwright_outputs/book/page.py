@@ -22,6 +22,7 @@ from ..drawings.views.part import bevel_words
 from ..workbook.buying import unsheeted
 from ..workbook.cautions import CAUTIONS
 from ..workbook.inert import visible
+from ..workbook.wires import leg_rows, pin_rows
 from .content import Book, drilling, fixings_by_joint
 from .matters import flat_settings, number_of
 
@@ -70,6 +71,8 @@ def _template() -> Template:
         drilling=drilling,
         number_of=number_of,
         unsheeted=unsheeted,
+        leg_rows=leg_rows,
+        pin_rows=pin_rows,
         fixings_by_joint=fixings_by_joint,
         board_path=names.board_path,
         part_path=names.part_path,

@@ -49,6 +49,7 @@ from boardwright_timber.model import (
     StrengthLine,
     SupportPoint,
     WireHole,
+    WireSchedule,
 )
 from boardwright_timber.model.checks import CheckReport
 
@@ -147,3 +148,4 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
     cost: Cost
     checks: CheckReport
     findings: tuple[Finding, ...]
+    wires: WireSchedule = WireSchedule()

@@ -28,6 +28,7 @@ from boardwright_timber.model import (
     Frame,
     Joists,
     Splitting,
+    WireSchedule,
 )
 from boardwright_timber.model.checks import CheckReport
 
@@ -48,6 +49,7 @@ def manifest(
     cutting: CuttingPlan,
     hardware: All[BoardHardware],
     cost: Cost,
+    wires: WireSchedule,
     checks: CheckReport,
     findings: FindingList,
     provenance: Provenance,
@@ -77,6 +79,7 @@ def manifest(
         fixings=_fixings(fixings),
         cutting=cutting,
         cost=cost,
+        wires=wires,
         checks=checks,
         findings=findings.findings,
     )

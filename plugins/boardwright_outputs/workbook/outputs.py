@@ -17,6 +17,7 @@ from boardwright_timber.model import (
     CuttingPlan,
     Joists,
     Splitting,
+    WireSchedule,
 )
 from boardwright_timber.model.checks import CheckReport
 
@@ -34,12 +35,14 @@ def workbook(
     cutting: CuttingPlan,
     hardware: All[BoardHardware],
     cost: Cost,
+    wires: WireSchedule,
     checks: CheckReport,
     findings: FindingList,
     provenance: Provenance,
 ) -> Files:
     """Lists for the workshop and the merchant's counter, with a live bill: ``workbook.xlsx``."""
     from . import buying, devices, found, strength, tables
+    from . import wires as wiring
     from .build import built
     from .summary import front
 
@@ -51,6 +54,8 @@ def workbook(
         tables.sheets(cutting),
         tables.cuts(cutting),
         tables.drilling(parts),
+        wiring.wires(wires),
+        wiring.plugs(wires),
         buying.hardware(hardware),
         buying.hardware_by_board(hardware),
         buying.cost(cost),

@@ -56,6 +56,20 @@ EXAMPLE_PRICES: dict[str, Price] = {
     "washer-M8": _each("0.06"),
     "dowel-8": _each("4.50"),
     "dowel-10": _each("5.00"),
+    **{
+        f"wire-{size}": Price(price=Decimal(p), holds=100, called="100 m of wire")
+        for size, p in (("0.14", "9.00"), ("0.22", "11.00"), ("0.25", "12.00"), ("0.34", "14.00"))
+    },
+    **{
+        f"wire-{size}": Price(price=Decimal(p), holds=25, called="25 m of wire")
+        for size, p in (("0.5", "6.00"), ("0.75", "7.50"), ("1", "9.00"), ("1.5", "12.00"))
+    },
+    **{
+        f"wire-{size}": Price(price=Decimal(p), holds=10, called="10 m of wire")
+        for size, p in (("2.5", "9.00"), ("4", "14.00"))
+    },
+    "plug-15": _each("3.50"),
+    "terminal-strip-12": _each("1.80"),
     "wood-glue": Price(price=Decimal("9.50"), holds=750, called="bottle of 750 ml"),
 }
 

@@ -4,7 +4,7 @@ Claim: every line's total is quantity × price rounded half up to the cent, and 
 lines' totals, so a spreadsheet that rounds each line gets the same figures. A missing price, or a part
 that fits on no sheet, makes the total partial, and says so.
 
-What this does not know: delivery, taxes, offcuts sold or kept, wire, track, tools, time.
+What this does not know: delivery, taxes, offcuts sold or kept, track, tools, time.
 """
 
 from __future__ import annotations

@@ -3,7 +3,7 @@
 Claim: a joint's bolts and dowels are counted once, by the first of its two boards in name order; a screw in a
 butt joint is counted from its drilled pilot hole, so the list agrees with the drilling.
 
-What this does not know: legs, catches, plugs, wire; spares (buy the box).
+What this does not know: legs, catches; spares (buy the box).
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from boardwright_timber.model import (
     Frame,
     HardwareLine,
     Joists,
+    WireSchedule,
 )
 
 from .blocking import block_lines
@@ -24,6 +25,7 @@ from .bolting import joint_lines
 from .glueing import glue_lines
 from .screwing import screw_lines
 from .settings import HardwareSettings
+from .wiring import wire_lines
 
 
 @stage(each=True)
@@ -35,13 +37,15 @@ def hardware(
     parts: BoardParts,
     settings: HardwareSettings,
     notes: Notes,
+    wires: WireSchedule = WireSchedule(),
 ) -> BoardHardware:
-    """Screws first, then the joints' bolts, nuts, washers and dowels, then corner blocks, then glue."""
+    """Screws, then the joints' bolts, nuts, washers and dowels, corner blocks, glue, then the wiring."""
     own = {j.id for j in board.joints if j.boards[0] == board.id}
     lines: list[HardwareLine] = [
         *screw_lines(frame, joists, parts, settings),
         *joint_lines(board, frame, [f for f in fixings.fixings if f.joint in own], settings, notes),
         *block_lines(frame, joists, parts),
         *glue_lines(frame, joists, parts, settings),
+        *wire_lines(board, wires),
     ]
     return BoardHardware(board=board.id, lines=tuple(lines))

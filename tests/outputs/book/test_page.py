@@ -19,7 +19,7 @@ from boardwright_outputs.templates.settings import TemplateSettings
 
 INPUTS = (
     *("plan", "splitting", "boards", "plans", "frames", "joists", "fixings", "wiring", "parts", "strengths"),
-    *("cutting", "hardware", "cost", "checks", "findings", "provenance"),
+    *("cutting", "hardware", "cost", "wires", "checks", "findings", "provenance"),
 )
 VOID = {"meta", "link", "br", "img", "input", "hr"}
 
@@ -229,6 +229,16 @@ def test_an_empty_layout_still_makes_a_page(layout: SimpleNamespace) -> None:
     layout.splitting = msgspec.structs.replace(layout.splitting, boards=(), joints=())
     layout.cutting = msgspec.structs.replace(layout.cutting, sheets=(), lower_bounds=())
     Page(made(layout))
+
+
+def test_wires_and_pins_are_told(layout: SimpleNamespace) -> None:
+    said = " ".join(" ".join(Page(made(layout)).text).split())
+    assert "Mains is never routed here." in said
+    assert "P01 <main> power bus PM1 F1 2 0.75 mm² red, black 3 0.75 0.60 1.2" in said
+    assert "P01 <main> B01 PM1 plug J01 720 joist-1 at 241" in said
+    assert "1, 2 P01 <main> 1 red" in said
+    layout.wires = msgspec.structs.replace(layout.wires, runs=(), plugs=())
+    assert "Mains is never routed" not in " ".join(Page(made(layout)).text)
 
 
 def test_wood_without_a_sheet_makes_the_price_incomplete(layout: SimpleNamespace) -> None:

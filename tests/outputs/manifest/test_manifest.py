@@ -48,6 +48,7 @@ def test_holds_every_noun() -> None:
     assert read.joints == given_nouns["splitting"].joints
     assert read.cutting == given_nouns["cutting"]
     assert read.cost == given_nouns["cost"]
+    assert read.wires == given_nouns["wires"]
     assert read.checks == given_nouns["checks"]
     assert read.findings == given_nouns["findings"].findings
     assert read.sources == given_nouns["provenance"].sources

@@ -13,12 +13,12 @@ from two_boards import nouns
 
 from boardwright import FindingList
 from boardwright_outputs.workbook.cautions import CAUTIONS
-from boardwright_timber.model import BoardPlan, CuttingPlan, Splitting
+from boardwright_timber.model import BoardPlan, CuttingPlan, Splitting, WireSchedule
 from boardwright_timber.model.checks import CheckReport
 
 SHEETS = (
-    *("Summary", "Boards", "Joints", "Devices", "Parts", "Sheets", "Cutting", "Drilling", "Hardware"),
-    *("Hardware by board", "Cost", "Strength", "Checks", "Findings", "Sources"),
+    *("Summary", "Boards", "Joints", "Devices", "Parts", "Sheets", "Cutting", "Drilling", "Wires", "Plugs"),
+    *("Hardware", "Hardware by board", "Cost", "Strength", "Checks", "Findings", "Sources"),
 )
 
 
@@ -171,6 +171,7 @@ def test_an_empty_layout_still_makes_a_workbook(make: Any) -> None:
                 splitting=Splitting(boards=(), joints=()),
                 **{name: {} for name in ("boards", "joists", "fixings", "parts", "strengths", "hardware")},
                 cutting=CuttingPlan(),
+                wires=WireSchedule(),
                 checks=CheckReport(),
                 findings=FindingList(),
             )
@@ -210,6 +211,24 @@ def test_a_device_on_no_board_is_listed_last(make: Any) -> None:
 
 def test_lifting_names_its_figure() -> None:
     assert "above 15 kg" in dict(CAUTIONS)["Lifting"]
+
+
+def test_wires_tell_every_piece_and_what_each_pin_carries(book: Any) -> None:
+    found = rows(book["Wires"])
+    assert [(r["Label"], r["From"], r["To"], r["Cut length mm"]) for r in found] == [
+        ("P01 <main>", "M1", "plug J1", 720),
+        ("P01 <main>", "plug J1", "F1", 480),
+    ]
+    assert found[0]["Through the holes in"] == "joist-1 at 241"
+    assert book["Wires"]["A5"].font.b  # it loses more than it may
+    assert "Mains is never routed" in book["Wires"]["A2"].value
+    said = [[c.value for c in row] for row in book["Wires"].iter_rows(min_row=8)]
+    assert [(r[6], r[7], r[8]) for r in said] == [("black", "0.75 mm²", 1200), ("red", "0.75 mm²", 1200)]
+    pins = rows(book["Plugs"])
+    assert [(r["Pin"], r["Wire"], r["Colour"]) for r in pins] == [
+        ("1, 2", "P01 <main>", "red"),
+        ("3", "P01 <main>", "black"),
+    ]
 
 
 def test_strength_tells_each_figure_with_its_rule_and_what_is_over(book: Any) -> None:

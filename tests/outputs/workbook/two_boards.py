@@ -12,6 +12,8 @@ from __future__ import annotations
 from decimal import Decimal as D
 from typing import Any
 
+from two_wires import wires
+
 from boardwright import Finding, FindingList, Place, Provenance, Severity
 from boardwright.plan.model import Device, Outline, Track, TrackPlan, Turnout
 from boardwright.stages import SourceDigest
@@ -329,6 +331,7 @@ def nouns() -> dict[str, Any]:
         ),
         "hardware": {"A": _hardware("A", 14.0), "B": _hardware("B", 10.0)},
         "cost": COST,
+        "wires": wires(),
         "checks": CheckReport(
             lines=(
                 CheckLine(

@@ -11,6 +11,7 @@ from boardwright import Notes
 from boardwright_stages.hardware.screwing import deck_screw_length_mm
 from boardwright_stages.hardware.settings import HardwareSettings
 from boardwright_stages.hardware.stages import hardware
+from boardwright_stages.hardware.wiring import wire_lines
 from boardwright_timber.model import (
     BoardFixings,
     BoardHardware,
@@ -20,8 +21,13 @@ from boardwright_timber.model import (
     Grain,
     Hole,
     HoleKind,
+    JointPlug,
     Part,
     Placement,
+    WireKind,
+    WireLeg,
+    WireRun,
+    WireSchedule,
 )
 
 
@@ -169,3 +175,33 @@ def test_a_neck_longer_than_the_end_is_thick_is_cautioned(straight_pair: Callabl
 
 def test_deck_screws_are_three_decks_long() -> None:
     assert [deck_screw_length_mm(t, HardwareSettings()) for t in (4, 6.5, 9, 12)] == [12, 20, 30, 40]
+
+
+def test_wire_plugs_and_strips_by_hand(straight_pair: Callable) -> None:
+    """On A two legs of one pair, 0.72 and 0.48 long: 2 × 1.2 = 2.4 m; its plug; two cores start here."""
+    a, b = straight_pair()
+    legs = tuple(
+        WireLeg(board=board, start="", end="", route_mm=0.0, length_mm=long, points=())
+        for board, long in (("A", 720.0), ("A", 480.0), ("B", 500.0))
+    )
+    run = WireRun(
+        id="W01",
+        label="P01",
+        kind=WireKind.POWER,
+        source="S1",
+        devices=("F1",),
+        cores=2,
+        colours=("red", "black"),
+        size="0.75 mm²",
+        area_mm2=0.75,
+        current_a=3.0,
+        drop_v=0.1,
+        limit_v=0.6,
+        far="F1",
+        metres=1.7,
+        legs=legs,
+    )
+    wires = WireSchedule(runs=(run,), plugs=(JointPlug(id="J01-1", joint="J01", boards=("A", "B"), ways=15),))
+    on_a = [(w.item, w.quantity, w.unit) for w in wire_lines(a.board, wires)]
+    assert on_a == [("wire-0.75", 2.4, "m"), ("plug-15", 1, "pair"), ("terminal-strip-12", 1, "piece")]
+    assert [(w.item, w.quantity) for w in wire_lines(b.board, wires)] == [("wire-0.75", 1.0)]

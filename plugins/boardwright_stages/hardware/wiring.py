@@ -1,0 +1,53 @@
+"""Wire, plugs and terminal strips of one board, counted from the wire schedule.
+
+Claim: the metres of every conductor size over all boards are those of the schedule's legs. A plug is counted
+by the first of its joint's boards. One terminal for every core that starts at a device of this board.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from boardwright_timber.model import Board, HardwareLine, WireKind, WireSchedule
+
+STRIP_WAYS = 12  # common practice, no source: strips are sold with twelve ways
+
+
+def wire_lines(board: Board, wires: WireSchedule) -> Iterator[HardwareLine]:
+    """Wire by size, thinnest first, then plugs, then terminal strips."""
+    metres: dict[tuple[float, str], dict[str, float]] = {}
+    for run in wires.runs:
+        for leg in run.legs:
+            if leg.board == board.id:
+                by_colour = metres.setdefault((run.area_mm2, run.size), {})
+                for colour in run.colours:
+                    by_colour[colour] = by_colour.get(colour, 0.0) + leg.length_mm / 1000
+    for (_, size), by_colour in sorted(metres.items()):
+        yield HardwareLine(
+            item=f"wire-{size.removesuffix(' mm²').replace(' ', '')}",
+            says=f"Flexible wire {size}, one core",
+            quantity=round(sum(by_colour.values()), 3),
+            unit="m",
+            why=", ".join(f"{colour} {long:.1f} m" for colour, long in sorted(by_colour.items())),
+        )
+    own = [p for p in wires.plugs if p.boards[0] == board.id]
+    for ways in sorted({p.ways for p in own}):
+        ids = [p.id for p in own if p.ways == ways]
+        yield HardwareLine(
+            item=f"plug-{ways}",
+            says=f"Plug and socket, {ways} ways, polarised",
+            quantity=len(ids),
+            unit="pair",
+            why=f"plugs {', '.join(ids)}",
+        )
+    here = [r for r in wires.runs if r.kind is not WireKind.DROPPER and r.legs[:1]]
+    cores = sum(r.cores for r in here if r.legs[0].board == board.id)
+    if cores:
+        yield HardwareLine(
+            item=f"terminal-strip-{STRIP_WAYS}",
+            says=f"Terminal strip, {STRIP_WAYS} ways",
+            quantity=math.ceil(cores / STRIP_WAYS),
+            unit="piece",
+            why=f"{cores} cores start on this board",
+        )
