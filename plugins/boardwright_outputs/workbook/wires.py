@@ -49,8 +49,8 @@ def wires(wires: WireSchedule) -> Table:
             r.run.size,
             r.leg.length_mm,
             r.holes,
-            r.run.drop_v,
-            r.run.limit_v,
+            round(r.run.drop_v, 2),
+            round(r.run.limit_v, 2),
             Tick(),
         )
         for r in leg_rows(wires)

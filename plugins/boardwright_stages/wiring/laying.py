@@ -78,20 +78,21 @@ def lay(
     graph: Underside,
     bundles: Bundles,
     net: Net,
+    label: str,
     name: str,
     sizes: list[Conductor],
     limit_v: float,
     extra_v: float,
     settings: WireSettings,
 ) -> Laid:
-    """Route a net, choose its conductor, and book its holes."""
+    """Route a net, choose its conductor, book its holes in the run's ``name``; splices carry its label."""
     laid, tree, fits = None, None, True
     for wire in sizes:
         if tree is None or not _still_fits(bundles, tree, net, wire):
             tree = _route(graph, bundles, net, wire, False)
             fits = tree is not None
             tree = tree if tree is not None else _route(graph, bundles, net, wire, True) or ()
-        laid = _measured(graph, net, name, wire, tree, extra_v, fits, settings)
+        laid = _measured(graph, net, label, wire, tree, extra_v, fits, settings)
         flowing = max((p.amps for p in laid.pieces), default=0.0)
         if flowing <= wire.amps and laid.drop_v <= limit_v:
             break
@@ -136,7 +137,7 @@ def _shortest(seen: list[dict[int, float]], root: int, to: list[int]) -> tuple[E
 def _measured(
     graph: Underside,
     net: Net,
-    name: str,
+    label: str,
     wire: Conductor,
     tree: tuple[Edge, ...],
     extra_v: float,
@@ -144,7 +145,7 @@ def _measured(
     settings: WireSettings,
 ) -> Laid:
     draws = {d.id: d.current_ma / 1000 for d in net.devices}
-    made = pieces(graph, tree, net.source, draws, net.most_a, name, settings)
+    made = pieces(graph, tree, net.source, draws, net.most_a, label, settings)
     lost = drops(made, graph.terminals[net.source], ohm_per_metre(wire, settings.celsius))
     far = max((d.id for d in net.devices), key=lambda d: (round(_at(graph, lost, d), 9), d))
     return Laid(

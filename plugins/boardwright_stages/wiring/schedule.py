@@ -41,11 +41,11 @@ SAID = (
     "supplies are for local codes and a licensed person; keep them away from these wires and holes."
 )
 LETTERS = {
-    WireKind.POWER: "P",
-    WireKind.ACCESSORY: "A",
-    WireKind.LIGHTING: "L",
+    WireKind.POWER: "PB",
+    WireKind.ACCESSORY: "AB",
+    WireKind.LIGHTING: "LB",
     WireKind.CONTROL: "C",
-    WireKind.DROPPER: "D",
+    WireKind.DROPPER: "DR",
 }
 COLOURS = {
     WireKind.POWER: ("red", "black"),
@@ -110,16 +110,16 @@ def _lay_one(
     name = f"W{so_far + 1:02d}"
     is_bus = net.kind is not WireKind.CONTROL
     least = _conductor(settings.bus_least, "wires.bus_least") if is_bus else None
-    extra = 0.0
+    extra, label = 0.0, _label(net, so_far + 1, settings)
     if net.kind is WireKind.POWER:
         extra = dropper_drop_v(net, _conductor(settings.dropper, "wires.dropper"), settings)
     limit = settings.volts * settings.drop_percent / 100
-    one = lay(graph, bundles, net, name, from_least(sizes, least), limit, extra, settings)
+    one = lay(graph, bundles, net, label.split()[0], name, from_least(sizes, least), limit, extra, settings)
     legs = tuple(p.leg for p in one.pieces)
     yield (
         WireRun(
             id=name,
-            label=_label(net, so_far + 1, settings),
+            label=label,
             kind=net.kind,
             district=net.district,
             source=net.source,

@@ -166,3 +166,15 @@ def test_labels_and_colours_of_the_builders_choosing(straight_pair: Callable) ->
     settings = WireSettings(labels={"control run": "X"}, colours={"control run": ("pink", "mauve")})
     run = one(schedule(boards, settings), WireKind.CONTROL)
     assert (run.label, run.colours) == ("X01", ("pink", "mauve", "pink"))
+
+
+def test_a_run_keeps_to_one_plug(straight_pair: Callable) -> None:
+    """Six servos of three cores in plugs of eight: two runs a plug, and two of 24 pins stay free in each."""
+    a, b = straight_pair()
+    motors = [device(f"M{n}", "servo", 1150 + 60 * n, 300, 3, 100) for n in range(6)]
+    boards = made((a, [device("P1", "panel", 800, 300)]), (b, motors))
+    plugs = schedule(boards, WireSettings(plug_ways=8)).plugs
+    assert [len({p.run for p in plug.pins}) for plug in plugs] == [2, 2, 2]
+    assert [p.number for p in plugs[0].pins] == [1, 2, 3, 4, 5, 6]
+    spare = schedule(boards, WireSettings(plug_ways=9, plug_spare=1)).plugs
+    assert [len(plug.pins) for plug in spare] == [9, 9, 0]
