@@ -46,6 +46,7 @@ from boardwright_timber.model import (
     Member,
     Panel,
     Part,
+    SplitCost,
     StrengthLine,
     SupportPoint,
     WireHole,
@@ -143,6 +144,7 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
     plan: Plan
     boards: tuple[PackBoard, ...]
     joints: tuple[Joint, ...]
+    splitting: tuple[SplitCost, ...]
     fixings: tuple[Fixing, ...]
     cutting: CuttingPlan
     cost: Cost

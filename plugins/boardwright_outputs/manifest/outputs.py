@@ -76,6 +76,7 @@ def manifest(
             for b, board in boards.items()
         ),
         joints=splitting.joints,
+        splitting=splitting.costs,
         fixings=_fixings(fixings),
         cutting=cutting,
         cost=cost,

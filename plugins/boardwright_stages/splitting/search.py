@@ -9,25 +9,32 @@ Before it the best row of joints is found exactly (``row``). It is taken as it i
 were hoped for or a tenth more, when the piece is a straight shelf no wider than a board (joints along it
 would only add boards), and when it has more than LONG_ROW boards; else the cheaper of the two.
 
-Limits: where side boards or wells make more than a row, the best of what was tried, not a proven best.
+Pieces of up to FEW boards are also proven over all ways of cutting (``exact``).
+
+Limits: where side boards or wells make more than a row of more boards, the best of what was tried, not a
+proven best; how far it may be from the best is told (``least``).
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+
+from boardwright_timber.model import Proof
 
 from . import chords, healing, lines, worth
 from .chords import Chords
 from .directions import Array, off_direction
+from .exact import GaveUpError, best_way, least
 from .keepaway import KeepAway
 from .piece import FIT_MM, Cut, Piece
 from .row import best_row
 from .settings import SplittingSettings
 from .tracks import Tracks
 
+FEW = 3  # boards hoped for, up to which all ways are tried
 BRANCHES = 4  # ways to cut one piece that are followed
 BEAM = 4  # states kept after each step
 LOOKED_AT = 8  # cuts whose pieces are judged exactly
@@ -48,6 +55,7 @@ class State:
     cuts: tuple[Cut, ...]
     spent: float
     total: float
+    proof: Proof = Proof.NONE
 
 
 @dataclass(frozen=True)
@@ -67,6 +75,15 @@ def solve(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks
     cannot be parted by the rules is better told of whole than as splinters round what blocks it.
     """
     search = Search(settings, keep_away, tracks, piece.main_directions)
+    if worth.fits(piece, settings):
+        return replace(search.run(piece), proof=Proof.WHOLE)
+    if search.hoped(piece) <= FEW + 0.5:
+        try:
+            way = best_way(search, piece)
+        except GaveUpError:
+            way = None
+        if way is not None:
+            return State(way.pieces, (), (), way.cuts, 0.0, way.cost, Proof.WAYS)
     row = search.row(piece)
     if row is not None and (
         len(row.done) <= NEARLY * search.hoped(piece) + 0.5
@@ -86,6 +103,13 @@ def solve(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks
             lower = Search(settings, keep_away, tracks, piece.main_directions, hope)
             best = min(best, lower.run(piece), key=_total)
     return best
+
+
+def at_least(piece: Piece, state: State, settings: SplittingSettings) -> float:
+    """What no way of cutting the piece costs less than, in boards: its cost where all ways were tried."""
+    if state.proof in (Proof.WAYS, Proof.WHOLE):
+        return state.total
+    return min(float(least(worth.whole(piece, settings), settings)[0]), state.total)
 
 
 def _total(state: State) -> float:
@@ -185,12 +209,10 @@ class Search:
         return self._steps[piece.key]
 
     def _rank(self, piece: Piece) -> tuple[Step, ...]:
-        found = self.tried(piece)
-        if len(found):
-            found = found.pick(~self.keep_away.breached(found.start, found.end))
+        found = self.allowed(piece)
         if not len(found):
             return ()
-        cost, togo, sound = self._judge(found)
+        cost, togo, sound = self.judge(found)
         found, cost, togo = found.pick(sound), cost[sound], togo[sound]
         order = np.lexsort((np.arange(len(found)), worth.settled(cost + togo)))
         steps: list[tuple[float, int, Step]] = []
@@ -207,23 +229,26 @@ class Search:
         """The best row of joints across a piece (``row``); None where boards in a row cannot part it."""
         if len(piece.rings) > 1 or worth.fits(piece, self.settings):
             return None
-        found = self.tried(piece, fine=True)
-        if len(found):
-            found = found.pick(~self.keep_away.breached(found.start, found.end))
+        found = self.allowed(piece, fine=True)
         if not len(found):
             return None
-        cost, _, sound = self._judge(found)
+        cost, _, sound = self.judge(found)
         made = best_row(found.pick(sound), cost[sound], self.settings)
         if made is None:
             return None
         spent = float(sum(cost[sound][list(made.joints)]))
-        return self._state((), made.pieces, (), made.cuts, spent)
+        return replace(self._state((), made.pieces, (), made.cuts, spent), proof=Proof.ROWS)
 
     def tried(self, piece: Piece, fine: bool = False) -> Chords:
         """Every candidate chord, whatever it comes near to; ``fine``: at every step, however many."""
         return chords.find(piece, *lines.candidates(piece, self.settings, self.keep_away, self.tracks, fine))
 
-    def _judge(self, found: Chords) -> tuple[Array, Array, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
+    def allowed(self, piece: Piece, fine: bool = False) -> Chords:
+        """Every candidate chord that keeps away from turnouts, devices and obstacles."""
+        found = self.tried(piece, fine)
+        return found.pick(~self.keep_away.breached(found.start, found.end)) if len(found) else found
+
+    def judge(self, found: Chords) -> tuple[Array, Array, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
         """Cost of each chord, value of its pieces, and whether it parts anything worth having."""
         s = self.settings
         left, right = worth.sides(found, s)

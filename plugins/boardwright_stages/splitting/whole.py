@@ -13,7 +13,7 @@ from boardwright.errors import InputError
 from boardwright.findings import Notes, Place
 from boardwright.plan.model import Outline, Ring, TrackPlan
 from boardwright.plan.rings import followed
-from boardwright_timber.model import Board, Joint, Splitting
+from boardwright_timber.model import Board, Joint, SplitCost, Splitting
 
 from . import drawn, explain, reasons
 from .axes import local_axes
@@ -25,9 +25,10 @@ from .naming import walk
 from .piece import Cut, Piece, contains, from_outline, rounded
 from .pose import pose_of
 from .seams import Seam, seams
-from .search import Search, solve
+from .search import Search, State, at_least, solve
 from .settings import OFF_MM, SplittingSettings
 from .tracks import Tracks
+from .worth import PLACES
 
 
 @dataclass
@@ -53,9 +54,10 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
     in_pose = (keep_away, tracks) if pose.still else (KeepAway(posed, settings), Tracks(posed, settings))
     whole = [from_outline(o.ring, o.wells) for o in posed.outlines]
     obeyed = drawn.obey(whole, posed.drawn_joints, settings, notes)
-    parts = []
+    parts, costs = [], []
     for outline, pieces, cuts in zip(plan.outlines, obeyed.pieces, obeyed.cuts, strict=True):
         states = [solve(p, settings, *in_pose) for p in pieces]
+        costs += [_cost(outline, p, s, settings) for p, s in zip(pieces, states, strict=True)]
         done: list[tuple[Piece, Piece | None]] = [(pose.back(p), None) for s in states for p in s.done]
         stuck: list[tuple[Piece, Piece | None]] = [(pose.back(p), p) for s in states for p in s.stuck]
         made = [*cuts, *(c for s in states for c in s.cuts)]
@@ -84,7 +86,17 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
     for board in boards:
         explain.check_board(board, asked, settings, notes)
     _check_lift_outs(plan, boards, notes)
-    return Splitting(boards=tuple(boards), joints=tuple(joints))
+    return Splitting(boards=tuple(boards), joints=tuple(joints), costs=tuple(costs))
+
+
+def _cost(outline: Outline, piece: Piece, state: State, settings: SplittingSettings) -> SplitCost:
+    return SplitCost(
+        outline=outline.id,
+        boards=len(state.done) + len(state.stuck),
+        cost=round(state.total, PLACES),
+        at_least=round(at_least(piece, state, settings), PLACES),
+        proof=state.proof,
+    )
 
 
 def _enough(

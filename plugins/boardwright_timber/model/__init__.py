@@ -1,6 +1,6 @@
 """The nouns, one idea a file; import them from here."""
 
-from .board import Board, BoardPlan, Crossing, Joint, Splitting
+from .board import Board, BoardPlan, Crossing, Joint, Proof, SplitCost, Splitting
 from .checks import CheckLine, CheckReport
 from .cutting import Cut, CutSheet, CuttingPlan, PlacedPart, Unplaced
 from .fixing import BoardFixings, Fixing, FixingKind
@@ -51,6 +51,8 @@ __all__ = [
     "Pin",
     "PlacedPart",
     "Placement",
+    "Proof",
+    "SplitCost",
     "Splitting",
     "StrengthLine",
     "SupportPoint",

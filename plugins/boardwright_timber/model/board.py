@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from enum import StrEnum
 
 import msgspec
 
@@ -81,11 +82,34 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
         return (self.origin[0] + p[0] * c - p[1] * s, self.origin[1] + p[0] * s + p[1] * c)
 
 
+class Proof(StrEnum):
+    """Over what a splitting is proven to be the cheapest, among the joint positions tried."""
+
+    WHOLE = "needs no joint"
+    WAYS = "all ways"
+    ROWS = "all rows of joints"
+    NONE = "not proven"
+
+
+class SplitCost(msgspec.Struct, frozen=True, kw_only=True):
+    """What the splitting of one outline (or of one part between drawn joints) costs, counted in boards.
+
+    No splitting costs less than ``at_least``; the difference is the most that a better one could save.
+    """
+
+    outline: str
+    boards: int
+    cost: float
+    at_least: float
+    proof: Proof
+
+
 class Splitting(msgspec.Struct, frozen=True, kw_only=True):
-    """All boards and joints of a layout, in name order."""
+    """All boards and joints of a layout, in name order, and what each part's splitting costs."""
 
     boards: tuple[Board, ...]
     joints: tuple[Joint, ...]
+    costs: tuple[SplitCost, ...] = ()
 
 
 class BoardPlan(msgspec.Struct, frozen=True, kw_only=True):

@@ -41,7 +41,7 @@ def joint_cost(plan: TrackPlan, normal: tuple[float, float], offset: float, **we
     search = Search(settings, KeepAway(plan, settings), Tracks(plan, settings), piece.main_directions)
     scale = math.hypot(*normal)
     found = chords.find(piece, np.array([normal]) / scale, np.array([offset]) / scale)
-    return float(search._judge(found)[0][0])
+    return float(search.judge(found)[0][0])
 
 
 SQUARE, SLANT = (1.0, 0.0), (1.0, 1.0)

@@ -1,0 +1,147 @@
+"""All ways of cutting, tried by hand, cost the same as the search: L, T, U and wide shapes, side boards."""
+
+from __future__ import annotations
+
+import math
+import os
+import random
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+
+from boardwright import Notes
+from boardwright.plan.model import Outline, Ring, TrackPlan
+from boardwright_stages.splitting import chords, worth
+from boardwright_stages.splitting.chords import Chords
+from boardwright_stages.splitting.exact import GaveUpError, best_way, least
+from boardwright_stages.splitting.keepaway import KeepAway
+from boardwright_stages.splitting.piece import Piece, from_outline
+from boardwright_stages.splitting.search import Search
+from boardwright_stages.splitting.settings import SplittingSettings
+from boardwright_stages.splitting.tracks import Tracks
+from boardwright_stages.splitting.whole import split_plan
+from boardwright_timber.model import Proof
+
+CASES = 220
+MOST_LINES = 5 if os.environ.get("BOARDWRIGHT_DEEP") else 4
+
+
+class FixedLines(Search):
+    """A search that tries the same few lines on every piece."""
+
+    normals: np.ndarray
+    offsets: np.ndarray
+
+    def tried(self, piece: Piece, fine: bool = False) -> Chords:
+        return chords.find(piece, self.normals, self.offsets)
+
+
+def small_case(seed: int) -> tuple[FixedLines, Piece]:
+    """An L, T, U or wide piece and a few lines: at its corners and at random, a few of them leaning."""
+    rnd = random.Random(seed)
+    a, b, d = rnd.uniform(1200, 2600), rnd.uniform(900, 1900), rnd.uniform(350, 700)
+    x = rnd.uniform(200, a - d - 200) if a > d + 400 else 200.0
+    ring: Ring = {
+        0: ((0, 0), (a, 0), (a, d), (d, d), (d, b), (0, b)),
+        1: ((0, 0), (a, 0), (a, d), (x + d, d), (x + d, b), (x, b), (x, d), (0, d)),
+        2: ((0, 0), (a, 0), (a, b), (a - d, b), (a - d, d), (d, d), (d, b * 0.8), (0, b * 0.8)),
+        3: ((0, 0), (a, 0), (a, b), (0, b * 0.9)),
+    }[seed % 4]
+    if seed % 4 == 2 and a < 2 * d + 100:
+        ring = ((0, 0), (a, 0), (a, b), (0, b))
+    piece = from_outline(ring, ())
+    lines = []
+    for _ in range(rnd.randint(3, MOST_LINES)):
+        cx, cy = rnd.choice(ring)
+        lean = rnd.choice((0.0, 0.0, 0.0, rnd.uniform(-0.2, 0.2)))
+        if rnd.random() < 0.5:
+            lines.append((1.0, lean, rnd.choice((cx, rnd.uniform(0, a)))))
+        else:
+            lines.append((lean, 1.0, rnd.choice((cy, rnd.uniform(0, b)))))
+    settings = SplittingSettings(
+        max_length_mm=rnd.uniform(1100, 1900),
+        max_width_mm=rnd.uniform(650, 1000),
+        min_length_mm=rnd.choice((0.0, 250.0)),
+        uneven_weight=rnd.uniform(0, 1.0),
+        shape_weight=rnd.uniform(0, 1.5),
+        max_mass_kg=rnd.choice((None, None, 18.0)),
+    )
+    plan = TrackPlan(name="Case", drawing_file="", scale_ratio=87.0, outlines=())
+    search = FixedLines(settings, KeepAway(plan, settings), Tracks(plan, settings), piece.main_directions)
+    normals = np.array([(p, q) for p, q, _ in lines])
+    scale = np.hypot(normals[:, 0], normals[:, 1])
+    search.normals, search.offsets = normals / scale[:, None], np.array([c for _, _, c in lines]) / scale
+    return search, piece
+
+
+def brute(search: FixedLines, shape: shapely.Polygon, met: dict[bytes, float]) -> float:
+    """Least cost over every way to cut a shape: the geometry library cuts, nothing is given up early."""
+    key = np.unique(np.round(shapely.get_coordinates(shape), 3), axis=0).tobytes()
+    if key not in met:
+        piece = from_outline(tuple(shape.exterior.coords)[:-1], ())
+        settings = search.settings
+        fits = worth.fits(piece, settings)
+        best = float(worth.value(worth.whole(piece, settings), settings, 1.0)[0]) if fits else math.inf
+        found = search.tried(piece)
+        cost = search.judge(found)[0] if len(found) else []
+        for i in range(len(found)):
+            parts = _parted(shape, found.start[i], found.end[i])
+            if len(parts) == 2 and min(p.area for p in parts) > worth.TINY_MM2:
+                best = min(best, float(cost[i]) + sum(brute(search, p, met) for p in parts))
+        met[key] = best
+    return met[key]
+
+
+def _parted(shape: shapely.Polygon, start: Any, end: Any) -> list[shapely.Polygon]:
+    cut = shapely.LineString((start, end))
+    edges = shapely.snap(shape.exterior, shapely.MultiPoint((start, end)), 1e-5)
+    faces = shapely.polygonize([shapely.union_all([edges, cut], grid_size=1e-6)]).geoms
+    return [f for f in faces if shape.contains(f.point_on_surface())]
+
+
+def test_every_way_tried_by_hand_costs_the_same() -> None:
+    feasible = side_boards = 0
+    for seed in range(CASES):
+        search, piece = small_case(seed)
+        way = best_way(search, piece, most_pieces=10_000)
+        by_hand = brute(search, shapely.Polygon(piece.rings[0]), {})
+        assert (way is None) == math.isinf(by_hand), seed
+        if way is None:
+            continue
+        feasible += 1
+        assert way.cost == pytest.approx(by_hand, abs=2e-4), seed
+        assert sum(p.area for p in way.pieces) == pytest.approx(piece.area, abs=1.0)
+        assert all(worth.fits(p, search.settings) for p in way.pieces)
+        floor = least(worth.whole(piece, search.settings), search.settings)[0]
+        assert floor <= by_hand + 1e-9, seed
+        ends = [p for c in way.cuts for p in (c.start, c.end)]
+        edge = shapely.Polygon(piece.rings[0]).exterior
+        side_boards += any(edge.distance(shapely.Point(p)) > 1.0 for p in ends)
+    assert feasible > CASES // 4
+    assert side_boards >= 10  # joints that end on other joints: no row
+
+
+def test_the_search_gives_up_where_more_pieces_than_allowed_are_met() -> None:
+    search, piece = small_case(1)
+    with pytest.raises(GaveUpError):
+        best_way(search, piece, most_pieces=0)
+
+
+def split(ring: Ring, **settings: float) -> Any:
+    plan = TrackPlan(name="Case", drawing_file="", scale_ratio=87.0, outlines=(Outline(id="A", ring=ring),))
+    return split_plan(plan, SplittingSettings(**settings), Notes())
+
+
+def test_what_a_splitting_costs_is_told_with_what_it_is_proven_over() -> None:
+    (whole,) = split(((0, 0), (900, 0), (900, 500), (0, 500))).costs
+    assert (whole.proof, whole.boards, whole.at_least) == (Proof.WHOLE, 1, whole.cost)
+    (few,) = split(((0, 0), (2000, 0), (2000, 500), (0, 500))).costs
+    assert (few.proof, few.boards, few.at_least) == (Proof.WAYS, 2, few.cost)
+    (row,) = split(((0, 0), (9000, 0), (9000, 500), (0, 500))).costs
+    assert (row.proof, row.boards) == (Proof.ROWS, 8)
+    # 9000 × 500 of 1200 × 750 is 5 boards by area, 9000 mm by a diagonal of 1415 mm is 7
+    assert 7 < row.at_least <= row.cost
+    (far,) = split(((0, 0), (9000, 0), (9000, 1400), (8000, 1400), (8000, 500), (0, 500))).costs
+    assert far.at_least <= far.cost
