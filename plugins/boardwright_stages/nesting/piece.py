@@ -1,4 +1,4 @@
-"""A sheet as a tree of pieces: each divided edge to edge by parallel cuts, in whole units of 0.1 mm.
+"""A sheet as a tree of pieces: each divided edge to edge by parallel cuts, in whole units of 0.01 mm.
 
 Glossary
     piece     a rectangle of wood: the sheet, a strip ripped from it, a length cut from the strip
@@ -15,11 +15,11 @@ from collections.abc import Iterator
 
 import msgspec
 
-UNITS_PER_MM = 10
+UNITS_PER_MM = 100
 
 
 def units_up(mm: float) -> int:
-    """Whole units, rounded up (sizes of parts, kerf, trim). Noise below 1e-5 mm is not rounded up."""
+    """Whole units, rounded up (sizes of parts, kerf, trim). Noise below 1e-6 mm is not rounded up."""
     return math.ceil(round(mm * UNITS_PER_MM, 4))
 
 

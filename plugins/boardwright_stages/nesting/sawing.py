@@ -4,7 +4,7 @@ Order: the edges are trimmed, then all cuts of the first stage, then all of the 
 ripped full length first, then cross-cut (common practice, no source). The fence is set from the left or
 bottom edge of the piece in hand, always a sawn one; only the first two trims are set from the far edge.
 
-Places are real millimetres: the tree counts in tenths, so what rounding saves moves into the last offcut.
+Places are real millimetres: the tree counts in hundredths, so what rounding saves moves into the last offcut.
 
 Glossary
     piece     ``sheet``; ``1``, ``2`` … as they are freed from it, ``2.1`` from piece 2, offcuts among them

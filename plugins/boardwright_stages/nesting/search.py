@@ -1,7 +1,8 @@
 """The best cutting found for one material and thickness.
 
-Strips first, then the solver in several set-ups. The least price wins (with one kind of sheet: the fewest
-sheets), then the fewest sheets, then the largest offcut, then the fewest pieces to handle. The search stops
+Plain strips first, then strips cut like bars, then the solver in several set-ups, then mixes of the kinds of
+sheet there are. The least price wins (with one kind of sheet: the fewest sheets), then the fewest sheets, then
+the fewest settings of the fence, then the largest offcut, then the fewest pieces to handle. The search stops
 early when it meets the lower bound.
 
 What this does not know: whether a better cutting exists, unless it meets the bound.
@@ -9,26 +10,31 @@ What this does not know: whether a better cutting exists, unless it meets the bo
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
 import msgspec
 
+from .lengths import one_row, strips
 from .piece import Area, Blank, Piece, SheetTree
 from .shelves import shelves
 from .solver import SetUp, SolverError, solve
 from .tidy import is_sound, tidy
 
-# Work is counted as copies × kinds × weight of the queue; 60 000 is about two seconds on an ordinary machine.
-EFFORT = 60_000
-MOST_EFFORT = 300_000  # of the first set-up; above it the strips must do
-WEIGHTS = {16: 1, 128: 2, 1024: 6}
+# Work in units of about a microsecond on an ordinary machine, estimated from copies × kinds (measured on
+# lists of 20 to 5,000 parts); a set-up that would go beyond the sum is left out.
+EFFORT = 1_600_000
+MANY = 400  # copies beyond which sheets are filled one after the other
+MANY_EFFORT = 4_000_000
 
 
 class Found(msgspec.Struct, frozen=True):
-    """``failures``: set-ups of the solver that gave nothing, and why."""
+    """``bound``: fewest sheets possible, raised where the search proved more than it was given.
+    ``failures``: set-ups of the solver that gave nothing, and why."""
 
     sheets: tuple[SheetTree, ...]
+    bound: int = 0
     failures: tuple[str, ...] = ()
 
 
@@ -40,25 +46,110 @@ def search(
     kerf: int,
     stages: int,
 ) -> Found:
-    """The best cutting of all blanks. Each must fit an endless area; ``prices`` in the order of ``areas``."""
+    """The best cutting of all blanks. Each must fit an endless area; ``prices`` in the order of ``areas``.
+
+    All sizes are divided by what they share: the same problem, and less work for the solver.
+    """
+    sizes = [s for b in blanks for s in (b.length, b.width)] + [s for a in areas for s in (a.length, a.width)]
+    shared = math.gcd(kerf, *sizes)
+    small = [msgspec.structs.replace(b, length=b.length // shared, width=b.width // shared) for b in blanks]
+    places = [msgspec.structs.replace(a, length=a.length // shared, width=a.width // shared) for a in areas]
+    found = _search(small, places, prices, bound, kerf // shared, stages)
+    sheets = tuple(SheetTree(s.kind, _grown(s.root, shared)) for s in found.sheets)
+    return msgspec.structs.replace(found, sheets=sheets)
+
+
+def _grown(piece: Piece, by: int) -> Piece:
+    return Piece(
+        piece.left * by,
+        piece.bottom * by,
+        piece.right * by,
+        piece.top * by,
+        tuple(_grown(c, by) for c in piece.children),
+        piece.blank,
+    )
+
+
+def _search(
+    blanks: Sequence[Blank],
+    areas: Sequence[Area],
+    prices: Sequence[float],
+    bound: int,
+    kerf: int,
+    stages: int,
+) -> Found:
     price_of = {a.kind: p for a, p in zip(areas, prices, strict=True)}
     failures: list[str] = []
     best: list[SheetTree] | None = None
-    for taken, main in _strategies(blanks, areas, kerf):
-        for rest in _cuttings(_without(blanks, taken), main, bound - len(taken), kerf, stages, failures):
-            sheets = [*taken, *rest]
+    if len(areas) == 1 and one_row(blanks, areas[0], kerf):
+        bound = max(bound, _row_bound(blanks, areas[0], kerf))
+    starts = list(_strategies(blanks, areas, kerf))
+    share = len(starts) + (len(areas) > 1)
+    for taken, main in starts:
+        rest = _without(blanks, taken)
+        for found in _cuttings(rest, main, bound - len(taken), kerf, stages, share, failures):
+            sheets = [*taken, *found]
             if best is None or _worth(sheets, price_of) < _worth(best, price_of):
                 best = sheets
     assert best is not None, "the strips place every blank that fits an endless area"
+    for sheets in _mixes(blanks, areas, prices, kerf, stages, share, failures):
+        if _worth(sheets, price_of) < _worth(best, price_of):
+            best = sheets
+    best = [_smaller(s, areas, price_of, Counter(t.kind for t in best), kerf) for s in best]
     in_order = sorted(best, key=lambda s: (s.kind, -s.used))
-    return Found(tuple(in_order), tuple(failures))
+    return Found(tuple(in_order), bound, tuple(failures))
 
 
-def _worth(sheets: Sequence[SheetTree], price_of: dict[int, float]) -> tuple[float, int, int, int]:
+def _row_bound(blanks: Sequence[Blank], area: Area, kerf: int) -> int:
+    try:
+        return strips(blanks, area, kerf)[1]
+    except SolverError:
+        return 0
+
+
+def _smaller(
+    sheet: SheetTree, areas: Sequence[Area], price_of: dict[int, float], used: Counter[int], kerf: int
+) -> SheetTree:
+    """The same tree on a cheaper kind of sheet, when all its blanks lie within one that is there."""
+    right = max(p.right for p in sheet.root.blanks())
+    top = max(p.top for p in sheet.root.blanks())
+    for area in sorted(areas, key=lambda a: (price_of[a.kind], a.length * a.width, a.kind)):
+        if price_of[area.kind] >= price_of[sheet.kind]:
+            return sheet
+        there = area.quantity is None or used[area.kind] < area.quantity
+        if there and right <= area.length and top <= area.width:
+            root = _clipped(sheet.root, area.length, area.width)
+            if root is not None and is_sound(tidy(root, kerf), kerf):
+                used[area.kind] += 1
+                used[sheet.kind] -= 1
+                return SheetTree(area.kind, tidy(root, kerf))
+    return sheet
+
+
+def _clipped(piece: Piece, length: int, width: int) -> Piece | None:
+    """What lies within a smaller sheet; blanks are never clipped."""
+    if piece.left >= length or piece.bottom >= width:
+        return None
+    children = tuple(c for c in (_clipped(p, length, width) for p in piece.children) if c is not None)
+    return msgspec.structs.replace(
+        piece, right=min(piece.right, length), top=min(piece.top, width), children=children
+    )
+
+
+def _worth(sheets: Sequence[SheetTree], price_of: dict[int, float]) -> tuple[float, int, int, int, int]:
     """Less is better."""
-    price = sum(price_of[s.kind] for s in sheets)
+    price = round(sum(price_of[s.kind] for s in sheets), 6)
     offcut = max((s.offcut for s in sheets), default=0)
-    return (price, len(sheets), -offcut, sum(_pieces(s.root) for s in sheets))
+    settings = sum(len(set(_settings(s.root))) for s in sheets)
+    return (price, len(sheets), settings, -offcut, sum(_pieces(s.root) for s in sheets))
+
+
+def _settings(piece: Piece) -> Iterator[tuple[bool, int]]:
+    """Widths and lengths the fence is set to."""
+    for child in piece.children:
+        if not child.is_waste:
+            yield (piece.ripped, child.width if piece.ripped else child.length)
+        yield from _settings(child)
 
 
 def _pieces(piece: Piece) -> int:
@@ -94,6 +185,7 @@ def _cuttings(
     enough: int,
     kerf: int,
     stages: int,
+    share: int,
     failures: list[str],
 ) -> Iterator[list[SheetTree]]:
     """Cuttings of all blanks from one kind of sheet, from several set-ups."""
@@ -106,33 +198,78 @@ def _cuttings(
     best = shelves(blanks, [whole], kerf)
     yield [_finished(_numbered(s, numbers), kerf) for s in best]
     fewest = len(best)
-    effort = sum(len(b.parts) for b in blanks) * len(blanks)
-    spent = 0
-    for n, how in enumerate(_set_ups(stages)):
-        spent += effort * WEIGHTS[how.queue]
-        if spent > (MOST_EFFORT if n == 0 else EFFORT) or (n > 1 and fewest <= enough):
+    try:
+        ripped, proven = strips(blanks, whole, kerf)
+        enough = max(enough, proven)
+        fewest = min(fewest, len(ripped))
+        yield [_finished(_numbered(s, numbers), kerf) for s in ripped]
+    except SolverError as error:
+        failures.append(f"strips: {error}")
+    for n, how in enumerate(_affordable(blanks, stages, share)):
+        if n > 1 and fewest <= enough:
             return
         try:
-            sheets = [_finished(s, kerf) for s in solve(blanks, area, kerf, how)]
+            sheets = [_finished(s, kerf) for s in solve(blanks, [whole], kerf, how)]
             if not all(is_sound(s.root, kerf) for s in sheets):
                 raise SolverError("its cuts cannot be sawn")
         except SolverError as error:
-            failures.append(f"{how.stages or 'any'} stages, {how.first.lower()} first: {error}")
+            failures.append(f"{how.called}: {error}")
             continue
         fewest = min(fewest, len(sheets))
         yield [_numbered(s, numbers) for s in sheets]
 
 
-def _set_ups(stages: int) -> Iterator[SetUp]:
-    most = stages or 3
-    yield SetUp(most, "Any", 16)
-    yield SetUp(most, "Horizontal", 16)
-    yield SetUp(most, "Any", 128)
-    yield SetUp(most, "Horizontal", 128)
+def _mixes(
+    blanks: Sequence[Blank],
+    areas: Sequence[Area],
+    prices: Sequence[float],
+    kerf: int,
+    stages: int,
+    share: int,
+    failures: list[str],
+) -> Iterator[list[SheetTree]]:
+    """Cheapest mixes of several kinds of sheet, as many of each as there are."""
+    if len(areas) < 2:
+        return
+    costs = [max(p, 1e-6) for p in prices]  # what is free still counts a little: fewest sheets
+    for how in _affordable(blanks, stages, share):
+        try:
+            sheets = [_finished(s, kerf) for s in solve(blanks, areas, kerf, how, costs)]
+            if not all(is_sound(s.root, kerf) for s in sheets):
+                raise SolverError("its cuts cannot be sawn")
+        except SolverError as error:
+            failures.append(f"mix, {how.called}: {error}")
+            continue
+        yield sheets
+
+
+def _affordable(blanks: Sequence[Blank], stages: int, share: int) -> Iterator[SetUp]:
+    """Set-ups whose work stays within the sum, ``share`` searches sharing it."""
+    copies = sum(len(b.parts) for b in blanks)
+    effort = copies * len(blanks)
+    left = (EFFORT if copies <= MANY else MANY_EFFORT) // share
+    for how in _set_ups(stages, copies):
+        work = effort * {"tree": 2 * how.queue, "knapsack": 6 + how.queue // 2, "values": 20}[how.way]
+        if work <= left:
+            left -= work
+            yield how
+
+
+def _set_ups(stages: int, copies: int) -> Iterator[SetUp]:
+    most = min(stages, 3) or 3
+    if copies > MANY:
+        yield SetUp(most, "Any", 16, "values")
+        yield SetUp(most, "Any", 32, "knapsack")
+        yield SetUp(most, "Any", 4, "knapsack")
+        return
+    for queue in (16, 128):
+        yield SetUp(most, "Any", queue)
+        yield SetUp(most, "Horizontal", queue)
     if not stages:
         yield SetUp(0, "Any", 16)
         yield SetUp(0, "Any", 128)
     yield SetUp(most, "Any", 1024)
+    yield SetUp(most, "Any", 4)
 
 
 def _finished(sheet: SheetTree, kerf: int) -> SheetTree:

@@ -17,7 +17,7 @@ from boardwright.errors import InputError
 from boardwright_timber.model import BoardParts, CutSheet, CuttingPlan, Grain, Part, Unplaced
 
 from .bounds import fewest_sheets
-from .piece import Area, Blank, Piece, units_down, units_up
+from .piece import Area, Blank, Piece, mm, units_down, units_up
 from .sawing import Sawn, Spot, laid_out, placed_parts, saw_cuts
 from .search import search
 from .settings import CuttingSettings, StockSettings, StockSheet
@@ -69,7 +69,7 @@ def _names_differ(stock: StockSettings) -> None:
 
 
 def usable(sheet: StockSheet, settings: CuttingSettings) -> tuple[int, int]:
-    """Length and width inside the trim, in units (0.1 mm)."""
+    """Length and width inside the trim, in units (0.01 mm)."""
     return (
         units_down(sheet.length_mm - 2 * settings.trim_mm),
         units_down(sheet.width_mm - 2 * settings.trim_mm),
@@ -117,7 +117,7 @@ def _sorted_out(
         length, width = max(areas, key=lambda a: a[0] * a[1])
         why = (
             f"its blank is {part.length_mm:.1f} × {part.width_mm:.1f} mm, the largest usable area of "
-            f"{kind[0]} {kind[1]:g} mm is {length / 10:.1f} × {width / 10:.1f} mm"
+            f"{kind[0]} {kind[1]:g} mm is {mm(length):.1f} × {mm(width):.1f} mm"
         )
         refused.append(Unplaced(part=part.id, why=why))
         notes.fault(
@@ -146,6 +146,7 @@ def _cut_group(
     kerf = units_up(settings.kerf_mm)
     bound = fewest_sheets(blanks, areas, kerf)
     found = search(blanks, areas, _prices(stocked), bound, kerf, settings.stages)
+    bound = found.bound
     waiting = [iter(alike[key]) for key in sorted(alike, reverse=True)]
     made = []
     for n, tree in enumerate(found.sheets, 1):
