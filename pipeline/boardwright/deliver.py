@@ -30,7 +30,7 @@ def recover(out: Path) -> None:
         older.rename(out)
 
 
-def check_place(out: Path) -> None:
+def check_place(out: Path, index: str = INDEX) -> None:
     """Refuse to deliver where something else lives. Raises InputError."""
     if out.exists() and not out.is_dir():
         raise InputError.of(
@@ -39,7 +39,7 @@ def check_place(out: Path) -> None:
             Place(file=out.name),
             "Name another folder with -o.",
         )
-    if out.is_dir() and any(out.iterdir()) and not (out / INDEX).is_file():
+    if out.is_dir() and any(out.iterdir()) and not (out / index).is_file():
         raise InputError.of(
             "BW-PACK-002",
             f"the folder {out.name} holds other things and no earlier pack: nothing is written into it",
@@ -67,14 +67,16 @@ def digests(files: Mapping[str, bytes]) -> dict[str, str]:
     return {path: hashlib.sha256(data).hexdigest() for path, data in sorted(files.items())}
 
 
-def deliver(out: Path, files: Mapping[str, bytes], before: Mapping[str, str]) -> list[str]:
-    """Write a pack. ``before`` is what the last delivery wrote (path -> digest).
+def deliver(
+    out: Path, files: Mapping[str, bytes], before: Mapping[str, str], index: str = INDEX
+) -> list[str]:
+    """Write a pack, known by its file ``index``. ``before`` is what the last delivery wrote (path -> digest).
 
     Returns sentences about files of the builder's that were carried over. Raises InputError when the place
     cannot be written; the old pack is then untouched.
     """
     _check_paths(files)
-    check_place(out)
+    check_place(out, index)
     fresh = _beside(out, "new")
     older = _beside(out, "older")
     try:
@@ -137,4 +139,4 @@ def _carry_over(out: Path, fresh: Path, files: Mapping[str, bytes], before: Mapp
 
 def _looks_ours(path: str) -> bool:
     """Without a record of the last delivery, files of these names are taken to be ours."""
-    return path in (INDEX, "index.html", "workbook.xlsx") or path.startswith("dxf/")
+    return path in (INDEX, "nest.json", "index.html", "workbook.xlsx") or path.startswith("dxf/")

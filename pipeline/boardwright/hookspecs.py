@@ -6,10 +6,13 @@ outputs come through the same door. Plugins are registered in the order of their
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 import pluggy
+
+from .findings import Notes
+from .plan.source import SourceFile
 
 hookspec = pluggy.HookspecMarker("boardwright")
 hookimpl = pluggy.HookimplMarker("boardwright")
@@ -34,4 +37,19 @@ def boardwright_styles() -> Iterable[Callable[..., Any]]:
 @hookspec
 def boardwright_outputs() -> Iterable[Callable[..., Any]]:
     """Functions marked with ``@output``. Two outputs writing one path are refused."""
+    raise AssertionError("a hook specification is never called")
+
+
+# --- `boardwright nest`: cutting a bare list -------------------------------------------------------------
+
+
+@hookspec(firstresult=True)
+def boardwright_nest(pieces: SourceFile, stock: SourceFile, notes: Notes) -> Any:
+    """Cut a list of pieces from a stock; the first plugin that answers does it. Raises InputError."""
+    raise AssertionError("a hook specification is never called")
+
+
+@hookspec
+def boardwright_nest_files(nested: Any) -> Mapping[str, bytes]:
+    """Files that show what ``boardwright_nest`` answered: path in the folder -> bytes."""
     raise AssertionError("a hook specification is never called")

@@ -6,7 +6,7 @@ cheap.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from boardwright import hookimpl
@@ -28,3 +28,11 @@ def boardwright_stages() -> Iterable[Callable[..., Any]]:
 @hookimpl
 def boardwright_outputs() -> Iterable[Callable[..., Any]]:
     return (*WORKBOOK, *DRAWINGS, *BOOK, *MANIFEST, *TEMPLATES)
+
+
+@hookimpl
+def boardwright_nest_files(nested: Any) -> Mapping[str, bytes]:
+    """``nest.json``, one DXF for each different sheet, and a workbook."""
+    from .nest.files import nest_files
+
+    return nest_files(nested)

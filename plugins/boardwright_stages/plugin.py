@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from boardwright import hookimpl
+from boardwright import Notes, hookimpl
+from boardwright.plan.source import SourceFile
 
 
 @hookimpl
@@ -46,3 +47,10 @@ def boardwright_styles() -> list[Callable[..., Any]]:
     from .framing.stages import frame
 
     return [frame, l_girder, open_top]
+
+
+@hookimpl
+def boardwright_nest(pieces: SourceFile, stock: SourceFile, notes: Notes) -> Any:
+    from .nesting.nest import nest
+
+    return nest(pieces, stock, notes)

@@ -114,7 +114,9 @@ def strips(blanks: Sequence[Blank], area: Area, kerf: int) -> tuple[list[SheetTr
     for width in sorted(by_width, reverse=True):
         members = by_width[width]
         lengths = [(_length(blanks[i], width), len(blanks[i].parts)) for i in members]
-        made += [(width, tuple(members[n] for n in bar)) for bar in cut_lengths(lengths, area.length, kerf).bars]
+        made += [
+            (width, tuple(members[n] for n in bar)) for bar in cut_lengths(lengths, area.length, kerf).bars
+        ]
     kinds = sorted(Counter(width for width, _ in made).items(), reverse=True)
     waiting = {width: [bar for w, bar in made if w == width] for width, _ in kinds}
     stacked = cut_lengths(kinds, area.width, kerf)

@@ -18,7 +18,7 @@ from typing import Literal
 
 import msgspec
 
-from boardwright_timber.model import Cut, PlacedPart
+from boardwright_timber.model import Cut, CutPiece, PlacedPart
 
 from .piece import UNITS_PER_MM, Piece, mm
 from .settings import CuttingSettings, StockSheet
@@ -96,6 +96,19 @@ def placed_parts(spot: Spot) -> Iterator[PlacedPart]:
         yield PlacedPart(x_mm=spot.left, y_mm=spot.bottom, **msgspec.structs.asdict(spot.sawn))
     for inner in spot.parts:
         yield from placed_parts(inner)
+
+
+def cut_tree(spot: Spot) -> CutPiece:
+    """The same, as the pack says it."""
+    return CutPiece(
+        name=spot.name,
+        x_mm=spot.left,
+        y_mm=spot.bottom,
+        length_mm=round(spot.right - spot.left, 6),
+        width_mm=round(spot.top - spot.bottom, 6),
+        part=spot.sawn.part if spot.sawn else "",
+        pieces=tuple(cut_tree(inner) for inner in spot.parts),
+    )
 
 
 def saw_cuts(spot: Spot, stock: StockSheet, settings: CuttingSettings) -> tuple[Cut, ...]:

@@ -1,9 +1,9 @@
 """The best cutting found for one material and thickness.
 
 Plain strips first, then strips cut like bars, then the solver in several set-ups, then mixes of the kinds of
-sheet there are. The least price wins (with one kind of sheet: the fewest sheets), then the fewest sheets, then
-the fewest settings of the fence, then the largest offcut, then the fewest pieces to handle. The search stops
-early when it meets the lower bound.
+sheet there are. The least price wins (with one kind of sheet: the fewest sheets), then the fewest sheets,
+then the fewest settings of the fence, then the largest offcut, then the fewest pieces to handle. The search
+stops early when it meets the lower bound.
 
 What this does not know: whether a better cutting exists, unless it meets the bound.
 """
@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 import msgspec
 
@@ -83,15 +83,16 @@ def _search(
     best: list[SheetTree] | None = None
     if len(areas) == 1 and one_row(blanks, areas[0], kerf):
         bound = max(bound, _row_bound(blanks, areas[0], kerf))
-    starts = list(_strategies(blanks, areas, kerf))
-    share = len(starts) + (len(areas) > 1)
-    for taken, main in starts:
+    share = 1 if len(areas) == 1 else 2
+    for taken, main in _strategies(blanks, areas, kerf):
         rest = _without(blanks, taken)
-        for found in _cuttings(rest, main, bound - len(taken), kerf, stages, share, failures):
-            sheets = [*taken, *found]
+        for sheets in ([*taken, *found] for found in _ripped(rest, main, kerf, failures)):
             if best is None or _worth(sheets, price_of) < _worth(best, price_of):
                 best = sheets
     assert best is not None, "the strips place every blank that fits an endless area"
+    for sheets in _searched(blanks, _main(areas, price_of), bound, kerf, stages, share, failures):
+        if _worth(sheets, price_of) < _worth(best, price_of):
+            best = sheets
     for sheets in _mixes(blanks, areas, prices, kerf, stages, share, failures):
         if _worth(sheets, price_of) < _worth(best, price_of):
             best = sheets
@@ -179,44 +180,54 @@ def _without(blanks: Sequence[Blank], taken: Sequence[SheetTree]) -> list[tuple[
     ]
 
 
-def _cuttings(
-    numbered: Sequence[tuple[int, Blank]],
-    area: Area,
-    enough: int,
-    kerf: int,
-    stages: int,
-    share: int,
-    failures: list[str],
+def _ripped(
+    numbered: Sequence[tuple[int, Blank]], area: Area, kerf: int, failures: list[str]
 ) -> Iterator[list[SheetTree]]:
-    """Cuttings of all blanks from one kind of sheet, from several set-ups."""
+    """All blanks from one kind of sheet in plain strips, and in strips cut like bars."""
     blanks = [b for _, b in numbered]
     numbers = [i for i, _ in numbered]
     if not blanks:
         yield []
         return
     whole = msgspec.structs.replace(area, quantity=None)
-    best = shelves(blanks, [whole], kerf)
-    yield [_finished(_numbered(s, numbers), kerf) for s in best]
-    fewest = len(best)
+    yield [_finished(_numbered(s, numbers), kerf) for s in shelves(blanks, [whole], kerf)]
     try:
-        ripped, proven = strips(blanks, whole, kerf)
-        enough = max(enough, proven)
-        fewest = min(fewest, len(ripped))
-        yield [_finished(_numbered(s, numbers), kerf) for s in ripped]
+        yield [_finished(_numbered(s, numbers), kerf) for s in strips(blanks, whole, kerf)[0]]
     except SolverError as error:
         failures.append(f"strips: {error}")
+
+
+def _main(areas: Sequence[Area], price_of: dict[int, float]) -> Area | None:
+    """The endless kind that gives most area for its price; None when every kind is limited."""
+    endless = [a for a in areas if a.quantity is None]
+    return min(endless, key=lambda a: (price_of[a.kind] / (a.length * a.width), a.kind), default=None)
+
+
+def _searched(
+    blanks: Sequence[Blank],
+    area: Area | None,
+    enough: int,
+    kerf: int,
+    stages: int,
+    share: int,
+    failures: list[str],
+) -> Iterator[list[SheetTree]]:
+    """Cuttings of all blanks from one kind of sheet, from several set-ups of the solver."""
+    if area is None or not all(b.fits(area.length, area.width) for b in blanks):
+        return
+    fewest = sum(len(b.parts) for b in blanks)
     for n, how in enumerate(_affordable(blanks, stages, share)):
         if n > 1 and fewest <= enough:
             return
         try:
-            sheets = [_finished(s, kerf) for s in solve(blanks, [whole], kerf, how)]
+            sheets = [_finished(s, kerf) for s in solve(blanks, [area], kerf, how)]
             if not all(is_sound(s.root, kerf) for s in sheets):
                 raise SolverError("its cuts cannot be sawn")
         except SolverError as error:
             failures.append(f"{how.called}: {error}")
             continue
         fewest = min(fewest, len(sheets))
-        yield [_numbered(s, numbers) for s in sheets]
+        yield sheets
 
 
 def _mixes(
@@ -232,7 +243,8 @@ def _mixes(
     if len(areas) < 2:
         return
     costs = [max(p, 1e-6) for p in prices]  # what is free still counts a little: fewest sheets
-    for how in _affordable(blanks, stages, share):
+    most = min(stages, 3) or 3  # a search over whole answers takes minutes on a mix of 300 kinds
+    for how in _within(blanks, share, (SetUp(most, "Any", 16, "values"), SetUp(most, "Any", 4, "knapsack"))):
         try:
             sheets = [_finished(s, kerf) for s in solve(blanks, areas, kerf, how, costs)]
             if not all(is_sound(s.root, kerf) for s in sheets):
@@ -244,11 +256,15 @@ def _mixes(
 
 
 def _affordable(blanks: Sequence[Blank], stages: int, share: int) -> Iterator[SetUp]:
+    return _within(blanks, share, _set_ups(stages, sum(len(b.parts) for b in blanks)))
+
+
+def _within(blanks: Sequence[Blank], share: int, set_ups: Iterable[SetUp]) -> Iterator[SetUp]:
     """Set-ups whose work stays within the sum, ``share`` searches sharing it."""
     copies = sum(len(b.parts) for b in blanks)
     effort = copies * len(blanks)
     left = (EFFORT if copies <= MANY else MANY_EFFORT) // share
-    for how in _set_ups(stages, copies):
+    for how in set_ups:
         work = effort * {"tree": 2 * how.queue, "knapsack": 6 + how.queue // 2, "values": 20}[how.way]
         if work <= left:
             left -= work

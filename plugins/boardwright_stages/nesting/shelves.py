@@ -32,8 +32,9 @@ def shelves(blanks: Sequence[Blank], areas: Sequence[Area], kerf: int) -> list[S
     order = sorted(range(len(blanks)), key=lambda i: (-lying[i][1], -lying[i][0], i))
     sheets: list[_Sheet] = []
     for i in order:
-        for _ in blanks[i].parts:
-            _place(i, lying[i], sheets, areas, kerf)
+        waiting = len(blanks[i].parts)
+        while waiting:
+            waiting -= _place(i, waiting, lying[i], sheets, areas, kerf)
     return [SheetTree(s.area.kind, _tree(s, kerf)) for s in sheets]
 
 
@@ -43,7 +44,10 @@ def _lying(blank: Blank, areas: Sequence[Area]) -> tuple[int, int]:
     return next(w for w in ways if any(w[0] <= a.length and w[1] <= a.width for a in areas))
 
 
-def _place(i: int, size: tuple[int, int], sheets: list[_Sheet], areas: Sequence[Area], kerf: int) -> None:
+def _place(
+    i: int, waiting: int, size: tuple[int, int], sheets: list[_Sheet], areas: Sequence[Area], kerf: int
+) -> int:
+    """As many copies as the best strip takes: with one more in it, it is still the best for the next."""
     length, width = size
     open_strips = [
         (strip.width - width, sheet.area.length - strip.used - length, n, m)
@@ -53,7 +57,8 @@ def _place(i: int, size: tuple[int, int], sheets: list[_Sheet], areas: Sequence[
     ]
     if open_strips:
         _, _, n, m = min(open_strips)
-        strip = sheets[n].strips[m]
+        sheet = sheets[n]
+        strip = sheet.strips[m]
     else:
         sheet = next(
             (s for s in sheets if length <= s.area.length and s.used + width <= s.area.width), None
@@ -61,8 +66,11 @@ def _place(i: int, size: tuple[int, int], sheets: list[_Sheet], areas: Sequence[
         strip = _Strip(width, [])
         sheet.strips.append(strip)
         sheet.used += width + kerf
-    strip.blanks.append((i, length, width))
-    strip.used += length + kerf
+    room = sheet.area.length - strip.used
+    number = min(waiting, (room + kerf) // (length + kerf))
+    strip.blanks += [(i, length, width)] * number
+    strip.used += number * (length + kerf)
+    return number
 
 
 def _new_sheet(size: tuple[int, int], sheets: list[_Sheet], areas: Sequence[Area]) -> _Sheet:

@@ -47,7 +47,7 @@ def solve(
     how: SetUp,
     prices: Sequence[float] | None = None,
 ) -> list[SheetTree]:
-    """Sheets holding every blank: fewest of the one kind given, or the cheapest mix when there are ``prices``.
+    """Sheets holding every blank: fewest of the one kind given, or with ``prices`` the cheapest mix.
 
     Raises SolverError when this set-up gives none.
     """
@@ -56,7 +56,9 @@ def solve(
     most = sum(len(b.parts) for b in blanks)
     try:
         builder = rg.InstanceBuilder()
-        builder.set_objective(rg.Objective.BinPacking if prices is None else rg.Objective.VariableSizedBinPacking)
+        builder.set_objective(
+            rg.Objective.BinPacking if prices is None else rg.Objective.VariableSizedBinPacking
+        )
         for n, area in enumerate(areas):
             copies = most if area.quantity is None else min(area.quantity, most)
             cost = {} if prices is None else {"cost": prices[n]}
@@ -92,8 +94,8 @@ def _parameters(rg: Any, how: SetUp) -> Any:
     parameters.optimization_mode = rg.OptimizationMode.NotAnytimeDeterministic
     parameters.verbosity_level = 0
     parameters.messages_to_stdout = False
-    # Its reductions look at all pairs of kinds and at every hundredth of a millimetre: 8 s for 300 kinds, and no
-    # sheet saved on the published lists.
+    # Its reductions look at all pairs of kinds and at every hundredth of a millimetre: 8 s for 300 kinds,
+    # and no sheet saved on the published lists.
     reductions = rg.ReductionParameters()
     reductions.reduce = False
     parameters.reduction_parameters = reductions

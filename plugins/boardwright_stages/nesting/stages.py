@@ -12,13 +12,15 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+import msgspec
+
 from boardwright import All, Notes, Place, stage
 from boardwright.errors import InputError
 from boardwright_timber.model import BoardParts, CutSheet, CuttingPlan, Grain, Part, Unplaced
 
 from .bounds import fewest_sheets
 from .piece import Area, Blank, Piece, mm, units_down, units_up
-from .sawing import Sawn, Spot, laid_out, placed_parts, saw_cuts
+from .sawing import Sawn, Spot, cut_tree, laid_out, placed_parts, saw_cuts
 from .search import search
 from .settings import CuttingSettings, StockSettings, StockSheet
 from .tell import tell
@@ -32,9 +34,9 @@ def cutting(
 ) -> CuttingPlan:
     """Cut sheets for all parts of all boards, a material and thickness at a time.
 
-    Raises InputError when two sheets in stock cannot be told apart by name.
+    Raises InputError when two sheets in stock cannot be told apart by name, or a price is below nought.
     """
-    _names_differ(stock)
+    _check(stock)
     groups: dict[Kind, list[Part]] = {}
     for board in parts.values():
         for part in board.parts:
@@ -42,6 +44,7 @@ def cutting(
     sheets: list[CutSheet] = []
     unplaced: list[Unplaced] = []
     bounds: list[tuple[str, float, int]] = []
+    _thinner_than_the_saw([p for group in groups.values() for p in group], settings, notes)
     for kind in sorted(groups):
         wanted = sorted(groups[kind], key=lambda p: p.id)
         stocked = [s for s in stock.sheets if (s.material, s.thickness_mm) == kind]
@@ -54,7 +57,15 @@ def cutting(
     return CuttingPlan(sheets=tuple(sheets), unplaced=tuple(unplaced), lower_bounds=tuple(bounds))
 
 
-def _names_differ(stock: StockSettings) -> None:
+def _check(stock: StockSettings) -> None:
+    for sheet in stock.sheets:
+        if sheet.price is not None and not sheet.price >= 0:  # NaN is refused too
+            raise InputError.of(
+                "BW-CUT-005",
+                f"the price of {sheet.name} is {sheet.price}",
+                Place(key="stock.sheets", item=sheet.name),
+                "Write 0 for what is already there, or leave the price out when it is not known.",
+            )
     seen: set[tuple[str, float, str]] = set()
     for sheet in stock.sheets:
         key = (sheet.material, sheet.thickness_mm, sheet.name)
@@ -66,6 +77,18 @@ def _names_differ(stock: StockSettings) -> None:
                 "Give each its own name: the cut sheets and the cost tell them apart by it.",
             )
         seen.add(key)
+
+
+def _thinner_than_the_saw(parts: Sequence[Part], settings: CuttingSettings, notes: Notes) -> None:
+    thin = [p for p in parts if min(p.length_mm, p.width_mm) <= settings.kerf_mm]
+    if thin:
+        notes.caution(
+            "BW-CUT-006",
+            f"{len(thin)} parts are no wider than the saw's kerf of {settings.kerf_mm:g} mm: "
+            "the blade takes more than it leaves.",
+            [Place(board=p.board, item=p.id) for p in thin],
+            "Check their sizes, or give cutting.kerf_mm the width your blade really cuts.",
+        )
 
 
 def usable(sheet: StockSheet, settings: CuttingSettings) -> tuple[int, int]:
@@ -115,16 +138,20 @@ def _sorted_out(
             fitting.append(part)
             continue
         length, width = max(areas, key=lambda a: a[0] * a[1])
+        held = not blank.may_turn and any(blank.fits(*area[::-1]) for area in areas)
         why = (
             f"its blank is {part.length_mm:.1f} × {part.width_mm:.1f} mm, the largest usable area of "
             f"{kind[0]} {kind[1]:g} mm is {mm(length):.1f} × {mm(width):.1f} mm"
+            + (", and its grain keeps it from lying the other way, which would fit" if held else "")
         )
         refused.append(Unplaced(part=part.id, why=why))
         notes.fault(
             "BW-CUT-002",
             f"Part {part.id} does not come out of any sheet: {why}.",
             Place(board=part.board, item=part.id),
-            "Split the board, make the part smaller, or add a larger sheet to stock.sheets.",
+            "Let its grain run either way, or add a sheet with the grain the other way."
+            if held
+            else "Split the board, make the part smaller, or add a larger sheet to stock.sheets.",
         )
     return fitting, refused
 
@@ -160,8 +187,21 @@ def _cut_group(
                 n, laid_out(tree.root, stocked[tree.kind], settings, sawn), stocked[tree.kind], settings
             )
         )
+    made = _stacked(made)
     tell(kind, made, bound, stocked, found.failures, notes)
     return made, bound
+
+
+def _stacked(made: Sequence[CutSheet]) -> list[CutSheet]:
+    """The sheets, each with the first one that is sawn just like it."""
+    first: dict[tuple[object, ...], str] = {}
+    answer = []
+    for sheet in made:
+        places = tuple(sorted((p.x_mm, p.y_mm, p.length_mm, p.width_mm) for p in sheet.parts))
+        cuts = tuple((c.along, c.at_mm, c.from_mm, c.to_mm) for c in sheet.cuts)
+        like = first.setdefault((sheet.stock, cuts, places), sheet.id)
+        answer.append(sheet if like == sheet.id else msgspec.structs.replace(sheet, alike=like))
+    return answer
 
 
 def _sawn(piece: Piece, blank: Blank, part: Part) -> Sawn:
@@ -209,4 +249,5 @@ def _cut_sheet(number: int, spot: Spot, stock: StockSheet, settings: CuttingSett
         parts=placed,
         cuts=saw_cuts(spot, stock, settings),
         used_fraction=round(used / (stock.length_mm * stock.width_mm), 6),
+        tree=cut_tree(spot),
     )

@@ -2,11 +2,12 @@
 
 from .board import Board, BoardPlan, Crossing, Joint, Proof, SplitCost, Splitting
 from .checks import CheckLine, CheckReport
-from .cutting import Cut, CutSheet, CuttingPlan, PlacedPart, Unplaced
+from .cutting import Cut, CutPiece, CutSheet, CuttingPlan, PlacedPart, Unplaced
 from .fixing import BoardFixings, Fixing, FixingKind
 from .frame import Bed, Diagonal, Frame, Joists, Member, MemberRole, Panel
 from .hardware import BoardHardware, HardwareLine
 from .money import Cost, CostLine
+from .nested import Nested
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
 from .strength import BoardStrength, StrengthLine, SupportPoint
 from .wires import HoleLoad, JointPlug, Pin, WireKind, WireLeg, WireRun, WireSchedule, WireTotal
@@ -27,6 +28,7 @@ __all__ = [
     "CostLine",
     "Crossing",
     "Cut",
+    "CutPiece",
     "CutSheet",
     "CuttingPlan",
     "Diagonal",
@@ -46,6 +48,7 @@ __all__ = [
     "MarkKind",
     "Member",
     "MemberRole",
+    "Nested",
     "Panel",
     "Part",
     "Pin",

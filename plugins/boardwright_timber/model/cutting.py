@@ -38,8 +38,25 @@ class Cut(msgspec.Struct, frozen=True, kw_only=True):
     says: str
 
 
+class CutPiece(msgspec.Struct, frozen=True, kw_only=True):
+    """A rectangle of the sheet and what it is divided into: the sheet's usable area, strips, lengths.
+
+    ``pieces`` lie side by side along the sheet's length or one above the other, a kerf apart. ``part`` is the
+    part whose blank it is; a piece with neither is an offcut. ``name`` is the one the cuts use.
+    """
+
+    name: str
+    x_mm: float
+    y_mm: float
+    length_mm: float
+    width_mm: float
+    part: str = ""
+    pieces: tuple[CutPiece, ...] = ()
+
+
 class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
-    """One sheet: length along x, width along y, datum at the lower left corner."""
+    """One sheet: length along x, width along y, datum at the lower left corner. ``tree`` says what is
+    divided into what; ``alike`` names an earlier sheet with the same cuts: lay both on the saw together."""
 
     id: str
     stock: str
@@ -52,6 +69,8 @@ class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     parts: tuple[PlacedPart, ...] = ()
     cuts: tuple[Cut, ...] = ()
     used_fraction: float = 0.0
+    tree: CutPiece | None = None
+    alike: str = ""
 
 
 class Unplaced(msgspec.Struct, frozen=True, kw_only=True):

@@ -1,0 +1,1 @@
+"""The files of `boardwright nest`: data, drawings of the sheets, a workbook."""

@@ -1,0 +1,104 @@
+"""A nested list as files: ``nest.json``, ``workbook.xlsx``, ``dxf/sheets/``; sheets sawn alike are shown
+once."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from decimal import Decimal
+
+import msgspec
+
+from boardwright_timber.model import CuttingPlan, Nested
+
+from ..drawings import names
+from ..drawings.dxf import write_dxf
+from .model import NestFile, NestGroup, NestPlacement, NestSheet
+from .sheet import plain_sheet
+
+
+def nest_files(nested: Nested) -> Mapping[str, bytes]:
+    from .book import workbook
+
+    data = nest_file(nested)
+    text = msgspec.json.format(msgspec.json.encode(data, order="deterministic"), indent=1)
+    files = {"nest.json": text + b"\n", "workbook.xlsx": workbook(nested, data)}
+    for id_, drawing in _drawings(nested).items():
+        files[names.sheet_path(id_)] = drawing
+    return files
+
+
+def nest_file(nested: Nested) -> NestFile:
+    plan, row_of = nested.plan, dict(nested.rows)
+    groups = tuple(_groups(plan))
+    price_of = dict(nested.prices)
+    prices = [price_of[s.stock] for s in plan.sheets]
+    return NestFile(
+        pieces=nested.name,
+        sheets_used=len(plan.sheets),
+        lower_bound=sum(g.lower_bound for g in groups),
+        proven=all(g.proven for g in groups),
+        kerf_mm=nested.kerf_mm,
+        trim_mm=nested.trim_mm,
+        stages=nested.stages,
+        price=float(sum((p for p in prices if p is not None), Decimal(0))),
+        price_complete=None not in prices,
+        groups=groups,
+        sheets=tuple(
+            NestSheet(
+                id=s.id,
+                stock=s.stock,
+                material=s.material,
+                thickness_mm=s.thickness_mm,
+                length_mm=s.length_mm,
+                width_mm=s.width_mm,
+                used_fraction=s.used_fraction,
+                alike=s.alike,
+                placements=tuple(
+                    NestPlacement(id=row_of[p.part], **msgspec.structs.asdict(p)) for p in s.parts
+                ),
+                cut_tree=s.tree,
+                cuts=s.cuts,
+            )
+            for s in plan.sheets
+        ),
+        unplaced=plan.unplaced,
+        findings=nested.findings,
+    )
+
+
+def _groups(plan: CuttingPlan) -> list[NestGroup]:
+    used = Counter((s.material, s.thickness_mm) for s in plan.sheets)
+    groups = []
+    for material, thickness, fewest in plan.lower_bounds:
+        count = used[material, thickness]
+        sheets = "1 sheet" if count == 1 else f"{count} sheets"
+        says = (
+            f"{sheets}; fewer is impossible" if count == fewest else f"{sheets}; at least {fewest} are needed"
+        )
+        groups.append(
+            NestGroup(
+                material=material,
+                thickness_mm=thickness,
+                sheets_used=count,
+                lower_bound=fewest,
+                proven=count == fewest,
+                says=says,
+            )
+        )
+    return groups
+
+
+def _drawings(nested: Nested) -> dict[str, bytes]:
+    """One drawing for sheets sawn alike, its parts named by their rows where several sheets share it."""
+    copies = Counter(s.alike or s.id for s in nested.plan.sheets)
+    row_of = dict(nested.rows)
+    drawings = {}
+    for sheet in nested.plan.sheets:
+        if sheet.alike:
+            continue
+        many = copies[sheet.id] > 1
+        called = {p.part: row_of[p.part] if many else p.part for p in sheet.parts}
+        note = f"Cut {copies[sheet.id]} sheets like this one" if many else ""
+        drawings[sheet.id] = write_dxf(plain_sheet(sheet, called, note))
+    return drawings

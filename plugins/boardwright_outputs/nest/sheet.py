@@ -1,0 +1,73 @@
+"""One cut sheet of bare rectangles: plain enough to draw hundreds in a second.
+
+Every label stands in its own rectangle, so no room has to be looked for. Cut numbers stand where the saw
+enters, beside its line.
+"""
+
+from __future__ import annotations
+
+from boardwright_timber.model import CutSheet
+
+from ..drawings.drawing import Align, Box, Drawing, Item, Polyline, Role, Text
+from ..drawings.views.sheet import saw_line
+
+
+def plain_sheet(sheet: CutSheet, names: dict[str, str], note: str) -> Drawing:
+    """``names`` gives the word to write into each part; ``note`` stands above the title."""
+    length, width = sheet.length_mm, sheet.width_mm
+    h = max(length, width) / 100
+    items: list[Item] = [_box(Role.SHEET_EDGE, 0.0, 0.0, length, width)]
+    if sheet.trim_mm > 0:
+        t = sheet.trim_mm
+        items.append(_box(Role.OUTLINE, t, t, length - 2 * t, width - 2 * t))
+    for p in sheet.parts:
+        items.append(_box(Role.THROUGH_CUT, p.x_mm, p.y_mm, p.length_mm, p.width_mm))
+        items.append(_label(names[p.part], p.x_mm, p.y_mm, p.length_mm, p.width_mm, h))
+    for cut in sheet.cuts:
+        a, b = saw_line(cut, sheet.kerf_mm)
+        items.append(Polyline(role=Role.SAW_CUT, points=(a, b)))
+        at = (a[0] + 0.2 * h, a[1] - 0.7 * h) if cut.along == "length" else (a[0] - 0.2 * h, a[1] + 0.2 * h)
+        align = Align.LEFT if cut.along == "length" else Align.RIGHT
+        items.append(_text(Role.SAW_CUT, str(cut.step), *at, 0.5 * h, align))
+    lines = (
+        "Numbers: saw cuts in order. Saw lines run in the middle of the kerf.",
+        f"Saw kerf {sheet.kerf_mm:g} mm. Edge trim {sheet.trim_mm:g} mm. Sizes in mm, full size.",
+        f"Sheet {sheet.id}: {sheet.stock}",
+        *([note] if note else []),
+    )
+    for n, line in enumerate(lines):
+        items.append(_text(Role.TEXT, line, 0.0, width + (1.5 + 2 * n) * h, h, Align.LEFT))
+    return Drawing(
+        title=f"Sheet {sheet.id}: {sheet.material} {sheet.thickness_mm:g} mm",
+        frame=Box(0.0, 0.0, length, width + (3 + 2 * len(lines)) * h),
+        items=tuple(items),
+    )
+
+
+def _box(role: Role, x: float, y: float, length: float, width: float) -> Polyline:
+    right, top = round(x + length, 6), round(y + width, 6)
+    return Polyline(role=role, points=((x, y), (right, y), (right, top), (x, top)), closed=True)
+
+
+def _label(text: str, x: float, y: float, length: float, width: float, h: float) -> Text:
+    """In the middle, along the longer side, as high as the rectangle lets it."""
+    upright = width > length
+    along, across = (width, length) if upright else (length, width)
+    high = round(min(h, 0.5 * across, 1.2 * along / max(len(text), 1)), 6)
+    shift = high / 2
+    at = (x + length / 2 + shift, y + width / 2) if upright else (x + length / 2, y + width / 2 - shift)
+    return _text(Role.TEXT, text, *at, high, Align.CENTRE, 90.0 if upright else 0.0)
+
+
+def _text(
+    role: Role, text: str, x: float, y: float, high: float, align: Align, angle_deg: float = 0.0
+) -> Text:
+    return Text(
+        role=role,
+        x_mm=round(x, 6),
+        y_mm=round(y, 6),
+        height_mm=round(high, 6),
+        text=text,
+        align=align,
+        angle_deg=angle_deg,
+    )
