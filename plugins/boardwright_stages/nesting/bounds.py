@@ -10,6 +10,9 @@ two sizes over 1 - a never fit together, and one of them leaves room only for si
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Any
+
+import numpy as np
 
 from .piece import Area, Blank
 
@@ -22,24 +25,26 @@ def fewest_sheets(blanks: Sequence[Blank], areas: Sequence[Area], kerf: int) -> 
         return 0
     length = max(a.length for a in areas) + kerf
     width = max(a.width for a in areas) + kerf
-    grown = [(tuple((x + kerf, y + kerf) for x, y in b.ways), len(b.parts)) for b in blanks]
-    along = _thresholds((x for ways, _ in grown for x, _ in ways), length)
-    across = _thresholds((y for ways, _ in grown for _, y in ways), width)
-    best = 1
-    for a in along:
-        for b in across:
-            total = sum(
-                copies * min(_counted(x, a, length) * _counted(y, b, width) for x, y in ways)
-                for ways, copies in grown
-            )
-            best = max(best, -(-total // (length * width)))
-    return best
+    sizes = [(x + kerf, y + kerf) for b in blanks for x, y in b.ways]
+    along = _thresholds((x for x, _ in sizes), length)
+    across = _thresholds((y for _, y in sizes), width)
+    # machine integers hold the sums of any workshop's list; Python's own take over beyond
+    exact: Any = np.int64 if length * width * sum(len(b.parts) for b in blanks) < 2**62 else object
+    copies = np.array([len(b.parts) for b in blanks], dtype=exact)
+    ways = [  # both ways of every blank; one that may not turn has the same twice
+        np.array(
+            [(b.ways[n % len(b.ways)][0] + kerf, b.ways[n % len(b.ways)][1] + kerf) for b in blanks], exact
+        )
+        for n in (0, 1)
+    ]
+    lengths = [[_counted(way[:, 0], a, length) for way in ways] for a in along]
+    widths = [[_counted(way[:, 1], b, width) for way in ways] for b in across]
+    most = max(int((copies * np.minimum(x[0] * y[0], x[1] * y[1])).sum()) for x in lengths for y in widths)
+    return max(1, -(-most // (length * width)))
 
 
-def _counted(size: int, threshold: int, whole: int) -> int:
-    if size > whole - threshold:
-        return whole
-    return 0 if size < threshold else size
+def _counted(sizes: Any, threshold: int, whole: int) -> Any:
+    return np.where(sizes > whole - threshold, whole, np.where(sizes < threshold, 0, sizes))
 
 
 def _thresholds(sizes: Iterable[int], whole: int) -> list[int]:

@@ -4,7 +4,8 @@ Strips of one width are cut like bars, so this also makes the plan a builder wou
 one setting, full length, and the strips cross-cut. Where no two blanks lie side by side across a sheet the
 whole problem is one of lengths, and its bound holds for the sheets.
 
-The search is packingsolver's one-dimensional one in its deterministic mode (column generation among others).
+The search is packingsolver's column generation with a short tree search, deterministic; measured
+0.2 s for 38 lengths in hundredths of a millimetre, where its own choice of ways took 5 s and found no more.
 
 What this does not know: which strips should share a sheet with larger blanks.
 """
@@ -20,6 +21,9 @@ from .piece import Area, Blank, Piece, SheetTree
 from .solver import SolverError
 
 MOST_KINDS = 40  # beyond it the search takes too long, and lengths are fitted longest first instead
+MOST_SQUARES = 2 * MOST_KINDS**2  # sum of squared kinds of all the widths of one list, for the same reason
+MOST_COPIES = 300  # up to which the tree search is tried besides
+QUEUE = 64
 
 
 class Bars(msgspec.Struct, frozen=True):
@@ -48,6 +52,9 @@ def cut_lengths(lengths: Sequence[tuple[int, int]], whole: int, kerf: int) -> Ba
         parameters.optimization_mode = od.OptimizationMode.NotAnytimeDeterministic
         parameters.verbosity_level = 0
         parameters.messages_to_stdout = False
+        parameters.use_column_generation = True
+        parameters.use_tree_search = sum(copies for _, copies in lengths) <= MOST_COPIES
+        parameters.not_anytime_tree_search_queue_size = QUEUE
         answer = od.optimize(builder.build(), parameters)
     except (RuntimeError, ValueError, MemoryError) as error:  # what its C++ exceptions arrive as
         raise SolverError(str(error)) from error
@@ -111,12 +118,11 @@ def strips(blanks: Sequence[Blank], area: Area, kerf: int) -> tuple[list[SheetTr
         lengths = [(b.length, len(b.parts)) for b in blanks]
         bound = cut_lengths(lengths, area.length, kerf).bound
     made: list[tuple[int, tuple[int, ...]]] = []
+    cut = cut_lengths if sum(len(m) ** 2 for m in by_width.values()) <= MOST_SQUARES else _longest_first
     for width in sorted(by_width, reverse=True):
         members = by_width[width]
         lengths = [(_length(blanks[i], width), len(blanks[i].parts)) for i in members]
-        made += [
-            (width, tuple(members[n] for n in bar)) for bar in cut_lengths(lengths, area.length, kerf).bars
-        ]
+        made += [(width, tuple(members[n] for n in bar)) for bar in cut(lengths, area.length, kerf).bars]
     kinds = sorted(Counter(width for width, _ in made).items(), reverse=True)
     waiting = {width: [bar for w, bar in made if w == width] for width, _ in kinds}
     stacked = cut_lengths(kinds, area.width, kerf)

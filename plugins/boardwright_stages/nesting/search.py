@@ -1,9 +1,9 @@
 """The best cutting found for one material and thickness.
 
-Plain strips first, then strips cut like bars, then the solver in several set-ups, then mixes of the kinds of
-sheet there are. The least price wins (with one kind of sheet: the fewest sheets), then the fewest sheets,
-then the fewest settings of the fence, then the largest offcut, then the fewest pieces to handle. The search
-stops early when it meets the lower bound.
+Plain strips first, then strips cut like bars, then the solver in several set-ups, then sheet after sheet
+with the kinds of sheet there are. The least price wins (with one kind of sheet: the fewest sheets), then the
+fewest sheets, then the fewest settings of the fence, then the largest offcut, then the fewest pieces to
+handle. The search stops early when it meets the lower bound.
 
 What this does not know: whether a better cutting exists, unless it meets the bound.
 """
@@ -12,21 +12,21 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 import msgspec
 
+from .filling import filled
 from .lengths import one_row, strips
 from .piece import Area, Blank, Piece, SheetTree
 from .shelves import shelves
 from .solver import SetUp, SolverError, solve
 from .tidy import is_sound, tidy
 
-# Work in units of about a microsecond on an ordinary machine, estimated from copies × kinds (measured on
-# lists of 20 to 5,000 parts); a set-up that would go beyond the sum is left out.
-EFFORT = 1_600_000
-MANY = 400  # copies beyond which sheets are filled one after the other
-MANY_EFFORT = 4_000_000
+# Work in microseconds on an ordinary machine, estimated from copies and kinds (measured on lists of 20 to 300
+# parts); a set-up that would go beyond the sum is left out.
+EFFORT = 1_500_000
+FILLS = 40  # sheets filled one after the other, before plain strips take the rest
 
 
 class Found(msgspec.Struct, frozen=True):
@@ -83,17 +83,16 @@ def _search(
     best: list[SheetTree] | None = None
     if len(areas) == 1 and one_row(blanks, areas[0], kerf):
         bound = max(bound, _row_bound(blanks, areas[0], kerf))
-    share = 1 if len(areas) == 1 else 2
     for taken, main in _strategies(blanks, areas, kerf):
         rest = _without(blanks, taken)
         for sheets in ([*taken, *found] for found in _ripped(rest, main, kerf, failures)):
             if best is None or _worth(sheets, price_of) < _worth(best, price_of):
                 best = sheets
     assert best is not None, "the strips place every blank that fits an endless area"
-    for sheets in _searched(blanks, _main(areas, price_of), bound, kerf, stages, share, failures):
+    for sheets in _searched(blanks, _main(areas, price_of), bound, kerf, stages, failures):
         if _worth(sheets, price_of) < _worth(best, price_of):
             best = sheets
-    for sheets in _mixes(blanks, areas, prices, kerf, stages, share, failures):
+    for sheets in _one_by_one(blanks, areas, prices, len(best) <= bound, kerf, stages, failures):
         if _worth(sheets, price_of) < _worth(best, price_of):
             best = sheets
     best = [_smaller(s, areas, price_of, Counter(t.kind for t in best), kerf) for s in best]
@@ -209,18 +208,17 @@ def _searched(
     enough: int,
     kerf: int,
     stages: int,
-    share: int,
     failures: list[str],
 ) -> Iterator[list[SheetTree]]:
     """Cuttings of all blanks from one kind of sheet, from several set-ups of the solver."""
     if area is None or not all(b.fits(area.length, area.width) for b in blanks):
         return
     fewest = sum(len(b.parts) for b in blanks)
-    for n, how in enumerate(_affordable(blanks, stages, share)):
+    for n, how in enumerate(_affordable(blanks, stages)):
         if n > 1 and fewest <= enough:
             return
         try:
-            sheets = [_finished(s, kerf) for s in solve(blanks, [area], kerf, how)]
+            sheets = [_finished(s, kerf) for s in solve(blanks, area, kerf, how)]
             if not all(is_sound(s.root, kerf) for s in sheets):
                 raise SolverError("its cuts cannot be sawn")
         except SolverError as error:
@@ -230,54 +228,50 @@ def _searched(
         yield sheets
 
 
-def _mixes(
+def _one_by_one(
     blanks: Sequence[Blank],
     areas: Sequence[Area],
     prices: Sequence[float],
+    enough: bool,
     kerf: int,
     stages: int,
-    share: int,
     failures: list[str],
 ) -> Iterator[list[SheetTree]]:
-    """Cheapest mixes of several kinds of sheet, as many of each as there are."""
-    if len(areas) < 2:
+    """Sheet after sheet, from every kind there is and from as many of each; ``enough``: none is better."""
+    if enough and len(areas) == 1:
         return
-    costs = [max(p, 1e-6) for p in prices]  # what is free still counts a little: fewest sheets
-    most = min(stages, 3) or 3  # a search over whole answers takes minutes on a mix of 300 kinds
-    for how in _within(blanks, share, (SetUp(most, "Any", 16, "values"), SetUp(most, "Any", 4, "knapsack"))):
+    for queue in _queues(sum(len(b.parts) for b in blanks), len(areas)):
+        how = SetUp(min(stages, 3) or 3, "Any", queue)
         try:
-            sheets = [_finished(s, kerf) for s in solve(blanks, areas, kerf, how, costs)]
+            sheets = filled(blanks, areas, prices, kerf, how, FILLS)
             if not all(is_sound(s.root, kerf) for s in sheets):
                 raise SolverError("its cuts cannot be sawn")
         except SolverError as error:
-            failures.append(f"mix, {how.called}: {error}")
+            failures.append(f"one by one, {how.called}: {error}")
             continue
         yield sheets
 
 
-def _affordable(blanks: Sequence[Blank], stages: int, share: int) -> Iterator[SetUp]:
-    return _within(blanks, share, _set_ups(stages, sum(len(b.parts) for b in blanks)))
+def _queues(copies: int, kinds: int) -> tuple[int, ...]:
+    """Queues tried one by one: both on short lists, the longer on middling ones of one kind of sheet."""
+    if copies <= 150:
+        return (16, 4)
+    return (16,) if copies <= 400 and kinds == 1 else (4,)
 
 
-def _within(blanks: Sequence[Blank], share: int, set_ups: Iterable[SetUp]) -> Iterator[SetUp]:
-    """Set-ups whose work stays within the sum, ``share`` searches sharing it."""
+def _affordable(blanks: Sequence[Blank], stages: int) -> Iterator[SetUp]:
+    """Set-ups whose work stays within the sum."""
     copies = sum(len(b.parts) for b in blanks)
-    effort = copies * len(blanks)
-    left = (EFFORT if copies <= MANY else MANY_EFFORT) // share
-    for how in set_ups:
-        work = effort * {"tree": 2 * how.queue, "knapsack": 6 + how.queue // 2, "values": 20}[how.way]
+    left = EFFORT
+    for how in _set_ups(stages):
+        work = copies * len(blanks) * (10 + 2 * how.queue)
         if work <= left:
             left -= work
             yield how
 
 
-def _set_ups(stages: int, copies: int) -> Iterator[SetUp]:
+def _set_ups(stages: int) -> Iterator[SetUp]:
     most = min(stages, 3) or 3
-    if copies > MANY:
-        yield SetUp(most, "Any", 16, "values")
-        yield SetUp(most, "Any", 32, "knapsack")
-        yield SetUp(most, "Any", 4, "knapsack")
-        return
     for queue in (16, 128):
         yield SetUp(most, "Any", queue)
         yield SetUp(most, "Horizontal", queue)

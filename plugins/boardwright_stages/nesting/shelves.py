@@ -16,8 +16,10 @@ from .piece import Area, Blank, Piece, SheetTree
 
 class _Strip(msgspec.Struct):
     width: int
+    sheet: int
+    number: int
+    room: int  # along the strip, when a blank is to follow
     blanks: list[tuple[int, int, int]]  # blank, length, width
-    used: int = 0  # along the strip, with a kerf after every blank
 
 
 class _Sheet(msgspec.Struct):
@@ -30,11 +32,18 @@ def shelves(blanks: Sequence[Blank], areas: Sequence[Area], kerf: int) -> list[S
     """Every blank placed; ``areas`` in the order they are to be used up. Each blank must fit one of them."""
     lying = [_lying(b, areas) for b in blanks]
     order = sorted(range(len(blanks)), key=lambda i: (-lying[i][1], -lying[i][0], i))
+    shortest = min((length for length, _ in lying), default=0)
     sheets: list[_Sheet] = []
+    open_strips: list[_Strip] = []
     for i in order:
         waiting = len(blanks[i].parts)
         while waiting:
-            waiting -= _place(i, waiting, lying[i], sheets, areas, kerf)
+            strip = _best_strip(lying[i], open_strips) or _new_strip(lying[i], sheets, areas, kerf)
+            if not strip.blanks:
+                open_strips.append(strip)
+            waiting -= _place(i, waiting, lying[i], strip, kerf)
+            if strip.room < shortest:
+                open_strips = [s for s in open_strips if s is not strip]
     return [SheetTree(s.area.kind, _tree(s, kerf)) for s in sheets]
 
 
@@ -44,32 +53,34 @@ def _lying(blank: Blank, areas: Sequence[Area]) -> tuple[int, int]:
     return next(w for w in ways if any(w[0] <= a.length and w[1] <= a.width for a in areas))
 
 
-def _place(
-    i: int, waiting: int, size: tuple[int, int], sheets: list[_Sheet], areas: Sequence[Area], kerf: int
-) -> int:
-    """As many copies as the best strip takes: with one more in it, it is still the best for the next."""
+def _best_strip(size: tuple[int, int], open_strips: Sequence[_Strip]) -> _Strip | None:
     length, width = size
-    open_strips = [
-        (strip.width - width, sheet.area.length - strip.used - length, n, m)
-        for n, sheet in enumerate(sheets)
-        for m, strip in enumerate(sheet.strips)
-        if width <= strip.width and strip.used + length <= sheet.area.length
-    ]
-    if open_strips:
-        _, _, n, m = min(open_strips)
-        sheet = sheets[n]
-        strip = sheet.strips[m]
-    else:
-        sheet = next(
-            (s for s in sheets if length <= s.area.length and s.used + width <= s.area.width), None
-        ) or _new_sheet(size, sheets, areas)
-        strip = _Strip(width, [])
-        sheet.strips.append(strip)
-        sheet.used += width + kerf
-    room = sheet.area.length - strip.used
-    number = min(waiting, (room + kerf) // (length + kerf))
+    return min(
+        (s for s in open_strips if width <= s.width and length <= s.room),
+        key=lambda s: (s.width - width, s.room - length, s.sheet, s.number),
+        default=None,
+    )
+
+
+def _new_strip(size: tuple[int, int], sheets: list[_Sheet], areas: Sequence[Area], kerf: int) -> _Strip:
+    length, width = size
+    sheet = next(
+        (s for s in sheets if length <= s.area.length and s.used + width <= s.area.width), None
+    ) or _new_sheet(size, sheets, areas)
+    strip = _Strip(
+        width, next(n for n, s in enumerate(sheets) if s is sheet), len(sheet.strips), sheet.area.length, []
+    )
+    sheet.strips.append(strip)
+    sheet.used += width + kerf
+    return strip
+
+
+def _place(i: int, waiting: int, size: tuple[int, int], strip: _Strip, kerf: int) -> int:
+    """As many copies as the strip takes: with one more in it, it is still the best for the next."""
+    length, width = size
+    number = min(waiting, (strip.room + kerf) // (length + kerf))
     strip.blanks += [(i, length, width)] * number
-    strip.used += number * (length + kerf)
+    strip.room -= number * (length + kerf)
     return number
 
 
