@@ -65,7 +65,10 @@ def read_pieces(source: SourceFile, notes: Notes) -> list[Row]:
     rows = (
         []
         if problems.findings
-        else [_row(source.name, n, cells, columns, delimiter != ",", problems) for n, cells in filled[1:]]
+        else [
+            _row(source.name, n, cells, columns, len(filled[0][1]), delimiter != ",", problems)
+            for n, cells in filled[1:]
+        ]
     )
     _differ(source.name, [r for r in rows if r], problems)
     total = sum(r.quantity for r in rows if r)
@@ -106,12 +109,18 @@ def _columns(file: str, row: int, cells: list[str], notes: Notes, problems: Note
 
 
 def _row(
-    file: str, n: int, cells: list[str], columns: dict[str, int], decimal_comma: bool, problems: Notes
+    file: str,
+    n: int,
+    cells: list[str],
+    columns: dict[str, int],
+    wide: int,
+    decimal_comma: bool,
+    problems: Notes,
 ) -> Row | None:
     before = len(problems.findings)
     got = {name: cells[i] for name, i in columns.items() if i < len(cells) and cells[i]}
     place = Place(file=file, row=n, item=got.get("id"))
-    spare = [c for c in cells[max(columns.values()) + 1 :] if c]
+    spare = [c for c in cells[wide:] if c]
     if spare:
         problems.fault(
             "BW-NEST-005",

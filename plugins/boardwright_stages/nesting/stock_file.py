@@ -29,7 +29,7 @@ from boardwright import Place
 from boardwright.errors import InputError
 from boardwright.plan.source import SourceFile
 
-from .settings import CuttingSettings, StockSettings, StockSheet
+from .settings import CuttingSettings, StockSettings, StockSheet, refuse_negative
 
 
 class Saw(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -46,6 +46,10 @@ class FileSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     quantity: Annotated[int, Meta(ge=0)] = 0
     price: Decimal | None = None
     name: str = ""
+
+    def __post_init__(self) -> None:
+        if self.price is not None:
+            refuse_negative(self.price)
 
 
 class StockFile(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
