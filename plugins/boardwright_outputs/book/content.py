@@ -71,8 +71,9 @@ class SheetChapter(msgspec.Struct, frozen=True, kw_only=True):
     def words(self) -> str:
         sheet = self.sheet
         names = ", ".join(p.part for p in sheet.parts)
+        many = f" {sheet.times} sheets are cut like this." if sheet.times > 1 else ""
         return (
-            f"Sheet {sheet.id}, {figure(sheet.length_mm)} by {figure(sheet.width_mm)} mm. "
+            f"Sheet {sheet.id}, {figure(sheet.length_mm)} by {figure(sheet.width_mm)} mm.{many} "
             f"Parts on it: {names or 'none'}. Numbered saw cuts: {len(sheet.cuts)}."
         )
 

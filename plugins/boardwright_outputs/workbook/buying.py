@@ -20,8 +20,9 @@ NO_PRICE = "no price yet"
 PARTIAL = "partial: some lines have no price yet"
 
 
-def hardware(hardware: Mapping[str, BoardHardware]) -> Table:
-    """What to buy for the whole layout; each quantity is the live sum of the rows by board."""
+def hardware(hardware: Mapping[str, BoardHardware], copies: int = 1) -> Table:
+    """What to buy for all copies of the layout; each quantity is the live sum of the rows by board, times
+    the copies."""
     by_item: dict[tuple[str, str], list[HardwareLine]] = {}
     for board in hardware.values():
         for line in board.lines:
@@ -30,11 +31,14 @@ def hardware(hardware: Mapping[str, BoardHardware]) -> Table:
     rows = []
     for row, ((item, unit), lines) in enumerate(sorted(by_item.items()), FIRST_ROW):
         same = f"EXACT({_there('B', last)},A{row})*EXACT({_there('E', last)},D{row})"
-        formula = f"SUMPRODUCT({same}*{_there('D', last)})"
-        rows.append((item, lines[0].says, Formula(formula, sum(line.quantity for line in lines)), unit))
+        formula = f"SUMPRODUCT({same}*{_there('D', last)})" + (f"*{copies}" if copies > 1 else "")
+        needed = copies * sum(line.quantity for line in lines)
+        rows.append((item, lines[0].says, Formula(formula, needed), unit))
     return Table(
         name="Hardware",
-        purpose="Hardware to buy for all boards. The quantities follow the sheet Hardware by board.",
+        purpose="Hardware to buy for all boards"
+        + (f" of {copies} copies" if copies > 1 else "")
+        + ". The quantities follow the sheet Hardware by board.",
         columns=(
             Column("Item"),
             Column("What", Show.WRAPPED, widest=60),

@@ -56,7 +56,7 @@ def workbook(
         tables.drilling(parts),
         wiring.wires(wires),
         wiring.plugs(wires),
-        buying.hardware(hardware),
+        buying.hardware(hardware, cutting.copies),
         buying.hardware_by_board(hardware),
         buying.cost(cost),
         strength.strength(strengths),

@@ -63,12 +63,13 @@ def _glance(
     heaviest = max(parts, key=lambda b: parts[b].mass_kg, default="")
     unplaced = len(cutting.unplaced)
     return (
+        *_copies(cost),
         Line(label="Boards", value=len(boards), show=Show.COUNT),
         Line(label="Joints", value=len(splitting.joints), show=Show.COUNT),
         Line(label="Parts", value=sum(len(p.parts) for p in parts.values()), show=Show.COUNT),
         Line(
             label="Sheets",
-            value=len(cutting.sheets),
+            value=cutting.sheet_count,
             show=Show.COUNT,
             remark=f"PARTS NOT PLACED: {unplaced} (see Sheets)" if unplaced else "",
             strong=bool(unplaced),
@@ -95,6 +96,17 @@ def _glance(
     )
 
 
+def _copies(cost: Cost) -> tuple[Line, ...]:
+    """A line that is only there when more than one copy of the layout is built."""
+    if cost.copies == 1:
+        return ()
+    remark = f"all alike. Sheets, area and cost are for all of them ({cost.per_copy} {cost.currency} each)"
+    remark += "; boards, joints, parts, mass and hardware by board are for one."
+    return (
+        Line(label="Copies of the layout", value=cost.copies, show=Show.COUNT, remark=remark, strong=True),
+    )
+
+
 def _partial(cost: Cost, cells: CostCells) -> str | Formula:
     return unsheeted(cost) if not cost.lines else Formula(f'{COST}!{cells.remark}&""', cells.remark_value)
 
@@ -118,8 +130,11 @@ def _findings(findings: FindingList) -> tuple[Line, ...]:
 
 def _sheets(cutting: CuttingPlan) -> tuple[Line, ...]:
     fewest = {(material, thick): n for material, thick, n in cutting.lower_bounds}
-    kinds = Counter((s.material, s.thickness_mm, s.length_mm, s.width_mm, s.stock) for s in cutting.sheets)
-    together = Counter((s.material, s.thickness_mm) for s in cutting.sheets)
+    kinds: Counter[tuple[str, float, float, float, str]] = Counter()
+    together: Counter[tuple[str, float]] = Counter()
+    for s in cutting.sheets:
+        kinds[s.material, s.thickness_mm, s.length_mm, s.width_mm, s.stock] += s.times
+        together[s.material, s.thickness_mm] += s.times
     lines = []
     for (material, thick, length, width, stock), count in sorted(kinds.items()):
         remark = f"{material}, {thick:g} mm thick, {length:g} × {width:g} mm"

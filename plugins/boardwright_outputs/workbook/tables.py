@@ -131,11 +131,16 @@ def _sizes(fixings: list[Fixing], kind: FixingKind) -> str:
 
 
 def parts(parts: Mapping[str, BoardParts], cutting: CuttingPlan) -> Table:
-    sheet_of = {placed.part: sheet.id for sheet in cutting.sheets for placed in sheet.parts}
+    found: dict[str, dict[str, None]] = {}
+    for sheet in cutting.sheets:
+        for placed in sheet.parts:
+            found.setdefault(placed.part, {})[sheet.id] = None
+    sheet_of = {part: ", ".join(sheets) for part, sheets in found.items()}
+    each = f" {cutting.copies} of each are cut." if cutting.copies > 1 else ""
     return Table(
         name="Parts",
         purpose="Every piece of wood, one row each. Length and width are the blank to cut, long point to "
-        "long point. Bevels are off square, positive when the drawn face is the longer one.",
+        "long point. Bevels are off square, positive when the drawn face is the longer one." + each,
         columns=(
             Column("Part"),
             Column("Board"),
@@ -151,7 +156,7 @@ def parts(parts: Mapping[str, BoardParts], cutting: CuttingPlan) -> Table:
             Column("Right\nbevel", Show.DEGREES, "°"),
             Column("Holes", Show.COUNT),
             Column("Mass", Show.KG, "kg"),
-            Column("Cut from", widest=16),
+            Column("Cut from", Show.WRAPPED, widest=24),
             Column("Done", Show.TICK),
         ),
         rows=tuple(
@@ -202,6 +207,7 @@ def sheets(cutting: CuttingPlan) -> Table:
             Column("Width", Show.MM, "mm"),
             Column("Kerf", Show.MM, "mm"),
             Column("Edge\ntrim", Show.MM, "mm"),
+            Column("Sheets cut\nlike this", Show.COUNT),
             Column("Parts", Show.COUNT),
             Column("Cuts", Show.COUNT),
             Column("Used", Show.PERCENT, "%"),
@@ -216,6 +222,7 @@ def sheets(cutting: CuttingPlan) -> Table:
                 s.width_mm,
                 s.kerf_mm,
                 s.trim_mm,
+                s.times,
                 len(s.parts),
                 len(s.cuts),
                 s.used_fraction,

@@ -16,6 +16,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from boardwright import All, Notes, Place, stage
 from boardwright.plan.model import Ring
 from boardwright_timber.model import Board, BoardHardware, Cost, CostLine, CuttingPlan, HardwareLine
+from boardwright_timber.series import ONE_COPY, SeriesSettings
 
 from ..nesting.settings import StockSettings
 from .settings import EXAMPLE_PRICES, CostingSettings, Price
@@ -32,14 +33,15 @@ def cost(
     stock: StockSettings,
     settings: CostingSettings,
     notes: Notes,
+    series: SeriesSettings = ONE_COPY,
 ) -> Cost:
-    """Cost of all materials, with each line's arithmetic."""
-    lines = (*_sheets(cutting, stock), *_hardware(hardware.values(), settings))
+    """Cost of all materials for all copies of the layout, with each line's arithmetic."""
+    lines = (*_sheets(cutting, stock), *_hardware(hardware.values(), settings, series.copies))
     _say_what_is_missing(lines, notes)
     _say_what_has_no_sheet(cutting, notes)
     _say_what_is_an_example(lines, stock, settings, notes)
     total = sum((line.total for line in lines), Decimal("0.00"))
-    area = area_m2(boards.values())
+    area = series.copies * area_m2(boards.values())
     return Cost(
         currency=settings.currency,
         lines=lines,
@@ -48,6 +50,8 @@ def cost(
         per_square_metre=_cents(total / area) if area else Decimal("0.00"),
         area_m2=area,
         unsheeted=len(cutting.unplaced),
+        copies=series.copies,
+        per_copy=_cents(total / series.copies),
     )
 
 
@@ -89,20 +93,22 @@ def _cents(amount: Decimal) -> Decimal:
 
 
 def _sheets(cutting: CuttingPlan, stock: StockSettings) -> Iterable[CostLine]:
-    used = Counter((s.material, s.thickness_mm, s.stock) for s in cutting.sheets)
+    used: Counter[tuple[str, float, str]] = Counter()
+    for s in cutting.sheets:
+        used[s.material, s.thickness_mm, s.stock] += s.times
     prices = {(s.material, s.thickness_mm, s.name): s.price for s in stock.sheets}
     for (material, thickness, name), number in sorted(used.items()):
         says = f"{material} {thickness:g} mm"
         yield cost_line("sheets", name, says, number, "sheet", prices[material, thickness, name])
 
 
-def _hardware(boards: Iterable[BoardHardware], settings: CostingSettings) -> Iterable[CostLine]:
+def _hardware(boards: Iterable[BoardHardware], settings: CostingSettings, copies: int) -> Iterable[CostLine]:
     lines: dict[str, list[HardwareLine]] = {}
     for board in boards:
         for line in board.lines:
             lines.setdefault(line.item, []).append(line)
     for item in sorted(lines):
-        needed = sum((Decimal(repr(line.quantity)) for line in lines[item]), Decimal(0))
+        needed = sum((Decimal(repr(line.quantity)) for line in lines[item]), Decimal(0)) * copies
         first = lines[item][0]
         price = price_of(item, settings)
         if price is None:

@@ -10,13 +10,15 @@ own shape is traced and sawn from that.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Sequence
 
-import msgspec
+from msgspec.structs import replace
 
 from boardwright import All, Notes, Place, stage
 from boardwright.errors import InputError
 from boardwright_timber.model import BoardParts, CutSheet, CuttingPlan, Grain, Part, Unplaced
+from boardwright_timber.series import ONE_COPY, SeriesSettings
 
 from .bounds import fewest_sheets
 from .piece import Area, Blank, Piece, mm, units_down, units_up
@@ -30,9 +32,13 @@ type Kind = tuple[str, float]  # material, thickness_mm
 
 @stage()
 def cutting(
-    parts: All[BoardParts], stock: StockSettings, settings: CuttingSettings, notes: Notes
+    parts: All[BoardParts],
+    stock: StockSettings,
+    settings: CuttingSettings,
+    notes: Notes,
+    series: SeriesSettings = ONE_COPY,
 ) -> CuttingPlan:
-    """Cut sheets for all parts of all boards, a material and thickness at a time.
+    """Cut sheets for all parts of all boards of all copies, a material and thickness at a time.
 
     Raises InputError when two sheets in stock cannot be told apart by name, or a price is below nought.
     """
@@ -51,10 +57,15 @@ def cutting(
         fitting, refused = _sorted_out(wanted, kind, stocked, settings, notes)
         unplaced += refused
         if fitting:
-            made, bound = _cut_group(fitting, kind, stocked, settings, notes)
+            made, bound = _cut_group(fitting * series.copies, kind, stocked, settings, notes)
             sheets += made
             bounds.append((*kind, bound))
-    return CuttingPlan(sheets=tuple(sheets), unplaced=tuple(unplaced), lower_bounds=tuple(bounds))
+    return CuttingPlan(
+        sheets=tuple(sheets),
+        unplaced=tuple(unplaced),
+        lower_bounds=tuple(bounds),
+        copies=series.copies,
+    )
 
 
 def _check(stock: StockSettings) -> None:
@@ -187,9 +198,21 @@ def _cut_group(
                 n, laid_out(tree.root, stocked[tree.kind], settings, sawn), stocked[tree.kind], settings
             )
         )
+    made = _together(made)
     made = _stacked(made)
     tell(kind, made, bound, stocked, found.failures, notes)
     return made, bound
+
+
+def _together(made: Sequence[CutSheet]) -> list[CutSheet]:
+    """Sheets, each once, with how many have the same parts in the same places; named in the order found."""
+    times = Counter((s.stock, s.parts, s.cuts) for s in made)
+    first = {(s.stock, s.parts, s.cuts): s for s in reversed(made)}
+    kept = sorted(first, key=lambda alike: first[alike].id)
+    return [
+        replace(first[alike], id=f"{_called(first[alike])}-{n:02d}", times=times[alike])
+        for n, alike in enumerate(kept, 1)
+    ]
 
 
 def _stacked(made: Sequence[CutSheet]) -> list[CutSheet]:
@@ -200,7 +223,7 @@ def _stacked(made: Sequence[CutSheet]) -> list[CutSheet]:
         places = tuple(sorted((p.x_mm, p.y_mm, p.length_mm, p.width_mm) for p in sheet.parts))
         cuts = tuple((c.along, c.at_mm, c.from_mm, c.to_mm) for c in sheet.cuts)
         like = first.setdefault((sheet.stock, cuts, places), sheet.id)
-        answer.append(sheet if like == sheet.id else msgspec.structs.replace(sheet, alike=like))
+        answer.append(sheet if like == sheet.id else replace(sheet, alike=like))
     return answer
 
 
@@ -236,9 +259,8 @@ def _prices(stocked: Sequence[StockSheet]) -> list[float]:
 def _cut_sheet(number: int, spot: Spot, stock: StockSheet, settings: CuttingSettings) -> CutSheet:
     placed = tuple(sorted(placed_parts(spot), key=lambda p: p.part))
     used = sum(p.length_mm * p.width_mm for p in placed)
-    material = re.sub(r"[^a-z0-9]+", "-", stock.material.lower()).strip("-")
     return CutSheet(
-        id=f"{material}-{stock.thickness_mm:g}-{number:02d}",
+        id=f"{number:06d}",  # in the order found; named when sheets alike are put together
         stock=stock.name,
         material=stock.material,
         thickness_mm=stock.thickness_mm,
@@ -251,3 +273,8 @@ def _cut_sheet(number: int, spot: Spot, stock: StockSheet, settings: CuttingSett
         used_fraction=round(used / (stock.length_mm * stock.width_mm), 6),
         tree=cut_tree(spot),
     )
+
+
+def _called(sheet: CutSheet) -> str:
+    material = re.sub(r"[^a-z0-9]+", "-", sheet.material.lower()).strip("-")
+    return f"{material}-{sheet.thickness_mm:g}"

@@ -21,16 +21,17 @@ def tell(
     """How good the cutting is, what must be bought besides, and where the solver gave up."""
     called = f"{kind[0]} {kind[1]:g} mm"
     here = Place(item=called)
-    if len(made) == bound:
-        notes.note("BW-CUT-010", f"{called}: {_sheets(len(made))}, proven to be the fewest possible.", here)
+    number = sum(s.times for s in made)
+    if number == bound:
+        notes.note("BW-CUT-010", f"{called}: {_sheets(number)}, proven to be the fewest possible.", here)
     else:
         notes.note(
             "BW-CUT-011",
-            f"{called}: {_sheets(len(made))}; fewer than {bound} is impossible, what lies between is open.",
+            f"{called}: {_sheets(number)}; fewer than {bound} is impossible, what lies between is open.",
             here,
         )
     for stock in stocked:
-        used = sum(s.stock == stock.name for s in made)
+        used = sum(s.times for s in made if s.stock == stock.name)
         if stock.quantity and used > stock.quantity:
             notes.caution(
                 "BW-CUT-003",

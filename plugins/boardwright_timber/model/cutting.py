@@ -56,7 +56,8 @@ class CutPiece(msgspec.Struct, frozen=True, kw_only=True):
 
 class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     """One sheet: length along x, width along y, datum at the lower left corner. ``tree`` says what is
-    divided into what; ``alike`` names an earlier sheet with the same cuts: lay both on the saw together."""
+    divided into what; ``alike`` names an earlier sheet with the same cuts: lay both on the saw together.
+    ``times``: so many sheets are cut like this, with the same parts on them."""
 
     id: str
     stock: str
@@ -71,6 +72,7 @@ class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     used_fraction: float = 0.0
     tree: CutPiece | None = None
     alike: str = ""
+    times: int = 1
 
 
 class Unplaced(msgspec.Struct, frozen=True, kw_only=True):
@@ -81,8 +83,17 @@ class Unplaced(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class CuttingPlan(msgspec.Struct, frozen=True, kw_only=True):
-    """All cut sheets. ``lower_bounds`` gives (material, thickness, fewest sheets possible)."""
+    """All cut sheets. ``lower_bounds`` gives (material, thickness, fewest sheets possible).
+
+    ``copies``: so many of every part are cut, one for each copy of the layout.
+    """
 
     sheets: tuple[CutSheet, ...] = ()
     unplaced: tuple[Unplaced, ...] = ()
     lower_bounds: tuple[tuple[str, float, int], ...] = ()
+    copies: int = 1
+
+    @property
+    def sheet_count(self) -> int:
+        """Sheets of stock that are sawn up."""
+        return sum(s.times for s in self.sheets)

@@ -22,6 +22,7 @@ class CostLine(msgspec.Struct, frozen=True, kw_only=True):
 class Cost(msgspec.Struct, frozen=True, kw_only=True):
     """``complete`` is False when a price is missing or parts have no sheet: the total is then partial.
 
+    It is the cost of all ``copies`` of the layout together, and ``area_m2`` the area of all of them.
     ``unsheeted`` counts the parts that fit on no sheet; what they need is in no line.
     """
 
@@ -32,3 +33,5 @@ class Cost(msgspec.Struct, frozen=True, kw_only=True):
     per_square_metre: Decimal
     area_m2: Decimal
     unsheeted: int = 0
+    copies: int = 1
+    per_copy: Decimal | None = None

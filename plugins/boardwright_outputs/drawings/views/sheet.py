@@ -58,7 +58,7 @@ def sheet_drawing(sheet: CutSheet, parts: Mapping[str, Part], warning: str = "")
     for line in (
         "Numbers: saw cuts in order. Saw lines run in the middle of the kerf.",
         f"Saw kerf {figure(sheet.kerf_mm)} mm. Edge trim {figure(sheet.trim_mm)} mm. Sizes in mm, full size.",
-        f"Sheet {sheet.id}: {sheet.stock}",
+        f"Sheet {sheet.id}: {sheet.stock}" + (f". Cut {sheet.times} like this." if sheet.times > 1 else ""),
         *([warning] if warning else []),
     ):
         pen.write(line, (0.0, top))

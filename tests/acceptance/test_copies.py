@@ -1,0 +1,46 @@
+"""A club's modules, all alike: designed once, bought and cut together."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections import Counter
+from pathlib import Path
+
+from packs import FIXTURES
+
+from boardwright.packing import Packed, open_store, pack
+
+
+def packed(folder: Path, copies: int) -> tuple[Packed, dict]:
+    text = (FIXTURES / "exhibition-module" / "layout.toml").read_text()
+    (folder / "layout.toml").write_text(f"{text}\n[series]\ncopies = {copies}\n")
+    store = open_store(folder / "layout.toml")
+    try:
+        made = pack(folder / "layout.toml", folder / "pack", store, lambda _: None)
+    finally:
+        store.close()
+    return made, json.loads((folder / "pack" / "pack.json").read_text())
+
+
+def test_twelve_modules(tmp_path: Path) -> None:
+    for name in ("plan.dxf", "devices.csv"):
+        shutil.copy(FIXTURES / "exhibition-module" / name, tmp_path / name)
+    _, one = packed(tmp_path, 1)
+    made, twelve = packed(tmp_path, 12)
+    assert not made.faults
+    # nothing of a board is made again for more of it: only what is bought, cut and told
+    boards = {b["id"] for b in one["boards"]}
+    again = {stage for stage, item in made.outcome.ran if item in boards}
+    assert again == set()
+    assert {stage for stage, _ in made.outcome.ran} >= {"cutting", "cost", "workbook", "manifest"}
+    cut: Counter[str] = Counter()
+    for sheet in twelve["cutting"]["sheets"]:
+        for placed in sheet["parts"]:
+            cut[placed["part"]] += sheet["times"]
+    assert cut == {p["id"]: 12 for b in twelve["boards"] for p in b["parts"]}
+    used = [sum(s["times"] for s in p["cutting"]["sheets"]) for p in (one, twelve)]
+    assert used[1] < 12 * used[0]  # copies share sheets
+    totals = [float(p["cost"]["total"]) for p in (one, twelve)]
+    assert totals[1] < 12 * totals[0]
+    assert twelve["cost"]["copies"] == 12

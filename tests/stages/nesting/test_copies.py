@@ -1,0 +1,82 @@
+"""Copies of a layout: every part is cut once for each of them, and sheets alike are told once."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from itertools import combinations
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from boardwright import Notes
+from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
+from boardwright_stages.nesting.stages import cutting
+from boardwright_timber.model import CuttingPlan
+from boardwright_timber.series import SeriesSettings
+
+STOCK = StockSettings(sheets=(StockSheet(name="ply", material="birch ply", thickness_mm=12.0),))
+
+
+def cut(boards: object, copies: int) -> CuttingPlan:
+    return cutting(boards, STOCK, CuttingSettings(), Notes(), SeriesSettings(copies=copies))  # type: ignore[arg-type]
+
+
+def test_a_sheet_for_each_copy_is_one_sheet_cut_so_many_times(part: Callable, one_board: Callable) -> None:
+    """A deck of 1800 × 1000 and two sides beside it fill a sheet: five copies are five such sheets."""
+    boards = one_board([part("D", 1800.0, 1000.0), part("S1", 1800.0, 90.0), part("S2", 1800.0, 90.0)])
+    plan = cut(boards, 5)
+    (sheet,) = plan.sheets
+    assert sheet.times == plan.sheet_count == plan.copies == 5
+    assert sheet.id == "birch-ply-12-01"
+    assert sorted(p.part for p in sheet.parts) == ["D", "S1", "S2"]
+    assert plan.lower_bounds == (("birch ply", 12.0, 5),)
+
+
+def test_copies_share_sheets(part: Callable, one_board: Callable) -> None:
+    """Two decks of 1200 × 1200 lie on one sheet (2420 × 1200 usable, kerf 3): four copies need two sheets."""
+    boards = one_board([part("D", 1200.0, 1200.0)])
+    assert cut(boards, 1).sheet_count == 1
+    assert cut(boards, 4).sheet_count == 2
+
+
+def test_a_part_without_a_sheet_is_told_once(part: Callable, one_board: Callable) -> None:
+    plan = cut(one_board([part("deck", 2500.0, 600.0)]), 12)
+    assert [u.part for u in plan.unplaced] == ["deck"]
+
+
+def counted(plan: CuttingPlan) -> Counter[str]:
+    """How often each part is cut."""
+    found: Counter[str] = Counter()
+    for sheet in plan.sheets:
+        for placed in sheet.parts:
+            found[placed.part] += sheet.times
+    return found
+
+
+@given(
+    sizes=st.lists(st.tuples(st.integers(40, 600), st.integers(600, 1100)), min_size=1, max_size=5),
+    copies=st.integers(1, 6),
+)
+@settings(
+    max_examples=12,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+def test_every_part_is_cut_as_often_as_there_are_copies(
+    sizes: list[tuple[int, int]], copies: int, part: Callable, one_board: Callable
+) -> None:
+    parts = [part(f"P{n}", float(long), float(short)) for n, (short, long) in enumerate(sizes)]
+    plan = cut(one_board(parts), copies)
+    assert counted(plan) == {p.id: copies for p in parts}
+    assert len({s.id for s in plan.sheets}) == len(plan.sheets)
+    assert len({(s.stock, s.parts, s.cuts) for s in plan.sheets}) == len(plan.sheets)  # none is told twice
+    for sheet in plan.sheets:
+        for a, b in combinations(sheet.parts, 2):  # no two share wood
+            assert (
+                a.x_mm + a.length_mm <= b.x_mm
+                or b.x_mm + b.length_mm <= a.x_mm
+                or a.y_mm + a.width_mm <= b.y_mm
+                or b.y_mm + b.width_mm <= a.y_mm
+            )
