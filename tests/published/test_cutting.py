@@ -2,20 +2,12 @@
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
-
 import pytest
 
 from boardwright import Notes
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
 from boardwright_stages.nesting.stages import cutting
 from boardwright_timber.model import BoardParts, CuttingPlan, Grain, Part, Placement
-
-# Two-dimensional bin packing, nothing turned, edge-to-edge cuts, any number of stages, no kerf, no trim.
-# Sets: Berkey & Wang 1987 and Martello & Vigo 1998. ``optimum``: fewest sheets, each proven by a solution
-# that meets a lower bound (total area, items over half the sheet both ways, or a solver's own bound).
-INSTANCES = json.loads(Path(__file__).with_name("guillotine_instances.json").read_text("utf-8"))
 
 
 def part(id_: str, length: float, width: float) -> Part:
@@ -48,18 +40,6 @@ def cut(parts: list[Part], length: float, width: float, kerf: float = 0.0, stage
     )
     assert sorted(p.part for s in plan.sheets for p in s.parts) == sorted(p.id for p in parts)
     return plan
-
-
-@pytest.mark.parametrize("instance", INSTANCES, ids=lambda i: i["name"])
-def test_guillotine_optimum(instance: dict) -> None:
-    parts = [
-        part(f"{n:02d}-{copy}", float(length), float(width))
-        for n, (length, width, copies) in enumerate(instance["items"])
-        for copy in range(copies)
-    ]
-    plan = cut(parts, *map(float, instance["sheet"]))
-    assert len(plan.sheets) == instance["optimum"]
-    assert plan.lower_bounds[0][2] <= instance["optimum"]
 
 
 def test_four_605_out_of_a_2440_strip() -> None:
