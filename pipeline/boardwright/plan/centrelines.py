@@ -33,7 +33,11 @@ MOST_ENDS = 12
 MOST_NEIGHBOURS = 40
 """On average. Denser pieces are hatching, not track."""
 
+MOST_PARTINGS = 2_000
+"""More places than this where track parts are no layout's. Common practice, no source."""
+
 PORTION = 500
+BIT_MM, MOST_BITS = 250.0, 32
 MOST_PIECES = 10_000
 
 type End = tuple[int, int]
@@ -120,22 +124,45 @@ def _part(
 
     if not runs:
         return runs, owners
-    whose_point = [k for k, r in enumerate(runs) for _ in r]
-    shapes = shapely.linestrings([p for r in runs for p in r], indices=whose_point)
+    shapes = _shapes(runs)
     ends = shapely.points([r[e] for r in runs for e in (0, -1)])
-    at_end, on_run = _beside(shapes, ends, gap)
+    at_end, on_run = _ends_on(runs, ends, gap)
     places = shapely.line_locate_point(shapes[on_run], ends[at_end])
     lengths = shapely.length(shapes)
     cuts: dict[int, set[float]] = {}
     for e, k, along in zip(at_end, on_run, places.tolist(), strict=True):
         if e // 2 != k and gap < along < lengths[k] - gap:
             cuts.setdefault(k, set()).add(round(along, 6))
+    if sum(map(len, cuts.values())) > 2 * MOST_PARTINGS:
+        raise TooDenseError
     parted, whose = [], []
     for k, run in enumerate(runs):
         bits = _cut(run, sorted(cuts.get(k, ())), gap)
         parted += bits
         whose += [owners[k]] * len(bits)
     return parted, whose
+
+
+def _shapes(runs: Sequence[Sequence[Point]]) -> Any:
+    import shapely
+
+    whose_point = [k for k, r in enumerate(runs) for _ in r]
+    return shapely.linestrings([p for r in runs for p in r], indices=whose_point)
+
+
+def _ends_on(runs: Sequence[tuple[Point, ...]], ends: Any, gap: float) -> tuple[list[int], list[int]]:
+    """Every (end, run) no farther apart than the gap. Long lines in bits: their boxes hold much else."""
+    bits: list[Sequence[Point]] = []
+    whose: list[int] = []
+    for k, run in enumerate(runs):
+        count = min(MOST_BITS, math.ceil(math.dist(run[0], run[1]) / BIT_MM)) if len(run) == 2 else 1
+        (ax, ay), (bx, by) = run[0], run[-1]
+        spots = [(ax + (bx - ax) * n / count, ay + (by - ay) * n / count) for n in range(count + 1)]
+        bits += list(pairwise(spots)) if count > 1 else [run]
+        whose += [k] * count
+    at_end, on_bit = _beside(_shapes(bits), ends, gap)
+    pairs = sorted({(e, whose[b]) for e, b in zip(at_end, on_bit, strict=True)})
+    return [e for e, _ in pairs], [k for _, k in pairs]
 
 
 def _beside(shapes: Any, points: Any, gap: float) -> tuple[list[int], list[int]]:
@@ -241,16 +268,19 @@ class _Net:
         return tuple(points)
 
     def partings(self, leg_mm: float) -> list[tuple[Point, tuple[tuple[Point, ...], ...], int]]:
-        found = []
-        for n, ends in enumerate(self.nodes):
-            if not 3 <= len(ends) <= MOST_ENDS or not any(e in self.next for e in ends):
-                continue
-            narrow = any(
-                math.pi - self._kink(a, b) < math.radians(2 * MOST_KINK_DEG) for a, b in combinations(ends, 2)
-            )
-            if narrow:
-                found.append((self.spot[n], tuple(self.leg(e, leg_mm) for e in ends), ends[0][0]))
+        """Raises TooDenseError when there are more than any layout has turnouts."""
+        narrow = [(n, ends) for n, ends in enumerate(self.nodes) if self._parts(ends)]
+        if len(narrow) > MOST_PARTINGS:
+            raise TooDenseError
+        found = [(self.spot[n], tuple(self.leg(e, leg_mm) for e in ends), ends[0][0]) for n, ends in narrow]
         return sorted(found)
+
+    def _parts(self, ends: Sequence[End]) -> bool:
+        """Whether track parts at a node of these ends: three or more, one runs on, two leave side by side."""
+        if not 3 <= len(ends) <= MOST_ENDS or not any(e in self.next for e in ends):
+            return False
+        least = math.radians(2 * MOST_KINK_DEG)
+        return any(math.pi - self._kink(a, b) < least for a, b in combinations(ends, 2))
 
 
 def _nodes(runs: Sequence[tuple[Point, ...]], gap: float) -> list[list[End]]:

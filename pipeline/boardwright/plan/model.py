@@ -25,7 +25,7 @@ type Ring = tuple[Point, ...]
 
 
 class Circle(msgspec.Struct, frozen=True, kw_only=True):
-    """A circle that part of an edge follows: its points there lie on it, at most ``chord_mm`` apart."""
+    """A circle that part of an edge or a track follows: its points there lie on it, at most ``chord_mm`` apart."""
 
     x_mm: float
     y_mm: float
@@ -45,16 +45,19 @@ class Outline(msgspec.Struct, frozen=True, kw_only=True):
 class Track(msgspec.Struct, frozen=True, kw_only=True):
     """A continuous centreline, flattened to the reader's chord error; pieces that run on are one track.
 
-    ``heights_mm``: one a point, above the drawing's zero; empty when the drawing gives none.
+    ``heights_mm``: one a point, above the drawing's zero; empty when the drawing gives none. ``circles``:
+    those that parts of it follow; ``way.Way`` gives place and tangent at any distance along it.
     """
 
     id: str
     points: tuple[Point, ...]
     heights_mm: tuple[float, ...] = ()
+    circles: tuple[Circle, ...] = ()
     place: Place = Place()
 
     @property
     def length_mm(self) -> float:
+        """Of the flattened line: shorter than the drawn one by less than the chord error."""
         return sum(math.dist(a, b) for a, b in pairwise(self.points))
 
 

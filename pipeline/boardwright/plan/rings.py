@@ -9,7 +9,8 @@ A ring is straight pieces only; which of them follow a circle is told beside it 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 from .model import Circle, Point, Ring
 
@@ -102,15 +103,24 @@ def follows(a: Point, b: Point, circle: Circle) -> bool:
 
 def followed(found: Iterable[Ring], circles: Iterable[Circle]) -> tuple[Circle, ...]:
     """Those circles that at least two neighbouring pieces of the rings follow, each once."""
-    rings = tuple(found)
+    closed = [(*ring, ring[0]) for ring in found if ring]
+    return _kept(c for c in circles if any(_pieces_on(run, c) > 1 for run in closed))
+
+
+def followed_by(points: Sequence[Point], circles: Iterable[Circle]) -> tuple[Circle, ...]:
+    """Those circles that a piece of an open run follows, each once."""
+    return _kept(c for c in circles if _pieces_on(points, c))
+
+
+def _kept(circles: Iterable[Circle]) -> tuple[Circle, ...]:
+    """Circles alike once, with the longest chord, in order."""
     kept: dict[tuple[float, float, float], Circle] = {}
     for circle in circles:
-        if any(_pieces_on(ring, circle) > 1 for ring in rings):
-            key = (round(circle.x_mm, DIGITS), round(circle.y_mm, DIGITS), round(circle.radius_mm, DIGITS))
-            if key not in kept or kept[key].chord_mm < circle.chord_mm:
-                kept[key] = circle
+        key = (round(circle.x_mm, DIGITS), round(circle.y_mm, DIGITS), round(circle.radius_mm, DIGITS))
+        if key not in kept or kept[key].chord_mm < circle.chord_mm:
+            kept[key] = circle
     return tuple(circle for _, circle in sorted(kept.items()))
 
 
-def _pieces_on(ring: Ring, circle: Circle) -> int:
-    return sum(follows(a, b, circle) for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))
+def _pieces_on(run: Sequence[Point], circle: Circle) -> int:
+    return sum(follows(a, b, circle) for a, b in pairwise(run))

@@ -12,7 +12,9 @@ What this does not know: which way a turnout is thrown, its maker's sleepers, na
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from typing import Any
 
 import msgspec
 
@@ -20,12 +22,13 @@ from ..findings import Notes, Place
 from . import centrelines, heights, rings
 from .centrelines import Centrelines, Parting
 from .drawn import Curve, Drawn
-from .model import Ring, Track, Turnout
+from .model import Circle, Point, Ring, Track, Turnout
 
 SLEEPER_HALF_M, PARTED_M, BEFORE_M, FARTHEST_M = 1.3, 2.8, 3.0, 50.0
 """Full size: half a sleeper's length; tracks this far apart have sleepers of their own; rail fixed before the
 toe; no turnout's legs reach farther. Standard gauge, common practice, no source."""
 STEP_MM = 5.0
+_TOGETHER = 16
 FLAT_MM = 0.1
 """Corners of a footprint flatter than this are left out."""
 
@@ -73,10 +76,16 @@ def tracks(drawn: Drawn, curves: Sequence[Curve], found: Centrelines) -> tuple[T
             id=f"TR{n:03d}",
             points=points,
             heights_mm=heights.along(points, [curves[m] for m in members]),
+            circles=_circles(points, [curves[m] for m in members]),
             place=drawn.place(curves[members[0]]),
         )
         for n, (points, members) in enumerate(sorted(turned), 1)
     )
+
+
+def _circles(points: Sequence[Point], curves: Sequence[Curve]) -> tuple[Circle, ...]:
+    """Those of the pieces' circles that the track follows, each once."""
+    return rings.followed_by(points, {c: None for curve in curves for c in curve.circles})
 
 
 def turnouts(
@@ -126,11 +135,21 @@ def footprint(parting: Parting, ratio: float) -> Ring:
     ribbons = []
     for k, shape in enumerate(shapes):
         others = shapely.MultiLineString([s for j, s in enumerate(shapes) if j != k])
-        along = 0.0
-        while along < shape.length:
-            along = min(along + STEP_MM, shape.length)
-            if along >= before and others.distance(shape.interpolate(along)) >= parted:
-                break
+        along = _clear(shape, others, before, parted)
         ribbons.append(ops.substring(shape, 0, along).buffer(half, cap_style="flat"))
     hull = shapely.convex_hull(shapely.union_all(ribbons)).simplify(FLAT_MM)
     return rings.ring(hull.exterior.coords) if not hull.is_empty else ()
+
+
+def _clear(leg: Any, others: Any, before_mm: float, parted_mm: float) -> float:
+    """How far along a leg it is first clear of the others, in steps; its length when it never is."""
+    import shapely
+
+    steps = range(1, math.ceil(leg.length / STEP_MM) + 1)
+    for start in range(0, len(steps), _TOGETHER):
+        far = [min(n * STEP_MM, leg.length) for n in steps[start : start + _TOGETHER]]
+        away = shapely.distance(shapely.line_interpolate_point(leg, far), others)
+        for along, apart in zip(far, away.tolist(), strict=True):
+            if along >= before_mm and apart >= parted_mm:
+                return float(along)
+    return float(leg.length)

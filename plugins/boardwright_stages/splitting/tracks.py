@@ -13,7 +13,8 @@ import math
 import numpy as np
 import shapely
 
-from boardwright.plan.model import Point, TrackPlan
+from boardwright.plan.model import Point, Track, TrackPlan
+from boardwright.plan.way import circles_of
 from boardwright_timber.model import Crossing
 
 from .chords import Index
@@ -39,7 +40,7 @@ class Tracks:
         self.end_mm = rail + end if end else 0.0  # centre line to a joint's end; 0: not asked
         self.beside_mm = rail + beside if beside else 0.0  # centre line to a joint it runs along
         self.ids = [t.id for t in plan.tracks]
-        starts, ends, owners, curves = [], [], [], []
+        starts, ends, owners, curves, centres = [], [], [], [], []
         for k, track in enumerate(plan.tracks):
             p = np.array(track.points, dtype=float).reshape(-1, 2)
             if len(p) < 2:
@@ -52,11 +53,13 @@ class Tracks:
             ends.append(p[1:])
             owners.append(np.full(len(p) - 1, k))
             curves.append(_curvature(p))
+            centres.append(_centres(p, track))
         none = np.empty((0, 2))
         self.start = np.concatenate(starts) if starts else none
         self.end = np.concatenate(ends) if ends else none
         self.owner = np.concatenate(owners) if owners else np.empty(0, dtype=int)
         self.curve = np.concatenate(curves) if curves else np.empty(0)
+        self.centre = np.concatenate(centres) if centres else none
         d = self.end - self.start
         self.length = np.hypot(d[:, 0], d[:, 1])
         self.direction = d / np.maximum(self.length, 1e-9)[:, None]
@@ -130,16 +133,27 @@ class Tracks:
 
     def _crossing_angle(self, segment: Index, fraction: Array, normal: Array) -> Array:
         """Degrees off square where tracks cross; at a kink, of the worse of the two sides."""
-        off = _off_square(self.direction[segment], normal)
+        off = _off_square(self._tangent(segment, fraction), normal)
         done = fraction * self.length[segment]
-        for beside, is_near in (
-            (self._before, done < KINK_MM),
-            (self._after, self.length[segment] - done < KINK_MM),
+        for beside, is_near, facing in (
+            (self._before, done < KINK_MM, 1.0),
+            (self._after, self.length[segment] - done < KINK_MM, 0.0),
         ):
-            other = _off_square(self.direction[beside[segment]], normal)
-            off = np.where(is_near, np.maximum(off, other), off)
+            next_one = beside[segment]
+            runs_on = np.all(self.centre[next_one] == self.centre[segment], axis=1) | (next_one == segment)
+            other = _off_square(self._tangent(next_one, np.full(len(segment), facing)), normal)
+            off = np.where(is_near & ~runs_on, np.maximum(off, other), off)
         worst: Array = off
         return worst
+
+    def _tangent(self, segment: Index, fraction: Array) -> Array:
+        """Directions at fractions of segments: square to the radius where the track follows a circle."""
+        a, b, centre = self.start[segment], self.end[segment], self.centre[segment]
+        radial = a + fraction[:, None] * (b - a) - centre
+        far = np.hypot(radial[:, 0], radial[:, 1])
+        across = np.column_stack((-radial[:, 1], radial[:, 0])) / far[:, None]
+        found: Array = np.where(np.isnan(far)[:, None], self.direction[segment], across)
+        return found
 
     def crossings(self, start: Point, end: Point) -> tuple[Crossing, ...]:
         """Every crossing of one joint, in order from its start."""
@@ -207,6 +221,13 @@ def _off_square(direction: Array, normal: Array) -> Array:
     cosine = np.abs(np.sum(direction * normal, axis=1))
     off: Array = np.degrees(np.arccos(np.clip(cosine, 0.0, 1.0)))
     return off
+
+
+def _centres(p: Array, track: Track) -> Array:
+    """Centres of the circles that a track's segments follow; not a number where they are straight."""
+    points = [(float(x), float(y)) for x, y in p]
+    found = circles_of(points, track.circles)
+    return np.array([(c.x_mm, c.y_mm) if c else (math.nan, math.nan) for c in found])
 
 
 def _curvature(p: Array) -> Array:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+import time
 from collections.abc import Callable
 from itertools import pairwise
 from typing import Any
@@ -161,3 +162,22 @@ def test_a_thicket_of_lines_is_told_and_not_joined(read: Any, board: Draw) -> No
     assert case.notes["BW-READ-075"].severity is Severity.CAUTION
     assert len(case.plan.tracks) == 400
     assert case.plan.turnouts == ()
+
+
+def test_thousands_of_crossing_lines_take_no_time(read: Any) -> None:
+    """5,000 lines across the whole layout, every end near others: told, not worked on for long."""
+    rng = random.Random(1)
+
+    def draw(doc: Any) -> None:
+        msp = doc.modelspace()
+        edge = [(0, 0), (6000, 0), (6000, 1000), (0, 1000)]
+        msp.add_lwpolyline(edge, close=True, dxfattribs={"layer": "Edge"})
+        for _ in range(5000):
+            ends = [(rng.uniform(0, 6000), rng.uniform(0, 1000)) for _ in range(2)]
+            msp.add_line(*ends, dxfattribs=TRACK)
+
+    began = time.process_time()
+    case = read(draw)
+    assert time.process_time() - began < 10
+    assert "BW-READ-075" in case.notes
+    assert len(case.plan.tracks) == 5000
