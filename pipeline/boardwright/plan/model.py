@@ -25,7 +25,7 @@ type Ring = tuple[Point, ...]
 
 
 class Circle(msgspec.Struct, frozen=True, kw_only=True):
-    """A circle that part of an edge or track follows: its points there lie on it, at most ``chord_mm`` apart."""
+    """A circle that part of an edge or track follows: points there lie on it, ``chord_mm`` apart at most."""
 
     x_mm: float
     y_mm: float
