@@ -10,7 +10,9 @@ Glossary
 Tangents decide: of the ends at a node those that run on most smoothly are joined, two and two, and what kinks
 by more than ``MOST_KINK_DEG`` is not joined at all. An end in the middle of another piece parts that piece.
 
-What this does not know: lines that cross without ending or being parted at the crossing, and roles.
+Lines that cross go on as they were, whether or not they were parted at the crossing (``crossings``).
+
+What this does not know: roles.
 """
 
 from __future__ import annotations
@@ -22,7 +24,8 @@ from typing import Any
 
 import msgspec
 
-from . import rings
+from . import crossings, rings
+from .crossings import Crossing
 from .model import Point
 
 MOST_KINK_DEG = 25.0
@@ -64,12 +67,16 @@ class Parting(msgspec.Struct, frozen=True):
 
 
 class Centrelines(msgspec.Struct, frozen=True, kw_only=True):
-    """``gaps``: (where, width) of each gap closed; ``doubles``: pieces drawn twice, of which one is used."""
+    """``gaps``: (where, width) of each gap closed; ``doubles``: pieces drawn twice, of which one is used.
+
+    ``crossings`` are between lines.
+    """
 
     lines: tuple[Line, ...] = ()
     partings: tuple[Parting, ...] = ()
     gaps: tuple[tuple[Point, float], ...] = ()
     doubles: tuple[int, ...] = ()
+    crossings: tuple[Crossing, ...] = ()
 
 
 def assemble(pieces: Sequence[Sequence[Point]], gap_mm: float, leg_mm: float) -> Centrelines:
@@ -97,7 +104,16 @@ def assemble(pieces: Sequence[Sequence[Point]], gap_mm: float, leg_mm: float) ->
         Line(points, tuple(dict.fromkeys(owners[k] for k in members))) for points, members in net.walk()
     )
     partings = tuple(Parting(at, legs, owners[k]) for at, legs, k in net.partings(leg_mm))
-    return Centrelines(lines=lines, partings=partings, gaps=net.gaps(), doubles=tuple(doubles))
+    crossing = crossings.find([line.points for line in lines], max(gap_mm, 1e-6), leg_mm)
+    if crossing is None:
+        raise TooDenseError
+    return Centrelines(
+        lines=lines,
+        partings=partings,
+        gaps=net.gaps(),
+        doubles=tuple(doubles),
+        crossings=tuple(crossing),
+    )
 
 
 def outward(run: Sequence[Point]) -> float:
@@ -279,6 +295,8 @@ class _Net:
         """Whether track parts at a node of these ends: three or more, one runs on, two leave side by side."""
         if not 3 <= len(ends) <= MOST_ENDS or not any(e in self.next for e in ends):
             return False
+        if len(ends) == 4 and all(e in self.next for e in ends):
+            return False  # two lines that cross
         least = math.radians(2 * MOST_KINK_DEG)
         return any(math.pi - self._kink(a, b) < least for a, b in combinations(ends, 2))
 

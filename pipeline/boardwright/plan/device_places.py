@@ -76,7 +76,11 @@ def to_turnouts(
         found = catalogue.find(device.kind)
         reach = catalogue.snap_mm(found[1]) if found else 0.0
         near = min(
-            ((math.dist((device.x_mm, device.y_mm), (t.x_mm, t.y_mm)), t.id, t) for t in turnouts),
+            (
+                (math.dist((device.x_mm, device.y_mm), (t.x_mm, t.y_mm)), t.id, t)
+                for t in turnouts
+                if not t.crossing
+            ),
             key=lambda n: n[:2],
             default=None,
         )

@@ -13,7 +13,7 @@ from __future__ import annotations
 import bisect
 import math
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from . import rings
 from .drawn import Curve
@@ -33,6 +33,13 @@ def along(points: Sequence[Point], curves: Sequence[Curve]) -> tuple[float, ...]
         far.append(far[-1] + math.dist(a, b))
     marks = [(f, z) for f, z in zip(far, told, strict=True) if z is not None]
     return tuple(round(_at(f, marks), 6) + 0.0 for f in far) if marks else ()
+
+
+def at(points: Sequence[Point], curves: Sequence[Curve], distance_mm: float) -> float:
+    """The height at a distance along a line; 0 where the drawing tells none."""
+    told = along(points, curves)
+    far = [0.0, *accumulate(math.dist(a, b) for a, b in pairwise(points))]
+    return _at(distance_mm, list(zip(far, told, strict=True))) if told else 0.0
 
 
 def _at(far: float, marks: Sequence[tuple[float, float]]) -> float:

@@ -62,12 +62,13 @@ class Track(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Turnout(msgspec.Struct, frozen=True, kw_only=True):
-    """A turnout's footprint: a ring round its track and sleepers as drawn."""
+    """A turnout's footprint: a ring round its track and sleepers as drawn. ``crossing``: it is a diamond."""
 
     id: str
     x_mm: float
     y_mm: float
     ring: Ring
+    crossing: bool = False
     place: Place = Place()
 
 

@@ -270,6 +270,8 @@ def _plan(
     lines = trackage.assembled(drawn, curves["tracks"], drawing_settings.track_gap_mm, ratio, notes)
     if drawing_settings.find_turnouts:
         turnouts = trackage.turnouts(drawn, curves["tracks"], lines, turnouts, ratio, notes)
+    if drawing_settings.find_crossings:
+        turnouts = trackage.diamonds(drawn, curves["tracks"], lines, turnouts, ratio, notes)
     joints = things.joints(drawn, curves["joints"], notes)
     catalogue = Catalogue(device_settings, Notes())  # what is wrong with the kinds is told with the devices
     blocks["devices"] = device_groups.opened(drawn, drawn.blocks, roles, catalogue, notes)

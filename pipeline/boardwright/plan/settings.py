@@ -91,6 +91,12 @@ class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
             description="Take every place where tracks part, and no turnout block stands, for a turnout."
         ),
     ] = True
+    find_crossings: Annotated[
+        bool,
+        msgspec.Meta(
+            description="Keep joints away from places where tracks cross on one level, as from turnouts."
+        ),
+    ] = True
     hidden_layers: Annotated[
         Literal["read", "skip"],
         msgspec.Meta(description="Whether layers that are switched off or frozen in the drawing are read."),

@@ -29,6 +29,8 @@ SLEEPER_HALF_M, PARTED_M, BEFORE_M, FARTHEST_M = 1.3, 2.8, 3.0, 50.0
 toe; no turnout's legs reach farther. Standard gauge, common practice, no source."""
 STEP_MM = 5.0
 _TOGETHER = 16
+LEVEL_MM = 20.0
+"""Tracks this far apart in height pass over each other. Common practice, no source."""
 FLAT_MM = 0.1
 """Corners of a footprint flatter than this are left out."""
 
@@ -123,6 +125,47 @@ def turnouts(
             "Draw a block on a turnout layer where the real footprint matters, or set find_turnouts = false.",
         )
     return tuple(sorted((*blocks, *made), key=lambda t: t.id))
+
+
+def diamonds(
+    drawn: Drawn,
+    curves: Sequence[Curve],
+    found: Centrelines,
+    turnouts: Sequence[Turnout],
+    ratio: float,
+    notes: Notes,
+) -> tuple[Turnout, ...]:
+    """Places where tracks cross on one level, named C01, …, where no turnout stands."""
+    import shapely
+
+    standing = shapely.unary_union([shapely.Polygon(t.ring) for t in turnouts])
+    used, made, n = {t.id for t in turnouts}, [], 0
+    for crossing in found.crossings:
+        if standing.intersects(shapely.Point(crossing.at)):
+            continue
+        lines = [found.lines[k] for k in crossing.lines]
+        owners = [[curves[m] for m in line.members] for line in lines]
+        low, high = sorted(
+            heights.at(li.points, own, far) for li, own, far in zip(lines, owners, crossing.far, strict=True)
+        )
+        ring = footprint(Parting(crossing.at, crossing.legs, lines[0].members[0]), ratio)
+        if high - low > LEVEL_MM or not ring:
+            continue
+        n += 1
+        while f"C{n:02d}" in used:
+            n += 1
+        x, y = crossing.at
+        place = msgspec.structs.replace(drawn.place(owners[0][0]), item=f"C{n:02d}", x_mm=x, y_mm=y)
+        made.append(Turnout(id=f"C{n:02d}", x_mm=x, y_mm=y, ring=ring, crossing=True, place=place))
+    if made:
+        notes.note(
+            "BW-READ-076",
+            f"{len(made)} crossing{'s' if len(made) > 1 else ''} found where tracks cross: "
+            f"{made[0].id}{' to ' + made[-1].id if len(made) > 1 else ''}; no joint will cut them",
+            [t.place for t in made[:5]],
+            "Set find_crossings = false under [drawing] where one track passes over the other on a bridge.",
+        )
+    return tuple(sorted((*turnouts, *made), key=lambda t: t.id))
 
 
 def footprint(parting: Parting, ratio: float) -> Ring:

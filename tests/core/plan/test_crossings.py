@@ -1,0 +1,134 @@
+"""Tracks that cross: two tracks of their own lengths, one crossing kept clear of joints, however drawn."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from boardwright.plan import crossings
+from boardwright.plan.centrelines import assemble
+
+TRACK = {"layer": "Tracks"}
+type Draw = Callable[[Any], None]
+LONG = ((100.0, 100.0), (900.0, 300.0))
+SHORT = ((300.0, 300.0), (700.0, 100.0))
+MIDDLE = (500.0, 200.0)  # of both
+
+
+def drawn(*pieces: tuple[tuple[float, ...], tuple[float, ...]]) -> Callable[[Draw], Draw]:
+    def on(board: Draw) -> Draw:
+        def draw(doc: Any) -> None:
+            board(doc)
+            for a, b in pieces:
+                doc.modelspace().add_line(a, b, dxfattribs=TRACK)
+
+        return draw
+
+    return on
+
+
+WAYS = {
+    "drawn through": drawn(LONG, SHORT),
+    "one in pieces": drawn((LONG[0], MIDDLE), (MIDDLE, LONG[1]), SHORT),
+    "all in pieces": drawn((LONG[0], MIDDLE), (MIDDLE, LONG[1]), (SHORT[0], MIDDLE), (MIDDLE, SHORT[1])),
+}
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_two_tracks_and_one_crossing(read: Any, board: Draw, way: str) -> None:
+    case = read(WAYS[way](board))
+    lengths = sorted(t.length_mm for t in case.plan.tracks)
+    assert lengths == pytest.approx([math.dist(*SHORT), math.dist(*LONG)], abs=1e-6)
+    (crossing,) = case.plan.turnouts
+    assert (crossing.id, crossing.crossing) == ("C01", True)
+    assert (crossing.x_mm, crossing.y_mm) == pytest.approx(MIDDLE)
+    assert "1 crossing found" in case.notes["BW-READ-076"].says
+    # At 1:87 sleepers are clear of each other 2.8 m / 87 = 32 mm apart. The lines part by an angle of
+    # atan(1/4) + atan(1/2) = 40.6°, so 32 / sin(40.6°) = 49 mm on
+    wide = max(x for x, _ in crossing.ring) - min(x for x, _ in crossing.ring)
+    assert 2 * 40 < wide < 2 * 80
+    assert read(WAYS[way](board), find_crossings=False).plan.turnouts == ()
+
+
+def test_a_bridge_at_its_height_is_no_crossing(read: Any, board: Draw) -> None:
+    over = ((300.0, 300.0, 60.0), (700.0, 100.0, 60.0))
+    assert read(drawn(LONG, over)(board)).plan.turnouts == ()
+    near = ((300.0, 300.0, 5.0), (700.0, 100.0, 5.0))
+    assert len(read(drawn(LONG, near)(board)).plan.turnouts) == 1
+
+
+def test_ends_that_meet_a_line_and_lines_that_touch_do_not_cross(read: Any, board: Draw) -> None:
+    meets = ((100.0, 400.0), (500.0, 200.3))  # ends 0.3 mm past the middle of the long line
+    assert not any(t.crossing for t in read(drawn(LONG, meets)(board)).plan.turnouts)
+    along = ((100.0, 101.0), (900.0, 299.0))  # crosses at 0.14°
+    assert not any(t.crossing for t in read(drawn(LONG, along)(board)).plan.turnouts)
+
+
+def test_a_track_that_crosses_itself(read: Any, board: Draw) -> None:
+    def draw(doc: Any) -> None:
+        board(doc)
+        loop = [(100, 250), (800, 250), (800, 450), (400, 450), (400, 50)]
+        doc.modelspace().add_lwpolyline(loop, dxfattribs=TRACK)
+
+    plan = read(draw).plan
+    assert [(t.x_mm, t.y_mm, t.crossing) for t in plan.turnouts] == [(400, 250, True)]
+    assert [t.length_mm for t in plan.tracks] == [700 + 200 + 400 + 400]
+
+
+def test_a_motor_is_not_moved_to_a_crossing() -> None:
+    from boardwright.findings import Notes
+    from boardwright.plan.device_places import to_turnouts
+    from boardwright.plan.kinds import Catalogue
+    from boardwright.plan.model import Device, Turnout
+    from boardwright.plan.settings import DeviceSettings
+
+    motor = Device(id="M1", kind="servo", x_mm=5, y_mm=0, length_mm=9, width_mm=9, depth_mm=9, clearance_mm=9)
+    ring = ((0.0, 0.0), (9.0, 0.0), (0.0, 9.0))
+    diamond = Turnout(id="C01", x_mm=0, y_mm=0, ring=ring, crossing=True)
+    turnout = Turnout(id="T01", x_mm=20, y_mm=0, ring=ring)
+    catalogue = Catalogue(DeviceSettings(snap_to_turnout_mm=50), Notes())
+    (moved,) = to_turnouts([motor], [diamond, turnout], catalogue, Notes())
+    assert (moved.x_mm, moved.y_mm) == (20, 0)
+
+
+@settings(max_examples=80, deadline=None, derandomize=True)
+@given(
+    st.lists(
+        st.tuples(st.floats(-500, 500), st.floats(-500, 500), st.floats(0, 180), st.floats(50, 900)),
+        min_size=2,
+        max_size=9,
+    )
+)
+def test_crossings_of_any_lines_against_solving_two_equations(
+    drawn_lines: list[tuple[float, float, float, float]],
+) -> None:
+    lines = []
+    for x, y, turn, half in drawn_lines:
+        ux, uy = half * math.cos(math.radians(turn)), half * math.sin(math.radians(turn))
+        lines.append([(x - ux, y - uy), (x + ux, y + uy)])
+    expected = 0
+    for i, (a, b) in enumerate(lines):
+        for j, (c, d) in enumerate(lines[:i]):
+            apart = abs(drawn_lines[i][2] - drawn_lines[j][2]) % 180
+            if min(apart, 180 - apart) < 3.001:
+                continue
+            determinant = (b[0] - a[0]) * (c[1] - d[1]) - (c[0] - d[0]) * (b[1] - a[1])
+            s = ((c[0] - a[0]) * (c[1] - d[1]) - (c[0] - d[0]) * (c[1] - a[1])) / determinant
+            t = ((b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1])) / determinant
+            first, second = math.dist(a, b), math.dist(c, d)
+            expected += 1 < s * first < first - 1 and 1 < t * second < second - 1
+    found = crossings.find(lines, 1.0, 100.0)
+    assert found is not None
+    assert len(found) == expected
+
+
+def test_lengths_stay_when_a_plan_is_assembled() -> None:
+    found = assemble([LONG, SHORT], 1.0, 100.0)
+    assert len(found.lines) == 2
+    assert [c.at for c in found.crossings] == [pytest.approx(MIDDLE)]
+    assert found.partings == ()
