@@ -40,6 +40,8 @@ def find(lines: Sequence[Sequence[Point]], gap_mm: float, leg_mm: float) -> list
     """
     import shapely
 
+    if not lines:
+        return []
     whose_point = [k for k, line in enumerate(lines) for _ in line]
     shapes = shapely.linestrings([p for line in lines for p in line], indices=whose_point)
     tree = shapely.STRtree(shapes)

@@ -13,10 +13,10 @@ _GUESSES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("joints", ("joint",)),
     ("lift_outs", ("lift",)),
     ("obstacles", ("obstacle", "pillar")),
-    ("devices", ("device", "motor", "servo", "electronic")),
+    ("devices", ("device", "motor", "machine", "servo", "electronic")),
     ("turnouts", ("turnout", "point", "switch")),
     ("tracks", ("track", "rail", "centreline", "centerline")),
-    ("outline", ("outline", "edge", "board")),
+    ("outline", ("outline", "edge", "board", "benchwork")),
 )
 """Asked in this order: "board joints" are joints, "point motors" are devices."""
 

@@ -2,7 +2,7 @@
 
 The innermost name that has a role is an element's layer: first its own label, id and classes, then those of
 the group round it, and so on outwards; a name of the same role as the group's changes nothing. Where no name
-has a role, the outermost named group is the layer.
+has a role, the outermost named group is the layer; one called "Layer 1" only when no group in it has a name.
 
 Glossary
     label          what a person called a group or shape
@@ -23,6 +23,8 @@ _MADE_UP = re.compile(
     r"[-_.]?\d[\d_.-]*",
     re.IGNORECASE,
 )
+_NUMBERED = re.compile(r"(?:layer|group)[-_. ]*\d+", re.IGNORECASE)
+"""What programs call layers that nobody has named: names inside tell more."""
 _GROUPS = ("svg", "g", "a", "switch")
 
 
@@ -77,5 +79,8 @@ class Layer:
         own: Iterable[str] = candidates(element)
         role = next((n for n in own if role_of(n) not in (None, outer)), "")
         classes = element.get("class").split()
-        plain = self.plain or (name(element) or next(iter(classes), "") if element.tag in _GROUPS else "")
+        plain = self.plain
+        if element.tag in _GROUPS and (not plain or _NUMBERED.fullmatch(plain)):
+            called = name(element) or next(iter(classes), "")
+            plain = called if called and (not plain or not _NUMBERED.fullmatch(called)) else plain
         return Layer(role or self.with_role, plain, bool(role), bool(role) and role in classes)

@@ -127,6 +127,11 @@ def test_crossings_of_any_lines_against_solving_two_equations(
     assert len(found) == expected
 
 
+def test_a_plan_without_tracks_has_no_crossings(read: Any, board: Draw) -> None:
+    assert crossings.find([], 1.0, 100.0) == []
+    assert read(board).plan.turnouts == ()
+
+
 def test_lengths_stay_when_a_plan_is_assembled() -> None:
     found = assemble([LONG, SHORT], 1.0, 100.0)
     assert len(found.lines) == 2
