@@ -22,6 +22,7 @@ import msgspec
 
 from . import rings, words
 from .chains import assemble
+from .device_marks import is_circle
 from .drawn import Block, Curve, Drawn
 from .kinds import Catalogue
 from .model import Point
@@ -147,7 +148,8 @@ def _fits(role: str, layer: _Layer) -> bool:
     if role in ("outline", "tracks", "joints"):
         return bool(layer.curves)
     if role in ("turnouts", "devices"):
-        return bool(layer.blocks) or (role == "devices" and layer.marks > 0)
+        alone = layer.marks > 0 or any(is_circle(c) for c in layer.curves)
+        return bool(layer.blocks) or (role == "devices" and alone)
     return True
 
 

@@ -79,8 +79,13 @@ class Layer:
         own: Iterable[str] = candidates(element)
         role = next((n for n in own if role_of(n) not in (None, outer)), "")
         classes = element.get("class").split()
-        plain = self.plain
-        if element.tag in _GROUPS and (not plain or _NUMBERED.fullmatch(plain)):
-            called = name(element) or next(iter(classes), "")
-            plain = called if called and (not plain or not _NUMBERED.fullmatch(called)) else plain
+        called = (name(element) or next(iter(classes), "")) if element.tag in _GROUPS else ""
+        if not role and outer and role_of(called) == outer and _tells_more(called, self.with_role):
+            role = called
+        plain = called if _tells_more(called, self.plain) else self.plain
         return Layer(role or self.with_role, plain, bool(role), bool(role) and role in classes)
+
+
+def _tells_more(inner: str, outer: str) -> bool:
+    """Whether a group's name says more than that of the group round it."""
+    return bool(inner) and (not outer or bool(_NUMBERED.fullmatch(outer) and not _NUMBERED.fullmatch(inner)))

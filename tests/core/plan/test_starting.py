@@ -162,3 +162,39 @@ def test_short_words_count_only_alone() -> None:
         words.role_of("bordeaux wine") == "outline"
     )  # a long word inside another: a price of many languages
     assert words.role_of("DIM-20") == ""
+
+
+def layers_of(project: Path) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = tomllib.loads((project / "layout.toml").read_text())["drawing"]["layers"]
+    return found
+
+
+def test_circles_on_a_layer_named_for_motors_are_devices(to_bytes: Any, tmp_path: Path) -> None:
+    def draw(doc: Any) -> None:
+        msp = doc.modelspace()
+        msp.add_lwpolyline(
+            [(0, 0), (2400, 0), (2400, 600), (0, 600)], close=True, dxfattribs={"layer": "BENCHWORK"}
+        )
+        msp.add_line((20, 100), (2300, 100), dxfattribs={"layer": "MAINLINE"})
+        msp.add_circle((500, 120), 10, dxfattribs={"layer": "MACHINES"})
+        msp.add_text("SM1 switch machine", dxfattribs={"layer": "MACHINES", "insert": (505, 125)})
+
+    (tmp_path / "plan.dxf").write_bytes(to_bytes(draw))
+    assert main(["new", str(tmp_path / "new"), "--drawing", str(tmp_path / "plan.dxf")]) == 0
+    assert layers_of(tmp_path / "new") == {
+        "outline": ["BENCHWORK"],
+        "tracks": ["MAINLINE"],
+        "devices": ["MACHINES"],
+    }
+
+
+@pytest.mark.parametrize("around", ["Layer 1", "layer-2", "Group 3"])
+def test_layers_inside_a_layer_nobody_named(around: str, tmp_path: Path) -> None:
+    (tmp_path / "plan.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:n="urn:n" width="2400mm" height="600mm" '
+        'viewBox="0 0 2400 600">'
+        f'<g n:label="{around}"><g n:label="Board edge"><g><path d="M0 0H2400V600H0Z"/></g></g>'
+        '<g n:label="Tracks"><path d="M20 100H2300"/></g></g></svg>'
+    )
+    assert main(["new", str(tmp_path / "new"), "--drawing", str(tmp_path / "plan.svg")]) == 0
+    assert layers_of(tmp_path / "new") == {"outline": ["Board edge"], "tracks": ["Tracks"]}
