@@ -59,15 +59,11 @@ class Line(msgspec.Struct, frozen=True):
 
 
 class Parting(msgspec.Struct, frozen=True):
-    """A node where three ends or more meet and some leave nearly side by side. ``member``: a piece.
-
-    ``crossing``: two lines run on through it, and none begins there; a diamond, or a slip.
-    """
+    """A node where three ends or more meet and some leave nearly side by side. ``member``: a piece."""
 
     at: Point
     legs: tuple[tuple[Point, ...], ...]
     member: int
-    crossing: bool = False
 
 
 class Centrelines(msgspec.Struct, frozen=True, kw_only=True):
@@ -107,7 +103,7 @@ def assemble(pieces: Sequence[Sequence[Point]], gap_mm: float, leg_mm: float) ->
     lines = tuple(
         Line(points, tuple(dict.fromkeys(owners[k] for k in members))) for points, members in net.walk()
     )
-    partings = tuple(Parting(at, legs, owners[k], through) for at, legs, k, through in net.partings(leg_mm))
+    partings = tuple(Parting(at, legs, owners[k]) for at, legs, k in net.partings(leg_mm))
     crossing = crossings.find([line.points for line in lines], max(gap_mm, 1e-6), leg_mm)
     if crossing is None:
         raise TooDenseError
@@ -287,15 +283,12 @@ class _Net:
             end = self.next[far]
         return tuple(points)
 
-    def partings(self, leg_mm: float) -> list[tuple[Point, tuple[tuple[Point, ...], ...], int, bool]]:
+    def partings(self, leg_mm: float) -> list[tuple[Point, tuple[tuple[Point, ...], ...], int]]:
         """Raises TooDenseError when there are more than any layout has turnouts."""
         narrow = [(n, ends) for n, ends in enumerate(self.nodes) if self._parts(ends)]
         if len(narrow) > MOST_PARTINGS:
             raise TooDenseError
-        found = []
-        for n, ends in narrow:
-            through = len(ends) == 4 and all(e in self.next for e in ends)
-            found.append((self.spot[n], tuple(self.leg(e, leg_mm) for e in ends), ends[0][0], through))
+        found = [(self.spot[n], tuple(self.leg(e, leg_mm) for e in ends), ends[0][0]) for n, ends in narrow]
         return sorted(found)
 
     def _parts(self, ends: Sequence[End]) -> bool:

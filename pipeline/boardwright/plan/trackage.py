@@ -104,7 +104,7 @@ def turnouts(
     standing = shapely.unary_union([shapely.Polygon(t.ring) for t in blocks]).buffer(STEP_MM)
     used, made, n = {t.id for t in blocks}, [], 0
     for parting in found.partings:
-        if parting.crossing or standing.intersects(shapely.Point(parting.at)):
+        if standing.intersects(shapely.Point(parting.at)):
             continue
         ring = footprint(parting, ratio)
         if not ring:
