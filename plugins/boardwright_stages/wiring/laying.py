@@ -7,12 +7,13 @@ and the overfull holes are told.
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterable
+from itertools import pairwise
 
 import msgspec
 
+from boardwright.plan.model import Point
 from boardwright_timber.reference import Conductor, fill_limit, ohm_per_metre
 
 from .legs import Piece, drops, pieces
@@ -20,7 +21,7 @@ from .nets import Net
 from .network_settings import WireSettings
 from .tree import shortest_tree
 from .underside import Underside
-from .ways import Edge, edge, spread, way
+from .ways import Edge, direct, edge, spread
 
 
 class Laid(msgspec.Struct, frozen=True, kw_only=True):
@@ -35,6 +36,10 @@ class Laid(msgspec.Struct, frozen=True, kw_only=True):
     fits: bool
 
 
+LEAST_LIMIT = min(fill_limit(n) for n in (1, 2, 3))
+BUSY = LEAST_LIMIT / 2
+
+
 class Bundles:
     """What goes through every hole so far, and the graph as the next net sees it: fresh holes dearer."""
 
@@ -43,6 +48,8 @@ class Bundles:
         self._detour_mm = detour_mm
         self.squares: dict[Edge, float] = dict.fromkeys(graph.holes, 0.0)
         self.cores: dict[Edge, int] = dict.fromkeys(graph.holes, 0)
+        self._least_mm = min((h.hole.diameter_mm for hs in graph.holes.values() for h in hs), default=0.0)
+        self._busy: set[Edge] = set()  # holes filled so far that more could be too much
         self.runs: dict[Edge, list[str]] = {e: [] for e in graph.holes}
         self.seen = [dict(near) for near in graph.near]
         for a, b in graph.holes:
@@ -60,11 +67,16 @@ class Bundles:
         self.squares[at] += cores * outer_mm**2
         self.cores[at] += cores
         self.runs[at].append(run)
+        hole = min(h.hole.diameter_mm for h in self._graph.holes[at])
+        if self.squares[at] > BUSY * hole**2:
+            self._busy.add(at)
         self._set(*at, self._graph.near[at[0]][at[1]])
 
     def close(self, cores: int, outer_mm: float) -> dict[Edge, float]:
         """Close every hole these cores have no room in; what was closed, for ``reopen``."""
-        closed = {e: self.seen[e[0]][e[1]] for e in self.cores if not self.has_room(e, cores, outer_mm)}
+        few = cores * outer_mm**2 <= (LEAST_LIMIT - BUSY) * self._least_mm**2
+        asked = sorted(self._busy) if few else list(self.cores)
+        closed = {e: self.seen[e[0]][e[1]] for e in asked if not self.has_room(e, cores, outer_mm)}
         for a, b in closed:
             self._set(a, b, math.inf)
         return closed
@@ -88,7 +100,7 @@ def lay(
     """Route a net, choose its conductor, book its holes in the run's ``name``; splices carry its label."""
     laid, tree, fits = None, None, True
     for wire in sizes:
-        if tree is None or not _still_fits(bundles, tree, net, wire):
+        if tree is None or (fits and not _still_fits(bundles, tree, net, wire)):  # thicker fits no better
             tree = _route(graph, bundles, net, wire, False)
             fits = tree is not None
             tree = tree if tree is not None else _route(graph, bundles, net, wire, True) or ()
@@ -111,27 +123,23 @@ def _route(
     graph: Underside, bundles: Bundles, net: Net, wire: Conductor, all_open: bool
 ) -> tuple[Edge, ...] | None:
     closed = {} if all_open else bundles.close(net.cores, wire.outer_mm)
+    root = graph.terminals[net.source]
+    ends = sorted({graph.terminals[d.id] for d in net.devices} - {root})
     try:
-        return _shortest(
-            bundles.seen, graph.terminals[net.source], [graph.terminals[d.id] for d in net.devices]
-        )
+        return _shortest(bundles.seen, graph.points, root, ends)
     finally:
         bundles.reopen(closed)
 
 
-def _shortest(seen: list[dict[int, float]], root: int, to: list[int]) -> tuple[Edge, ...] | None:
+def _shortest(
+    seen: list[dict[int, float]], points: list[Point], root: int, ends: list[int]
+) -> tuple[Edge, ...] | None:
     """None: not all can be reached."""
-    ends = sorted({*to} - {root})
-    if not ends:
-        return ()
-    one = frozenset(ends) if len(ends) == 1 else None
-    reached, before = spread(seen, (root,), until=one)
-    if not all(e in reached for e in ends):
-        return None
     if len(ends) > 1:
-        return shortest_tree(seen, (root, *ends))
-    nodes = way(before, ends[0])
-    return tuple(sorted(edge(a, b) for a, b in itertools.pairwise(nodes)))
+        reached, _ = spread(seen, (root,))
+        return shortest_tree(seen, (root, *ends)) if all(e in reached for e in ends) else None
+    nodes = direct(seen, points, root, ends[0]) if ends else [root]
+    return None if nodes is None else tuple(sorted(edge(a, b) for a, b in pairwise(nodes)))
 
 
 def _measured(

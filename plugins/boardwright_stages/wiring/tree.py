@@ -17,12 +17,15 @@ from __future__ import annotations
 import heapq
 import itertools
 import math
+from collections import deque
 from collections.abc import Iterable
 
 from .ways import SAME_MM, Edge, Graph, edge, spread, way
 
 EXACT = 6
 STARTS = 4
+WINDOW = 120  # edges: a larger tree is made better piece by piece, so that time grows with its size
+MANY = 30  # with more terminals only the best start is made better, which takes half the time
 
 type Links = dict[int, set[int]]
 
@@ -39,7 +42,7 @@ def shortest_tree(graph: Graph, terminals: Iterable[int]) -> tuple[Edge, ...]:
     built = {frozenset(_grown(graph, wanted, start)) for start in wanted[::step]}
     ranked = sorted((length_of(graph, t), tuple(sorted(t))) for t in built)
     return min(
-        (tuple(sorted(improved(graph, keep, tree))) for _, tree in ranked[:2]),
+        (tuple(sorted(improved(graph, keep, tree))) for _, tree in ranked[: 2 if len(wanted) <= MANY else 1]),
         key=lambda t: (round(length_of(graph, t), 6), t),
     )
 
@@ -113,9 +116,7 @@ def _grown(graph: Graph, terminals: list[int], start: int) -> set[Edge]:
                     inside.add(n)
                     far[n] = 0.0
                     heapq.heappush(queue, (0.0, n))
-            for n in list(before):
-                if n in inside:
-                    del before[n]
+                before.pop(n, None)
             continue
         for other, length in graph[node].items():
             if d + length < far.get(other, math.inf) - SAME_MM:
@@ -125,7 +126,43 @@ def _grown(graph: Graph, terminals: list[int], start: int) -> set[Edge]:
 
 
 def improved(graph: Graph, keep: frozenset[int], tree: Iterable[Edge]) -> set[Edge]:
-    """The tree after every step that shortens it."""
+    """The tree after every step that shortens it: in one go, or a large one window by window."""
+    best = tidied(graph, {n for e in tree for n in e}, keep)
+    if len(best) <= WINDOW:
+        return _improved(graph, keep, best)
+    made: set[Edge] = set()
+    for window in windows(best):
+        ends = {n for e in window for n in e}
+        outside = {n for e in best - window for n in e}
+        made |= _improved(graph, frozenset(ends & (keep | outside)), window)
+    return tidied(graph, {n for e in made for n in e}, keep)
+
+
+def windows(tree: set[Edge]) -> list[set[Edge]]:
+    """A tree cut into connected pieces of at most ``WINDOW`` edges, one after another from one end."""
+    links = links_of(tree)
+    left = set(tree)
+    starts = [min(n for n, near in links.items() if len(near) == 1)]
+    found = []
+    while starts:
+        piece: set[Edge] = set()
+        todo = deque([starts.pop()])
+        while todo:
+            a = todo.popleft()
+            fresh = [b for b in sorted(links[a]) if edge(a, b) in left]
+            if piece and fresh and len(piece) + len(fresh) > WINDOW:
+                starts.append(a)
+                continue
+            for b in fresh:
+                left.discard(edge(a, b))
+                piece.add(edge(a, b))
+                todo.append(b)
+        if piece:
+            found.append(piece)
+    return found
+
+
+def _improved(graph: Graph, keep: frozenset[int], tree: set[Edge]) -> set[Edge]:
     best = tidied(graph, {n for e in tree for n in e}, keep)
     while True:
         before = length_of(graph, best)
@@ -247,12 +284,14 @@ def _gain(graph: Graph, links: Links, node: int) -> float:
     if len(near) < 3:
         return 0.0
     longest: dict[int, float] = {near[0][1]: 0.0}  # on the way from the nearest, the longest edge
-    todo = [near[0][1]]
-    while todo:
-        a = todo.pop()
+    missing = {o for _, o in near[1:]}
+    todo = deque([near[0][1]])
+    while missing:
+        a = todo.popleft()
         for b in links[a]:
             if b not in longest:
                 longest[b] = max(longest[a], graph[a][b])
+                missing.discard(b)
                 todo.append(b)
     return sum(max(0.0, longest.get(o, 0.0) - length) for length, o in near[1:]) - near[0][0]
 

@@ -10,6 +10,8 @@ import heapq
 import math
 from collections.abc import Iterable, Mapping, Sequence
 
+from boardwright.plan.model import Point
+
 type Graph = Sequence[Mapping[int, float]]
 type Edge = tuple[int, int]
 
@@ -51,6 +53,31 @@ def spread(
                 before[other] = node
                 heapq.heappush(queue, (reached, other))
     return settled, before
+
+
+def direct(graph: Graph, points: Sequence[Point], start: int, to: int) -> list[int] | None:
+    """The nodes of the shortest way between two nodes; None: there is none.
+
+    ``points`` says where the nodes are; no edge may be shorter than the straight line between its ends, so
+    that what lies the wrong way need not be looked at.
+    """
+    far, before = {start: 0.0}, {start: -1}
+    queue = [(math.dist(points[start], points[to]), start)]
+    settled: set[int] = set()
+    while queue:
+        _, node = heapq.heappop(queue)
+        if node in settled:
+            continue
+        settled.add(node)
+        if node == to:
+            del before[start]
+            return way(before, to)
+        for other, length in graph[node].items():
+            reached = far[node] + length
+            if other not in settled and reached < far.get(other, math.inf) - SAME_MM:
+                far[other], before[other] = reached, node
+                heapq.heappush(queue, (reached + math.dist(points[other], points[to]), other))
+    return None
 
 
 def way(before: Mapping[int, int], to: int) -> list[int]:

@@ -10,8 +10,16 @@ import networkx as nx
 import pytest
 from networkx.algorithms.approximation import steiner_tree
 
-from boardwright_stages.wiring.tree import improved, key_paths, length_of, links_of, shortest_tree
-from boardwright_stages.wiring.ways import edge, spread, way
+from boardwright_stages.wiring.tree import (
+    WINDOW,
+    improved,
+    key_paths,
+    length_of,
+    links_of,
+    shortest_tree,
+    windows,
+)
+from boardwright_stages.wiring.ways import direct, edge, spread, way
 
 SMALL, LARGE = 140, 50
 
@@ -137,3 +145,32 @@ def test_a_way_by_hand() -> None:
     assert (far[2], way(before, 2)) == (5.0, [0, 1, 2])
     assert edge(5, 2) == (2, 5)
     assert spread(graph, (0,), within_mm=2.5)[0] == {0: 0.0, 1: 2.0}
+
+
+def test_the_direct_way_is_the_shortest() -> None:
+    for seed in range(40):
+        rng = random.Random(seed)
+        at = [(rng.uniform(0, 3000), rng.uniform(0, 600)) for _ in range(60)]
+        graph: list[dict[int, float]] = [{} for _ in at]
+        for a in range(60):
+            for b in [*rng.sample(range(60), 3), (a + 1) % 60]:
+                if a != b:
+                    graph[a][b] = graph[b][a] = math.dist(at[a], at[b]) + rng.choice((0, 50))
+        graph.append({})
+        far, _ = spread(graph, (0,))
+        found = direct(graph, [*at, (0.0, 0.0)], 0, 1)
+        assert found is not None
+        assert sum(graph[a][b] for a, b in pairwise(found)) == pytest.approx(far[1])
+        assert direct(graph, [*at, (0.0, 0.0)], 0, 60) is None
+
+
+def test_a_large_tree_is_cut_into_windows_and_stays_near_the_bound() -> None:
+    graph = scattered(5, 420, 6)
+    terminals = sorted(random.Random(5).sample(range(420), 160))
+    tree = shortest_tree(graph, terminals)
+    assert len(tree) > WINDOW
+    pieces = windows(set(tree))
+    assert sorted(e for piece in pieces for e in piece) == sorted(tree)
+    assert all(len(piece) <= WINDOW and nx.is_tree(nx.Graph(list(piece))) for piece in pieces)
+    assert joins(tree, terminals)
+    assert length_of(graph, tree) <= steiner_tree(as_nx(graph), terminals).size("weight") + 1e-6
