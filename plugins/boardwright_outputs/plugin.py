@@ -15,6 +15,7 @@ from .book.outputs import OUTPUTS as BOOK
 from .drawings.outputs import OUTPUTS as DRAWINGS
 from .drawings.stages import STAGES as PICTURES
 from .manifest.outputs import OUTPUTS as MANIFEST
+from .offcuts.outputs import OUTPUTS as OFFCUTS
 from .templates.outputs import OUTPUTS as TEMPLATES
 from .workbook.outputs import OUTPUTS as WORKBOOK
 
@@ -27,7 +28,7 @@ def boardwright_stages() -> Iterable[Callable[..., Any]]:
 
 @hookimpl
 def boardwright_outputs() -> Iterable[Callable[..., Any]]:
-    return (*WORKBOOK, *DRAWINGS, *BOOK, *MANIFEST, *TEMPLATES)
+    return (*WORKBOOK, *DRAWINGS, *BOOK, *MANIFEST, *OFFCUTS, *TEMPLATES)
 
 
 @hookimpl

@@ -13,6 +13,8 @@ from boardwright_timber.model import CuttingPlan, Nested
 
 from ..drawings import names
 from ..drawings.dxf import write_dxf
+from ..offcuts.outputs import PATH as OFFCUTS
+from ..offcuts.stock_file import stock_file
 from .model import NestFile, NestGroup, NestPlacement, NestSheet
 from .sheet import plain_sheet
 
@@ -23,6 +25,7 @@ def nest_files(nested: Nested) -> Mapping[str, bytes]:
     data = nest_file(nested)
     text = msgspec.json.format(msgspec.json.encode(data, order="deterministic"), indent=1)
     files = {"nest.json": text + b"\n", "workbook.xlsx": workbook(nested, data)}
+    files[OFFCUTS] = stock_file(nested.plan.sheets)
     for id_, drawing in _drawings(nested).items():
         files[names.sheet_path(id_)] = drawing
     return files
@@ -57,6 +60,7 @@ def nest_file(nested: Nested) -> NestFile:
                 placements=tuple(
                     NestPlacement(id=row_of[p.part], **msgspec.structs.asdict(p)) for p in s.parts
                 ),
+                offcuts=s.offcuts,
                 cut_tree=s.tree,
                 cuts=s.cuts,
             )

@@ -11,7 +11,7 @@ from typing import Literal
 import msgspec
 
 from boardwright.findings import Finding
-from boardwright_timber.model import Cut, CutPiece, Unplaced
+from boardwright_timber.model import Cut, CutPiece, Offcut, Unplaced
 
 
 class NestGroup(msgspec.Struct, frozen=True, kw_only=True):
@@ -49,6 +49,7 @@ class NestSheet(msgspec.Struct, frozen=True, kw_only=True):
     used_fraction: float
     alike: str
     placements: tuple[NestPlacement, ...]
+    offcuts: tuple[Offcut, ...]
     cut_tree: CutPiece | None
     cuts: tuple[Cut, ...]
 

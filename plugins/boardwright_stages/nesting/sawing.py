@@ -18,7 +18,7 @@ from typing import Literal
 
 import msgspec
 
-from boardwright_timber.model import Cut, CutPiece, PlacedPart
+from boardwright_timber.model import Cut, CutPiece, Offcut, PlacedPart
 
 from .piece import UNITS_PER_MM, Piece, mm
 from .settings import CuttingSettings, StockSheet
@@ -109,6 +109,22 @@ def cut_tree(spot: Spot) -> CutPiece:
         part=spot.sawn.part if spot.sawn else "",
         pieces=tuple(cut_tree(inner) for inner in spot.parts),
     )
+
+
+def worth_keeping(tree: CutPiece, settings: CuttingSettings) -> Iterator[Offcut]:
+    """Offcuts that the next project can use, in the order of the tree."""
+    if not tree.part and not tree.pieces:
+        short, long = sorted((tree.length_mm, tree.width_mm))
+        if short >= settings.keep_width_mm and long >= settings.keep_length_mm:
+            yield Offcut(
+                piece=tree.name,
+                x_mm=tree.x_mm,
+                y_mm=tree.y_mm,
+                length_mm=tree.length_mm,
+                width_mm=tree.width_mm,
+            )
+    for inner in tree.pieces:
+        yield from worth_keeping(inner, settings)
 
 
 def saw_cuts(spot: Spot, stock: StockSheet, settings: CuttingSettings) -> tuple[Cut, ...]:

@@ -69,3 +69,9 @@ class CuttingSettings(Section, frozen=True, kw_only=True, table="cutting"):
         ),
     ] = 3
     grain: Annotated[bool, Meta(description="Keep the grain of parts along the sheet's length.")] = True
+    keep_length_mm: Annotated[
+        float, Meta(ge=0, description="An offcut is worth keeping when its longer side is at least this.")
+    ] = 300.0
+    keep_width_mm: Annotated[float, Meta(ge=0, description="And when its shorter side is at least this.")] = (
+        100.0
+    )

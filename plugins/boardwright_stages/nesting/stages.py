@@ -22,7 +22,7 @@ from boardwright_timber.series import ONE_COPY, SeriesSettings
 
 from .bounds import fewest_sheets
 from .piece import Area, Blank, Piece, mm, units_down, units_up
-from .sawing import Sawn, Spot, cut_tree, laid_out, placed_parts, saw_cuts
+from .sawing import Sawn, Spot, cut_tree, laid_out, placed_parts, saw_cuts, worth_keeping
 from .search import search
 from .settings import CuttingSettings, StockSettings, StockSheet
 from .tell import tell
@@ -259,6 +259,7 @@ def _prices(stocked: Sequence[StockSheet]) -> list[float]:
 def _cut_sheet(number: int, spot: Spot, stock: StockSheet, settings: CuttingSettings) -> CutSheet:
     placed = tuple(sorted(placed_parts(spot), key=lambda p: p.part))
     used = sum(p.length_mm * p.width_mm for p in placed)
+    tree = cut_tree(spot)
     return CutSheet(
         id=f"{number:06d}",  # in the order found; named when sheets alike are put together
         stock=stock.name,
@@ -271,7 +272,8 @@ def _cut_sheet(number: int, spot: Spot, stock: StockSheet, settings: CuttingSett
         parts=placed,
         cuts=saw_cuts(spot, stock, settings),
         used_fraction=round(used / (stock.length_mm * stock.width_mm), 6),
-        tree=cut_tree(spot),
+        tree=tree,
+        offcuts=tuple(worth_keeping(tree, settings)),
     )
 
 

@@ -54,10 +54,21 @@ class CutPiece(msgspec.Struct, frozen=True, kw_only=True):
     pieces: tuple[CutPiece, ...] = ()
 
 
+class Offcut(msgspec.Struct, frozen=True, kw_only=True):
+    """A rectangle left of a sheet and worth keeping; ``piece`` is its name in the cuts."""
+
+    piece: str
+    x_mm: float
+    y_mm: float
+    length_mm: float
+    width_mm: float
+
+
 class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     """One sheet: length along x, width along y, datum at the lower left corner. ``tree`` says what is
     divided into what; ``alike`` names an earlier sheet with the same cuts: lay both on the saw together.
-    ``times``: so many sheets are cut like this, with the same parts on them."""
+    ``times``: so many sheets are cut like this, with the same parts on them.
+    ``offcuts``: what is left of each and worth keeping."""
 
     id: str
     stock: str
@@ -73,6 +84,7 @@ class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     tree: CutPiece | None = None
     alike: str = ""
     times: int = 1
+    offcuts: tuple[Offcut, ...] = ()
 
 
 class Unplaced(msgspec.Struct, frozen=True, kw_only=True):

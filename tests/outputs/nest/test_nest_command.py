@@ -63,6 +63,7 @@ def test_the_files_and_what_they_say(folder: Path) -> None:
         "dxf/sheets/birch-ply-12-01.dxf",
         "dxf/sheets/birch-ply-9-01.dxf",
         "nest.json",
+        "offcuts.toml",
         "workbook.xlsx",
     ]
     data = msgspec.json.decode(files["nest.json"], type=NestFile)

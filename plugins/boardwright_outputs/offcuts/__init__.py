@@ -1,0 +1,1 @@
+"""Offcuts worth keeping, as stock for the next project."""
