@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Any
 
 import msgspec
 
 from ..findings import Notes, Place
-from . import chains, noding, rings
+from . import chains, noding, notches, rings
 from .coincident import doubled
 from .drawn import Curve, Drawn
 from .model import Circle, Outline, Point, Ring
@@ -51,7 +52,7 @@ def outlines(
             "Draw the edge as a closed polyline, or as lines and arcs that meet, on that layer.",
         )
     single = _once(drawn, sound, gap_mm + chord_error_mm, notes)
-    return _nest(drawn, single, circles, problems)
+    return _nest(drawn, single, circles, gap_mm + chord_error_mm, notes, problems)
 
 
 def _once(
@@ -243,6 +244,8 @@ def _nest(
     drawn: Drawn,
     found: list[tuple[Ring, Curve]],
     circles: list[Circle],
+    within_mm: float,
+    notes: Notes,
     problems: Notes,
 ) -> tuple[Outline, ...]:
     """Rings inside rings: a ring in an outline is a well, a ring in a well is an outline again."""
@@ -254,7 +257,7 @@ def _nest(
     depth: list[int] = []
     parent: list[int] = []
     for i, inner in enumerate(areas):
-        around = [j for j in range(i) if areas[j].contains(inner)]
+        around = [j for j in range(i) if _holds(areas[j], inner, within_mm)]
         depth.append(len(around))
         parent.append(around[-1] if around else -1)
         clash = [j for j in range(i) if j not in around and _overlap(areas[j], inner)]
@@ -267,28 +270,53 @@ def _nest(
                 "Trim them to one edge, or move one to another layer.",
             )
     shape_of = {rings.ring(r, clockwise=True): distinct[r] for r in ordered}
-    outer = sorted(ordered[i] for i in range(len(ordered)) if depth[i] % 2 == 0)
-    made = []
-    for n, ring in enumerate(outer, 1):
-        i = ordered.index(ring)
-        wells = sorted(
+    pieces: list[tuple[Ring, tuple[Ring, ...], Curve]] = []
+    for i, ring in enumerate(ordered):
+        if depth[i] % 2:
+            continue
+        wells = [
             rings.ring(ordered[k], clockwise=True)
             for k in range(len(ordered))
             if parent[k] == i and depth[k] % 2
+        ]
+        shape = distinct[ring]
+        made = notches.cut(ring, wells, within_mm)
+        _tell_notches(drawn, shape, [shape_of[w] for w in made.notches], notes)
+        _tell_points(drawn, shape, [shape_of[w] for w in made.points], problems)
+        where = (drawn.place(shape), *(drawn.place(shape_of[w]) for w in wells))
+        for outer, inner in made.left:
+            _tell_sliver(outer, inner, where, problems)
+            pieces.append((outer, inner, shape))
+    return tuple(
+        Outline(
+            id=f"O{n}",
+            ring=ring,
+            wells=wells,
+            circles=rings.followed((ring, *wells), circles),
+            place=_edge_place(drawn, shape),
         )
-        _tell_sliver(
-            ring, wells, (drawn.place(distinct[ring]), *(drawn.place(shape_of[w]) for w in wells)), problems
+        for n, (ring, wells, shape) in enumerate(sorted(pieces, key=lambda p: p[:2]), 1)
+    )
+
+
+def _tell_notches(drawn: Drawn, edge: Curve, wells: Sequence[Curve], notes: Notes) -> None:
+    if wells:
+        notes.mended(
+            "BW-READ-081",
+            f"{len(wells)} well{'s' if len(wells) > 1 else ''} on the edge: the edge now goes round",
+            (*(drawn.place(well) for well in wells), drawn.place(edge)),
+            "Draw the well clear of the edge if a strip is to stay there.",
         )
-        made.append(
-            Outline(
-                id=f"O{n}",
-                ring=ring,
-                wells=tuple(wells),
-                circles=rings.followed((ring, *wells), circles),
-                place=_edge_place(drawn, distinct[ring]),
-            )
+
+
+def _tell_points(drawn: Drawn, edge: Curve, wells: Sequence[Curve], problems: Notes) -> None:
+    for well in wells:
+        problems.fault(
+            "BW-READ-082",
+            "a well touches the edge, or another well, in a single point",
+            (drawn.place(well), drawn.place(edge)),
+            "Move it clear of the edge, or let it lie on the edge with a whole side.",
         )
-    return tuple(made)
 
 
 def _tell_sliver(ring: Ring, wells: Sequence[Ring], where: tuple[Place, ...], problems: Notes) -> None:
@@ -307,6 +335,15 @@ def _tell_sliver(ring: Ring, wells: Sequence[Ring], where: tuple[Place, ...], pr
 
 def _edge_place(drawn: Drawn, shape: Curve) -> Place:
     return Place(file=drawn.file, layer=shape.layer, handle=shape.handle or None)
+
+
+def _holds(outer: Any, inner: Any, within_mm: float) -> bool:
+    """Whether one area holds another, which may reach over its edge by no more than a distance."""
+    if outer.contains(inner):
+        return True
+    if not _overlap(outer, inner):
+        return False
+    return bool(outer.buffer(within_mm).contains(inner))
 
 
 def _overlap(a: object, b: object) -> bool:
