@@ -22,6 +22,8 @@ MEASURES = (
     *(("ft", "model"), ("mm", "model"), ("m", "prototype")),
 )
 """Ways to take a drawing's size: (units, drawn_at), the likeliest first."""
+ON_PAPER = (("auto", "1:10"), ("auto", "1:20"))
+"""Usual sizes of a plan drawn to scale on a sheet, as an SVG with a physical page size may be."""
 LIKELY_MM = (600.0, 20_000.0)
 """Longer side of a layout by which its units are guessed. Common practice, no source."""
 EVERYTHING_WHOLE = LayerSettings(devices=("*",))
@@ -56,7 +58,10 @@ def start(drawing: SourceFile, name: str, scale: str) -> Start:
             f"Draw the edge as one closed line on a layer of its own. Layers that hold something: {shown}.",
         )
     first: _Try | None = None
-    for units, at in MEASURES:
+    on_page = drawing.name.lower().endswith(".svg") and not any(
+        f.code == "BW-READ-004" for f in notes.findings
+    )
+    for units, at in (*MEASURES[:2], *(ON_PAPER if on_page else ()), *MEASURES[2:]):
         tried = _try(drawing, scale, layers, units, at)
         first = first or tried
         if tried.likely:
@@ -93,9 +98,12 @@ def _try(drawing: SourceFile, scale: str, layers: LayerSettings, units: str, dra
     return _Try(settings, size, likely, problems.findings)
 
 
+_AT = {"model": "the size of the boards", "prototype": "the real railway's size: a guess"}
+
+
 def _text(name: str, settings: DrawingSettings, guesses: Sequence[Guess]) -> str:
     units = "what the drawing declares" if settings.units == "auto" else "a guess from its size: look it over"
-    at = "the size of the boards" if settings.drawn_at == "model" else "the real railway's size: a guess"
+    at = _AT.get(settings.drawn_at, "a plan to scale on a sheet: a guess from its size, look it over")
     lines = [
         "# Guessed from the drawing by `boardwright new`. Look every line over, then run `boardwright pack`.",
         "",

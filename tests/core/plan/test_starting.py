@@ -198,3 +198,16 @@ def test_layers_inside_a_layer_nobody_named(around: str, tmp_path: Path) -> None
     )
     assert main(["new", str(tmp_path / "new"), "--drawing", str(tmp_path / "plan.svg")]) == 0
     assert layers_of(tmp_path / "new") == {"outline": ["Board edge"], "tracks": ["Tracks"]}
+
+
+@pytest.mark.parametrize(
+    ("size", "at"), [(("400mm", "80mm"), "1:10"), (("120mm", "24mm"), "1:10"), (("45mm", "9mm"), "1:20")]
+)
+def test_a_sheet_of_paper_holds_a_plan_to_scale(size: tuple[str, str], at: str, tmp_path: Path) -> None:
+    (tmp_path / "plan.svg").write_text(
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{size[0]}" height="{size[1]}" viewBox="0 0 400 80">'
+        '<g id="edge"><path d="M0 0H400V80H0Z"/></g><g id="track"><path d="M5 40H395"/></g></svg>'
+    )
+    assert main(["new", str(tmp_path / "new"), "--drawing", str(tmp_path / "plan.svg")]) == 0
+    drawing = tomllib.loads((tmp_path / "new" / "layout.toml").read_text())["drawing"]
+    assert (drawing["units"], drawing["drawn_at"]) == ("auto", at)
