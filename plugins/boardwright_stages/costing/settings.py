@@ -84,3 +84,20 @@ class CostingSettings(Section, frozen=True, kw_only=True, table="costing"):
         dict[str, Price],
         Meta(description="Price of a pack of each hardware item; what is not given keeps its example price."),
     ] = msgspec.field(default_factory=dict)
+    owned: Annotated[
+        dict[str, Annotated[float, Meta(ge=0, le=1e9)]],
+        Meta(description="Hardware that is there already, in its own unit: taken off what is bought."),
+    ] = msgspec.field(default_factory=dict)
+    delivery: Annotated[
+        Decimal | None,
+        Meta(description="Price of the delivery of all material; leave out when you fetch it yourself."),
+    ] = None
+    charge_per_cut: Annotated[
+        Decimal | None,
+        Meta(description="What the merchant takes for one saw cut; leave out when you saw yourself."),
+    ] = None
+
+    def __post_init__(self) -> None:
+        for price in (self.delivery, self.charge_per_cut):
+            if price is not None:
+                refuse_negative(price)

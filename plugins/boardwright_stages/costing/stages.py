@@ -4,7 +4,7 @@ Claim: every line's total is quantity × price rounded half up to the cent, and 
 lines' totals, so a spreadsheet that rounds each line gets the same figures. A missing price, or a part
 that fits on no sheet, makes the total partial, and says so.
 
-What this does not know: delivery, taxes, offcuts sold or kept, track, tools, time.
+What this does not know: taxes (give prices with them), offcuts sold or kept, track, tools, time.
 """
 
 from __future__ import annotations
@@ -36,7 +36,12 @@ def cost(
     series: SeriesSettings = ONE_COPY,
 ) -> Cost:
     """Cost of all materials for all copies of the layout, with each line's arithmetic."""
-    lines = (*_sheets(cutting, stock), *_hardware(hardware.values(), settings, series.copies))
+    lines = (
+        *_sheets(cutting, stock),
+        *_hardware(hardware.values(), settings, series.copies),
+        *_services(cutting, settings),
+    )
+    _say_what_is_owned_in_vain(hardware.values(), settings, notes)
     _say_what_is_missing(lines, notes)
     _say_what_has_no_sheet(cutting, notes)
     _say_what_is_an_example(lines, stock, settings, notes)
@@ -109,15 +114,44 @@ def _hardware(boards: Iterable[BoardHardware], settings: CostingSettings, copies
             lines.setdefault(line.item, []).append(line)
     for item in sorted(lines):
         needed = sum((Decimal(repr(line.quantity)) for line in lines[item]), Decimal(0)) * copies
+        owned = Decimal(repr(settings.owned.get(item, 0.0)))
+        bought = max(needed - owned, Decimal(0))
         first = lines[item][0]
         price = price_of(item, settings)
-        if price is None:
-            yield cost_line("hardware", item, first.says, _up(needed), first.unit, None)
-            continue
-        packs = _up(needed / price.holds)
+        if price is None and not bought:
+            price = Price(price=Decimal(0))
         measure = "" if first.unit == "piece" else f" {first.unit}"
-        says = first.says if price.holds == 1 else f"{first.says} ({_up(needed)}{measure} needed)"
+        there = f", {_up(min(owned, needed))}{measure} owned" if owned else ""
+        counted = f"{first.says} ({_up(needed)}{measure} needed{there})"
+        if price is None:
+            yield cost_line("hardware", item, counted if owned else first.says, _up(bought), first.unit, None)
+            continue
+        packs = _up(bought / price.holds)
+        says = first.says if price.holds == 1 and not owned else counted
         yield cost_line("hardware", item, says, packs, price.called or first.unit, price.price)
+
+
+def _services(cutting: CuttingPlan, settings: CostingSettings) -> Iterable[CostLine]:
+    """Delivery, and the saw cuts of every sheet when the merchant makes them."""
+    cuts = sum(len(s.cuts) * s.times for s in cutting.sheets)
+    if settings.charge_per_cut is not None and cuts:
+        says = "saw cuts at the merchant's, as the cut sheets list them"
+        yield cost_line("services", "saw-cuts", says, cuts, "cut", settings.charge_per_cut)
+    if settings.delivery is not None:
+        yield cost_line("services", "delivery", "delivery of all material", 1, "delivery", settings.delivery)
+
+
+def _say_what_is_owned_in_vain(
+    boards: Iterable[BoardHardware], settings: CostingSettings, notes: Notes
+) -> None:
+    used = {line.item for board in boards for line in board.lines}
+    for item in sorted(settings.owned.keys() - used):
+        notes.note(
+            "BW-COST-004",
+            f"costing.owned has {item}, which these boards do not use.",
+            Place(key="costing.owned", item=item),
+            "Check the spelling against the hardware list, or leave it: it does no harm.",
+        )
 
 
 def price_of(item: str, settings: CostingSettings) -> Price | None:

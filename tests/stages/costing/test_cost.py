@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -14,7 +15,16 @@ from boardwright.plan.model import Ring
 from boardwright_stages.costing.settings import CostingSettings, Price
 from boardwright_stages.costing.stages import cost, cost_line
 from boardwright_stages.nesting.settings import StockSettings, StockSheet
-from boardwright_timber.model import Board, BoardHardware, Cost, CutSheet, CuttingPlan, HardwareLine, Unplaced
+from boardwright_timber.model import (
+    Board,
+    BoardHardware,
+    Cost,
+    Cut,
+    CutSheet,
+    CuttingPlan,
+    HardwareLine,
+    Unplaced,
+)
 
 D = Decimal
 PLY = StockSheet(name="ply", material="birch ply", thickness_mm=12.0, price=D("59.99"))
@@ -183,3 +193,80 @@ def test_parts_without_a_sheet_make_the_cost_incomplete(number: int, words: str 
     told = [f for f in notes.findings if f.code == "BW-COST-003"]
     assert (answer.complete, answer.unsheeted, len(told)) == (number == 0, number, min(number, 1))
     assert all(words and words in f.says and "A-0" in str(f.where[0]) for f in told)
+
+
+# -- what is owned, delivered, sawn for money ------------------------------------------------------------
+
+
+def bill(hardware: dict[str, BoardHardware], how: CostingSettings, plan: CuttingPlan, notes: Notes) -> Cost:
+    square = {"A": board("A", rectangle(0, 0, 1000, 1000))}
+    return cost(plan, hardware, square, StockSettings(sheets=(PLY,)), how, notes)
+
+
+def sawn(cuts: int, times: int) -> CuttingPlan:
+    one = Cut(
+        step=1,
+        piece="sheet",
+        along="length",
+        at_mm=1.0,
+        from_mm=0.0,
+        to_mm=1.0,
+        setting_mm=1.0,
+        from_edge="bottom",
+        says="",
+    )
+    (sheet,) = sheets(1).sheets
+    return CuttingPlan(sheets=(msgspec.structs.replace(sheet, cuts=(one,) * cuts, times=times),))
+
+
+def test_what_is_owned_is_taken_off_before_packs_are_counted() -> None:
+    """250 screws needed, 60 owned: 190 are one box of 200, not two."""
+    how = CostingSettings(
+        prices={"screw-4x50": Price(price=D(9), holds=200, called="box")}, owned={"screw-4x50": 60}
+    )
+    notes = Notes()
+    (line,) = bill({"A": needs("A", **{"screw-4x50": 250})}, how, sheets(0), notes).lines
+    assert (line.quantity, line.total) == (D(1), D("9.00"))
+    assert line.says.endswith("(250 needed, 60 owned)")
+    (line,) = bill({"A": needs("A", **{"screw-4x50": 50})}, how, sheets(0), notes).lines
+    assert (line.quantity, line.total) == (D(0), D("0.00"))
+
+
+def test_enough_owned_needs_no_price_and_too_little_does() -> None:
+    gadget = {"A": needs("A", gadget=3)}
+    enough = bill(gadget, CostingSettings(owned={"gadget": 3}), sheets(0), Notes())
+    assert enough.complete
+    notes = Notes()
+    few = bill(gadget, CostingSettings(owned={"gadget": 2}), sheets(0), notes)
+    assert not few.complete
+    assert few.lines[0].quantity == D(1)
+    assert "BW-COST-001" in [f.code for f in notes.findings]
+
+
+def test_something_owned_that_nobody_needs_is_told() -> None:
+    notes = Notes()
+    bill({}, CostingSettings(owned={"scerw-4x50": 60}), sheets(0), notes)
+    assert [f.code for f in notes.findings] == ["BW-COST-004"]
+
+
+def test_delivery_and_saw_cuts_are_lines_of_their_own() -> None:
+    """Two sheets alike, 7 cuts each at 0.75, and 35.50 to bring them: 119.98 + 10.50 + 35.50 = 165.98."""
+    how = CostingSettings(delivery=D("35.50"), charge_per_cut=D("0.75"))
+    answer = bill({}, how, sawn(7, 2), Notes())
+    assert [(x.group, x.item, x.quantity, x.total) for x in answer.lines] == [
+        ("sheets", "ply", D(2), D("119.98")),
+        ("services", "saw-cuts", D(14), D("10.50")),
+        ("services", "delivery", D(1), D("35.50")),
+    ]
+    assert answer.total == D("165.98")
+
+
+def test_no_service_is_charged_that_was_not_asked_for() -> None:
+    assert [x.group for x in bill({}, CostingSettings(), sawn(7, 2), Notes()).lines] == ["sheets"]
+
+
+@pytest.mark.parametrize("field", ["delivery", "charge_per_cut"])
+@pytest.mark.parametrize("price", ["-0.01", "NaN", "Infinity"])
+def test_a_charge_that_is_no_price_is_refused(field: str, price: str) -> None:
+    with pytest.raises(ValueError, match="0 or more"):
+        CostingSettings(**{field: D(price)})
