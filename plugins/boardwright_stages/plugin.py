@@ -20,6 +20,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .parts.stages import parts
     from .splitting.stages import board_plan, boards, split
     from .strength.stages import strength
+    from .viewing.stages import views
     from .wiring.schedule import wire_schedule
     from .wiring.stages import wiring
 
@@ -33,6 +34,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         wire_schedule,
         parts,
         strength,
+        views,
         checks,
         cutting,
         hardware,

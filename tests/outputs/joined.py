@@ -37,6 +37,7 @@ def make_layout(name: str = "Two board test", part_label: str = "") -> SimpleNam
         wiring=wood.wiring(),
         parts=wood.parts(g, part_label),
         strengths=wood.strengths(),
+        views=wood.views(),
         cutting=money.make_cutting(),
         hardware=money.hardware(),
         cost=money.cost(),
@@ -62,6 +63,8 @@ def all_drawings(layout: SimpleNamespace) -> dict[str, Drawing]:
             layout.fixings[b],
             layout.wiring[b],
             layout.parts[b],
+            layout.strengths[b],
+            layout.views[b],
         )
         found |= {part.id: part_drawing(part) for part in layout.parts[b].parts}
     return found | sheet_drawings(layout.cutting, layout.parts)

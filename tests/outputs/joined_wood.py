@@ -10,6 +10,7 @@ from boardwright.plan.model import Point
 from boardwright_timber.model import (
     BoardParts,
     BoardStrength,
+    BoardViews,
     BoardWiring,
     Face,
     Fixing,
@@ -25,6 +26,7 @@ from boardwright_timber.model import (
     MemberRole,
     Part,
     Placement,
+    SeenLine,
     StrengthLine,
     SupportPoint,
     WireHole,
@@ -255,6 +257,15 @@ def parts(g: Ground, part_label: str) -> dict[str, BoardParts]:
             board=board.id, parts=tuple(made), mass_kg=round(sum(p.mass_kg for p in made), 3)
         )
     return parts
+
+
+def views() -> dict[str, BoardViews]:
+    """One line of the frame in each view of a board."""
+    line = (SeenLine(False, (0.0, -90.0), (1200.0, 0.0)),)
+    return {
+        b: BoardViews(board=b, front=line, right_end=line, isometric=line, lift_mm=900.0)
+        for b in ("B01", "B02")
+    }
 
 
 def strengths() -> dict[str, BoardStrength]:

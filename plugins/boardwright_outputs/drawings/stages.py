@@ -18,6 +18,8 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardParts,
     BoardPlan,
+    BoardStrength,
+    BoardViews,
     BoardWiring,
     CuttingPlan,
     Frame,
@@ -55,8 +57,12 @@ def board_picture(
     fixings: BoardFixings,
     wiring: BoardWiring,
     parts: BoardParts,
+    strength: BoardStrength,
+    views: BoardViews,
 ) -> BoardPicture:
-    return BoardPicture(drawing=board_drawing(board, plan, frame, joists, fixings, wiring, parts))
+    return BoardPicture(
+        drawing=board_drawing(board, plan, frame, joists, fixings, wiring, parts, strength, views)
+    )
 
 
 @stage()

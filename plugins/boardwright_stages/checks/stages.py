@@ -15,6 +15,8 @@ from boardwright.plan.model import Ring, TrackPlan
 from boardwright_timber.model import Board, BoardParts, BoardPlan, CheckLine, CheckReport, Frame
 
 from ..splitting.settings import SplittingSettings
+from ..strength.settings import SupportSettings
+from ..strength.standing import about_names
 from .geometry import (
     Worst,
     edge_distance,
@@ -49,11 +51,13 @@ def checks(
     parts: All[BoardParts],
     frames: All[Frame],
     splitting: SplittingSettings,
+    supports: SupportSettings,
     notes: Notes,
 ) -> CheckReport:
     """Check the whole layout; one line a check, always in this order."""
     import shapely
 
+    about_names(boards, supports, notes)
     solids: dict[str, list[Solid]] = {}
     holes: dict[str, list[Drilled]] = {}
     for name in sorted(parts):

@@ -37,7 +37,7 @@ EXAMPLE_PRICES: dict[str, Price] = {
     "screw-4x60": Price(price=Decimal("11.00"), holds=200, called="box of 200"),
     **{
         f"screw-3.5x{n}": Price(price=Decimal("6.00"), holds=200, called="box of 200")
-        for n in (20, 25, 30, 35, 40)
+        for n in (12, 16, 20, 25, 30, 35, 40, 50)
     },
     **{
         f"bolt-M8x{n}": _each(p)
@@ -48,6 +48,12 @@ EXAMPLE_PRICES: dict[str, Price] = {
         for n, p in ((35, "0.25"), (40, "0.28"), (45, "0.30"), (50, "0.32"), (60, "0.38"))
     },
     "corner-block-strip": Price(price=Decimal("1.60"), holds=1000, called="metre of 25 × 25"),
+    "leg-timber-44": Price(price=Decimal("2.40"), holds=1000, called="metre of 44 × 44"),
+    "wall-batten": Price(price=Decimal("2.40"), holds=1000, called="metre of 44 × 44"),
+    "leg-bolt-M8": _each("0.80"),
+    "adjustable-foot": _each("1.50"),
+    "trestle": _each("18.00"),
+    "wall-bracket": _each("9.00"),
     "nut-M6": _each("0.06"),
     "nut-M8": _each("0.10"),
     "timber-washer-M6": _each("0.15"),

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 ARC_STEPS = 8  # chords in a quarter turn round the end of a track
 SLIVER_MM2 = 100.0  # smaller scraps of deck are left away
 ON_JOINT_MM = 1.0
+SLIT_MM = 20.0  # narrower gaps between tracks are not worth sawing
 TOUCH_MM = 0.05
 
 
@@ -104,7 +105,9 @@ def deck_under_tracks(board: Board, plan: BoardPlan, beside_mm: float) -> tuple[
     strip = shapely.union_all(wide).intersection(whole)
     beside = [shapely.Polygon(d.footprint()) for d in plan.devices if d.id in plan.own_devices]
     more = [shape.intersection(whole) for shape in beside if shape.intersects(strip)]
-    strip = shapely.union_all([strip, *more]).simplify(0.05)
+    strip = shapely.union_all([strip, *more])
+    closed = strip.buffer(SLIT_MM / 2).buffer(-SLIT_MM / 2).union(strip)
+    strip = closed.intersection(whole).simplify(0.05)
     found = [_panel(board, part) for part in shapely.get_parts(strip) if part.area > SLIVER_MM2]
     return tuple(sorted(found, key=lambda p: lower_left_first(p.ring)[0]))
 

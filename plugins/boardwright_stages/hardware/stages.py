@@ -3,7 +3,7 @@
 Claim: a joint's bolts and dowels are counted once, by the first of its two boards in name order; a screw in a
 butt joint is counted from its drilled pilot hole, so the list agrees with the drilling.
 
-What this does not know: legs, catches; spares (buy the box).
+What this does not know: catches; spares (buy the box).
 """
 
 from __future__ import annotations
@@ -14,17 +14,20 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardHardware,
     BoardParts,
+    BoardStrength,
     Frame,
     HardwareLine,
     Joists,
     WireSchedule,
 )
 
+from ..strength.settings import SupportSettings
 from .blocking import block_lines
 from .bolting import joint_lines
 from .glueing import glue_lines
 from .screwing import screw_lines
 from .settings import HardwareSettings
+from .supporting import support_lines
 from .wiring import wire_lines
 
 
@@ -35,17 +38,20 @@ def hardware(
     joists: Joists,
     fixings: BoardFixings,
     parts: BoardParts,
+    strength: BoardStrength,
     settings: HardwareSettings,
+    supports: SupportSettings,
     notes: Notes,
     wires: WireSchedule = WireSchedule(),
 ) -> BoardHardware:
-    """Screws, then the joints' bolts, nuts, washers and dowels, corner blocks, glue, then the wiring."""
+    """Screws, then the joints' bolts, nuts, washers and dowels, corner blocks, glue, supports, wiring."""
     own = {j.id for j in board.joints if j.boards[0] == board.id}
     lines: list[HardwareLine] = [
         *screw_lines(frame, joists, parts, settings),
         *joint_lines(board, frame, [f for f in fixings.fixings if f.joint in own], settings, notes),
         *block_lines(frame, joists, parts),
         *glue_lines(frame, joists, parts, settings),
+        *support_lines(board, frame, joists, strength, supports, notes),
         *wire_lines(board, wires),
     ]
     return BoardHardware(board=board.id, lines=tuple(lines))

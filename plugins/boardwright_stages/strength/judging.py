@@ -57,7 +57,7 @@ class Judge:
             support=support,
             points=tuple(points),
             mass_kg=round(mass_kg, 6),
-            service_class=self.settings.service_class,
+            service_class=self.settings.climate,
             lines=tuple(lines),
         )
 

@@ -31,6 +31,13 @@ class StrengthSettings(Section, frozen=True, kw_only=True, table="strength"):
         Literal[1, 2],
         Meta(description="1: a heated room; 2: damp at times, as a shed, a loft, a garage (EN 1995-1-1)."),
     ] = 2
+    room: Annotated[
+        Literal["house", "shed", "loft", ""],
+        Meta(
+            description="Where the layout lives: house (heated all year) is service class 1, shed and "
+            "loft 2. Left empty, service_class counts."
+        ),
+    ] = ""
     frame_sag_mm: Annotated[
         float, Meta(gt=0, description="How far the frame may sag for good, with years of creep.")
     ] = 1.0
@@ -44,14 +51,38 @@ class StrengthSettings(Section, frozen=True, kw_only=True, table="strength"):
         float, Meta(gt=0, le=10, description="The steepest slope that lasting sag may give a level track.")
     ] = 0.5
 
+    @property
+    def climate(self) -> Literal[1, 2]:
+        """The service class that counts: EN 1995-1-1 2.3.1.3 (read); which room is which: judgement.
+
+        >>> StrengthSettings(room="house").climate, StrengthSettings(room="loft").climate
+        (1, 2)
+        """
+        if not self.room:
+            return self.service_class
+        return 1 if self.room == "house" else 2
+
 
 class SupportSettings(Section, frozen=True, kw_only=True, table="supports"):
     """What stands under each board."""
 
     kind: Annotated[
-        Literal["legs", "trestles"],
-        Meta(description="legs: pairs, under both edges; trestles: a beam across, under all it crosses."),
+        Literal["legs", "trestles", "brackets"],
+        Meta(
+            description="legs: pairs, under both edges; trestles: a beam across, under all it crosses; "
+            "brackets: arms across from a wall, under all they cross."
+        ),
     ] = "legs"
+    floor_below_mm: Annotated[
+        float,
+        Meta(ge=0, le=3000, description="The floor lies so far below the drawing's level 0: legs' length."),
+    ] = 1000.0
+    foot_mm: Annotated[
+        float, Meta(ge=0, le=200, description="Height of an adjustable foot in its middle position; 0: none.")
+    ] = 25.0
+    leg_mm: Annotated[
+        float, Meta(gt=0, le=150, description="Side of the square timber for legs and braces.")
+    ] = 44.0
     from_end: Annotated[
         float,
         Meta(

@@ -15,6 +15,7 @@ What this does not know: walls, doors, knees and wires under the board; how tall
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from boardwright import Notes
 from boardwright import Place as Where
@@ -47,13 +48,26 @@ def standing(
     hangs = settings.from_end / (1 - 2 * settings.from_end)  # overhang in spacings
     gaps = max(1, math.ceil(size / settings.max_spacing_mm - 2 * hangs - 1e-9))
     spacing = size / (gaps + 2 * hangs)
-    every = settings.kind == "trestles"
+    every = settings.kind != "legs"
     found: list[Place] = []
     for n in range(gaps + 1):
         at = low[along] + spacing * (hangs + n)
         crossed = _crossed(lines, members, along, at, every)
         found += crossed if every else crossed[:1] + crossed[1:][-1:]
     return settings.kind, found
+
+
+def about_names(names: Iterable[str], settings: SupportSettings, notes: Notes) -> None:
+    """Boards that [supports] gives places for and that do not exist."""
+    known = sorted(names)
+    for table, given in (("points", settings.points), ("battens", settings.battens)):
+        for name in sorted(set(given) - set(known)):
+            notes.caution(
+                "BW-STR-010",
+                f"[supports] {table} names board {name}, which does not exist: its supports are left out.",
+                Where(key=f"supports.{table}.{name}"),
+                f"The boards are {', '.join(known)}.",
+            )
 
 
 def is_chosen(board: Board, settings: SupportSettings) -> bool:

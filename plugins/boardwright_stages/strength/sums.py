@@ -48,7 +48,7 @@ def frame_figures(
     """Raises ``numpy.linalg.LinAlgError`` when the frame does not stand."""
     hands = np.eye(len(net.points)) * settings.hand_n
     solved = solve(net.points, net.beams, supports, np.column_stack((lasting, hands)))
-    creep = np.array([climate_row(m.material, settings.service_class).k_def for m in members])
+    creep = np.array([climate_row(m.material, settings.climate).k_def for m in members])
     k_def = float(creep.max())
     stays = solved.sags[:, 0] * (1 + k_def)
     under = np.diag(solved.sags[:, 1:])
@@ -124,7 +124,7 @@ def _uses(
 
 def usable(material: str, settings: StrengthSettings, duration: Duration) -> float:
     """Share of the characteristic strength that may be used: k_mod / γM."""
-    return climate_row(material, settings.service_class).k_mod[duration] / GAMMA_M[material]
+    return climate_row(material, settings.climate).k_mod[duration] / GAMMA_M[material]
 
 
 class DeckFigures(NamedTuple):
@@ -147,7 +147,7 @@ def deck_figures(
 ) -> DeckFigures:
     stiffness, strength = deck_stiffness(deck, along is not longest.turned)
     strength = min(strength, deck_stiffness(deck, along is not deepest.turned)[1])
-    k_def = climate_row(deck.material, settings.service_class).k_def
+    k_def = climate_row(deck.material, settings.climate).k_def
     wide = min(longest.span_mm, longest.width_mm)
     hand = settings.hand_n * longest.span_mm**3 / (48 * stiffness * wide)
     lasting = deepest.lasting_mm * (1 + k_def) + hand * settings.psi_2 * k_def

@@ -10,6 +10,7 @@ from .money import Cost, CostLine
 from .nested import Nested
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
 from .strength import BoardStrength, StrengthLine, SupportPoint
+from .views import BoardViews, SeenLine
 from .wires import HoleLoad, JointPlug, Pin, WireKind, WireLeg, WireRun, WireSchedule, WireTotal
 from .wiring import BoardWiring, WireHole
 
@@ -21,6 +22,7 @@ __all__ = [
     "BoardParts",
     "BoardPlan",
     "BoardStrength",
+    "BoardViews",
     "BoardWiring",
     "CheckLine",
     "CheckReport",
@@ -56,6 +58,7 @@ __all__ = [
     "PlacedPart",
     "Placement",
     "Proof",
+    "SeenLine",
     "SplitCost",
     "Splitting",
     "StrengthLine",

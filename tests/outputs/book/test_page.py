@@ -24,7 +24,7 @@ INPUTS = (
 VOID = {"meta", "link", "br", "img", "input", "hr"}
 
 
-BOARD_INPUTS = ("plans", "frames", "joists", "fixings", "wiring", "parts")
+BOARD_INPUTS = ("plans", "frames", "joists", "fixings", "wiring", "parts", "strengths", "views")
 
 
 class Page(HTMLParser):

@@ -11,6 +11,7 @@ from boardwright import Notes
 from boardwright.plan.model import Device, Outline, TrackPlan
 from boardwright_stages.checks.stages import checks
 from boardwright_stages.splitting.settings import SplittingSettings
+from boardwright_stages.strength.settings import SupportSettings
 from boardwright_timber.model import BoardParts, CheckLine, CheckReport, HoleKind
 
 replace = msgspec.structs.replace
@@ -35,6 +36,7 @@ def report(pair, parts=None, outline=OUTLINE, devices=(), settings=None) -> tupl
         parts or built.parts,
         {n: m.frame for n, m in made.items()},
         settings or SplittingSettings(),
+        SupportSettings(),
         notes,
     )
     return answer, notes

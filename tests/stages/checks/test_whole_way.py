@@ -13,6 +13,7 @@ from boardwright_stages.joists.settings import JoistSettings
 from boardwright_stages.joists.stages import joists
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import board_plan
+from boardwright_stages.strength.settings import SupportSettings
 from boardwright_timber.model import Board, Joint
 
 SQUARE = (((0, 0), (900, 0), (900, 500), (0, 500)), ((900, 0), (1800, 0), (1800, 500), (900, 500)))
@@ -79,7 +80,8 @@ def test_every_check_passes(build, rings: tuple[Ring, Ring], start, end) -> None
     boards = {n: m.board for n, m in made.items()}
     notes = Notes()
     frames = {n: m.frame for n, m in made.items()}
-    answer = checks(plan, boards, plans, built.parts, frames, SplittingSettings(max_width_mm=1000), notes)
+    splitting = SplittingSettings(max_width_mm=1000)
+    answer = checks(plan, boards, plans, built.parts, frames, splitting, SupportSettings(), notes)
     assert [(x.code, x.measured, x.where) for x in answer.lines if not x.passed] == []
     assert notes.findings == []
     assert answer.lines[1].counted == 2 * 6  # two bolts, two dowels, two wires, in both boards

@@ -12,10 +12,12 @@ from boardwright_stages.hardware.screwing import deck_screw_length_mm
 from boardwright_stages.hardware.settings import HardwareSettings
 from boardwright_stages.hardware.stages import hardware
 from boardwright_stages.hardware.wiring import wire_lines
+from boardwright_stages.strength.settings import SupportSettings
 from boardwright_timber.model import (
     BoardFixings,
     BoardHardware,
     BoardParts,
+    BoardStrength,
     Fixing,
     FixingKind,
     Grain,
@@ -46,6 +48,7 @@ def fixing(n: int, kind: FixingKind, size: str, grip_mm: float = 24.0) -> Fixing
     )
 
 
+UNSUPPORTED = BoardStrength(board="A", support="legs", mass_kg=0.0, service_class=1)
 TWO_BOLTS = (fixing(1, FixingKind.BOLT, "M8"), fixing(4, FixingKind.BOLT, "M8"))
 TWO_DOWELS = (fixing(2, FixingKind.DOWEL, "10"), fixing(3, FixingKind.DOWEL, "10"))
 
@@ -86,7 +89,9 @@ def counted(
         made.joists,
         BoardFixings(board=made.board.id, fixings=fixings),
         BoardParts(board=made.board.id, parts=parts or (flat("deck", 9.0, 0), flat("side", 12.0, 16))),
+        UNSUPPORTED,
         settings or HardwareSettings(),
+        SupportSettings(),
         notes if notes is not None else Notes(),
     )
 
@@ -167,7 +172,9 @@ def test_a_neck_longer_than_the_end_is_thick_is_cautioned(straight_pair: Callabl
         a.joists,
         BoardFixings(board="A", fixings=TWO_BOLTS),
         BoardParts(board="A"),
+        UNSUPPORTED,
         HardwareSettings(),
+        SupportSettings(),
         notes,
     )
     assert [f.code for f in notes.findings] == ["BW-HARD-003"]  # 5.6 > 4

@@ -1,4 +1,5 @@
-"""One board: from above, from below beside it, and the ends that mate with other boards.
+"""One board: from above, from below beside it, the ends that mate with other boards, both elevations and an
+isometric view with the deck lifted off.
 
 From above the deck is drawn as if it were glass. From below the board is turned over left to right, so that
 what a builder sees on the bench is where the drawing has it. Joists are dimensioned from the datum end (the
@@ -9,26 +10,32 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from boardwright.plan.model import Point
 from boardwright_timber.model import (
     Board,
     BoardFixings,
     BoardParts,
     BoardPlan,
+    BoardStrength,
+    BoardViews,
     BoardWiring,
     Frame,
     Joists,
     Member,
+    SeenLine,
 )
 
 from .. import placing
 from ..dimension import Way, figure, overall, running
-from ..drawing import Align, Drawing, Role
+from ..drawing import Align, Drawing, Role, box_of
 from ..pen import Pen
 from ..placing import Place, moved
 from .bores import fixing_bore, wire_bore
 from .elevation import draw_elevation, mating_members
 from .part import text_size
 from .plan_items import draw_devices, draw_edges, draw_members, draw_track, label_devices
+
+SUPPORT_MM = 44.0
 
 
 def board_drawing(
@@ -39,6 +46,8 @@ def board_drawing(
     fixings: BoardFixings,
     wiring: BoardWiring,
     parts: BoardParts,
+    strength: BoardStrength | None = None,
+    views: BoardViews | None = None,
 ) -> Drawing:
     pen = Pen(text_size(1.5 * max(board.length_mm, board.width_mm)))
     h = pen.text_mm
@@ -59,15 +68,25 @@ def board_drawing(
             pen.ring(Role.FIXING, moved(wire_bore(by_id[hole.member], hole), view))
     for diagonal in frame.diagonals:
         pen.run(Role.MARK, moved((diagonal.start, diagonal.end), below))
+    stands = strength.points if strength else ()
+    for point in stands:
+        _crossed_square(pen, below((point.x_mm, point.y_mm)))
     draw_track(pen, plan.tracks, plan.turnouts, placing.after(board.to_local, above))
 
     _dimensions(pen, board, joists.joists, above, datum=0.0)
     _dimensions(pen, board, joists.joists, below, datum=below((0.0, 0.0))[0])
     _elevations(pen, frame, joists, parts, pen.extent.bottom - 2 * h)
+    if views:
+        _seen_whole(pen, board, views, gap)
     _captions(pen, board, joists.joists, gap)
     for view in (above, below):
         _labels(pen, board, plan, members, view)
     _square_up(pen, frame, below)
+    if strength and stands:
+        pen.write(
+            f"Crossed squares, seen from below: {strength.support} under the frame",
+            (0.0, pen.extent.bottom - 3 * h),
+        )
     return pen.drawing(f"Board {board.id}")
 
 
@@ -109,6 +128,43 @@ def _elevations(pen: Pen, frame: Frame, joists: Joists, parts: BoardParts, top: 
     for member in mating_members(frame, joists):
         if member.id in by_id:
             top = draw_elevation(pen, by_id[member.id], 0.0, top)
+
+
+def _crossed_square(pen: Pen, at: Point) -> None:
+    """Where a leg, a bracket or a trestle bears."""
+    x, y = at
+    half = SUPPORT_MM / 2
+    a, b, c, d = ((x + sx * half, y + sy * half) for sx, sy in ((-1, -1), (1, -1), (1, 1), (-1, 1)))
+    pen.ring(Role.MARK, (a, b, c, d))
+    pen.line(Role.MARK, a, c)
+    pen.line(Role.MARK, b, d)
+
+
+def _seen_whole(pen: Pen, board: Board, views: BoardViews, gap: float) -> None:
+    """Front and right end as they look from there; beside them all from above, the deck lifted off."""
+    h = pen.text_mm
+    top = below = pen.extent.bottom - 3 * h
+    for lines, says in (
+        (views.front, "Seen from the front (lower edge of the plan)"),
+        (views.right_end, "Seen from the right end"),
+    ):
+        below = _view(pen, lines, says, (0.0, below)) - 3 * h
+    says = f"From the front right, the deck lifted {figure(views.lift_mm)} mm; do not measure here"
+    _view(pen, views.isometric, says, (board.length_mm + gap, top))
+
+
+def _view(pen: Pen, lines: Sequence[SeenLine], says: str, at: Point) -> float:
+    """Draw lines below a heading, their upper left corner below ``at``; answer where they end."""
+    if not lines:
+        return at[1]
+    h = pen.text_mm
+    box = box_of([p for line in lines for p in (line.start, line.end)])
+    dx, dy = at[0] - box.left, at[1] - 2 * h - box.top
+    pen.write(says, (at[0], at[1] - h))
+    place = placing.at(dx, dy)
+    for line in lines:
+        pen.line(Role.OUTLINE if line.deck else Role.MEMBER, place(line.start), place(line.end))
+    return box.bottom + dy
 
 
 def _square_up(pen: Pen, frame: Frame, view: Place) -> None:

@@ -1,0 +1,137 @@
+"""Legs, trestles, brackets and battens under one board, as timber by length and feet by number.
+
+Claim: one leg for every place where the strength stage puts one, as long as its place is above the floor less
+its foot; one rail across for every two legs that stand in one line; one trestle or bracket a line; battens
+as long as drawn.
+
+Lengths are for straight legs; sections and the rail are common practice, no source. Walls and anything
+overhead: by local codes and a competent person.
+
+What this does not know: legs shared by two boards (each board counts its own), folding gear, sloping floors.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import groupby
+
+from boardwright import Notes, Place
+from boardwright.plan.model import Point
+from boardwright_timber.model import Board, BoardStrength, Frame, HardwareLine, Joists, SupportPoint
+
+from ..strength.settings import SupportSettings
+
+SHORTEST_LEG_MM = 50.0
+type Bearing = tuple[SupportPoint, float]  # a place, and how high above the floor its member's underside is
+
+
+def support_lines(
+    board: Board,
+    frame: Frame,
+    joists: Joists,
+    strength: BoardStrength,
+    settings: SupportSettings,
+    notes: Notes,
+) -> Iterator[HardwareLine]:
+    """Nothing for a board without figures, or one that lies on its neighbours' ends."""
+    low = {m.id: m.bottom_mm for m in (*frame.members, *joists.members)}
+    above = settings.floor_below_mm + board.level_mm
+    places = [(p, above + low[p.member]) for p in strength.points]
+    battens = settings.battens.get(board.id, ())
+    if battens:
+        length = sum(math.dist(a, b) for a, b in battens)
+        yield HardwareLine(
+            item="wall-batten",
+            says="Wall batten, planed softwood 44 × 44",
+            quantity=round(length, 6),
+            unit="mm",
+            why=f"{len(battens)} battens of board {board.id}, as drawn",
+        )
+    if battens or not places or board.lift_out:
+        return
+    if settings.kind == "legs" or board.id in settings.points:
+        yield from _legs(board, places, settings, notes)
+    else:
+        yield from _lines(board, places, settings)
+
+
+def _legs(
+    board: Board, places: list[Bearing], settings: SupportSettings, notes: Notes
+) -> Iterator[HardwareLine]:
+    lengths = [height - settings.foot_mm for _, height in places]
+    if min(lengths) < SHORTEST_LEG_MM:
+        notes.caution(
+            "BW-HARD-005",
+            f"The legs of board {board.id} would be {min(lengths):.0f} mm long: its frame nearly reaches the "
+            "floor. They are left out of the list.",
+            Place(board=board.id, key="supports.floor_below_mm"),
+            "Set supports.floor_below_mm to how far the floor lies below the drawing's level 0.",
+        )
+        return
+    rails = [math.dist(a, b) for a, b in _pairs(places)]
+    side = settings.leg_mm
+    said = " and ".join(
+        f"{len(list(group))} legs of {length:.0f}"
+        for length, group in groupby(sorted(round(n) for n in lengths))
+    )
+    yield HardwareLine(
+        item=f"leg-timber-{side:g}",
+        says=f"Planed softwood {side:g} × {side:g} for legs and rails",
+        quantity=round(sum(lengths) + sum(rails), 6),
+        unit="mm",
+        why=said + (f", {len(rails)} rails across of {sum(rails):.0f} together" if rails else ""),
+    )
+    yield HardwareLine(
+        item="leg-bolt-M8",
+        says="Cup-head bolt M8 with washer and wing nut, through leg and frame",
+        quantity=len(places),
+        unit="piece",
+        why="one a leg",
+    )
+    if settings.foot_mm:
+        yield HardwareLine(
+            item="adjustable-foot",
+            says=f"Adjustable foot M8, {settings.foot_mm:g} mm high in its middle position",
+            quantity=len(places),
+            unit="piece",
+            why="one a leg",
+        )
+
+
+def _pairs(places: list[Bearing]) -> list[tuple[Point, Point]]:
+    """Legs that stand in one line along or across the board, two by two in the order they were chosen."""
+    points = [(p.x_mm, p.y_mm) for p, _ in places]
+    found = []
+    while len(points) > 1:
+        a, b = points[:2]
+        if min(abs(a[0] - b[0]), abs(a[1] - b[1])) < 1.0:
+            found.append((a, b))
+            points = points[2:]
+        else:
+            points = points[1:]
+    return found
+
+
+def _lines(board: Board, places: list[Bearing], settings: SupportSettings) -> Iterator[HardwareLine]:
+    """One trestle or bracket for each row of places across the board."""
+    xs = [p.x_mm for p, _ in places]
+    ys = [p.y_mm for p, _ in places]
+    along = 0 if max(xs) - min(xs) >= max(ys) - min(ys) else 1
+    rows: dict[float, list[Point]] = {}
+    for p, _ in places:
+        at = (p.x_mm, p.y_mm)
+        rows.setdefault(round(at[along]), []).append(at)
+    longest = max(math.dist(a, b) for row in rows.values() for a in row for b in row)
+    height = min(h for _, h in places)
+    if settings.kind == "trestles":
+        says = f"Trestle, {height:.0f} mm high, its beam {longest:.0f} mm at least"
+    else:
+        says = f"Wall bracket, its arm {longest:.0f} mm at least, its top {height:.0f} mm above the floor"
+    yield HardwareLine(
+        item="trestle" if settings.kind == "trestles" else "wall-bracket",
+        says=says,
+        quantity=len(rows),
+        unit="piece",
+        why=f"{len(rows)} lines across board {board.id}",
+    )

@@ -1,0 +1,196 @@
+"""Wood seen from a distance: prisms projected onto paper along parallel rays, hidden lines left away.
+
+Claim: true geometry. Every line drawn is an edge of a part, projected by the camera; what a nearer face hides
+is not drawn. Prisms do not go through each other, so a face that covers an edge is nearer along all of it.
+
+Glossary
+    camera    three unit vectors at right angles: to the right on paper, up on paper, towards the viewer
+    prism     a part's plan shape between two heights
+
+What this does not know: holes, bevels of saw cuts, round edges (they are drawn in their chords).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from boardwright.plan.model import Point, Ring
+from boardwright_timber.geometry import line_through, sides, signed_area, snap_point
+from boardwright_timber.model import Frame, Joists, Member, Part, SeenLine
+
+if TYPE_CHECKING:
+    from shapely import Geometry, Polygon
+
+NEARER_MM = 0.05
+SHORT_MM = 0.2  # shorter pieces of line are rounding
+CHORD_MM = 1.0
+SMOOTH_DEG = 15.0
+type Vector = tuple[float, float, float]
+
+
+class Camera(NamedTuple):
+    right: Vector
+    up: Vector
+    towards: Vector
+
+    def on_paper(self, p: Vector) -> Point:
+        return (_dot(self.right, p), _dot(self.up, p))
+
+
+_R2, _R3, _R6 = math.sqrt(2), math.sqrt(3), math.sqrt(6)
+FRONT = Camera((1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
+RIGHT_END = Camera((0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
+#: All three axes are shortened alike; the viewer stands in front, to the right and above.
+ISOMETRIC = Camera((1 / _R2, 1 / _R2, 0.0), (-1 / _R6, 1 / _R6, 2 / _R6), (1 / _R3, -1 / _R3, 1 / _R3))
+
+
+class Prism(NamedTuple):
+    """``ring`` and ``wells`` in the board's own axes, between two heights; ``deck``: else of the frame."""
+
+    deck: bool
+    ring: Ring
+    wells: tuple[Ring, ...]
+    low: float
+    high: float
+
+
+def prisms(frame: Frame, joists: Joists, parts: Sequence[Part], lift_mm: float = 0.0) -> list[Prism]:
+    """Members and decks of a board, the decks ``lift_mm`` above their places."""
+    members: tuple[Member, ...] = (*frame.members, *joists.members)
+    found = [Prism(False, m.outline, (), m.bottom_mm, m.top_mm) for m in members]
+    for part in (p for p in parts if p.role == "deck"):
+        low = part.placement.z_mm + lift_mm
+        ring, *wells = (_placed(part, r) for r in (part.ring, *part.openings))
+        found.append(Prism(True, ring, tuple(wells), low, low + part.thickness_mm))
+    return found
+
+
+def _placed(part: Part, ring: Ring) -> Ring:
+    """A lying part's ring in the board's axes, in chords no finer than CHORD_MM."""
+    import shapely
+
+    place = part.placement
+    a = math.radians(place.angle_deg)
+    c, s = math.cos(a), math.sin(a)
+    moved = [(place.x_mm + x * c - y * s, place.y_mm + x * s + y * c) for x, y in ring]
+    return tuple(shapely.LinearRing(moved).simplify(CHORD_MM).coords[:-1])
+
+
+class _Face(NamedTuple):
+    """A flat face that looks towards the viewer: its shape on paper, and its distance d = a·u + b·v + c."""
+
+    shape: Polygon
+    slope: Vector
+
+
+def seen(bodies: Iterable[Prism], camera: Camera) -> tuple[SeenLine, ...]:
+    """The lines one sees of them, in the order of the bodies."""
+    import shapely
+
+    faces: list[_Face] = []
+    edges: dict[tuple[Vector, Vector], bool] = {}
+    for body in bodies:
+        for rings in _faces(body, camera):
+            shape = shapely.Polygon(
+                [camera.on_paper(p) for p in rings[0]], [[camera.on_paper(p) for p in r] for r in rings[1:]]
+            )
+            if shape.area > SHORT_MM:
+                faces.append(_Face(shape, _plane(rings[0], camera)))
+            smooth = _smooth(body)
+            for ring in rings:
+                for a, b in zip(ring, ring[1:] + ring[:1], strict=True):
+                    if a[:2] != b[:2] or a[:2] not in smooth:
+                        edges.setdefault((min(a, b), max(a, b)), body.deck)
+    tree = shapely.STRtree([f.shape for f in faces])
+    return tuple(
+        SeenLine(deck, snap_point(start), snap_point(end))
+        for (a, b), deck in edges.items()
+        for start, end in _visible(a, b, camera, faces, tree.query)
+    )
+
+
+def _smooth(body: Prism) -> set[Point]:
+    """Corners that stand for a curve: no upright line is drawn there."""
+    found = set()
+    for ring in (body.ring, *body.wells):
+        for n, at in enumerate(ring):
+            before, after = ring[n - 1], ring[(n + 1) % len(ring)]
+            if abs(line_through(before, at).turn_to(line_through(at, after))) < SMOOTH_DEG:
+                found.add(at)
+    return found
+
+
+def _faces(body: Prism, camera: Camera) -> list[list[tuple[Vector, ...]]]:
+    """Corners of the faces that look towards the viewer: outline, then holes."""
+    rings = (body.ring, *body.wells)
+    found: list[list[tuple[Vector, ...]]] = []
+    tilt = camera.towards[2]
+    if abs(tilt) > 1e-9:
+        z = body.high if tilt > 0 else body.low
+        found.append([tuple((x, y, z) for x, y in ring) for ring in rings])
+    for n, ring in enumerate(rings):
+        anticlockwise = signed_area(ring) > 0
+        outward = 1.0 if anticlockwise == (n == 0) else -1.0  # wood on the left of a turned ring
+        for a, b in sides(ring):
+            if outward * ((b[1] - a[1]) * camera.towards[0] - (b[0] - a[0]) * camera.towards[1]) > 1e-9:
+                low, high = body.low, body.high
+                found.append([((*a, low), (*b, low), (*b, high), (*a, high))])
+    return found
+
+
+def _plane(corners: tuple[Vector, ...], camera: Camera) -> Vector:
+    """Distance towards the viewer as a plane over paper, from the three corners that span most."""
+    points = [(*camera.on_paper(p), _dot(camera.towards, p)) for p in corners]
+    best: tuple[float, Vector] = (0.0, (0.0, 0.0, points[0][2]))
+    (u0, v0, d0), rest = points[0], points[1:]
+    for n, (u1, v1, d1) in enumerate(rest):
+        for u2, v2, d2 in rest[n + 1 :]:
+            area = (u1 - u0) * (v2 - v0) - (u2 - u0) * (v1 - v0)
+            if abs(area) > best[0]:
+                a = ((d1 - d0) * (v2 - v0) - (d2 - d0) * (v1 - v0)) / area
+                b = ((d2 - d0) * (u1 - u0) - (d1 - d0) * (u2 - u0)) / area
+                best = (abs(area), (a, b, d0 - a * u0 - b * v0))
+        if n > 40:  # a deck with a long curved edge: far enough
+            break
+    return best[1]
+
+
+def _visible(
+    a: Vector, b: Vector, camera: Camera, faces: list[_Face], near: Callable[[Geometry], Any]
+) -> list[tuple[Point, Point]]:
+    """The stretches of an edge that no nearer face covers."""
+    import shapely
+
+    start, end = camera.on_paper(a), camera.on_paper(b)
+    length = math.dist(start, end)
+    if length < SHORT_MM:
+        return []
+    line = shapely.LineString((start, end))
+    from_d, to_d = _dot(camera.towards, a), _dot(camera.towards, b)
+    hidden: list[tuple[float, float]] = []
+    for k in sorted(near(line).tolist()):
+        face = faces[k]
+        for piece in shapely.get_parts(face.shape.intersection(line)):
+            if piece.length < SHORT_MM:
+                continue
+            s, t = (math.dist(start, piece.coords[n]) / length for n in (0, -1))
+            middle = piece.interpolate(0.5, normalized=True)
+            depth = face.slope[0] * middle.x + face.slope[1] * middle.y + face.slope[2]
+            if depth > from_d + (to_d - from_d) * (s + t) / 2 + NEARER_MM:
+                hidden.append((min(s, t), max(s, t)))
+    found, at = [], 0.0
+    for s, t in [*sorted(hidden), (1.0, 1.0)]:
+        if (s - at) * length >= SHORT_MM:
+            found.append((_between(start, end, at), _between(start, end, s)))
+        at = max(at, t)
+    return found
+
+
+def _between(a: Point, b: Point, share: float) -> Point:
+    return (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
+
+
+def _dot(a: Vector, b: Vector) -> float:
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
