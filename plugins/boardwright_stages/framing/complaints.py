@@ -40,11 +40,15 @@ class Complaints:
                 self._place(outline.wrong_at),
                 "Simplify the edge here, or allow more in framing.max_overhang_mm.",
             )
-        elif outline.overhang_mm > NOTABLE_OVERHANG_MM:
+
+    def about_overhang(self, bands: list[Band]) -> None:
+        """One line a board, whatever number of edges and wells it has."""
+        widest = max((b.outline.overhang_mm for b in bands if b.outline.wrong_at is None), default=0.0)
+        if widest > NOTABLE_OVERHANG_MM:
             self._notes.note(
                 "BW-FRAME-007",
                 f"Board {self._board.id}: the deck stands out over its straight members by up to "
-                f"{outline.overhang_mm:.0f} mm, at curves, notches or rounded corners.",
+                f"{widest:.0f} mm, at curves, notches or rounded corners.",
                 Place(board=self._board.id),
                 "Cut the deck to its own outline, not to the frame. The limit is framing.max_overhang_mm.",
             )

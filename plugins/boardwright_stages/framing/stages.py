@@ -48,6 +48,7 @@ def frame(board: Board, settings: FramingSettings, notes: Notes) -> Frame:
             numbers[letter] = numbers.get(letter, 0) + 1
             places.append(Spot(f"{board.id}-{letter}{numbers[letter]}", role))
         members += complaints.heard(band, band.members(places))
+    complaints.about_overhang(bands)
     complaints.about_collisions(members)
     return Frame(
         board=board.id,

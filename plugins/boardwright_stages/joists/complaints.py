@@ -187,6 +187,18 @@ class Complaints:
                 "Nothing, or move a device. joists.trim = false forbids it.",
             )
 
+    def about_hands(self, found: tuple[Device, ...]) -> None:
+        """Devices that no hand gets beside: one line a board."""
+        if found:
+            self._notes.caution(
+                "BW-JOIST-009",
+                f"Board {self._board.id}: no hand {self._settings.hand_mm:g} mm wide gets beside "
+                f"{_listed(d.id for d in found)} from below.",
+                [Place(board=self._board.id, item=d.id, x_mm=d.x_mm, y_mm=d.y_mm) for d in found],
+                "Give it more clearance in the device list, so that joists keep farther off, move it away from "
+                "the frame, or fit it before the frame is closed.",
+            )
+
     def about_risers(self, bare: Iterable[Member]) -> None:
         """Joists under the deck on whose faces devices leave no room for a riser."""
         for joist in bare:

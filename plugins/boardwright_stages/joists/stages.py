@@ -36,6 +36,7 @@ def joists(
     """Joists of one board. ``spacing_mm``: the largest span they leave, measured on the finished bays."""
     from .choose import choose
     from .complaints import Complaints
+    from .hands import out_of_reach
     from .pieces import pieces_at
     from .places import blocked_by_devices, blocked_by_frame, legal
     from .region import region_of
@@ -95,6 +96,11 @@ def joists(
     if sensible:
         complaints.about_trimming(opened.values())
         complaints.about_spacing(row, chosen, blocked, board_plan.devices, left, set(opened))
+    if settings.hand_mm:
+        wood = (*frame.members, *members, *standing)
+        own = board_plan.own_devices
+        found = out_of_reach(board, region.shape, wood, board_plan.devices, own, settings.hand_mm)
+        complaints.about_hands(found)
     complaints.about_bevels(members, framing.max_bevel_deg)
     return Joists(
         board=board.id,
