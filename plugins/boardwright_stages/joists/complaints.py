@@ -195,8 +195,8 @@ class Complaints:
                 f"Board {self._board.id}: no hand {self._settings.hand_mm:g} mm wide gets beside "
                 f"{_listed(d.id for d in found)} from below.",
                 [Place(board=self._board.id, item=d.id, x_mm=d.x_mm, y_mm=d.y_mm) for d in found],
-                "Give it more clearance in the device list, so that joists keep farther off, move it away from "
-                "the frame, or fit it before the frame is closed.",
+                "Give it more clearance in the device list, so that joists keep farther off, move it away "
+                "from the frame, or fit it before the frame is closed.",
             )
 
     def about_risers(self, bare: Iterable[Member]) -> None:

@@ -1,7 +1,7 @@
 """Hand room: whether a hand gets beside every device from below.
 
-Claim: a device passes when a round hole of the hand's width fits beside it, between its body, other devices'
-bodies and all wood that reaches lower than the deck, no more than REACH_MM from it. A device that hangs no lower
+Claim: a device passes when a round hole of the hand's width fits beside it in its bay, clear of all wood
+below the deck and of every device's body, no more than REACH_MM from its own. A device that hangs no lower
 than the deck needs none.
 
 What this does not know: arms, knees, and the legs under the board.
@@ -30,13 +30,22 @@ def out_of_reach(
     own: Sequence[str],
     hand_mm: float,
 ) -> tuple[Device, ...]:
-    """The board's own devices that no hand gets to. ``room``: the room inside the frame, local coordinates."""
+    """The board's own devices that no hand gets to. ``room``: that inside the frame, local coordinates."""
     import shapely
 
     hanging = [d for d in sorted(devices, key=lambda d: d.id) if d.depth_mm > 0]
     bodies = {d.id: shapely.Polygon([board.to_local(p) for p in d.footprint()]) for d in hanging}
     wood = [shapely.Polygon(m.outline) for m in members if m.role is not MemberRole.RISER]
-    free = room.difference(shapely.union_all([*wood, *bodies.values()]))
-    spots = free.buffer(-(hand_mm / 2 - FIT_MM))
+    bays = shapely.get_parts(room.difference(shapely.union_all(wood)))
+    taken = shapely.union_all(list(bodies.values()))
     far = hand_mm / 2 + REACH_MM
-    return tuple(d for d in hanging if d.id in own and bodies[d.id].distance(spots) > far)
+    found = []
+    for device in (d for d in hanging if d.id in own):
+        body = bodies[device.id]
+        bay = max(bays, key=lambda b: b.intersection(body).area, default=None)
+        if bay is None or not bay.intersects(body):
+            continue  # it stands in wood, and that is told elsewhere
+        spots = bay.difference(taken).buffer(-(hand_mm / 2 - FIT_MM))
+        if body.distance(spots) > far or spots.is_empty:
+            found.append(device)
+    return tuple(found)

@@ -1,7 +1,7 @@
 """The ``[joists]`` table: how far apart joists may be and what they keep clear of.
 
-400 mm under 9 mm ply: common practice, no source (boards are built with 300 to 500 mm). A hand 60 mm wide with
-a screwdriver: our judgement, no source.
+400 mm under 9 mm ply: common practice, no source (boards are built with 300 to 500 mm). A hand 60 mm wide:
+our judgement, no source.
 """
 
 from __future__ import annotations

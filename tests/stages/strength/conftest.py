@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,6 +13,8 @@ from boardwright import Notes
 from boardwright_stages.framing.settings import FramingSettings
 from boardwright_stages.parts.stages import parts
 from boardwright_timber.model import BoardFixings, BoardPlan, BoardWiring, WireHole
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "framing"))
 
 
 @pytest.fixture
