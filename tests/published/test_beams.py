@@ -58,3 +58,27 @@ def test_screwed_top() -> None:
 def test_a_strip_without_spans_is_refused() -> None:
     with pytest.raises(ValueError, match="for each span"):
         strip((), (), 1.0)
+
+
+@pytest.mark.parametrize(
+    ("rib_depth", "inertia"),
+    [
+        (150.0, 53.125e6),
+        (100.0, 22.604e6),
+    ],  # 150 × 50 on 50 × 150 (section library, calc), on 50 × 100 (read)
+)
+def test_t_sections(rib_depth: float, inertia: float) -> None:
+    """Worked examples of T sections: with E = 1 the stiffness is the second moment of area, mm⁴."""
+    top, rib = Flat(150, 50, 1.0), Flat(50, rib_depth, 1.0)
+    assert built_up_stiffness_nmm2(top, rib, 1000) == pytest.approx(inertia, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    "alpha", [0.1267, 0.1478, 0.1621, 0.1715, 0.1770, 0.1805, 0.1851]
+)  # a/b = 1, 1.2, 1.4, 1.6, 1.8, 2, endless
+def test_a_hand_on_the_deck_is_on_the_safe_side(alpha: float) -> None:
+    """Roark, plate held on its edges under a load in its middle: y = α·W·b²/(E·t³) (read).
+
+    Ours is a strip as wide as its span: W·b³/(48·E·b·t³/12) = 0.25 W·b²/(E·t³); never less, at most twice.
+    """
+    assert alpha < 12 / 48 < 2 * alpha
