@@ -18,6 +18,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .joists.stages import joists
     from .nesting.stages import cutting
     from .parts.stages import parts
+    from .sizing.stages import sizing
     from .splitting.stages import board_plan, boards, split
     from .strength.stages import strength
     from .viewing.stages import views
@@ -35,6 +36,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         parts,
         strength,
         views,
+        sizing,
         checks,
         cutting,
         hardware,

@@ -9,6 +9,7 @@ from .hardware import BoardHardware, HardwareLine
 from .money import Cost, CostLine
 from .nested import Nested
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
+from .sizing import BoardSizing, TriedStrip
 from .strength import BoardStrength, StrengthLine, SupportPoint
 from .views import BoardViews, SeenLine
 from .wires import HoleLoad, JointPlug, Pin, WireKind, WireLeg, WireRun, WireSchedule, WireTotal
@@ -21,6 +22,7 @@ __all__ = [
     "BoardHardware",
     "BoardParts",
     "BoardPlan",
+    "BoardSizing",
     "BoardStrength",
     "BoardViews",
     "BoardWiring",
@@ -63,6 +65,7 @@ __all__ = [
     "Splitting",
     "StrengthLine",
     "SupportPoint",
+    "TriedStrip",
     "Unplaced",
     "WireHole",
     "WireKind",

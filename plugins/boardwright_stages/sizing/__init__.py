@@ -1,0 +1,1 @@
+"""Sizing: the lightest strip of a list that holds a board."""
