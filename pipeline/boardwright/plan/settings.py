@@ -64,7 +64,7 @@ class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
     chord_error_mm: Annotated[
         float,
         msgspec.Meta(
-            gt=0,
+            ge=0.001,
             le=5,
             description="Curves become straight pieces that stray at most this far from the curve.",
         ),

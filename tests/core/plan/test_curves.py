@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardwright.plan import curves
+from boardwright.plan.settings import DrawingSettings
 
 
 @given(
@@ -64,3 +66,10 @@ def test_far_too_large_an_arc_is_refused() -> None:
         curves.pieces(1e12, 6.28, 0.05)
     with pytest.raises(ValueError, match="finite"):
         curves.pieces(math.nan, 1, 0.05)
+
+
+@pytest.mark.parametrize("error_mm", [0.0, 1e-7, 0.0009, -1.0, 5.1])
+def test_a_chord_error_nobody_can_cut_to_is_refused(error_mm: float) -> None:
+    """Below a thousandth of a millimetre curves become thousands of pieces, and no saw is the better."""
+    with pytest.raises(msgspec.ValidationError, match="chord_error_mm"):
+        msgspec.convert({"chord_error_mm": error_mm}, DrawingSettings)
