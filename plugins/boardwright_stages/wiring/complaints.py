@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from boardwright import Notes, Place
 from boardwright.plan.model import Device
@@ -15,7 +15,7 @@ from .network_settings import WireSettings
 
 def say_what_is_wrong(
     runs: Sequence[WireRun],
-    holes: Iterable[HoleLoad],
+    holes: Sequence[HoleLoad],
     islands: Sequence[Island],
     laid: Sequence[Laid],
     off: Sequence[str],
@@ -55,6 +55,7 @@ def say_what_is_wrong(
                 "Ask for more holes (wiring.holes_per_joint), larger ones if the frame is deep enough "
                 "(wiring.hole_diameter_mm), or split the wires between two panels.",
             )
+    _joints(holes, settings, notes)
     if off:
         notes.caution(
             "BW-WIRE-014",
@@ -62,6 +63,33 @@ def say_what_is_wrong(
             Place(item=off[0]),
             "Move them off the frame members.",
         )
+
+
+def _joints(holes: Sequence[HoleLoad], settings: WireSettings, notes: Notes) -> None:
+    """A plug must pass, and one hole should stay free for what comes later."""
+    at: dict[str, list[HoleLoad]] = {}
+    for load in holes:
+        if load.joint is not None:
+            at.setdefault(load.joint, []).append(load)
+    for joint, loads in sorted(at.items()):
+        used = [h for h in loads if h.cores]
+        tight = [h.diameter_mm for h in used if h.diameter_mm < settings.plug_body_mm]
+        if tight:
+            notes.caution(
+                "BW-WIRE-016",
+                f"A plug {settings.plug_body_mm:g} mm thick does not pass the {min(tight):g} mm wire "
+                f"holes of joint {joint}.",
+                Place(item=joint, key="wires.plug_body_mm"),
+                "Larger holes if the frame is deep enough (wiring.hole_diameter_mm), a smaller plug, or fit "
+                "the plugs at the joint's face and set wires.plug_body_mm to 0.",
+            )
+        if len(used) == len(loads):
+            notes.note(
+                "BW-WIRE-017",
+                f"Every wire hole of joint {joint} has wires in it: none is spare.",
+                Place(item=joint, key="wiring.holes_per_joint"),
+                "Ask for one hole more if more wires may come.",
+            )
 
 
 def _names(islands: Sequence[Island], settings: WireSettings, notes: Notes) -> None:

@@ -104,6 +104,10 @@ class WireSettings(Section, frozen=True, kw_only=True, table="wires"):
     plug_spare: Annotated[
         int, Meta(ge=0, le=32, description="Pins kept free in the plugs of every joint.")
     ] = 1
+    plug_body_mm: Annotated[
+        float,
+        Meta(ge=0, description="Thickness of a plug that must pass a joint's hole; 0: none must."),
+    ] = 18.0
     labels: Annotated[
         dict[str, str],
         Meta(description="Letters of labels: power bus, accessory bus, lighting bus, control run, dropper."),

@@ -127,7 +127,7 @@ def test_full_holes_are_closed_and_told(straight_pair: Callable) -> None:
     )
     answer = schedule(more, WireSettings(), notes)
     assert sum(h.cores for h in answer.holes if h.joint and h.board == "A") == 36
-    assert {f.code for f in notes.findings} == {"BW-WIRE-013"}
+    assert {f.code for f in notes.findings} == {"BW-WIRE-013", "BW-WIRE-016", "BW-WIRE-017"}
 
 
 def test_no_source_is_told(straight_pair: Callable) -> None:
@@ -178,3 +178,18 @@ def test_a_run_keeps_to_one_plug(straight_pair: Callable) -> None:
     assert [p.number for p in plugs[0].pins] == [1, 2, 3, 4, 5, 6]
     spare = schedule(boards, WireSettings(plug_ways=9, plug_spare=1)).plugs
     assert [len(plug.pins) for plug in spare] == [9, 9, 0]
+
+
+def test_a_plug_must_pass_and_a_hole_stay_spare(straight_pair: Callable) -> None:
+    """22 mm holes: a plug of 22 passes, one of 22.5 does not. One hole of the joint: no spare; two: one."""
+    a, b = straight_pair()
+    devices = ([device("P1", "panel", 800, 300)], [device("M1", "servo", 1200, 300, 3, 100)])
+    for body, count, codes in (
+        (22.0, 2, []),
+        (22.5, 2, ["BW-WIRE-016"]),
+        (0.0, 1, ["BW-WIRE-017"]),
+    ):
+        notes = Notes()
+        boards = made((a, devices[0]), (b, devices[1]), wiring=WiringSettings(holes_per_joint=count))
+        schedule(boards, WireSettings(plug_body_mm=body), notes)
+        assert [f.code for f in notes.findings] == codes
