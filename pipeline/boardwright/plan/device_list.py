@@ -20,7 +20,7 @@ from ..findings import Notes, Place
 from . import device_sheet
 from .source import SourceFile
 
-NUMBERS = ("x_mm", "y_mm", "angle_deg", "length_mm", "width_mm", "depth_mm", "clearance_mm")
+NUMBERS = ("x_mm", "y_mm", "angle_deg", "length_mm", "width_mm", "depth_mm", "clearance_mm", "level_mm")
 COLUMNS = ("id", "kind", *NUMBERS, "from", "note")
 MEANINGS: dict[str, str] = {
     "id": "the device's name, once in the list; a row and an insert in the drawing of one id are one device",
@@ -32,6 +32,7 @@ MEANINGS: dict[str, str] = {
     "width_mm": "size across it; empty: the kind's",
     "depth_mm": "how far it reaches below the deck's underside; empty: the kind's",
     "clearance_mm": "free room all round; empty: the kind's",
+    "level_mm": "height of the level it hangs under; empty: its layer's, else it counts on every level",
     "from": "a drawn joint, turnout or other device that x_mm and y_mm count from: from a joint along it "
     "and to its left, else to the right and up; x_mm and y_mm empty: that very place",
     "note": "your own words; kept",

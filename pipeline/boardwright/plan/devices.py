@@ -157,5 +157,6 @@ def _device(draft: _Draft, catalogue: Catalogue, problems: Notes) -> Device | No
         conductors=kind.conductors,
         current_ma=kind.current_ma,
         note=draft.note,
+        level_mm=n.get("level_mm"),
         place=msgspec.structs.replace(draft.place, x_mm=x, y_mm=y),
     )

@@ -6,6 +6,7 @@ Glossary
     turnout   a point/switch: its footprint must not be cut by a joint
     device    anything that hangs below the deck: needs room, keeps joists and joints away
     drawn joint   a line where the builder wants a joint between boards
+    level     height of an outline; a thing without one (None) counts on every level
     obstacle  an area the drawing keeps free of joints and framing (a pillar, a socket)
 
 What this does not know: wood, boards, or how anything is built.
@@ -53,6 +54,7 @@ class Track(msgspec.Struct, frozen=True, kw_only=True):
     points: tuple[Point, ...]
     heights_mm: tuple[float, ...] = ()
     circles: tuple[Circle, ...] = ()
+    level_mm: float | None = None
     place: Place = Place()
 
     @property
@@ -69,6 +71,7 @@ class Turnout(msgspec.Struct, frozen=True, kw_only=True):
     y_mm: float
     ring: Ring
     crossing: bool = False
+    level_mm: float | None = None
     place: Place = Place()
 
 
@@ -91,6 +94,7 @@ class Device(msgspec.Struct, frozen=True, kw_only=True):
     conductors: int = 0
     current_ma: float = 0.0
     note: str = ""
+    level_mm: float | None = None
     place: Place = Place()
 
     def footprint(self, extra_mm: float = 0.0) -> Ring:
@@ -109,12 +113,14 @@ class DrawnJoint(msgspec.Struct, frozen=True, kw_only=True):
     id: str
     start: Point
     end: Point
+    level_mm: float | None = None
     place: Place = Place()
 
 
 class Obstacle(msgspec.Struct, frozen=True, kw_only=True):
     id: str
     ring: Ring
+    level_mm: float | None = None
     place: Place = Place()
 
 
@@ -124,6 +130,7 @@ class LiftOut(msgspec.Struct, frozen=True, kw_only=True):
     id: str
     x_mm: float
     y_mm: float
+    level_mm: float | None = None
     place: Place = Place()
 
 
@@ -138,3 +145,22 @@ class TrackPlan(msgspec.Struct, frozen=True, kw_only=True):
     drawn_joints: tuple[DrawnJoint, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
     lift_outs: tuple[LiftOut, ...] = ()
+
+    def at_level(self, level_mm: float) -> TrackPlan:
+        """The outlines of one level, and what lies there or has no level."""
+
+        def here[T: (Track, Turnout, Device, DrawnJoint, Obstacle, LiftOut)](
+            things: tuple[T, ...],
+        ) -> tuple[T, ...]:
+            return tuple(t for t in things if t.level_mm is None or t.level_mm == level_mm)
+
+        return msgspec.structs.replace(
+            self,
+            outlines=tuple(o for o in self.outlines if o.level_mm == level_mm),
+            tracks=here(self.tracks),
+            turnouts=here(self.turnouts),
+            devices=here(self.devices),
+            drawn_joints=here(self.drawn_joints),
+            obstacles=here(self.obstacles),
+            lift_outs=here(self.lift_outs),
+        )

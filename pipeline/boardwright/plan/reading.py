@@ -13,14 +13,15 @@ from collections.abc import Callable
 from typing import Any
 
 import msgspec
+from msgspec.structs import replace
 
 from ..errors import InputError
 from ..findings import Notes, Place
-from . import checks, device_groups, device_marks, devices, faces, not_read, outline, things, trackage
+from . import checks, device_groups, device_marks, devices, faces, levels, not_read, outline, things, trackage
 from .drawn import Curve, Drawn
 from .kinds import Catalogue
 from .layers import Roles, assign, need_outline
-from .model import TrackPlan
+from .model import Outline, TrackPlan
 from .rebase import near_origin, tell_strays
 from .settings import DeviceSettings, DrawingSettings
 from .source import SourceFile
@@ -249,7 +250,7 @@ def _plan(
     blocks = {r: [b for b in drawn.blocks if roles.of(b.layer) == r] for r in roles.NAMES}
     marks = {r: [m for m in drawn.marks if roles.of(m.layer) == r] for r in ("devices", "lift_outs")}
     gap = drawing_settings.gap_mm
-    edges = curves["outline"]
+    edges, has_edge = curves["outline"], roles.has("outline")
     if len(edges) > MOST_EDGE_PIECES:
         problems.fault(
             "BW-READ-020",
@@ -283,13 +284,16 @@ def _plan(
         catalogue,
         notes,
     )
-    return TrackPlan(
+    outlines: list[Outline] = []
+    for height, own in levels.edges_by_level(edges, drawing_settings.levels).items() if has_edge else ():
+        found = outline.outlines(drawn, own, gap, notes, problems, drawing_settings.chord_error_mm)
+        first = len(outlines) + 1
+        outlines += [replace(o, id=f"O{n}", level_mm=height) for n, o in enumerate(found, first)]
+    plan = TrackPlan(
         name=name,
         drawing_file=drawn.file,
         scale_ratio=ratio,
-        outlines=outline.outlines(drawn, edges, gap, notes, problems, drawing_settings.chord_error_mm)
-        if roles.has("outline")
-        else (),
+        outlines=tuple(outlines),
         tracks=trackage.tracks(drawn, curves["tracks"], lines),
         turnouts=turnouts,
         devices=devices.devices(
@@ -299,3 +303,4 @@ def _plan(
         obstacles=things.obstacles(drawn, curves["obstacles"], gap, notes),
         lift_outs=things.lift_outs(drawn, blocks["lift_outs"], marks["lift_outs"], curves["lift_outs"]),
     )
+    return levels.settled(plan, drawing_settings.levels)

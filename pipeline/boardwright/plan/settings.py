@@ -39,6 +39,13 @@ class LayerSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
 ROLES: tuple[str, ...] = LayerSettings.__struct_fields__
 
 
+class LevelSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What is drawn on these layers is at this height; on other layers it counts on every level."""
+
+    layers: Annotated[LayerNames, _layers("what is at this height, of whatever role")]
+    height_mm: Annotated[float, msgspec.Meta(description="Height of the decks' undersides there.")]
+
+
 class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
     file: Annotated[
         str, msgspec.Meta(description="The track plan, a DXF or SVG file beside the project file.")
@@ -107,6 +114,10 @@ class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
             description="Which layers hold what. Left out: roles are guessed from the layers' names."
         ),
     ] = None
+    levels: Annotated[
+        tuple[LevelSettings, ...],
+        msgspec.Meta(description="Levels one above the other: which layers are at which height."),
+    ] = ()
 
 
 class KindSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -1,8 +1,8 @@
 """Joints the builder drew: they are obeyed first, made to reach the edge when they nearly do, and checked.
 
 A drawn joint may end on an edge, a well or another drawn joint, may run on past the edge, and may cross
-several pieces. What this does not know: levels; where outlines lie one above the other, a drawn joint cuts
-each of them.
+several pieces. One without a level cuts the outlines of every level. What this does not know: why it was
+drawn there.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """What a joint must keep away from: turnouts, devices with their clearance, obstacles.
 
-Limits: seen in plan only; nothing here knows on which level a device hangs.
+Limits: seen in plan only; who asks gives the plan of one level (``TrackPlan.at_level``).
 """
 
 from __future__ import annotations

@@ -90,13 +90,13 @@ def margins(board: Board, asked: SplittingSettings) -> str:
 def told(
     boards: list[Board],
     joints: list[Joint],
-    keep_away: KeepAway,
+    near: dict[str, KeepAway],
     asked: SplittingSettings,
     settled: SplittingSettings,
 ) -> tuple[list[Board], list[Joint]]:
-    """Boards and joints with their reasons."""
+    """Boards and joints with their reasons; ``near``: what each joint must keep away from."""
     named = {b.id: b for b in boards}
-    reasoned = {j.id: replace(j, why=why(j, named, keep_away, settled)) for j in joints}
+    reasoned = {j.id: replace(j, why=why(j, named, near[j.id], settled)) for j in joints}
     with_margins = [
         replace(b, margins=margins(b, asked), joints=tuple(reasoned[j.id] for j in b.joints)) for b in boards
     ]

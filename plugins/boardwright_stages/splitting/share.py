@@ -24,6 +24,7 @@ def share_of(board: Board, plan: TrackPlan) -> BoardPlan:
     A track that leaves the board and comes back is given in several parts with the same id, in the order of
     the track. A device whose centre lies exactly on a joint belongs to one of the two boards only.
     """
+    plan = plan.at_level(board.level_mm)
     area = shapely.Polygon(board.ring, board.wells)
     shapely.prepare(area)
     box = _Box.round(board.ring)

@@ -31,11 +31,28 @@ from .tracks import Tracks
 from .worth import PLACES
 
 
+class _Level:
+    """What counts on one level: all that joints there must respect, in the plan and in its pose."""
+
+    def __init__(self, plan: TrackPlan, posed: TrackPlan, settings: SplittingSettings, notes: Notes) -> None:
+        self.plan, self.posed = plan, posed
+        self.keep_away, self.tracks = KeepAway(plan, settings), Tracks(plan, settings)
+        still = plan is posed
+        self.posed_keep_away = self.keep_away if still else KeepAway(posed, settings)
+        self.posed_tracks = self.tracks if still else Tracks(posed, settings)
+        self.whole = [from_outline(o.ring, o.wells) for o in posed.outlines]
+        self.obeyed = drawn.obey(self.whole, posed.drawn_joints, settings, notes)
+
+    def search(self, piece: Piece, settings: SplittingSettings) -> Search:
+        return Search(settings, self.posed_keep_away, self.posed_tracks, piece.main_directions)
+
+
 @dataclass
 class _Split:
     """One outline, split: pieces in walking order and where they meet; of stuck ones, how they lie posed."""
 
     outline: Outline
+    level: _Level
     pieces: list[Piece]
     seams: list[Seam]
     stuck: list[Piece | None]
@@ -46,25 +63,34 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
     """Split every outline. Raises InputError when an outline is no area."""
     asked, settings = settings, settings.settled()
     settings = explain.check_settings(asked, settings, notes)
-    keep_away, tracks = KeepAway(plan, settings), Tracks(plan, settings)
     for outline in plan.outlines:
         _check_outline(outline)
     pose = pose_of(plan)
-    posed = pose.plan(plan)
-    in_pose = (keep_away, tracks) if pose.still else (KeepAway(posed, settings), Tracks(posed, settings))
-    whole = [from_outline(o.ring, o.wells) for o in posed.outlines]
-    obeyed = drawn.obey(whole, posed.drawn_joints, settings, notes)
+    levels = {}
+    for height in sorted({o.level_mm for o in plan.outlines}):
+        here = plan.at_level(height)
+        levels[height] = _Level(here, pose.plan(here), settings, notes)
     parts, costs = [], []
-    for outline, pieces, cuts in zip(plan.outlines, obeyed.pieces, obeyed.cuts, strict=True):
-        states = [solve(p, settings, *in_pose) for p in pieces]
+    for outline in plan.outlines:
+        level = levels[outline.level_mm]
+        k = level.plan.outlines.index(outline)
+        pieces, cuts = level.obeyed.pieces[k], level.obeyed.cuts[k]
+        states = [solve(p, settings, level.posed_keep_away, level.posed_tracks) for p in pieces]
         costs += [_cost(outline, p, s, settings) for p, s in zip(pieces, states, strict=True)]
         done: list[tuple[Piece, Piece | None]] = [(pose.back(p), None) for s in states for p in s.done]
         stuck: list[tuple[Piece, Piece | None]] = [(pose.back(p), p) for s in states for p in s.stuck]
         made = [*cuts, *(c for s in states for c in s.cuts)]
-        parts.append(_ordered(outline, done + stuck, [pose.cut_back(c) for c in made]))
+        parts.append(_ordered(outline, level, done + stuck, [pose.cut_back(c) for c in made]))
     between = {s.drawn for part in parts for s in part.seams}
-    for joint_drawn in posed.drawn_joints:
-        drawn.report(joint_drawn, whole, obeyed, joint_drawn.id in between, settings, notes)
+    for asked_joint in plan.drawn_joints:
+        met = [(lv, j) for lv in levels.values() for j in lv.posed.drawn_joints if j.id == asked_joint.id]
+        whole = [piece for lv, _ in met for piece in lv.whole]
+        obeyed = drawn.Drawn(
+            [pieces for lv, _ in met for pieces in lv.obeyed.pieces],
+            [cuts for lv, _ in met for cuts in lv.obeyed.cuts],
+        )
+        one = met[0][1] if met else asked_joint
+        drawn.report(one, whole, obeyed, one.id in between, settings, notes)
     count = sum(len(p.pieces) for p in parts)
     digits = max(2, len(str(count)))
     number = 0
@@ -72,17 +98,20 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
         for _ in part.pieces:
             number += 1
             part.names.append(f"B{number:0{digits}d}")
-    joints = _joints(parts, keep_away, tracks)
-    boards, joints = reasons.told(_boards(parts, joints, plan, settings), joints, keep_away, asked, settings)
+    level_of = {name: part.level for part in parts for name in part.names}
+    joints = _joints(parts)
+    near = {j.id: level_of[j.boards[0]].keep_away for j in joints}
+    boards, joints = reasons.told(_boards(parts, joints, settings), joints, near, asked, settings)
     for part in parts:
         for name, piece in zip(part.names, part.stuck, strict=True):
             if piece is not None:
                 board = next(b for b in boards if b.id == name)
-                search = Search(settings, *in_pose, piece.main_directions)
-                enough = _enough(piece, board, obeyed.pieces, asked, search)
+                search = part.level.search(piece, settings)
+                enough = _enough(piece, board, part.level.obeyed.pieces, asked, search)
                 explain.stuck(piece, board, search, enough, notes)
     for joint in joints:
-        explain.check_joint(joint, keep_away, tracks, settings, notes)
+        level = level_of[joint.boards[0]]
+        explain.check_joint(joint, level.keep_away, level.tracks, settings, notes)
     for board in boards:
         explain.check_board(board, asked, settings, notes)
     _check_lift_outs(plan, boards, notes)
@@ -136,7 +165,9 @@ def _crossing_at(outline: Outline) -> Place:
     return outline.place
 
 
-def _ordered(outline: Outline, pieces: list[tuple[Piece, Piece | None]], cuts: list[Cut]) -> _Split:
+def _ordered(
+    outline: Outline, level: _Level, pieces: list[tuple[Piece, Piece | None]], cuts: list[Cut]
+) -> _Split:
     closed = [(healed(p)[0], s) for p, s in pieces]
     closed.sort(key=lambda p: tuple(np.round(_centre(p[0]), 1)))
     found = seams([p for p, _ in closed], cuts)
@@ -147,7 +178,7 @@ def _ordered(outline: Outline, pieces: list[tuple[Piece, Piece | None]], cuts: l
     order = walk([_centre(p) for p, _ in closed], joined)
     place = {old: new for new, old in enumerate(order)}
     renamed = [Seam(place[s.left], place[s.right], s.start, s.end, s.drawn) for s in found]
-    return _Split(outline, [closed[i][0] for i in order], renamed, [closed[i][1] for i in order])
+    return _Split(outline, level, [closed[i][0] for i in order], renamed, [closed[i][1] for i in order])
 
 
 def _centre(piece: Piece) -> tuple[float, float]:
@@ -155,7 +186,7 @@ def _centre(piece: Piece) -> tuple[float, float]:
     return float(shapely.get_x(centre)), float(shapely.get_y(centre))
 
 
-def _joints(parts: list[_Split], keep_away: KeepAway, tracks: Tracks) -> list[Joint]:
+def _joints(parts: list[_Split]) -> list[Joint]:
     """Joints in the order of their boards, the first board on the left."""
     found = []
     for part in parts:
@@ -163,13 +194,13 @@ def _joints(parts: list[_Split], keep_away: KeepAway, tracks: Tracks) -> list[Jo
             turned = s.left > s.right
             a, b = (s.right, s.left) if turned else (s.left, s.right)
             start, end = (s.end, s.start) if turned else (s.start, s.end)
-            found.append(((part.names[a], part.names[b]), start, end, bool(s.drawn)))
+            found.append(((part.names[a], part.names[b]), start, end, bool(s.drawn), part.level))
     found.sort(key=lambda f: (f[0], f[1], f[2]))
     digits = max(2, len(str(len(found))))
     joints = []
-    for k, (names, start, end, is_drawn) in enumerate(found, 1):
-        turnout = keep_away.nearest("turnout", start, end)
-        device = keep_away.nearest("device", start, end)
+    for k, (names, start, end, is_drawn, level) in enumerate(found, 1):
+        turnout = level.keep_away.nearest("turnout", start, end)
+        device = level.keep_away.nearest("device", start, end)
         joints.append(
             Joint(
                 id=f"J{k:0{digits}d}",
@@ -177,7 +208,7 @@ def _joints(parts: list[_Split], keep_away: KeepAway, tracks: Tracks) -> list[Jo
                 start=start,
                 end=end,
                 drawn=is_drawn,
-                crossings=tracks.crossings(start, end),
+                crossings=level.tracks.crossings(start, end),
                 nearest_turnout_mm=rounded(turnout[1]) if turnout else None,
                 nearest_device_mm=rounded(device[1]) if device else None,
             )
@@ -185,9 +216,7 @@ def _joints(parts: list[_Split], keep_away: KeepAway, tracks: Tracks) -> list[Jo
     return joints
 
 
-def _boards(
-    parts: list[_Split], joints: list[Joint], plan: TrackPlan, settings: SplittingSettings
-) -> list[Board]:
+def _boards(parts: list[_Split], joints: list[Joint], settings: SplittingSettings) -> list[Board]:
     boards = []
     for part in parts:
         for piece, name in zip(part.pieces, part.names, strict=True):
@@ -204,7 +233,7 @@ def _boards(
                     angle_deg=angle,
                     length_mm=length,
                     width_mm=width,
-                    lift_out=any(_on(piece, (m.x_mm, m.y_mm)) for m in plan.lift_outs),
+                    lift_out=any(_on(piece, (m.x_mm, m.y_mm)) for m in part.level.plan.lift_outs),
                     joints=tuple(j for j in joints if name in j.boards),
                 )
             )

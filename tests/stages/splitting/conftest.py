@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
+import msgspec
 import numpy as np
 import pytest
 import shapely
 
 from boardwright import Finding, Notes
 from boardwright.plan.model import Outline, Ring, TrackPlan
+from boardwright.plan.reading import read_plan
+from boardwright.plan.settings import DeviceSettings, DrawingSettings
+from boardwright.plan.source import SourceFile
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import split
 from boardwright_timber.model import Splitting
@@ -19,6 +25,7 @@ type PlanOf = Callable[..., TrackPlan]
 type Cut = Callable[..., tuple[Splitting, list[Finding]]]
 type Sound = Callable[[TrackPlan, Splitting, list[Finding], SplittingSettings], None]
 
+FIXTURES = Path(__file__).parents[3] / "fixtures"
 CLEAR = {"BW-SPLIT-002", "BW-SPLIT-003", "BW-SPLIT-004"}
 
 
@@ -95,12 +102,14 @@ def _keeps_away(
     plan: TrackPlan, made: Splitting, findings: list[Finding], settings: SplittingSettings
 ) -> None:
     said = {p.item for f in findings if f.code in CLEAR for p in f.where}
+    level_of = {b.id: b.level_mm for b in made.boards}
     for joint in made.joints:
         line = shapely.LineString([joint.start, joint.end])
-        for turnout in plan.turnouts:
+        here = plan.at_level(level_of[joint.boards[0]])
+        for turnout in here.turnouts:
             clear = line.distance(shapely.Polygon(turnout.ring)) >= settings.turnout_clear_mm - 1e-3
             assert clear or joint.id in said
-        for ring in [d.keepout() for d in plan.devices] + [o.ring for o in plan.obstacles]:
+        for ring in [d.keepout() for d in here.devices] + [o.ring for o in here.obstacles]:
             clear = line.distance(shapely.Polygon(ring)) >= settings.device_clear_mm - 1e-3
             assert clear or joint.id in said
 
@@ -115,3 +124,24 @@ def plan_of() -> PlanOf:
 def cut() -> Cut:
     """cut(plan, **settings) → splitting and findings, checked to be sound."""
     return split_soundly
+
+
+def read_fixture(case: str) -> tuple[TrackPlan, dict[str, Any]]:
+    """The track plan of a case of ``fixtures/`` and its table of splitting."""
+    folder = FIXTURES / case
+    table = tomllib.loads((folder / "layout.toml").read_text(encoding="utf-8"))
+    plan = read_plan(
+        SourceFile("plan.dxf", (folder / "plan.dxf").read_bytes()),
+        SourceFile("devices.csv", (folder / "devices.csv").read_bytes()),
+        msgspec.convert(table["drawing"], DrawingSettings),
+        msgspec.convert(table["devices"], DeviceSettings),
+        case,
+        Notes(),
+    )
+    return plan, table["splitting"]
+
+
+@pytest.fixture
+def read() -> Callable[[str], tuple[TrackPlan, dict[str, Any]]]:
+    """read(case) → plan and splitting table of a fixture."""
+    return read_fixture

@@ -1,0 +1,60 @@
+"""Levels: on which height things are, by the layer they are drawn on.
+
+A thing on a layer that no level names has no level: it counts on every one. Edges on such layers are at 0.
+
+What this does not know: heights drawn into the lines themselves; a track's heights are another matter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fnmatch import fnmatchcase
+
+from msgspec.structs import replace
+
+from .drawn import Curve
+from .model import Device, DrawnJoint, LiftOut, Obstacle, Track, TrackPlan, Turnout
+from .settings import LevelSettings
+
+type Levels = Sequence[LevelSettings]
+
+
+def height_of(layer: str | None, levels: Levels) -> float | None:
+    """Height of a layer: of the first level that names it; None where none does."""
+    name = (layer or "").casefold()
+    for level in levels:
+        if any(fnmatchcase(name, pattern.casefold()) for pattern in level.layers):
+            return level.height_mm
+    return None
+
+
+def edges_by_level(edges: Sequence[Curve], levels: Levels) -> dict[float, list[Curve]]:
+    """Pieces of the edge, level by level from the lowest: edges of two levels never belong together."""
+    found: dict[float, list[Curve]] = {}
+    for edge in edges:
+        found.setdefault(height_of(edge.layer, levels) or 0.0, []).append(edge)
+    return dict(sorted(found.items())) or {0.0: []}
+
+
+def settled(plan: TrackPlan, levels: Levels) -> TrackPlan:
+    """The plan with the level of each thing by its layer; what a device list says of a device stays."""
+    if not levels:
+        return plan
+
+    def lifted[T: (Track, Turnout, Device, DrawnJoint, Obstacle, LiftOut)](
+        things: tuple[T, ...],
+    ) -> tuple[T, ...]:
+        return tuple(
+            t if t.level_mm is not None else replace(t, level_mm=height_of(t.place.layer, levels))
+            for t in things
+        )
+
+    return replace(
+        plan,
+        tracks=lifted(plan.tracks),
+        turnouts=lifted(plan.turnouts),
+        devices=lifted(plan.devices),
+        drawn_joints=lifted(plan.drawn_joints),
+        obstacles=lifted(plan.obstacles),
+        lift_outs=lifted(plan.lift_outs),
+    )
