@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from itertools import combinations
 from pathlib import Path
+from typing import Any
 
 from packs import Pack, circles, closed_contours, keepout, part_area, rounded, to_plan
 from shapely import LineString, Point, Polygon, box
@@ -27,8 +28,22 @@ def tiles(outlines: list[Polygon], boards: dict[str, Polygon]) -> None:
         assert one.intersection(two).area <= 1.0
 
 
+def gaps(pack: Pack) -> dict[str, Polygon]:
+    """The strips that lift-outs leave free along their joints, each as wide as its working clearance."""
+    found = {}
+    for joint in pack.data["joints"]:
+        for board in (pack.boards[b] for b in joint["boards"]):
+            if board["clear_mm"]:
+                line = LineString([joint["start"], joint["end"]])
+                side = 1 if board["id"] == joint["boards"][0] else -1
+                found[f"{joint['id']} {board['id']}"] = line.buffer(
+                    side * board["clear_mm"], single_sided=True, cap_style="flat"
+                )
+    return found
+
+
 def test_boards_tile_the_outline(pack: Pack) -> None:
-    tiles(list(pack.outlines.values()), board_polygons(pack))
+    tiles(list(pack.outlines.values()), board_polygons(pack) | gaps(pack))
 
 
 def test_decks_cut_from_their_drawings_tile_the_outline(pack: Pack) -> None:
@@ -42,7 +57,7 @@ def test_decks_cut_from_their_drawings_tile_the_outline(pack: Pack) -> None:
         rings = sorted(placed, key=lambda r: Polygon(r).area)
         decks[part["board"]] = Polygon(rings[-1], rings[:-1])
     assert decks.keys() == pack.boards.keys()
-    tiles(pack.true_outlines, decks)
+    tiles(pack.true_outlines, decks | gaps(pack))
 
 
 def test_every_board_is_within_the_limits(pack: Pack) -> None:
@@ -94,19 +109,30 @@ def holes_at(pack: Pack, board: str, joint: str) -> list[tuple[float, float, flo
     return sorted(found)
 
 
+def across(joint: dict[str, Any], hole: tuple[float, ...]) -> tuple[float, float]:
+    """A hole on the joint's own upright face: along its line, and height."""
+    (x, y), (u, v) = joint["start"], joint["end"]
+    length = math.dist((x, y), (u, v))
+    return ((hole[0] - x) * (u - x) + (hole[1] - y) * (v - y)) / length, hole[2]
+
+
 def test_mating_holes_coincide(pack: Pack) -> None:
     for joint in pack.data["joints"]:
         one, two = (holes_at(pack, b, joint["id"]) for b in joint["boards"])
+        clear = sum(pack.boards[b]["clear_mm"] for b in joint["boards"])
         assert len(one) >= 4, (
             f"{joint['id']} has {len(one)} holes: bolts, dowels and a way for wires are wanted"
         )
         assert len(one) == len(two)
         for a in one:
             mate = min(two, key=lambda b: math.dist(a[:3], b[:3]))
-            assert math.dist(a[:3], mate[:3]) <= 0.01  # mm
+            # face to face, or across a lift-out's working clearance, square to the joint
+            assert abs(math.dist(a[:3], mate[:3]) - clear) <= 0.01  # mm
+            assert math.dist(across(joint, a), across(joint, mate)) <= 0.01
             assert a[3] == mate[3]
         line = LineString([joint["start"], joint["end"]])
-        assert all(line.distance(Point(x, y)) <= 0.01 for x, y, _, _ in one)
+        own = pack.boards[joint["boards"][0]]["clear_mm"]
+        assert all(abs(line.distance(Point(x, y)) - own) <= 0.01 for x, y, _, _ in one)
         kinds = {
             h["kind"]
             for b in joint["boards"]

@@ -121,6 +121,7 @@ class PackBoard(msgspec.Struct, frozen=True, kw_only=True):
     length_mm: float
     width_mm: float
     lift_out: bool
+    clear_mm: float
     margins: str
     joints: tuple[str, ...]
     mass_kg: float

@@ -40,10 +40,12 @@ def tiling(
     outlines: Sequence[Outline],
     decks: Sequence[tuple[str, Solid]],
     open_: Sequence[tuple[str, Polygon, Polygon]] = (),
+    gaps: Sequence[tuple[str, Polygon]] = (),
 ) -> Worst:
     """Area that decks leave bare, put twice, or hang over, outline by outline (mm²).
 
-    ``open_``: outline, shape and wanted deck of each board that is not covered whole.
+    ``open_``: outline, shape and wanted deck of each board that is not covered whole. ``gaps``: outline and
+    strip along each joint that a lift-out stands back from; it may be bare.
     """
     import shapely
 
@@ -55,6 +57,8 @@ def tiling(
             if of == outline.id:
                 drawn = drawn.difference(board).union(wanted)
         covered = shapely.union_all(own)
+        bare = shapely.union_all([gap for of, gap in gaps if of == outline.id]).difference(covered)
+        drawn = drawn.difference(bare)
         twice = sum(shape.area for shape in own) - covered.area
         found.append((covered.symmetric_difference(drawn).area + max(twice, 0.0), outline.id))
     return worst(found)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from boardwright import All, Notes, Place, stage
 from boardwright.plan.model import Ring, TrackPlan
-from boardwright_timber.model import Board, BoardParts, BoardPlan, CheckLine, CheckReport, Frame
+from boardwright_timber.model import Board, BoardParts, BoardPlan, CheckLine, CheckReport, Frame, Joint
 
 from ..splitting.settings import SplittingSettings
 from ..strength.settings import SupportSettings
@@ -70,7 +70,8 @@ def checks(
     roofs |= {n: shape for n, (shape, _) in open_.items()}
     every = [p for name in sorted(parts) for p in parts[name].parts]
     joints = {j.id: j for name in sorted(boards) for j in boards[name].joints}
-    alone, apart = mating((joints[j] for j in sorted(joints)), holes)
+    stood = {n: [_at_line(boards[n], joints, h) for h in each] for n, each in holes.items()}
+    alone, apart = mating((joints[j] for j in sorted(joints)), stood)
 
     report = _Report(notes)
     report.at_most(
@@ -80,6 +81,7 @@ def checks(
             plan.outlines,
             [(boards[n].outline, deck) for n, each in decks.items() for deck in each],
             [(boards[n].outline, *shapes) for n, shapes in open_.items()],
+            [(b.outline, strip) for b in boards.values() if b.clear_mm for strip in _gaps(b)],
         ),
         TILE_MM2,
         "mm²",
@@ -131,6 +133,24 @@ def checks(
         "BW-CHECK-009", "Holes keep away from each other (wood between)", wood_between(every), WOOD_MM, "mm"
     )
     return CheckReport(lines=tuple(report.lines))
+
+
+def _gaps(board: Board) -> list[Polygon]:
+    """The strips between a lift-out's edges and the lines of its joints, and a little on at slanted ends."""
+    import shapely
+
+    lines = [shapely.LineString((j.start, j.end)) for j in board.joints]
+    return [line.buffer(board.clear_mm, cap_style="square") for line in lines]
+
+
+def _at_line(board: Board, joints: dict[str, Joint], drilled: Drilled) -> Drilled:
+    """A hole of a lift-out as it lies on the joint's line, across the working clearance."""
+    joint = joints.get(drilled.hole.joint or "")
+    if not board.clear_mm or joint is None:
+        return drilled
+    (x, y), _ = board.face(joint)
+    a, b, z = drilled.at
+    return Drilled(drilled.part, drilled.hole, (a - x + joint.start[0], b - y + joint.start[1], z))
 
 
 def _open_shapes(board: Board, frame: Frame) -> tuple[Polygon, Polygon]:

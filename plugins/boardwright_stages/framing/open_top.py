@@ -83,7 +83,7 @@ def stands_on_joint(member: Member, board: Board) -> bool:
     face = shapely.LineString((member.outer_start, member.outer_end))
     return any(
         face.intersection(
-            shapely.LineString((board.to_local(j.start), board.to_local(j.end))).buffer(TOUCH_MM)
+            shapely.LineString([board.to_local(p) for p in board.face(j)]).buffer(TOUCH_MM)
         ).length
         > ON_JOINT_MM
         for j in board.joints

@@ -4,6 +4,7 @@ Glossary
     mating member   a member whose outer face lies on the joint line: an end, or a side that another board
                     is bolted to
     joint axes      t along the joint line from its start; s square to it, growing into the board looked at
+                    from its own edge: a lift-out's stands back from the line
     room            the space behind the inner face that a nut, a hand or a wire needs
 
 Behind a mating member stand joists, corner members and the bodies of devices.
@@ -64,7 +65,8 @@ def plan_to_joint(joint: Joint, half: Half, p: Point) -> Point:
     ux, uy = (joint.end[0] - joint.start[0]) / length, (joint.end[1] - joint.start[1]) / length
     dx, dy = x - joint.start[0], y - joint.start[1]
     left = ux * dy - uy * dx
-    return (ux * dx + uy * dy, left if half.board.id == joint.boards[0] else -left)
+    into = left if half.board.id == joint.boards[0] else -left
+    return (ux * dx + uy * dy, into - half.board.clear_mm)
 
 
 def point_on(joint: Joint, t_mm: float) -> Point:

@@ -30,7 +30,10 @@ KG_PER_MM3 = 1e-9  # kg/m³ → kg/mm³
 
 
 def fixing_holes(board: Board, member: Member, fixings: Iterable[Fixing]) -> list[Hole]:
-    """Bolt and dowel holes of the fixings whose points lie on this member's outer face."""
+    """Bolt and dowel holes of the fixings whose points lie on this member's outer face.
+
+    A lift-out's face stands back from them by its working clearance.
+    """
     holes = []
     dx, dy = member.direction
     low, high = member.along(member.outer_start), member.along(member.outer_end)
@@ -38,7 +41,7 @@ def fixing_holes(board: Board, member: Member, fixings: Iterable[Fixing]) -> lis
         x, y = board.to_local((fixing.x_mm, fixing.y_mm))
         off = dx * (y - member.outer_start[1]) - dy * (x - member.outer_start[0])
         at = member.along((x, y))
-        if abs(off) > ON_LINE_MM or not low < at < high:
+        if abs(abs(off) - board.clear_mm) > ON_LINE_MM or not low < at < high:
             continue
         holes.append(
             Hole(

@@ -76,6 +76,8 @@ def margins(board: Board, asked: SplittingSettings) -> str:
     if asked.most_kg is not None:
         mass = float(asked.thought_kg(_area(board), _edge(board)))
         told.append(f"about {mass:.1f} of {asked.most_kg:.1f} kg finished")
+    if board.clear_mm:
+        told.append(f"stands back {board.clear_mm:g} mm from each joint, to lift out")
     box = (board.length_mm - FIT_MM, board.width_mm - FIT_MM, asked.height_mm)
     for opening in asked.openings:
         spare = spare_mm(box, opening)

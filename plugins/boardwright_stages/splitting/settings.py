@@ -20,6 +20,13 @@ OFF_MM = 100_000.0  # a limit that is off: larger than any layout
 STANDARD_GAUGE_MM = 1435.0  # of the real railway; common practice, no source
 
 
+class LiftOutSpot(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A point on a board that lifts out."""
+
+    x_mm: Annotated[float, Meta(description="To the right of the drawing's origin.")]
+    y_mm: Annotated[float, Meta(description="Up from the drawing's origin.")]
+
+
 class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
     """How the layout is split into boards."""
 
@@ -95,6 +102,13 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
         float,
         Meta(ge=0, description="A drawn joint that stops this short of an edge is made to reach it."),
     ] = 10.0
+    lift_out_clear_mm: Annotated[
+        float,
+        Meta(ge=0, le=20, description="Working clearance: how far a lift-out stands back from each joint."),
+    ] = 1.0
+    lift_outs: Annotated[
+        tuple[LiftOutSpot, ...], Meta(description="Boards that lift out or fold up, besides those marked.")
+    ] = ()
     step_mm: Annotated[float, Meta(gt=0, description="Distance between the joint positions tried.")] = 25.0
     joint_length_weight: Annotated[float, Meta(ge=0, description="Cost of a metre of joint, in boards.")] = (
         0.1

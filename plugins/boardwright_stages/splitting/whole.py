@@ -11,12 +11,13 @@ from msgspec.structs import replace
 
 from boardwright.errors import InputError
 from boardwright.findings import Notes, Place
-from boardwright.plan.model import Outline, Ring, TrackPlan
+from boardwright.plan.model import LiftOut, Outline, Ring, TrackPlan
 from boardwright.plan.rings import followed
 from boardwright_timber.model import Board, Joint, SplitCost, Splitting
 
 from . import drawn, explain, reasons
 from .axes import local_axes
+from .clearance import stood_back
 from .directions import Array
 from .freeing import least_length
 from .healing import healed
@@ -62,6 +63,7 @@ class _Split:
 def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Splitting:
     """Split every outline. Raises InputError when an outline is no area."""
     asked, settings = settings, settings.settled()
+    plan = _with_spots(plan, asked)
     settings = explain.check_settings(asked, settings, notes)
     for outline in plan.outlines:
         _check_outline(outline)
@@ -116,6 +118,17 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
         explain.check_board(board, asked, settings, notes)
     _check_lift_outs(plan, boards, notes)
     return Splitting(boards=tuple(boards), joints=tuple(joints), costs=tuple(costs))
+
+
+def _with_spots(plan: TrackPlan, settings: SplittingSettings) -> TrackPlan:
+    """The plan with the lift-outs that the settings name besides those the drawing marks."""
+    named = tuple(
+        LiftOut(
+            id=f"splitting.lift_outs {n}", x_mm=s.x_mm, y_mm=s.y_mm, place=Place(key="splitting.lift_outs")
+        )
+        for n, s in enumerate(settings.lift_outs, 1)
+    )
+    return replace(plan, lift_outs=(*plan.lift_outs, *named)) if named else plan
 
 
 def _cost(outline: Outline, piece: Piece, state: State, settings: SplittingSettings) -> SplitCost:
@@ -220,6 +233,10 @@ def _boards(parts: list[_Split], joints: list[Joint], settings: SplittingSetting
     boards = []
     for part in parts:
         for piece, name in zip(part.pieces, part.names, strict=True):
+            lift_out = any(_on(piece, (m.x_mm, m.y_mm)) for m in part.level.plan.lift_outs)
+            own = tuple(j for j in joints if name in j.boards)
+            clear = settings.lift_out_clear_mm if lift_out and own else 0.0
+            piece = stood_back(piece, own, clear) if clear else piece
             origin, angle, length, width = local_axes(piece.rings[0], settings.box_mm)
             boards.append(
                 Board(
@@ -233,8 +250,9 @@ def _boards(parts: list[_Split], joints: list[Joint], settings: SplittingSetting
                     angle_deg=angle,
                     length_mm=length,
                     width_mm=width,
-                    lift_out=any(_on(piece, (m.x_mm, m.y_mm)) for m in part.level.plan.lift_outs),
-                    joints=tuple(j for j in joints if name in j.boards),
+                    lift_out=lift_out,
+                    clear_mm=clear,
+                    joints=own,
                 )
             )
     return boards

@@ -48,6 +48,7 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
 
     Local point (u, v) = plan point turned by ``-angle_deg`` about ``origin``; the board lies in
     0 ≤ u ≤ length_mm, 0 ≤ v ≤ width_mm. ``joints`` holds this board's own joints, in name order.
+    ``clear_mm``: working clearance of a lift-out; its ring stands back so far from the line of each joint.
     ``margins`` says in words how much room it leaves under the limits that are on.
     """
 
@@ -62,6 +63,7 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
     length_mm: float
     width_mm: float
     lift_out: bool = False
+    clear_mm: float = 0.0
     joints: tuple[Joint, ...] = ()
     margins: str = ""
 
@@ -69,6 +71,15 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
     def neighbours(self) -> tuple[str, ...]:
         """Boards joined to this one, in name order."""
         return tuple(sorted({b for j in self.joints for b in j.boards if b != self.id}))
+
+    def face(self, joint: Joint) -> tuple[Point, Point]:
+        """A joint's line as this board's own edge: where a lift-out stands back, moved into the board."""
+        if not self.clear_mm:
+            return joint.start, joint.end
+        into = self.clear_mm / joint.length_mm * (1.0 if joint.boards[0] == self.id else -1.0)
+        dx, dy = joint.end[0] - joint.start[0], joint.end[1] - joint.start[1]
+        (x, y), (u, v) = joint.start, joint.end
+        return (x - dy * into, y + dx * into), (u - dy * into, v + dx * into)
 
     def to_local(self, p: Point) -> Point:
         a = math.radians(self.angle_deg)

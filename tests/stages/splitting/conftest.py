@@ -57,6 +57,15 @@ def _tiles(plan: TrackPlan, made: Splitting) -> None:
     for outline in plan.outlines:
         whole = shapely.Polygon(outline.ring, outline.wells)
         areas = [shapely.Polygon(b.ring, b.wells) for b in made.boards if b.outline == outline.id]
+        strips = [
+            shapely.LineString((j.start, j.end)).buffer(b.clear_mm, cap_style="square")
+            for b in made.boards
+            if b.outline == outline.id and b.clear_mm
+            for j in b.joints
+        ]  # a lift-out stands back from its joints: what no board covers there is its clearance
+        areas.append(
+            shapely.intersection(shapely.union_all(strips), whole).difference(shapely.union_all(areas))
+        )
         assert all(a.is_valid for a in areas)
         assert abs(sum(a.area for a in areas) - whole.area) <= 1.0
         assert shapely.symmetric_difference(shapely.union_all(areas, grid_size=1e-6), whole).area <= 1.0
@@ -83,19 +92,20 @@ def _limits(made: Splitting, findings: list[Finding], settings: SplittingSetting
 
 def _meets_both(made: Splitting, joint: Any) -> None:
     """The joint is on both boards' boundary, the first board on its left; the boards know it."""
-    line = shapely.LineString([joint.start, joint.end])
     first, second = ({b.id: b for b in made.boards}[name] for name in joint.boards)
     assert joint.boards[0] < joint.boards[1]
     for board in (first, second):
         assert joint in board.joints
+        own = shapely.LineString(board.face(joint))
         edge = shapely.boundary(shapely.Polygon(board.ring, board.wells))
-        assert shapely.hausdorff_distance(shapely.intersection(line.buffer(1e-3), edge), line) < 0.01
+        assert shapely.hausdorff_distance(shapely.intersection(own.buffer(1e-3), edge), own) < 0.01 + board.clear_mm
     d = (np.array(joint.end) - np.array(joint.start)) / joint.length_mm
     middle = (np.array(joint.end) + np.array(joint.start)) / 2
     left = np.array((-d[1], d[0]))
     inside = min(0.01, joint.length_mm / 4)
-    assert shapely.Polygon(first.ring, first.wells).distance(shapely.Point(middle + inside * left)) < 1e-3
-    assert shapely.Polygon(second.ring, second.wells).distance(shapely.Point(middle - inside * left)) < 1e-3
+    on_left, on_right = (middle + (inside + b.clear_mm) * left * s for b, s in ((first, 1), (second, -1)))
+    assert shapely.Polygon(first.ring, first.wells).distance(shapely.Point(on_left)) < 1e-3
+    assert shapely.Polygon(second.ring, second.wells).distance(shapely.Point(on_right)) < 1e-3
 
 
 def _keeps_away(

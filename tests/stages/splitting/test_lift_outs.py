@@ -1,0 +1,66 @@
+"""Lift-outs stand back from their joints by the working clearance, and all that is made of them with it."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+import shapely
+
+from boardwright.plan.model import DrawnJoint, LiftOut
+from boardwright_stages.splitting.settings import LiftOutSpot
+
+SHELF = ((0.0, 0.0), (3000.0, 0.0), (3000.0, 500.0), (0.0, 500.0))
+MARK = (LiftOut(id="L1", x_mm=1400, y_mm=250),)
+
+
+def joints(lean: float = 0.0) -> tuple[DrawnJoint, ...]:
+    return (
+        DrawnJoint(id="D1", start=(1000, 0), end=(1000, 500)),
+        DrawnJoint(id="D2", start=(1900, 0), end=(1900 + lean, 500)),
+    )
+
+
+def lift_out(made: Any) -> Any:
+    (board,) = [b for b in made.boards if b.lift_out]
+    return board
+
+
+@pytest.mark.parametrize("clear", [0.0, 1.0, 2.5])
+def test_it_is_shorter_by_the_clearance_at_both_ends(plan_of: Any, cut: Any, clear: float) -> None:
+    made, _ = cut(plan_of(SHELF, drawn_joints=joints(), lift_outs=MARK), lift_out_clear_mm=clear)
+    board = lift_out(made)
+    assert board.clear_mm == clear
+    assert (board.length_mm, board.width_mm) == (900 - 2 * clear, 500)
+    assert min(x for x, _ in board.ring) == 1000 + clear
+    others = sum(shapely.Polygon(b.ring).area for b in made.boards if not b.lift_out)
+    assert others == pytest.approx(2100 * 500)  # its neighbours reach to the joints' lines
+    assert ("stands back" in board.margins) == (clear > 0)
+
+
+def test_a_slanted_joint_is_stood_back_square_to_itself(plan_of: Any, cut: Any) -> None:
+    """The joint leans 200 on 500 mm: 2 mm square to it are 2 / cos(atan 0.4) = 2.15 mm along the edge."""
+    made, _ = cut(plan_of(SHELF, drawn_joints=joints(200.0), lift_outs=MARK), lift_out_clear_mm=2.0)
+    board = lift_out(made)
+    along = 2.0 / math.cos(math.atan(0.4))
+    assert max(x for x, y in board.ring if y == 0) == pytest.approx(1900 - along, abs=1e-5)
+    slanted = max(board.joints, key=lambda j: j.length_mm)
+    a, b = board.face(slanted)
+    line = shapely.LineString((slanted.start, slanted.end))
+    assert line.distance(shapely.Point(a)) == pytest.approx(2.0)
+    assert shapely.Polygon(board.ring).distance(shapely.LineString((a, b))) == pytest.approx(0, abs=1e-5)
+
+
+def test_it_may_be_named_in_the_settings(plan_of: Any, cut: Any) -> None:
+    made, findings = cut(plan_of(SHELF, drawn_joints=joints()), lift_outs=(LiftOutSpot(x_mm=1400, y_mm=250),))
+    assert lift_out(made).length_mm == 898
+    assert findings == []
+    _, findings = cut(plan_of(SHELF), lift_outs=(LiftOutSpot(x_mm=-90, y_mm=0),))
+    assert [f.code for f in findings] == ["BW-SPLIT-013"]
+
+
+def test_a_layout_of_one_board_has_no_joint_to_stand_back_from(plan_of: Any, cut: Any) -> None:
+    ring = ((0, 0), (900, 0), (900, 500), (0, 500))
+    made, _ = cut(plan_of(ring, lift_outs=(LiftOut(id="L1", x_mm=400, y_mm=250),)))
+    assert (lift_out(made).length_mm, lift_out(made).clear_mm) == (900, 0)
