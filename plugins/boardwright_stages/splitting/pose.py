@@ -19,7 +19,7 @@ from itertools import product
 import numpy as np
 from msgspec.structs import replace
 
-from boardwright.plan.model import Point, Ring, TrackPlan
+from boardwright.plan.model import Circle, Point, Ring, TrackPlan
 
 from .directions import Array
 from .piece import Cut, Piece, rounded
@@ -54,7 +54,10 @@ class Pose:
         return replace(
             plan,
             outlines=tuple(outlines),
-            tracks=tuple(replace(t, points=self._ring(t.points)) for t in plan.tracks),
+            tracks=tuple(
+                replace(t, points=self._ring(t.points), circles=tuple(map(self._circle, t.circles)))
+                for t in plan.tracks
+            ),
             turnouts=tuple(replace(t, ring=self._ring(t.ring)) for t in plan.turnouts),
             obstacles=tuple(replace(o, ring=self._ring(o.ring)) for o in plan.obstacles),
             devices=tuple(
@@ -93,6 +96,10 @@ class Pose:
     def _ring(self, points: Iterable[Point]) -> Ring:
         moved = np.array(tuple(points), dtype=float).reshape(-1, 2) @ self.matrix.T
         return tuple((rounded(x), rounded(y)) for x, y in moved.tolist())
+
+    def _circle(self, circle: Circle) -> Circle:
+        ((x, y),) = self._ring(((circle.x_mm, circle.y_mm),))
+        return replace(circle, x_mm=x, y_mm=y)
 
     def _angle(self, degrees: float) -> float:
         a = math.radians(degrees)

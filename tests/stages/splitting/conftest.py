@@ -98,7 +98,10 @@ def _meets_both(made: Splitting, joint: Any) -> None:
         assert joint in board.joints
         own = shapely.LineString(board.face(joint))
         edge = shapely.boundary(shapely.Polygon(board.ring, board.wells))
-        assert shapely.hausdorff_distance(shapely.intersection(own.buffer(1e-3), edge), own) < 0.01 + board.clear_mm
+        assert (
+            shapely.hausdorff_distance(shapely.intersection(own.buffer(1e-3), edge), own)
+            < 0.01 + board.clear_mm
+        )
     d = (np.array(joint.end) - np.array(joint.start)) / joint.length_mm
     middle = (np.array(joint.end) + np.array(joint.start)) / 2
     left = np.array((-d[1], d[0]))
