@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 import random
 from typing import Any
 
@@ -17,6 +18,7 @@ from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import split
 from boardwright_timber.model import Splitting
 
+DEEP = bool(os.environ.get("BOARDWRIGHT_DEEP"))
 SIZE = {"length_mm": 60.0, "width_mm": 40.0, "depth_mm": 50.0, "clearance_mm": 15.0}
 
 
@@ -59,7 +61,7 @@ def made(plan: TrackPlan, **settings: Any) -> Splitting:
 def test_a_device_that_moves_a_little_renames_no_board() -> None:
     """Each board keeps the name of the board that lay there, though joints may follow the device."""
     moved_joints = 0
-    for seed in range(24):
+    for seed in range(24 if DEEP else 12):
         rnd = random.Random(seed)
         plan = shelf_with(rnd, shapes(rnd), 6)
         before = made(plan, step_mm=50.0)
@@ -86,7 +88,7 @@ def test_half_the_step_changes_the_cost_of_random_layouts_by_less_than_a_hundred
     """Whole layouts, devices in the way, at the step that is used unless another is set."""
     step = SplittingSettings().step_mm
     worst = 0.0
-    for seed in range(10):
+    for seed in range(40 if DEEP else 5):
         rnd = random.Random(100 + seed)
         plan = shelf_with(rnd, shapes(rnd), 8)
         whole, half = cost(plan, step), cost(plan, step / 2)
