@@ -139,4 +139,5 @@ def _carry_over(out: Path, fresh: Path, files: Mapping[str, bytes], before: Mapp
 
 def _looks_ours(path: str) -> bool:
     """Without a record of the last delivery, files of these names are taken to be ours."""
-    return path in (INDEX, "nest.json", "index.html", "workbook.xlsx") or path.startswith("dxf/")
+    named = path in (INDEX, "nest.json", "index.html", "workbook.xlsx")
+    return named or path.startswith(("dxf/", "templates/"))
