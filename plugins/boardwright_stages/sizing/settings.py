@@ -19,7 +19,7 @@ class StripSize(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
 
 
 class SizingSettings(Section, frozen=True, kw_only=True, table="sizing"):
-    """Asks for the lightest strip of a list that keeps all limits of ``[strength]``; it changes nothing."""
+    """Asks for the lightest strip of a list whose frame keeps every limit; it changes nothing."""
 
     advise: Annotated[
         bool, Meta(description="Say for each board which strip of the list is the lightest.")

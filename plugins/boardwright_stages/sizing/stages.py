@@ -1,10 +1,11 @@
 """The sizing stage: which strip of a list is the lightest that holds a board.
 
 Claim: strips are tried from the lightest a metre on; each makes the board's whole box frame anew, joists and
-parts with their holes left out, on supports by the same rule. The answer is the first that keeps every limit,
-and with it the last lighter one that does not, with the limit it breaks.
+parts with their holes left out, on supports by the same rule. The answer is the first whose frame keeps every
+limit, and with it the last lighter one that does not, with the limit it breaks.
 
-What this does not know: prices, bolts and wire holes (they weaken a little), other styles than the box.
+What this does not know: the deck (it is judged by itself, whatever the strip), prices, bolts and wire holes
+(they weaken a little), other styles than the box.
 """
 
 from __future__ import annotations
@@ -131,7 +132,7 @@ def _tell(board: Board, tried: list[TriedStrip], notes: Notes) -> None:
     )
     notes.note(
         "BW-SIZE-001",
-        f"Board {board.id}: the lightest strip that keeps every limit is {_named(last)}, "
+        f"Board {board.id}: the lightest strip whose frame keeps every limit is {_named(last)}, "
         f"{last.kg_per_m:g} kg a metre{lighter}.",
         place,
         "Set framing.member_thickness_mm and framing.depth_mm to it if it suits the joints as well.",
