@@ -160,8 +160,7 @@ def pack(
         before = (store.receipt(place) or {}).get("pack", {})
         kept = deliver.deliver(out, outcome.files, before)
         packed = Packed(outcome, out, delivered=True, kept=kept)
-        if not outcome.defects:
-            store.keep_receipt(place, _receipt(ready, packed))
+        store.keep_receipt(place, _receipt(ready, packed))
     packed.store_note = store.note
     if not outcome.defects and store.size_bytes() > 2 * KEEP_BYTES:
         store.tidy(KEEP_BYTES)
@@ -169,10 +168,13 @@ def pack(
 
 
 def _receipt(ready: Ready[Run], packed: Packed) -> dict[str, Any]:
-    """Everything the delivered pack came from, for ``engine/receipt.py`` to compare next time."""
+    """Everything the delivered pack came from, for ``engine/receipt.py`` to compare next time.
+
+    An incomplete pack names no sources: its files are known as ours, but it never stands as it is.
+    """
     outcome = packed.outcome
     return {
-        "sources": ready.sources,
+        "sources": {} if outcome.defects else ready.sources,
         "door": receipt.door(),
         "packages": sorted(ready.packages),
         "code": receipt.code_files(ready.packages),
