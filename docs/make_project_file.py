@@ -74,7 +74,8 @@ def _prices_note() -> str:
     names = ", ".join(f"`{name}`" for name in sorted(EXAMPLE_PRICES))
     return f"""NAME is an item of the worksheet Hardware: `screw-DxL` (diameter × length in mm,
 `screw-3.5x30`), `bolt-SIZExL` (`bolt-M8x40`), `nut-SIZE`, `washer-SIZE`, `timber-washer-SIZE`,
-`dowel-D`, `corner-block-strip`, `wood-glue`, `wire-SIZE` (`wire-0.75`, in metres of one core), `plug-WAYS`,
+`dowel-D`, `corner-block-strip`, `wood-glue`, `wire-SIZE-COLOUR` (`wire-0.75-red`, in metres of
+one core; `wire-0.75` prices every colour that has no price of its own), `plug-WAYS`,
 `terminal-strip-12`. Names with a point or a blank need quotation marks. Unlike
 sheets, prices are changed one by one: what you do not give keeps its example price, if there is one.
 

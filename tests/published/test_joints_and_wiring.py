@@ -8,8 +8,8 @@ import pytest
 
 from boardwright import Notes
 from boardwright.plan.model import Ring
+from boardwright_stages.joints.bores import bolt_bore
 from boardwright_stages.joints.settings import JointSettings
-from boardwright_stages.joints.stages import bolt_bore
 from boardwright_stages.parts.deck import deck_parts
 from boardwright_stages.wiring.settings import WiringSettings
 from boardwright_stages.wiring.stages import wiring

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import itertools
+from collections.abc import Iterable, Sequence
 
 from .drawn import Block
 
@@ -18,7 +19,10 @@ def by_place(block: Block) -> tuple[float, float, float, str]:
 
 
 def number_rest(blocks: Sequence[Block], letter: str) -> list[tuple[Block, str]]:
-    """Each block with its name, in order of place; nameless ones become T01, T02, … past names in use."""
+    """Each block with its name, in order of place; nameless ones become T01, T02, … past names in use.
+
+    T01 is not given where something is called T1 already: nobody could tell the two apart.
+    """
     ordered = sorted(blocks, key=by_place)
     used = {given_name(b) for b in ordered}
     named, n = [], 0
@@ -26,8 +30,18 @@ def number_rest(blocks: Sequence[Block], letter: str) -> list[tuple[Block, str]]
         name = given_name(block)
         if not name:
             n += 1
-            while f"{letter}{n:02d}" in used:
-                n += 1
+            n = next_free(used, letter, n)
             name = f"{letter}{n:02d}"
         named.append((block, name))
     return named
+
+
+def next_free(used: Iterable[str], letter: str, n: int) -> int:
+    """The first number from ``n`` on that no name in use has, however many noughts it is written with.
+
+    >>> next_free({"T1", "T02", "X3"}, "T", 1)
+    3
+    """
+    digits = [name[len(letter) :] for name in used if name.casefold().startswith(letter.casefold())]
+    taken = {int(d) for d in digits if d.isdecimal()}
+    return next(k for k in itertools.count(n) if k not in taken)

@@ -23,6 +23,7 @@ from . import centrelines, heights, rings
 from .centrelines import Centrelines, Parting
 from .drawn import Curve, Drawn
 from .model import Circle, Point, Ring, Track, Turnout
+from .names import next_free
 
 SLEEPER_HALF_M, PARTED_M, BEFORE_M, FARTHEST_M = 1.3, 2.8, 3.0, 50.0
 """Full size: half a sleeper's length; tracks this far apart have sleepers of their own; rail fixed before the
@@ -109,9 +110,7 @@ def turnouts(
         ring = footprint(parting, ratio)
         if not ring:
             continue
-        n += 1
-        while f"T{n:02d}" in used:
-            n += 1
+        n = next_free(used, "T", n + 1)
         x, y = parting.at
         place = drawn.place(curves[parting.member])
         place = msgspec.structs.replace(place, item=f"T{n:02d}", x_mm=x, y_mm=y)
@@ -151,9 +150,7 @@ def diamonds(
         ring = footprint(Parting(crossing.at, crossing.legs, lines[0].members[0]), ratio)
         if high - low > LEVEL_MM or not ring:
             continue
-        n += 1
-        while f"C{n:02d}" in used:
-            n += 1
+        n = next_free(used, "C", n + 1)
         x, y = crossing.at
         place = msgspec.structs.replace(drawn.place(owners[0][0]), item=f"C{n:02d}", x_mm=x, y_mm=y)
         made.append(Turnout(id=f"C{n:02d}", x_mm=x, y_mm=y, ring=ring, crossing=True, place=place))

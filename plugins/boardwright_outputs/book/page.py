@@ -38,6 +38,7 @@ def page(book: Book) -> bytes:
         cautions=CAUTIONS,
         style=_resource("style.css") + style(),
         looks=[(layer(role), css_class(role), look.says) for role, look in LOOKS.items()],
+        run_labels={run.id: run.label for run in book.wires.runs},
         settings=list(flat_settings(book.provenance.settings)),
     )
     return visible(text).encode("utf-8", "replace")

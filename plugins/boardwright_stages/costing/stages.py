@@ -44,7 +44,7 @@ def cost(
     _say_what_is_owned_in_vain(hardware.values(), settings, notes)
     _say_what_is_missing(lines, notes)
     _say_what_has_no_sheet(cutting, notes)
-    _say_what_is_an_example(lines, stock, settings, notes)
+    _say_what_is_an_example(lines, hardware.values(), stock, settings, notes)
     total = sum((line.total for line in lines), Decimal("0.00"))
     area = series.copies * area_m2(boards.values())
     return Cost(
@@ -117,7 +117,7 @@ def _hardware(boards: Iterable[BoardHardware], settings: CostingSettings, copies
         owned = Decimal(repr(settings.owned.get(item, 0.0)))
         bought = max(needed - owned, Decimal(0))
         first = lines[item][0]
-        price = price_of(item, settings)
+        price = price_of(item, settings, first.priced_as)
         if price is None and not bought:
             price = Price(price=Decimal(0))
         measure = "" if first.unit == "piece" else f" {first.unit}"
@@ -154,8 +154,13 @@ def _say_what_is_owned_in_vain(
         )
 
 
-def price_of(item: str, settings: CostingSettings) -> Price | None:
-    return settings.prices.get(item) or EXAMPLE_PRICES.get(item)
+def price_of(item: str, settings: CostingSettings, priced_as: str = "") -> Price | None:
+    """The builder's price of an item, or of what it is priced as; else the example price of one of them."""
+    for prices in (settings.prices, EXAMPLE_PRICES):
+        for name in (item, priced_as):
+            if name in prices:
+                return prices[name]
+    return None
 
 
 def _up(number: Decimal) -> int:
@@ -189,12 +194,18 @@ def _say_what_has_no_sheet(cutting: CuttingPlan, notes: Notes) -> None:
 
 
 def _say_what_is_an_example(
-    lines: Iterable[CostLine], stock: StockSettings, settings: CostingSettings, notes: Notes
+    lines: Iterable[CostLine],
+    boards: Iterable[BoardHardware],
+    stock: StockSettings,
+    settings: CostingSettings,
+    notes: Notes,
 ) -> None:
     examples = {s.name for s in StockSettings().sheets if s in stock.sheets} | (
         EXAMPLE_PRICES.keys() - settings.prices.keys()
     )
-    used = [line.item for line in lines if line.item in examples]
+    named = {line.item: line.priced_as for b in boards for line in b.lines if line.priced_as}
+    priced = [named.get(line.item, line.item) if line.item not in settings.prices else "" for line in lines]
+    used = list(dict.fromkeys(name for name in priced if name in examples))
     if used:
         notes.note(
             "BW-COST-002",

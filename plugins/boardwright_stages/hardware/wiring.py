@@ -1,6 +1,6 @@
 """Wire, plugs and terminal strips of one board, counted from the wire schedule.
 
-Claim: the metres of every conductor size over all boards are those of the schedule's legs. A plug is counted
+Claim: the metres of every size and colour over all boards are those of the schedule's legs. A plug is counted
 by the first of its joint's boards. One terminal for every core that starts at a device of this board.
 """
 
@@ -15,21 +15,28 @@ STRIP_WAYS = 12  # common practice, no source: strips are sold with twelve ways
 
 
 def wire_lines(board: Board, wires: WireSchedule) -> Iterator[HardwareLine]:
-    """Wire by size, thinnest first, then plugs, then terminal strips."""
-    metres: dict[tuple[float, str], dict[str, float]] = {}
+    """Wire by size, thinnest first, and colour; then plugs, then terminal strips."""
+    pieces: dict[tuple[float, str, str], list[float]] = {}
+    labels: dict[tuple[float, str, str], list[str]] = {}
     for run in wires.runs:
         for leg in run.legs:
             if leg.board == board.id:
-                by_colour = metres.setdefault((run.area_mm2, run.size), {})
                 for colour in run.colours:
-                    by_colour[colour] = by_colour.get(colour, 0.0) + leg.length_mm / 1000
-    for (_, size), by_colour in sorted(metres.items()):
+                    key = (run.area_mm2, run.size, colour)
+                    pieces.setdefault(key, []).append(leg.length_mm)
+                    labels.setdefault(key, []).append(run.label.split()[0])
+    for key in sorted(pieces):
+        _, size, colour = key
+        item = f"wire-{size.removesuffix(' mm²').replace(' ', '')}"
+        number = len(pieces[key])
         yield HardwareLine(
-            item=f"wire-{size.removesuffix(' mm²').replace(' ', '')}",
-            says=f"Flexible wire {size}, one core",
-            quantity=round(sum(by_colour.values()), 3),
+            item=f"{item}-{colour}",
+            says=f"Flexible wire {size}, one core, {colour}",
+            quantity=round(sum(pieces[key]) / 1000, 3),
             unit="m",
-            why=", ".join(f"{colour} {long:.1f} m" for colour, long in sorted(by_colour.items())),
+            why=f"{number} piece{'s' if number > 1 else ''} of {', '.join(dict.fromkeys(labels[key]))}, "
+            f"the longest {max(pieces[key]):.0f} mm",
+            priced_as=item,
         )
     own = [p for p in wires.plugs if p.boards[0] == board.id]
     for ways in sorted({p.ways for p in own}):

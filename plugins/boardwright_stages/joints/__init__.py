@@ -1,4 +1,4 @@
 """Joints: the bolts and dowels that two boards share.
 
-Read ``settings``, ``spans``, ``pattern``, ``mating``, ``stages``.
+Read ``settings``, ``bores``, ``spans``, ``pattern``, ``mating``, ``stages``, ``advice``.
 """

@@ -41,11 +41,15 @@ class Half(msgspec.Struct, frozen=True):
 
 
 class Mate(msgspec.Struct, frozen=True):
-    """A mating member, where its two faces lie on the joint, and what stands behind it there."""
+    """A mating member, where its two faces lie on the joint, and what stands behind it there.
+
+    ``behind`` names what stands there: members of the board by their role and id, devices by kind and id.
+    """
 
     member: Member
     face: Span
     blocked: Spans
+    behind: tuple[str, ...] = ()
 
     def clear(self, bore: Bore) -> Spans:
         room = bore.room_mm / 2
@@ -91,7 +95,9 @@ def mates(joint: Joint, half: Half, reach_mm: float) -> tuple[Mate, ...]:
         if min(high, joint.length_mm) <= max(low, 0.0):
             continue
         behind = (member.thickness_mm, member.thickness_mm + reach_mm)
-        found.append(Mate(member, (low, high), _blocked(joint, half, member, behind)))
+        standing = _standing(joint, half, member, behind)
+        names = tuple(name for name, (a, b) in standing if a < high and b > low)
+        found.append(Mate(member, (low, high), union(span for _, span in standing), names))
     return tuple(sorted(found, key=lambda m: (m.face, m.member.id)))
 
 
@@ -113,15 +119,23 @@ def mate_at(found: tuple[Mate, ...], t_mm: float) -> Mate:
     return min(found, key=lambda m: (max(m.face[0] - t_mm, t_mm - m.face[1], 0.0), m.member.id))
 
 
-def _blocked(joint: Joint, half: Half, member: Member, behind: Span) -> Spans:
-    shapes = [[to_joint(joint, half, p) for p in m.outline] for m in half.members if m is not member]
-    shapes += [[plan_to_joint(joint, half, p) for p in d.footprint()] for d in half.devices]
+def _standing(joint: Joint, half: Half, member: Member, behind: Span) -> list[tuple[str, Span]]:
+    """What stands behind a member, by name, and where along the joint."""
+    shapes = [
+        (f"{m.role.value} {m.id}", [to_joint(joint, half, p) for p in m.outline])
+        for m in half.members
+        if m is not member
+    ]
+    shapes += [
+        (f"{d.kind.replace('_', ' ')} {d.id}", [plan_to_joint(joint, half, p) for p in d.footprint()])
+        for d in half.devices
+    ]
     spans = []
-    for corners in shapes:
+    for name, corners in shapes:
         ts = [t for t, _ in _between(corners, behind[0] + 0.01, behind[1])]
         if ts:
-            spans.append((min(ts), max(ts)))
-    return union(spans)
+            spans.append((name, (min(ts), max(ts))))
+    return spans
 
 
 def _between(corners: list[Point], low: float, high: float) -> list[Point]:

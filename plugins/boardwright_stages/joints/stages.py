@@ -17,8 +17,9 @@ import math
 
 from boardwright import Near, Notes, Place, stage
 from boardwright_timber.model import Board, BoardFixings, BoardPlan, Fixing, FixingKind, Frame, Joint, Joists
-from boardwright_timber.reference import clearance_hole_mm
 
+from .advice import why_none_fits
+from .bores import bolt_bore, dowel_bore
 from .mating import Half, Mate, clear_for, depth_of, mate_at, mates, mating_stretch, point_on
 from .pattern import choose
 from .settings import Bore, JointSettings
@@ -90,6 +91,15 @@ def joint_fixings(
         ((t - settings.spacing_mm, t + settings.spacing_mm) for t in bolts.at_mm),
     )
     dowels = choose(room, middle, settings.dowels_per_joint, settings.spacing_mm, "spread")
+    if not bolts.at_mm and settings.bolts_per_joint:
+        why, mend = why_none_fits(joint, ours, theirs, settings, bolt)
+        notes.fault(
+            "BW-JOINT-002",
+            f"No room for a single {settings.bolt_size} bolt in joint {joint.id} "
+            f"({joint.length_mm:.0f} mm long): {why}.",
+            here,
+            mend,
+        )
     _say_what_is_missing(joint, len(bolts.at_mm), len(dowels.at_mm), settings, here, notes)
     if not (bolts.mirrored and dowels.mirrored):
         notes.note(
@@ -113,26 +123,6 @@ def bolts_wanted(places: Spans, settings: JointSettings) -> int:
         return settings.bolts_per_joint
     reach = places[-1][1] - places[0][0]
     return max(settings.bolts_per_joint, math.ceil(reach / settings.bolt_gap_mm - 1e-9) + 1)
-
-
-def bolt_bore(settings: JointSettings) -> Bore:
-    d = settings.bolt_diameter_mm
-    return Bore(
-        diameter_mm=clearance_hole_mm(settings.bolt_size, settings.bolt_fit),
-        room_mm=settings.spanner_room_mm,
-        end_margin_mm=d * settings.end_distance_diameters,
-        edge_margin_mm=max(d * settings.edge_distance_diameters, settings.spanner_room_mm / 2),
-    )
-
-
-def dowel_bore(settings: JointSettings) -> Bore:
-    d = settings.dowel_diameter_mm
-    return Bore(
-        diameter_mm=d,
-        room_mm=settings.dowel_room_mm,
-        end_margin_mm=d * settings.end_distance_diameters,
-        edge_margin_mm=max(d * settings.edge_distance_diameters, settings.dowel_room_mm / 2),
-    )
 
 
 def _fixing(
@@ -193,13 +183,6 @@ def _check_depth(
 def _say_what_is_missing(
     joint: Joint, bolts: int, dowels: int, settings: JointSettings, here: Place, notes: Notes
 ) -> None:
-    if not bolts and settings.bolts_per_joint:
-        notes.fault(
-            "BW-JOINT-002",
-            f"No room for a single bolt in joint {joint.id} ({joint.length_mm:.0f} mm long).",
-            here,
-            "Make the joint longer, move it away from corners, joists and devices, or choose thinner bolts.",
-        )
     short = [
         f"{got} of {wanted} {name}"
         for name, got, wanted in (

@@ -6,13 +6,17 @@ import msgspec
 
 
 class HardwareLine(msgspec.Struct, frozen=True, kw_only=True):
-    """``item`` is the key of the price table; ``why`` says what the quantity was counted from."""
+    """``item`` is the key of the price table; ``why`` says what the quantity was counted from.
+
+    ``priced_as`` names the item whose price holds where this one has none of its own (a wire of any colour).
+    """
 
     item: str
     says: str
     quantity: float
     unit: str
     why: str
+    priced_as: str = ""
 
 
 class BoardHardware(msgspec.Struct, frozen=True, kw_only=True):

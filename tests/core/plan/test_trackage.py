@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 from boardwright.findings import Severity
 from boardwright.plan.centrelines import assemble, outward
+from boardwright.plan.names import next_free
 
 Draw = Callable[[Any], None]
 TRACK = {"layer": "Tracks"}
@@ -181,3 +182,11 @@ def test_thousands_of_crossing_lines_take_no_time(read: Any) -> None:
     assert time.process_time() - began < 10
     assert "BW-READ-075" in case.notes
     assert len(case.plan.tracks) == 5000
+
+
+@pytest.mark.parametrize(
+    ("used", "free"), [((), 1), (("T1",), 2), (("T01", "t002", "X3"), 3), (("T1A", "T10"), 1), (("T3",), 1)]
+)
+def test_no_number_that_could_be_mistaken_for_a_name_in_use(used: tuple[str, ...], free: int) -> None:
+    """Beside a turnout called T1 in the drawing none is numbered T01."""
+    assert next_free(used, "T", 1) == free

@@ -149,6 +149,29 @@ def test_example_prices_are_named_as_examples() -> None:
     assert "ply," not in notes.findings[0].says  # this sheet's price is the user's own
 
 
+def test_a_wire_of_any_colour_has_its_size_s_price_a_pack_a_colour() -> None:
+    """12 m of red and 3 m of blue are two reels of 25 m, not one; blue at its own price of 1.00."""
+    lines = tuple(
+        HardwareLine(item=f"wire-1-{c}", says=c, quantity=metres, unit="m", why="", priced_as="wire-1")
+        for c, metres in (("red", 12.0), ("blue", 3.0))
+    )
+    notes = Notes()
+    answer = costed(
+        CuttingPlan(),
+        {"A": BoardHardware(board="A", lines=lines)},
+        {},
+        prices={"wire-1": Price(price=D("8.00"), holds=25), "wire-1-blue": Price(price=D("1.00"), holds=25)},
+        notes=notes,
+    )
+    assert [(x.item, x.quantity, x.total) for x in answer.lines] == [
+        ("wire-1-blue", 1, D("1.00")),
+        ("wire-1-red", 1, D("8.00")),
+    ]
+    assert notes.findings == []
+    costed(CuttingPlan(), {"A": BoardHardware(board="A", lines=lines)}, {}, notes=notes)
+    assert [f.says for f in notes.findings] == ["1 prices are examples, not your merchant's: wire-1."]
+
+
 def test_nothing_costs_nothing() -> None:
     answer = costed(CuttingPlan(), {}, {})
     assert (answer.total, answer.area_m2, answer.per_square_metre) == (D(0), D(0), D(0))

@@ -185,7 +185,7 @@ def test_deck_screws_are_three_decks_long() -> None:
 
 
 def test_wire_plugs_and_strips_by_hand(straight_pair: Callable) -> None:
-    """On A two legs of one pair, 0.72 and 0.48 long: 2 × 1.2 = 2.4 m; its plug; two cores start here."""
+    """On A two legs of one pair, 0.72 and 0.48 long: 1.2 m of each colour; its plug; two cores start here."""
     a, b = straight_pair()
     legs = tuple(
         WireLeg(board=board, start="", end="", route_mm=0.0, length_mm=long, points=())
@@ -210,5 +210,13 @@ def test_wire_plugs_and_strips_by_hand(straight_pair: Callable) -> None:
     )
     wires = WireSchedule(runs=(run,), plugs=(JointPlug(id="J01-1", joint="J01", boards=("A", "B"), ways=15),))
     on_a = [(w.item, w.quantity, w.unit) for w in wire_lines(a.board, wires)]
-    assert on_a == [("wire-0.75", 2.4, "m"), ("plug-15", 1, "pair"), ("terminal-strip-12", 1, "piece")]
-    assert [(w.item, w.quantity) for w in wire_lines(b.board, wires)] == [("wire-0.75", 1.0)]
+    assert on_a == [
+        ("wire-0.75-black", 1.2, "m"),
+        ("wire-0.75-red", 1.2, "m"),
+        ("plug-15", 1, "pair"),
+        ("terminal-strip-12", 1, "piece"),
+    ]
+    assert {(w.item, w.quantity, w.priced_as, w.why) for w in wire_lines(b.board, wires)} == {
+        (f"wire-0.75-{colour}", 0.5, "wire-0.75", "1 piece of P01, the longest 500 mm")
+        for colour in ("red", "black")
+    }

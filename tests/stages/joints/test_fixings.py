@@ -99,6 +99,39 @@ def test_short_joints(
     assert [f.code for f in notes.findings] == codes
 
 
+def test_where_no_bolt_fits_a_smaller_one_that_does_is_named(straight_pair: Callable) -> None:
+    """80 wide: the ends face each other over 80 - 2 × 12 = 56, an M8 needs 2 × 32 = 64, an M6 2 × 24 = 48."""
+    a, b = straight_pair(width=80.0)
+    notes = Notes()
+    run(a, b, notes=notes)
+    told = notes.findings[0]
+    assert "face each other over 56 mm, and a bolt needs 64 mm" in told.says
+    assert 'Set joints.bolt_size = "M6" with joints.spanner_room_mm = 24: that fits' in told.mend
+    obeyed = run(a, b, JointSettings(bolt_size="M6", spanner_room_mm=24.0))
+    assert sum(f.kind is FixingKind.BOLT for f in obeyed.fixings) == 1
+
+
+def test_where_no_bolt_fits_what_is_in_the_way_is_named(straight_pair: Callable) -> None:
+    """A long device stands right behind the whole end of A: no bolt of any size fits, and it is to blame."""
+    a, b = straight_pair()
+    loud = Device(
+        id="X1",
+        kind="relay_board",
+        x_mm=970,
+        y_mm=300,
+        length_mm=30,
+        width_mm=580,
+        depth_mm=30,
+        clearance_mm=5,
+    )
+    notes = Notes()
+    run(a, b, notes=notes, devices=(loud,))
+    told = next(f for f in notes.findings if f.code == "BW-JOINT-002")
+    assert "relay board X1" in told.says
+    assert "bolt_size" not in told.mend
+    assert "ove relay board X1 30 mm" in told.mend
+
+
 def test_nothing_on_the_joint_line_is_a_fault(straight_pair: Callable) -> None:
     a, b = straight_pair()
     joint = Joint(id="J01", boards=("A", "B"), start=(990.0, 0.0), end=(990.0, 600.0))
