@@ -27,9 +27,12 @@ def on_disk(out: Path) -> dict[str, str]:
     """Path -> digest of every file under a folder; empty when there is none."""
     if not out.is_dir():
         return {}
+    start = os.fspath(out)
     found = {}
-    for folder, _, names in os.walk(out):
+    for folder, _, names in os.walk(start):
+        below = folder[len(start) :].strip(os.sep).replace(os.sep, "/")
         for name in names:
-            path = Path(folder, name)
-            found[path.relative_to(out).as_posix()] = hashlib.sha256(path.read_bytes()).hexdigest()
+            with open(os.path.join(folder, name), "rb", buffering=0) as file:
+                digest = hashlib.sha256(file.read()).hexdigest()
+            found[f"{below}/{name}" if below else name] = digest
     return dict(sorted(found.items()))

@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterable
-from importlib.metadata import EntryPoint, entry_points
+from functools import lru_cache
+from importlib.metadata import Distribution, EntryPoint, entry_points
 
 GROUP = "boardwright"
 
 
 def found() -> list[EntryPoint]:
-    """Entry points of our group, sorted by name and then by what they point at."""
-    return sorted(entry_points(group=GROUP), key=lambda e: (e.name, e.value))
+    """Entry points of our group, sorted by name and then by what they point at.
+
+    Looked up once: what is installed while a process runs, it does not see.
+    """
+    return list(_found(tuple(sys.path)))
+
+
+@lru_cache(maxsize=1)
+def _found(_path: tuple[str, ...]) -> tuple[EntryPoint, ...]:
+    return tuple(sorted(entry_points(group=GROUP), key=lambda e: (e.name, e.value)))
 
 
 OWN = "boardwright"  # our own distribution: its plugins are always on
@@ -30,4 +40,9 @@ def enabled(named: Iterable[str]) -> list[EntryPoint]:
 
 def distribution(point: EntryPoint) -> tuple[str, str]:
     """Name and version of the distribution an entry point comes from."""
-    return (point.dist.name, point.dist.version) if point.dist else ("unknown", "0")
+    return _named(point.dist) if point.dist else ("unknown", "0")
+
+
+@lru_cache(maxsize=64)
+def _named(dist: Distribution) -> tuple[str, str]:
+    return dist.name, dist.version

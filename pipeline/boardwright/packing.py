@@ -178,7 +178,7 @@ def _receipt(ready: Ready[Run], packed: Packed) -> dict[str, Any]:
         "door": receipt.door(),
         "packages": sorted(ready.packages),
         "code": receipt.code_files(ready.packages),
-        "versions": receipt.versions_now(ready.libraries),
+        "versions": ready.libraries,
         "pack": deliver.digests(outcome.files),
         "findings": [shown(f) for f in outcome.findings],
         "items": outcome.computed + outcome.reused,

@@ -13,7 +13,6 @@ import importlib.util
 import os
 import sys
 from collections.abc import Callable, Iterable
-from pathlib import Path
 from types import CodeType
 from typing import Any, Protocol
 
@@ -35,8 +34,8 @@ class CodePrints:
         self._known = memo.known_prints() if memo else {}
         self._new: dict[str, tuple[str, tuple[str, ...]]] = {}
         self._found: dict[str, str] = {}
-        self._folders: dict[Path, str] = {}
-        self._listings: dict[Path, frozenset[str]] = {}
+        self._folders: dict[str, str] = {}
+        self._listings: dict[str, frozenset[str]] = {}
         self._modules: dict[str, tuple[str, tuple[str, ...]] | None] = {}
 
     def of(self, module: str) -> str:
@@ -79,8 +78,9 @@ class CodePrints:
         path = source_of(name, self._has)
         if path is None:
             return None
-        source = path.read_bytes()
-        package = name if path.name == "__init__.py" else name.rpartition(".")[0]
+        source = _bytes(path)
+        folder, file_name = os.path.split(path)
+        package = name if file_name == "__init__.py" else name.rpartition(".")[0]
         raw = hashlib.sha256(f"{sys.version_info[:2]} {package}\n".encode() + source).hexdigest()
         if raw not in self._known:
             tree = ast.parse(source)
@@ -89,28 +89,31 @@ class CodePrints:
             _feed(compile(tree, "", "exec", dont_inherit=True), whole.update)
             self._known[raw] = self._new[raw] = (whole.hexdigest(), tuple(sorted(named)))
         code, imports = self._known[raw]
-        data = self._data(path.parent)
+        data = self._data(folder)
         return hashlib.sha256(f"{code}\n{data}".encode()).hexdigest(), imports
 
-    def _has(self, path: Path) -> bool:
+    def _has(self, path: str) -> bool:
         """Is there such a file? (A folder is looked through once.)"""
-        folder = path.parent
-        if folder not in self._listings:
-            self._listings[folder] = frozenset(os.listdir(folder)) if folder.is_dir() else frozenset()
-        return path.name in self._listings[folder] and path.is_file()
+        folder, name = os.path.split(path)
+        return name in self._listing(folder) and os.path.isfile(path)
 
-    def _data(self, folder: Path) -> str:
+    def _listing(self, folder: str) -> frozenset[str]:
+        if folder not in self._listings:
+            self._listings[folder] = frozenset(os.listdir(folder) if os.path.isdir(folder) else ())
+        return self._listings[folder]
+
+    def _data(self, folder: str) -> str:
         """Names and digests of what is no Python in a module's folder."""
         if folder not in self._folders:
-            files = sorted(
-                p for p in folder.iterdir() if p.is_file() and not p.name.endswith((".py", ".pyc"))
-            )
-            digests = (f"{p.name}:{hashlib.sha256(p.read_bytes()).hexdigest()}" for p in files)
-            self._folders[folder] = "\n".join(digests) if (folder / "__init__.py").is_file() else ""
+            names = self._listing(folder)
+            others = [n for n in sorted(names) if not n.endswith((".py", ".pyc"))]
+            files = [(n, f"{folder}/{n}") for n in others if os.path.isfile(f"{folder}/{n}")]
+            digests = (f"{n}:{hashlib.sha256(_bytes(path)).hexdigest()}" for n, path in files)
+            self._folders[folder] = "\n".join(digests) if "__init__.py" in names else ""
         return self._folders[folder]
 
 
-def source_of(module: str, has: Callable[[Path], bool] = Path.is_file) -> Path | None:
+def source_of(module: str, has: Callable[[str], bool] = os.path.isfile) -> str | None:
     """The source file of a module, found without importing it; None when there is none."""
     top, *rest = module.split(".")
     loaded = sys.modules.get(top)
@@ -118,14 +121,16 @@ def source_of(module: str, has: Callable[[Path], bool] = Path.is_file) -> Path |
     if spec is None or spec.origin is None:
         return None
     if not rest:
-        return Path(spec.origin)
+        return spec.origin
     if spec.submodule_search_locations is None:
         return None
-    stem = Path(spec.origin).parent.joinpath(*rest)
-    for path in (stem.with_suffix(".py"), stem / "__init__.py"):
-        if has(path):
-            return path
-    return None
+    stem = "/".join([os.path.dirname(spec.origin), *rest])
+    return next((path for path in (f"{stem}.py", f"{stem}/__init__.py") if has(path)), None)
+
+
+def _bytes(path: str) -> bytes:
+    with open(path, "rb", buffering=0) as file:
+        return file.read()
 
 
 def _strip(tree: ast.Module, package: str) -> set[str]:

@@ -8,7 +8,7 @@ reads    the settings the stage read when it ran (``asked``): a stored result fi
 
 from __future__ import annotations
 
-import platform
+import sys
 from collections.abc import Iterable
 from importlib.metadata import PackageNotFoundError, requires, version
 
@@ -31,7 +31,7 @@ class Key(msgspec.Struct, frozen=True):
 
 def library_versions(distributions: Iterable[str]) -> dict[str, str]:
     """Versions of the distributions and of everything they require directly, and of Python."""
-    versions = {"python": platform.python_version()}
+    versions = {"python": sys.version.split()[0]}
     for name in sorted(set(distributions)):
         try:
             versions[name] = version(name)

@@ -32,16 +32,15 @@ def code_files(packages: Iterable[str]) -> dict[str, str]:
         spec = find_spec(top)
         if spec is None or spec.origin is None:
             continue
-        origin = Path(spec.origin)
         if spec.submodule_search_locations is None:
-            digests[top] = hashlib.sha256(origin.read_bytes()).hexdigest()
+            digests[top] = _digest(spec.origin)
             continue
-        for folder, folders, names in os.walk(origin.parent):
+        start = os.path.dirname(spec.origin)
+        for folder, folders, names in os.walk(start):
             folders[:] = sorted(f for f in folders if f != "__pycache__")
+            below = folder[len(start) :].replace(os.sep, "/")
             for name in sorted(names):
-                path = Path(folder, name)
-                shown = f"{top}/{path.relative_to(origin.parent).as_posix()}"
-                digests[shown] = hashlib.sha256(path.read_bytes()).hexdigest()
+                digests[f"{top}{below}/{name}"] = _digest(os.path.join(folder, name))
     return digests
 
 
@@ -49,7 +48,7 @@ def versions_now(names: Iterable[str]) -> dict[str, str]:
     now = {}
     for name in names:
         if name == "python":
-            now[name] = ".".join(map(str, sys.version_info[:3]))
+            now[name] = sys.version.split()[0]
             continue
         try:
             now[name] = version(name)
@@ -73,5 +72,6 @@ def still_stands(receipt: dict[str, Any], project: Path, out: Path) -> bool:
         return False
 
 
-def _digest(path: Path) -> str:
-    return hashlib.sha256(path.read_bytes()).hexdigest()
+def _digest(path: str | Path) -> str:
+    with open(path, "rb", buffering=0) as file:
+        return hashlib.sha256(file.read()).hexdigest()

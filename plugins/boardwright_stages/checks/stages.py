@@ -16,7 +16,6 @@ from boardwright_timber.model import Board, BoardParts, BoardPlan, CheckLine, Ch
 
 from ..splitting.settings import SplittingSettings
 from ..strength.settings import SupportSettings
-from ..strength.standing import about_names
 from .geometry import (
     Worst,
     edge_distance,
@@ -56,6 +55,8 @@ def checks(
 ) -> CheckReport:
     """Check the whole layout; one line a check, always in this order."""
     import shapely
+
+    from ..strength.standing import about_names
 
     about_names(boards, supports, notes)
     solids: dict[str, list[Solid]] = {}

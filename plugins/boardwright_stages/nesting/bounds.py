@@ -12,8 +12,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-import numpy as np
-
 from .piece import Area, Blank
 
 MOST_THRESHOLDS = 24
@@ -21,6 +19,8 @@ MOST_THRESHOLDS = 24
 
 def fewest_sheets(blanks: Sequence[Blank], areas: Sequence[Area], kerf: int) -> int:
     """Lower bound on the number of sheets, over all sawing orders, in integer arithmetic."""
+    import numpy as np
+
     if not blanks:
         return 0
     length = max(a.length for a in areas) + kerf
@@ -44,6 +44,8 @@ def fewest_sheets(blanks: Sequence[Blank], areas: Sequence[Area], kerf: int) -> 
 
 
 def _counted(sizes: Any, threshold: int, whole: int) -> Any:
+    import numpy as np
+
     return np.where(sizes > whole - threshold, whole, np.where(sizes < threshold, 0, sizes))
 
 
