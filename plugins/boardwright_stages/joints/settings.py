@@ -56,6 +56,13 @@ class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
         float,
         Meta(gt=0, description="Least distance between the middles of two fixings (5 × 8 mm for M8)."),
     ] = 40.0
+    corner_mm: Annotated[
+        float,
+        Meta(
+            ge=0,
+            description="What the board's side takes of a joint at each end: as thick as its members are.",
+        ),
+    ] = 12.0
     spanner_room_mm: Annotated[
         float,
         Meta(

@@ -12,6 +12,8 @@ from boardwright.errors import InputError
 from boardwright.findings import Notes, Place
 from boardwright_timber.model import Board, Joint
 
+from ..joints import room
+from ..joints.settings import JointSettings
 from . import worth
 from .directions import Array
 from .keepaway import Blocker, KeepAway
@@ -21,7 +23,6 @@ from .search import Search
 from .settings import SplittingSettings
 from .tracks import Tracks
 
-SHORT_JOINT_MM = 30.0
 SAY_AT_MOST = 4
 TRIED_AT_MOST = 200
 OTHERWISE = "draw a joint where you would cut, or "
@@ -102,7 +103,12 @@ def _burden(near: Standing) -> float:
 
 
 def check_joint(
-    joint: Joint, keep_away: KeepAway, tracks: Tracks, settings: SplittingSettings, notes: Notes
+    joint: Joint,
+    keep_away: KeepAway,
+    tracks: Tracks,
+    settings: SplittingSettings,
+    fixings: JointSettings,
+    notes: Notes,
 ) -> None:
     """Raise what is wrong with one joint."""
     here = _middle(joint)
@@ -136,13 +142,27 @@ def check_joint(
             Place(item=joint.id, x_mm=round(x, 1), y_mm=round(y, 1)),
             "Move the joint or the track: it should cross well inside the board, or not at all.",
         )
-    if joint.length_mm < SHORT_JOINT_MM:
-        notes.caution(
-            "BW-SPLIT-010",
-            f"{name} is only {joint.length_mm:.0f} mm long: no room for bolts",
-            here,
-            "Draw the joints a little apart or exactly in line.",
-        )
+    _check_length(joint, name, settings, fixings, notes)
+
+
+def _check_length(
+    joint: Joint, name: str, settings: SplittingSettings, fixings: JointSettings, notes: Notes
+) -> None:
+    """A joint too short for its bolts, with the least change that makes room."""
+    wanted = settings.shortest_joint_mm or 0.0
+    if joint.length_mm >= wanted - FIT_MM:
+        return
+    # one bolt, if a lonely one, still holds the boards together; none at all is no joint
+    none = not joint.drawn and joint.length_mm < min(wanted, room.needed_mm(fixings, 1)) - FIT_MM
+    otherwise = room.what_fits(joint.length_mm, fixings)
+    mend = f"Make the boards meet over {math.ceil(wanted - joint.length_mm)} mm more"
+    mend += ", draw the joint where they are wider" if not joint.drawn else ", move the drawn joint"
+    (notes.fault if none else notes.caution)(
+        "BW-SPLIT-010",
+        f"{name} is only {joint.length_mm:.0f} mm long; its bolts need {wanted:.0f} mm",
+        _middle(joint),
+        f"{mend}{f', or set {otherwise}' if otherwise else ''}.",
+    )
 
 
 def _too_near(joint: Joint, name: str, blocker: Blocker, gap: float, notes: Notes) -> None:

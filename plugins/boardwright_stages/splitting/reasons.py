@@ -67,7 +67,7 @@ def _stop(
 
 def margins(board: Board, asked: SplittingSettings) -> str:
     """What room a board leaves under each limit that is on."""
-    long, short = asked.settled().box_mm
+    long, short = asked.box_mm
     room = long - board.length_mm, short - board.width_mm
     told = [
         f"{abs(r):.0f} mm {'under' if r >= -FIT_MM else 'over'} the {limit}"

@@ -6,8 +6,9 @@ near turnouts, devices and obstacles, ranks the rest by what they cost plus what
 it is.
 
 Before it the best row of joints is found exactly (``row``). It is taken as it is when it has as few boards as
-were hoped for or a tenth more, when the piece is a straight shelf no wider than a board (joints along it
-would only add boards), and when it has more than LONG_ROW boards; else the cheaper of the two.
+were hoped for or a tenth more and breaks no hard rule, when the piece is a straight shelf no wider than a
+board (joints along it would only add boards), and when it has more than LONG_ROW boards; else the cheaper of
+the two.
 
 Pieces of up to FEW boards are also proven over all ways of cutting (``exact``).
 
@@ -32,7 +33,7 @@ from .keepaway import KeepAway
 from .piece import FIT_MM, Cut, Piece
 from .row import best_row
 from .settings import SplittingSettings
-from .tracks import Tracks
+from .tracks import BREACH_BOARDS, Tracks
 
 FEW = 3  # boards hoped for, up to which all ways are tried
 BRANCHES = 4  # ways to cut one piece that are followed
@@ -86,7 +87,7 @@ def solve(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks
             return State(way.pieces, (), (), way.cuts, 0.0, way.cost, Proof.WAYS)
     row = search.row(piece)
     if row is not None and (
-        len(row.done) <= NEARLY * search.hoped(piece) + 0.5
+        (len(row.done) <= NEARLY * search.hoped(piece) + 0.5 and row.spent < BREACH_BOARDS)
         or piece.box[1] <= settings.box_mm[1] + FIT_MM
         or len(row.done) > LONG_ROW
     ):
@@ -260,7 +261,7 @@ class Search:
             sound &= (left.narrowest >= least) & (opens | (right.narrowest >= least))
         togo = worth.value(left, s, self.hope)
         togo = togo + np.where(opens, 0.0, worth.value(right, s, self.hope))
-        cost = s.joint_length_weight * found.length / 1000.0
+        cost = s.joint_length_weight * found.length / 1000.0 + _short(found.length, s)
         cost = cost + s.edge_weight * (_edge_angle(found) / 45.0) ** 2
         d = found.end - found.start
         off_main = off_direction(np.arctan2(d[:, 1], d[:, 0])[:, None], self._main).min(axis=1)
@@ -287,6 +288,15 @@ class Search:
                 if len(picked) == count:
                     break
         return picked
+
+
+def _short(length: Array, settings: SplittingSettings) -> Array:
+    """What joints cost that are too short for their fixings: a breach where not even the bolts fit."""
+    shortest, roomy = settings.shortest_joint_mm or 0.0, settings.roomy_joint_mm or 0.0
+    lacks = np.maximum(shortest - length, 0.0) / max(shortest, 1.0)
+    breach = np.where(length < shortest - FIT_MM, BREACH_BOARDS * (1.0 + lacks), 0.0)
+    cost: Array = breach + settings.short_joint_weight * (length < roomy - FIT_MM)
+    return cost
 
 
 def _horns(found: Chords) -> Array:

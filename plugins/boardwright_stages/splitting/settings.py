@@ -13,6 +13,8 @@ import msgspec
 
 from boardwright import Section
 
+from ..joints import room
+from ..joints.settings import JointSettings
 from .limits import LIFTING_KG, Opening, mass_kg, widest
 
 Meta = msgspec.Meta
@@ -98,6 +100,14 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
         float,
         Meta(ge=0, description="Free distance from a joint to rails that run along it; 0: not asked."),
     ] = 5.0
+    shortest_joint_mm: Annotated[
+        Annotated[float, Meta(ge=0)] | None,
+        Meta(description="Shortest joint made while there is a choice; left out: what its bolts need."),
+    ] = None
+    roomy_joint_mm: Annotated[
+        Annotated[float, Meta(ge=0)] | None,
+        Meta(description="A joint shorter than this costs; left out: what its bolts and dowels need."),
+    ] = None
     drawn_reach_mm: Annotated[
         float,
         Meta(ge=0, description="A drawn joint that stops this short of an edge is made to reach it."),
@@ -113,6 +123,9 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
     joint_length_weight: Annotated[float, Meta(ge=0, description="Cost of a metre of joint, in boards.")] = (
         0.1
     )
+    short_joint_weight: Annotated[
+        float, Meta(ge=0, description="Cost of a joint too short for bolts and dowels, in boards.")
+    ] = 0.5
     track_weight: Annotated[float, Meta(ge=0, description="Cost of cutting one track, in boards.")] = 0.03
     off_square_weight: Annotated[
         float, Meta(ge=0, description="Cost of a track crossing at the off-square limit, in boards.")
@@ -183,10 +196,15 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
         """Finished mass thought of for boards of this area and length of edge, kg."""
         return mass_kg(area_mm2, edge_mm, self.kg_per_m2, self.kg_per_m)
 
-    def settled(self) -> SplittingSettings:
+    def settled(self, joints: JointSettings) -> SplittingSettings:
         """The same limits as plain numbers, worked out once: the search asks for them many thousand times."""
         values = {name: getattr(self, name) for name in SplittingSettings.__struct_fields__}
         long, short = self.box_mm
         off: dict[str, Any] = {"openings": (), "reach_mm": None, "people": 0, "max_mass_kg": self.most_kg}
         sizes = {"max_length_mm": long, "max_width_mm": short}
-        return SplittingSettings(**(values | off | sizes))
+        shortest, roomy = self.shortest_joint_mm, self.roomy_joint_mm
+        lengths = {
+            "shortest_joint_mm": room.bolted_mm(joints) if shortest is None else shortest,
+            "roomy_joint_mm": room.located_mm(joints) if roomy is None else roomy,
+        }
+        return SplittingSettings(**(values | off | sizes | lengths))

@@ -8,15 +8,20 @@ from boardwright import Items, Notes, stage
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import Board, BoardPlan, Splitting
 
+from ..joints.settings import JointSettings
 from .settings import SplittingSettings
+
+JOINTS = JointSettings()
 
 
 @stage()
-def split(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Splitting:
+def split(
+    plan: TrackPlan, settings: SplittingSettings, notes: Notes, joints: JointSettings = JOINTS
+) -> Splitting:
     """Split every outline of the plan into boards. Raises InputError when an outline is no area."""
     from .whole import split_plan
 
-    return split_plan(plan, settings, notes)
+    return split_plan(plan, settings, notes, joints)
 
 
 @stage(items=True)

@@ -15,6 +15,7 @@ from boardwright.plan.model import LiftOut, Outline, Ring, TrackPlan
 from boardwright.plan.rings import followed
 from boardwright_timber.model import Board, Joint, SplitCost, Splitting
 
+from ..joints.settings import JointSettings
 from . import drawn, explain, reasons
 from .axes import local_axes
 from .clearance import stood_back
@@ -30,6 +31,8 @@ from .search import Search, State, at_least, solve
 from .settings import OFF_MM, SplittingSettings
 from .tracks import Tracks
 from .worth import PLACES
+
+FIXINGS = JointSettings()
 
 
 class _Level:
@@ -60,9 +63,11 @@ class _Split:
     names: list[str] = field(default_factory=list)
 
 
-def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Splitting:
+def split_plan(
+    plan: TrackPlan, settings: SplittingSettings, notes: Notes, fixings: JointSettings = FIXINGS
+) -> Splitting:
     """Split every outline. Raises InputError when an outline is no area."""
-    asked, settings = settings, settings.settled()
+    asked, settings = settings, settings.settled(fixings)
     plan = _with_spots(plan, asked)
     settings = explain.check_settings(asked, settings, notes)
     for outline in plan.outlines:
@@ -113,7 +118,7 @@ def split_plan(plan: TrackPlan, settings: SplittingSettings, notes: Notes) -> Sp
                 explain.stuck(piece, board, search, enough, notes)
     for joint in joints:
         level = level_of[joint.boards[0]]
-        explain.check_joint(joint, level.keep_away, level.tracks, settings, notes)
+        explain.check_joint(joint, level.keep_away, level.tracks, settings, fixings, notes)
     for board in boards:
         explain.check_board(board, asked, settings, notes)
     _check_lift_outs(plan, boards, notes)

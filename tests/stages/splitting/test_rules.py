@@ -36,7 +36,7 @@ def plan_with(*tracks: tuple[tuple[float, float], ...], devices: tuple[Device, .
 
 def joint_cost(plan: TrackPlan, normal: tuple[float, float], offset: float, **weights: float) -> float:
     """Cost of one line across the shelf with these weights and all others off."""
-    settings = SplittingSettings(**(FREE | weights))
+    settings = SplittingSettings(**(FREE | weights), roomy_joint_mm=ROOMY_MM)
     piece = from_outline(SHELF, ())
     search = Search(settings, KeepAway(plan, settings), Tracks(plan, settings), piece.main_directions)
     scale = math.hypot(*normal)
@@ -44,6 +44,7 @@ def joint_cost(plan: TrackPlan, normal: tuple[float, float], offset: float, **we
     return float(search.judge(found)[0][0])
 
 
+ROOMY_MM = 520.0
 SQUARE, SLANT = (1.0, 0.0), (1.0, 1.0)
 ARC = tuple((1150 + 500 * math.sin(a), 700 - 500 * math.cos(a)) for a in np.linspace(-0.5, 0.5, 41).tolist())
 MOTOR = Device(
@@ -72,6 +73,7 @@ MOTOR = Device(
         ("skew_weight", plan_with(), SLANT, 1400, 1.0),  # 45°
         ("edge_weight", plan_with(), SLANT, 1400, 1.0),
         ("corner_weight", plan_with(), SQUARE, 30, 2.0),  # both ends 30 mm from a corner
+        ("short_joint_weight", plan_with(), SQUARE, 1150, 1.0),  # 500 mm, less than ROOMY_MM
     ],
 )
 def test_a_weight_costs_what_its_description_says(
