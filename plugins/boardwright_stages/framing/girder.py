@@ -2,8 +2,9 @@
 
 Claim: each girder is a web on edge with a flange glued flat on it, straight along the board, from end to end;
 every joist that may come (anywhere between the ends) crosses two of them at least. Where a board's shape does
-not allow that it is framed as a box, and a note says so. Members on a joint line stand as deep as joists and
-girders together; there are no sides.
+not allow that it is framed as a box, and a note says so. Members on a joint line, and those
+across a free end, where the deck would end in the open, stand as deep as joists and girders together; there
+are no sides along the board.
 
 Girders go ``from_edge`` of the width from each edge, or as near to that as devices that hang deeper than
 the joists allow.
@@ -65,7 +66,11 @@ def l_girder(
         )
         return boxed
     deep = girder.joist_depth_mm + girder.flange_thickness_mm + girder.web_depth_mm
-    ends = tuple(replace(m, depth_mm=deep) for m in boxed.members if stands_on_joint(m, board))
+    ends = tuple(
+        replace(m, depth_mm=deep)
+        for m in boxed.members
+        if stands_on_joint(m, board) or (m.role is not MemberRole.WELL_SIDE and _runs_across(m))
+    )
     return replace(
         boxed,
         style="l-girder",
@@ -88,6 +93,10 @@ def _diagonals(ends: tuple[Member, ...]) -> tuple[Diagonal, ...]:
         return ()
     one, other = ends
     return diagonals((one.outer_start, one.outer_end, other.outer_start, other.outer_end))
+
+
+def _runs_across(member: Member) -> bool:
+    return abs(member.direction[1]) > abs(member.direction[0])
 
 
 def _girders(

@@ -27,6 +27,8 @@ from .search import search
 from .settings import CuttingSettings, StockSettings, StockSheet
 from .tell import tell
 
+SAME_THICKNESS_MM = 0.01  # far less than two thicknesses in a shop differ by
+
 type Kind = tuple[str, float]  # material, thickness_mm
 
 
@@ -46,7 +48,7 @@ def cutting(
     groups: dict[Kind, list[Part]] = {}
     for board in parts.values():
         for part in board.parts:
-            groups.setdefault((part.material, part.thickness_mm), []).append(part)
+            groups.setdefault(_kind_of(part, stock), []).append(part)
     sheets: list[CutSheet] = []
     unplaced: list[Unplaced] = []
     bounds: list[tuple[str, float, int]] = []
@@ -66,6 +68,17 @@ def cutting(
         lower_bounds=tuple(bounds),
         copies=series.copies,
     )
+
+
+def _kind_of(part: Part, stock: StockSettings) -> Kind:
+    """A part's material and the thickness in stock that it means: the nearest, when it is that to within
+    SAME_THICKNESS_MM. The one place where thicknesses of wood and of sheets are matched."""
+    near = [
+        (abs(s.thickness_mm - part.thickness_mm), s.thickness_mm)
+        for s in stock.sheets
+        if s.material == part.material and abs(s.thickness_mm - part.thickness_mm) <= SAME_THICKNESS_MM
+    ]
+    return part.material, min(near)[1] if near else part.thickness_mm
 
 
 def _check(stock: StockSettings) -> None:

@@ -9,7 +9,7 @@ import math
 
 from boardwright import Notes
 from boardwright import Place as Where
-from boardwright.plan.model import Ring
+from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import (
     Board,
     BoardStrength,
@@ -35,6 +35,15 @@ EC0 = "EN 1995-1-1 2.4.1, 6.1.6, 6.1.7 (memory)"
 STATICS = "statics"
 ORDER = ("frame-sag", "deck-sag", "gradient", "frame-hand", "deck-hand", "bending", "shear", "deck-bending")
 FAULTY = ("bending", "shear", "deck-bending")
+CAUTIONS = {
+    "frame-sag": "BW-STR-001",
+    "deck-sag": "BW-STR-002",
+    "frame-hand": "BW-STR-003",
+    "deck-hand": "BW-STR-003",
+    "gradient": "BW-STR-004",
+}
+# A sag of so many times its limit, and of so much, is no matter of taste: something is not held (judgement).
+FAR_OVER, FAR_MM = 5.0, 5.0
 
 
 class Judge:
@@ -93,16 +102,42 @@ class Judge:
         found = deck_figures(deck, deepest, longest, along, self.settings)
         self.deck_slope = found.slope
         s = self.settings
-        deep = f"span of {deepest.span_mm:.0f} mm round x {deepest.x_mm:.0f}, y {deepest.y_mm:.0f}"
-        long = f"span of {longest.span_mm:.0f} mm round x {longest.x_mm:.0f}, y {longest.y_mm:.0f}"
+        deep, deep_at = f"span of {deepest.span_mm:.0f} mm round ", (deepest.x_mm, deepest.y_mm)
+        long, long_at = f"span of {longest.span_mm:.0f} mm round ", (longest.x_mm, longest.y_mm)
         hand = "P·L³/48EI on a strip as wide as its span"
         return [
             _line(
-                "deck-sag", "Deck, lasting sag", found.lasting_mm, s.deck_sag_mm, "mm", deep, DECK_RULE, EC5
+                "deck-sag",
+                "Deck, lasting sag",
+                found.lasting_mm,
+                s.deck_sag_mm,
+                "mm",
+                deep,
+                deep_at,
+                DECK_RULE,
+                EC5,
             ),
-            _line("deck-hand", "Deck, under a hand", found.hand_mm, s.hand_sag_mm, "mm", long, hand, STATICS),
             _line(
-                "deck-bending", "Deck, bending strength", found.bending * 100, 100, "%", deep, USE_RULE, EC0
+                "deck-hand",
+                "Deck, under a hand",
+                found.hand_mm,
+                s.hand_sag_mm,
+                "mm",
+                long,
+                long_at,
+                hand,
+                STATICS,
+            ),
+            _line(
+                "deck-bending",
+                "Deck, bending strength",
+                found.bending * 100,
+                100,
+                "%",
+                deep,
+                deep_at,
+                USE_RULE,
+                EC0,
             ),
         ]
 
@@ -112,11 +147,8 @@ class Judge:
         found = frame_figures(net, self.members, under, lasting, self.settings)
         s = self.settings
 
-        def node(n: int) -> str:
-            return f"x {net.points[n][0]:.0f}, y {net.points[n][1]:.0f}"
-
-        def beam(n: int) -> str:
-            return f"{self.members[net.pieces[n].member].id} at {node(net.beams[n].start)}"
+        def beam(n: int) -> tuple[str, Point]:
+            return f"{self.members[net.pieces[n].member].id} at ", net.points[net.beams[n].start]
 
         steepest = (found.slope.value + self.deck_slope) * 100
         slope = "slope of the frame's sag between near points and 3.2·sag/span of the deck, added"
@@ -128,7 +160,8 @@ class Judge:
                 found.sag.value,
                 s.frame_sag_mm,
                 "mm",
-                node(found.sag.at),
+                "",
+                net.points[found.sag.at],
                 SAG_RULE,
                 EC5,
             ),
@@ -138,7 +171,7 @@ class Judge:
                 steepest,
                 s.gradient_percent,
                 "%",
-                beam(found.slope.at),
+                *beam(found.slope.at),
                 slope,
                 STATICS,
             ),
@@ -148,7 +181,8 @@ class Judge:
                 found.hand.value,
                 s.hand_sag_mm,
                 "mm",
-                node(found.hand.at),
+                "",
+                net.points[found.hand.at],
                 hand,
                 STATICS,
             ),
@@ -158,7 +192,7 @@ class Judge:
                 found.bending.value * 100,
                 100,
                 "%",
-                beam(found.bending.at),
+                *beam(found.bending.at),
                 USE_RULE,
                 EC0,
             ),
@@ -168,7 +202,7 @@ class Judge:
                 found.shear.value * 100,
                 100,
                 "%",
-                beam(found.shear.at),
+                *beam(found.shear.at),
                 USE_RULE,
                 EC0,
             ),
@@ -204,8 +238,10 @@ class Judge:
     def _tell(self, line: StrengthLine) -> None:
         if line.passed:
             return
-        where = Where(board=self.board.id, item=line.where)
+        x, y = self.board.to_plan(line.at or (0.0, 0.0))
+        where = Where(board=self.board.id, x_mm=round(x, 1), y_mm=round(y, 1))
         says = f"{line.says} of board {self.board.id}: {line.measured:g} {line.unit}, "
+        mend = _DECK if line.key.startswith("deck") else _FRAME
         if line.key in FAULTY:
             self.notes.fault(
                 "BW-STR-005",
@@ -213,24 +249,18 @@ class Judge:
                 where,
                 "Use deeper or thicker members or a thicker deck, set supports closer, or carry less.",
             )
-        elif line.key == "gradient":
-            self.notes.caution(
-                "BW-STR-004", f"{says}wanted at most {line.limit:g}, {line.where}.", where, _FRAME
-            )
-        elif line.key == "frame-sag":
-            self.notes.caution(
-                "BW-STR-001", f"{says}wanted at most {line.limit:g}, {line.where}.", where, _FRAME
-            )
-        elif line.key == "deck-sag":
-            self.notes.caution(
-                "BW-STR-002", f"{says}wanted at most {line.limit:g}, {line.where}.", where, _DECK
+        elif line.unit == "mm" and line.measured > max(FAR_OVER * line.limit, FAR_MM):
+            self.notes.fault(
+                "BW-STR-011",
+                f"{says}more than {FAR_OVER:g} times the {line.limit:g} wanted, {line.where}: "
+                "nothing holds it there.",
+                where,
+                mend,
             )
         else:
+            spring = ". It springs back." if line.key.endswith("hand") else "."
             self.notes.caution(
-                "BW-STR-003",
-                f"{says}wanted at most {line.limit:g}, {line.where}. It springs back.",
-                where,
-                _DECK if line.key == "deck-hand" else _FRAME,
+                CAUTIONS[line.key], f"{says}wanted at most {line.limit:g}, {line.where}{spring}", where, mend
             )
 
 
@@ -241,11 +271,30 @@ _DECK = "Make spacing_mm under [joists] smaller or deck_thickness_mm under [fram
 
 
 def _line(
-    key: str, says: str, measured: float, limit: float, unit: str, where: str, rule: str, source: str
+    key: str,
+    says: str,
+    measured: float,
+    limit: float,
+    unit: str,
+    where: str,
+    at: Point,
+    rule: str,
+    source: str,
 ) -> StrengthLine:
-    """Sags are told in tenths of a millimetre, rounded up: what is said is never less than what was found."""
+    """Sags are told in tenths of a millimetre, rounded up: what is said is never less than what was found.
+
+    ``at``: the worst place in the board's own axes, added to ``where`` in words.
+    """
     steps = {"mm": 10, "%": 100 if key == "gradient" else 10}[unit]
     told = math.ceil(round(measured * steps, 3)) / steps
     return StrengthLine(
-        key=key, says=says, measured=told, limit=limit, unit=unit, where=where, rule=rule, source=source
+        key=key,
+        says=says,
+        measured=told,
+        limit=limit,
+        unit=unit,
+        where=f"{where}x {at[0]:.0f}, y {at[1]:.0f} of the board's own axes",
+        rule=rule,
+        source=source,
+        at=(round(at[0], 3), round(at[1], 3)),
     )

@@ -43,7 +43,8 @@ def standing(
         return "its ends", [Place(i, s) for i in ends for s in (0.0, lines[i].length)]
     xs, ys = zip(*frame.outer, strict=True)
     low, high = (min(xs), min(ys)), (max(xs), max(ys))
-    along = 0 if high[0] - low[0] >= high[1] - low[1] else 1
+    girders = any(m.role is MemberRole.GIRDER for m in members)  # they run along the board, and carry all
+    along = 0 if girders or high[0] - low[0] >= high[1] - low[1] else 1
     size = high[along] - low[along]
     hangs = settings.from_end / (1 - 2 * settings.from_end)  # overhang in spacings
     gaps = max(1, math.ceil(size / settings.max_spacing_mm - 2 * hangs - 1e-9))
@@ -111,11 +112,12 @@ def _given(
         if off <= ON_MEMBER_MM:
             found.append(Place(i, s))
             continue
+        x, y = board.to_plan(p)
         notes.caution(
             "BW-STR-009",
-            f"The support given at ({p[0]:g}, {p[1]:g}) on board {board.id} stands under no member: the "
-            f"nearest is {off:.0f} mm away. It is left out.",
-            Where(board=board.id, x_mm=p[0], y_mm=p[1]),
+            f"The support given at ({p[0]:g}, {p[1]:g}) of the own axes of board {board.id} stands under no "
+            f"member: the nearest is {off:.0f} mm away. It is left out.",
+            Where(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
             "Move it under a side, an end or a joist, in [supports] points.",
         )
     for batten in battens:

@@ -9,6 +9,8 @@ import msgspec
 
 from boardwright.plan.model import Point, Ring
 
+FINE_DIGITS = 6  # sizes are kept to a millionth of a millimetre
+
 
 class MemberRole(StrEnum):
     SIDE = "side"
@@ -27,7 +29,13 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
     One that lies ``flat`` is cut from wood as thick as it is deep (``depth_mm``), ``thickness_mm`` wide.
     Its plan shape is a quadrilateral given by its two faces: the *outer* face from ``outer_start`` to
     ``outer_end`` and the *inner* face from ``inner_start`` to ``inner_end``, parallel, ``thickness_mm``
-    apart, the inner one on the left of the direction of travel. Local coordinates.
+    apart, the inner one on the left of the direction of travel. Local coordinates. Thickness and depth are
+    kept to a millionth of a millimetre, so that a thickness found as a difference is the one that was meant.
+
+    >>> ends = dict(outer_start=(0, 0), outer_end=(9, 0), inner_start=(0, 12), inner_end=(9, 12))
+    >>> made = dict(id="J1", role=MemberRole.JOIST, depth_mm=90, material="birch ply", **ends)
+    >>> Member(thickness_mm=11.999999999999972, **made).thickness_mm
+    12.0
     """
 
     id: str
@@ -41,6 +49,10 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
     material: str
     top_mm: float = 0.0
     flat: bool = False
+
+    def __post_init__(self) -> None:
+        for field in ("thickness_mm", "depth_mm"):
+            msgspec.structs.force_setattr(self, field, round(getattr(self, field), FINE_DIGITS))
 
     @property
     def bottom_mm(self) -> float:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import msgspec
 
+from boardwright.plan.model import Point
+
 
 class SupportPoint(msgspec.Struct, frozen=True, kw_only=True):
     """A place where something stands under a member, local coordinates.
@@ -20,7 +22,7 @@ class SupportPoint(msgspec.Struct, frozen=True, kw_only=True):
 
 class StrengthLine(msgspec.Struct, frozen=True, kw_only=True):
     """One figure against its limit, both in ``unit``; ``rule`` says how it was worked out, ``source`` whose
-    rule that is. ``where`` names the worst place."""
+    rule that is. ``where`` names the worst place, ``at`` is its point in local coordinates."""
 
     key: str
     says: str
@@ -30,6 +32,7 @@ class StrengthLine(msgspec.Struct, frozen=True, kw_only=True):
     where: str
     rule: str
     source: str
+    at: Point | None = None
 
     @property
     def passed(self) -> bool:

@@ -238,3 +238,13 @@ def test_open_tops_hold_together(ring: Ring, enters: float, leaves: float) -> No
         assert any(own.shape.intersection(d.shape).area > 1 for d in decks), "it carries a deck"
         laps = [w for w in wood if w.shape.distance(own.shape) <= 0.1 and w.high_mm - own.low_mm >= 30 - 1e-6]
         assert laps, "it lies on the face of something by 30 mm"
+
+
+def test_free_ends_of_girder_frames_are_closed() -> None:
+    """Without joints an oblong still gets two members across its ends: its deck ends on wood there."""
+    board = board_of(OBLONG)
+    made, _, _, notes = whole(l_girder, board, BoardPlan(board="B01"), GirderSettings())
+    assert notes.findings == []
+    across = [m for m in made.members if abs(m.direction[1]) > 0.9]
+    assert sorted(min(m.outer_start[0], m.inner_start[0]) for m in across) == [0.0, 1188.0]
+    assert {(m.top_mm, m.depth_mm) for m in across} == {(0.0, 172.0)}

@@ -148,3 +148,20 @@ def test_lift_out_lies_on_its_ends(board: Make) -> None:
     found, _ = run(made)
     assert found.support == "its ends"
     assert {round(p.x_mm) for p in found.points} == {6, 1194}
+
+
+def test_a_board_on_legs_far_from_its_end_is_a_fault(board: Make) -> None:
+    """All four legs in the left third of a board 1800 long: the right end gives far more than five times 2 mm
+    under a hand. The place is told in the board's own axes, and as a place in the drawing."""
+    near = {"A": ((20.0, 6.0), (20.0, 594.0), (1100.0, 6.0), (1100.0, 594.0))}
+    made = board(1800.0, joists_at=(300.0, 600.0, 900.0, 1200.0, 1500.0))
+    found, notes = run(made, StrengthSettings(hand_n=400), SupportSettings(points=near))
+    worst = next(got for got in found.lines if got.key == "frame-hand")
+    assert worst.measured > 10.0
+    (fault,) = [f for f in notes.findings if f.code == "BW-STR-011"]
+    assert fault.severity is Severity.FAULT
+    assert worst.at is not None
+    assert worst.where == f"x {worst.at[0]:.0f}, y {worst.at[1]:.0f} of the board's own axes"
+    (place,) = fault.where
+    told = made["board"].to_plan(worst.at)
+    assert (place.x_mm, place.y_mm) == (round(told[0], 1), round(told[1], 1))

@@ -1,0 +1,69 @@
+"""Every style of docs/framing-styles.md, and the page's own, on boards that are bolted together: a whole pack
+without a fault, and bolts at every joint."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import ezdxf
+import pytest
+from packs import Pack
+from running import command
+
+PAGE = (Path(__file__).parents[2] / "docs" / "framing-styles.md").read_text()
+TABLE = re.findall(r"^\| `([a-z-]+)` \|", PAGE, flags=re.MULTILINE)
+LONG, WIDE = 3300.0, 450.0
+LAYOUT = """
+[layout]
+name = "Three boards in a row"
+[drawing]
+file = "plan.dxf"
+[drawing.layers]
+outline = ["Board edge"]
+tracks = ["Track"]
+[devices]
+file = "devices.csv"
+"""
+
+
+def drawn(folder: Path) -> None:
+    """A straight shelf with two lines along it, one of them slanting, and a point motor on every board."""
+    doc = ezdxf.new("R2010", units=4)
+    space = doc.modelspace()
+    corners = [(0, 0), (LONG, 0), (LONG, WIDE), (0, WIDE)]
+    space.add_lwpolyline(corners, close=True, dxfattribs={"layer": "Board edge"})
+    space.add_line((0, 200), (LONG, 200), dxfattribs={"layer": "Track"})
+    space.add_line((0, 260), (LONG, 330), dxfattribs={"layer": "Track"})
+    doc.saveas(folder / "plan.dxf")
+    rows = "".join(f"PM0{n},point_motor,{x},230,0,60,30,50,10,\n" for n, x in enumerate((500, 1650, 2750)))
+    (folder / "devices.csv").write_text(
+        f"id,kind,x_mm,y_mm,angle_deg,length_mm,width_mm,depth_mm,clearance_mm,note\n{rows}"
+        "P01,panel,1500,60,0,120,60,60,10,\n"
+    )
+
+
+def test_the_table_names_what_is_tested() -> None:
+    assert TABLE == ["box", "l-girder", "open-top"]
+
+
+@pytest.mark.parametrize("style", [*TABLE, "ladder"])
+def test_boards_of_a_style_are_bolted_together(style: str, tmp_path: Path) -> None:
+    drawn(tmp_path)
+    own = f'[framing]\nstyle = "{style}"\n'
+    if style == "ladder":
+        (code,) = re.findall(r"```python\n(.+?)```", PAGE, flags=re.DOTALL)
+        (own,) = re.findall(r"```toml\n(.+?)```", PAGE, flags=re.DOTALL)
+        (tmp_path / "ladder.py").write_text(code)
+    (tmp_path / "layout.toml").write_text(LAYOUT + own)
+    done = command("pack", cwd=tmp_path)
+    assert done.returncode == 0, done.stdout + done.stderr
+    pack = Pack(tmp_path / "pack")
+    assert [b["frame"]["style"] for b in pack.data["boards"]] == [style] * 3
+    assert len(pack.data["joints"]) == 2
+    for joint in pack.data["joints"]:
+        bolted = [f for f in pack.data["fixings"] if f["joint"] == joint["id"]]
+        assert {f["kind"] for f in bolted} == {"bolt", "dowel"}
+    assert {m["thickness_mm"] for b in pack.data["boards"] for m in b["frame"]["members"]} <= {12.0, 44.0}
+    assert all(line["passed"] for line in pack.data["checks"]["lines"])
+    assert not pack.data["cutting"]["unplaced"]
