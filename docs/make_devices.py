@@ -20,8 +20,9 @@ This page is made from the code (`python docs/make_devices.py`).
 ## In the drawing
 
 An insert on a device layer is a device. Its attributes `NAME` (or `ID`), `KIND`, `LENGTH_MM`, `WIDTH_MM`,
-`DEPTH_MM`, `CLEARANCE_MM` and `NOTE` are read; without `KIND`, the block's name is searched for one of
-the words below (`POINT MOTOR 3` is a point motor). Without a name it is numbered by place: D01, D02, …
+`DEPTH_MM`, `CLEARANCE_MM`, `HOLE_MM`, `SLOT_MM` and `NOTE` are read; without `KIND`, the block's name is
+searched for one of the words below (`POINT MOTOR 3` is a point motor). Without a name it is
+numbered by place: D01, D02, …
 
 A block that tells no kind but holds blocks that do (a row of motors, made a block for copying) is a
 group: each block in it is a device, turned and mirrored as the group is; a name given inside follows the
@@ -49,12 +50,15 @@ work a turnout are moved to the nearest turnout's point, and each move is told.
 ## Kinds
 
 Length × width is the footprint, depth reaches down from the deck's underside, clearance is free room for
-a hand all round (– is `clearance_mm` under `[devices]`). Change any of it, or add kinds, under
+a hand all round (– is `clearance_mm` under `[devices]`). Hole is drilled through the deck over the device's
+middle: for a throw pin, a signal's rod, a feed's wires; give `slot_mm` as well for a slot across the device's
+length. It is drawn on the deck and listed for drilling. A turntable's well is cut as its own outline says,
+not from here. Change any of it, or add kinds, under
 `[devices.kinds.NAME]` ([project-file.md](project-file.md)). Mains is never counted: that is for a
 licensed person.
 
-| kind | other words | length × width mm | depth mm | clearance mm | wires | mA | at a turnout | source |
-|---|---|---|---|---|---|---|---|---|
+| kind | other words | length × width mm | depth mm | clearance mm | hole mm | wires | mA | turnout | source |
+|---|---|---|---|---|---|---|---|---|---|
 """
 
 
@@ -72,6 +76,7 @@ def _row(name: str, kind: Kind) -> str:
         f"{kind.length_mm:g} × {kind.width_mm:g}",
         f"{kind.depth_mm:g}",
         clearance,
+        f"{kind.hole_mm:g}" if kind.hole_mm else "",
         str(kind.conductors),
         f"{kind.current_ma:g}",
         "yes" if kind.at_turnout else "",

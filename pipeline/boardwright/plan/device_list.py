@@ -20,7 +20,10 @@ from ..findings import Notes, Place
 from . import device_sheet
 from .source import SourceFile
 
-NUMBERS = ("x_mm", "y_mm", "angle_deg", "length_mm", "width_mm", "depth_mm", "clearance_mm", "level_mm")
+NUMBERS = (
+    *("x_mm", "y_mm", "angle_deg", "length_mm", "width_mm", "depth_mm", "clearance_mm"),
+    *("hole_mm", "slot_mm", "level_mm"),
+)
 COLUMNS = ("id", "kind", *NUMBERS, "from", "note")
 MEANINGS: dict[str, str] = {
     "id": "the device's name, once in the list; a row and an insert in the drawing of one id are one device",
@@ -32,13 +35,15 @@ MEANINGS: dict[str, str] = {
     "width_mm": "size across it; empty: the kind's",
     "depth_mm": "how far it reaches below the deck's underside; empty: the kind's",
     "clearance_mm": "free room all round; empty: the kind's",
+    "hole_mm": "width of the hole or slot through the deck over its middle; 0: none; empty: the kind's",
+    "slot_mm": "length of that slot, across the device's length; 0: a round hole; empty: the kind's",
     "level_mm": "height of the level it hangs under; empty: its layer's, else it counts on every level",
     "from": "a drawn joint, turnout or other device that x_mm and y_mm count from: from a joint along it "
     "and to its left, else to the right and up; x_mm and y_mm empty: that very place",
     "note": "your own words; kept",
 }
 _ABOVE_ZERO = ("length_mm", "width_mm")
-_NOT_BELOW_ZERO = ("depth_mm", "clearance_mm")
+_NOT_BELOW_ZERO = ("depth_mm", "clearance_mm", "hole_mm", "slot_mm")
 FARTHEST_MM = 1e8
 FARTHEST_PLACE_MM = 1e11  # drawings on map coordinates lie that far out
 

@@ -157,6 +157,8 @@ def _device(draft: _Draft, catalogue: Catalogue, problems: Notes) -> Device | No
         conductors=kind.conductors,
         current_ma=kind.current_ma,
         note=draft.note,
+        hole_mm=n.get("hole_mm", kind.hole_mm),
+        slot_mm=n.get("slot_mm", kind.slot_mm),
         level_mm=n.get("level_mm"),
         place=msgspec.structs.replace(draft.place, x_mm=x, y_mm=y),
     )

@@ -5,6 +5,8 @@ Glossary
     depth           how far it reaches down from the deck's underside
     clearance       free room for a hand or a tool all round; None: the project file's [devices] clearance_mm
     conductors      wires that run to it
+    hole, slot      what goes through the deck over its middle: a throw pin, a signal's rod, a feed's wires. A
+                    slot lies across the device's length, the way a throw pin moves; 0: a round hole
     current         the most it draws for more than a moment, in milliamperes at the usual low voltage
 
 Every row says where its figures come from. All are common practice so far: generous round figures for what is
@@ -38,6 +40,8 @@ class Kind(msgspec.Struct, frozen=True, kw_only=True):
     current_ma: float = 0.0
     at_turnout: bool = False
     snap_to_turnout_mm: float | None = None
+    hole_mm: float = 0.0
+    slot_mm: float = 0.0
     source: str = PRACTICE
 
 
@@ -47,7 +51,7 @@ def _kind(
     conductors: int,
     current_ma: float,
     at_turnout: bool = False,
-    source: str = PRACTICE,
+    hole_mm: float = 0.0,
 ) -> Kind:
     length, width, depth = size
     return Kind(
@@ -58,29 +62,29 @@ def _kind(
         conductors=conductors,
         current_ma=current_ma,
         at_turnout=at_turnout,
-        source=source,
+        hole_mm=hole_mm,
     )
 
 
 KINDS: dict[str, Kind] = {
-    "point_motor": _kind((60, 30, 60), None, 3, 2000, True),
-    "slow_motion_motor": _kind((90, 60, 90), None, 2, 20, True),
-    "servo": _kind((45, 25, 40), 10, 3, 500, True),
-    "solenoid": _kind((50, 30, 50), None, 3, 3000, True),
+    "point_motor": _kind((60, 30, 60), None, 3, 2000, True, 12),
+    "slow_motion_motor": _kind((90, 60, 90), None, 2, 20, True, 12),
+    "servo": _kind((45, 25, 40), 10, 3, 500, True, 10),
+    "solenoid": _kind((50, 30, 50), None, 3, 3000, True, 12),
     "frog_switch": _kind((40, 30, 25), 10, 3, 1000),
     "relay_board": _kind((100, 80, 35), 10, 8, 200),
     "electronics": _kind((100, 80, 35), 10, 8, 500),
-    "feed": _kind((10, 10, 30), 5, 2, 3000),
+    "feed": _kind((10, 10, 30), 5, 2, 3000, hole_mm=3),
     "panel": _kind((150, 100, 60), 10, 25, 1000),
-    "signal_base": _kind((40, 40, 80), 10, 4, 50),
-    "sensor": _kind((20, 20, 30), 10, 3, 50),
+    "signal_base": _kind((40, 40, 80), 10, 4, 50, hole_mm=10),
+    "sensor": _kind((20, 20, 30), 10, 3, 50, hole_mm=6),
     "uncoupler": _kind((60, 40, 60), 10, 2, 1000),
     "power_supply": _kind((160, 100, 60), 20, 2, 5000),
-    "lamp": _kind((15, 15, 40), 5, 2, 20),
+    "lamp": _kind((15, 15, 40), 5, 2, 20, hole_mm=5),
     "plug": _kind((60, 30, 40), 10, 15, 5000),
     "turntable": _kind((400, 400, 100), 20, 6, 500),
     "turntable_well": _kind((400, 400, 60), 20, 6, 500),
-    "crossing_barrier": _kind((50, 30, 60), 10, 3, 100),
+    "crossing_barrier": _kind((50, 30, 60), 10, 3, 100, hole_mm=8),
     "loudspeaker": _kind((80, 80, 50), 10, 2, 500),
 }
 OTHER_WORDS: dict[str, str] = {
@@ -115,6 +119,8 @@ _SIZES = (
     "conductors",
     "current_ma",
     "snap_to_turnout_mm",
+    "hole_mm",
+    "slot_mm",
 )
 
 

@@ -80,6 +80,8 @@ class Device(msgspec.Struct, frozen=True, kw_only=True):
 
     ``clearance_mm`` is the free room wanted all round; ``depth_mm`` reaches down from the deck's underside.
     ``conductors`` wires run to it and carry up to ``current_ma``; ``note`` is the builder's own words.
+    ``hole_mm`` is the diameter of the hole wanted through the deck over its middle (0: none); a ``slot_mm``
+    longer than that makes it a slot so long, across the device's length: the way a throw pin moves.
     """
 
     id: str
@@ -94,6 +96,8 @@ class Device(msgspec.Struct, frozen=True, kw_only=True):
     conductors: int = 0
     current_ma: float = 0.0
     note: str = ""
+    hole_mm: float = 0.0
+    slot_mm: float = 0.0
     level_mm: float | None = None
     place: Place = Place()
 

@@ -120,6 +120,9 @@ class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
     ] = ()
 
 
+type HoleSize = Annotated[float, msgspec.Meta(ge=0, le=1000)]
+
+
 class KindSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
     """The room one kind of device takes; what is left out keeps the built-in value of that kind."""
 
@@ -138,6 +141,16 @@ class KindSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     snap_to_turnout_mm: Annotated[
         NotNegative | None,
         msgspec.Meta(description="As under [devices], for this kind alone; 0: left where it is."),
+    ] = None
+    hole_mm: Annotated[
+        HoleSize | None,
+        msgspec.Meta(
+            description="Hole through the deck over its middle: diameter, or width of a slot; 0: none."
+        ),
+    ] = None
+    slot_mm: Annotated[
+        HoleSize | None,
+        msgspec.Meta(description="Length of a slot, across the device's length; 0: a round hole."),
     ] = None
 
 

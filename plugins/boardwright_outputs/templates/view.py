@@ -14,7 +14,7 @@ from ..drawings import placing
 from ..drawings.dimension import figure
 from ..drawings.drawing import Drawing, Role
 from ..drawings.pen import Pen
-from ..drawings.views.part import bevel_words
+from ..drawings.views.part import bevel_words, kind_name
 from ..drawings.views.profile import draw_profile, hole_role
 
 TEXT_MM = 4.0
@@ -49,7 +49,7 @@ def template(part: Part) -> Drawing:
         _centre(pen, hole)
     for hole in part.holes:
         pen.label_beside(
-            f"{figure(hole.diameter_mm)} {hole.kind.value}",
+            f"{figure(hole.diameter_mm)} {kind_name(hole)}",
             (hole.x_mm, hole.y_mm),
             clear_mm=hole.diameter_mm / 2 + CENTRE_MM,
             height_mm=0.6 * TEXT_MM,

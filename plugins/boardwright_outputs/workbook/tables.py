@@ -23,6 +23,7 @@ from boardwright_timber.model import (
     Splitting,
 )
 
+from ..drawings.views.part import kind_name
 from .sheet import FIRST_ROW, Column, Formula, Show, Table, Tick, Value
 
 
@@ -303,7 +304,7 @@ def _hole(part: Part, number: int, hole: Hole) -> tuple[Value, ...]:
     return (
         part.id,
         number,
-        hole.kind.value,
+        kind_name(hole),
         hole.x_mm,
         hole.y_mm,
         hole.diameter_mm,

@@ -130,7 +130,7 @@ def edge_distance(parts: Iterable[Part]) -> Worst:
     for part in parts:
         edges = {face: _profile(part, face) for face in Face}
         for hole in part.holes:
-            away = min(_inside(edges[face], _at(part, hole, face)) for face in Face)
+            away = min(_inside(edges[face], at) for face in Face for at in _ends(part, hole, face))
             away *= math.cos(math.radians(hole.tilt_deg))
             found.append((away / hole.diameter_mm, f"{hole.kind} in {part.id}"))
     return worst(found, least=True, nothing=math.inf)
@@ -143,7 +143,7 @@ def wood_between(parts: Iterable[Part]) -> Worst:
         holes = part.holes
         for n, a in enumerate(holes):
             for b in holes[n + 1 :]:
-                away = min(math.dist(_at(part, a, face), _at(part, b, face)) for face in Face)
+                away = min(_apart(_ends(part, a, face), _ends(part, b, face)) for face in Face)
                 gap = away - (a.diameter_mm + b.diameter_mm) / 2
                 found.append((gap, f"{a.kind} and {b.kind} in {part.id}"))
     return worst(found, least=True, nothing=math.inf)
@@ -154,11 +154,23 @@ def is_joist(part: Part) -> bool:
     return part.role in (MemberRole.JOIST.value, MemberRole.HEADER.value)
 
 
-def _at(part: Part, hole: Hole, face: Face) -> Point:
-    """Where a hole's middle is on one face of its part."""
+def _ends(part: Part, hole: Hole, face: Face) -> tuple[Point, ...]:
+    """Where a hole's middle is on one face of its part; of a slot, the middles of its round ends."""
+    if hole.is_slot:
+        return hole.ends
     if hole.face is face:
-        return (hole.x_mm, hole.y_mm)
-    return (hole.x_mm + part.thickness_mm * math.tan(math.radians(hole.tilt_deg)), hole.y_mm)
+        return ((hole.x_mm, hole.y_mm),)
+    return ((hole.x_mm + part.thickness_mm * math.tan(math.radians(hole.tilt_deg)), hole.y_mm),)
+
+
+def _apart(a: tuple[Point, ...], b: tuple[Point, ...]) -> float:
+    """Distance between two middles, or the middle lines of slots."""
+    if len(a) == len(b) == 1:
+        return math.dist(a[0], b[0])
+    import shapely
+
+    one, two = (shapely.LineString(p) if len(p) > 1 else shapely.Point(p[0]) for p in (a, b))
+    return float(one.distance(two))
 
 
 def _inside(profile: Polygon, point: Point) -> float:

@@ -1,27 +1,21 @@
 """The deck as a part: the board's shape with its wells cut out, and on it what the builder needs to see.
 
 Marks: outlines of devices with their ids, track centrelines, turnouts, and the centrelines of the members
-below, which are the screw lines. Feeds get a small hole for their droppers.
-
-What this does not know: which side of the rail a dropper goes; the hole is drilled where the device list
-puts the feed. Access openings for devices under the deck.
+below, which are the screw lines. Devices get the hole or slot that they want through the deck.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from boardwright.plan.model import Device, Point, Ring
+from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import (
     Board,
     BoardPlan,
     Grain,
-    Hole,
-    HoleKind,
     Mark,
     MarkKind,
     Member,
@@ -31,13 +25,11 @@ from boardwright_timber.model import (
 )
 from boardwright_timber.reference import density_kg_m3
 
+from .device_holes import device_holes
 from .members import KG_PER_MM3
 
 if TYPE_CHECKING:
     from shapely import Polygon
-
-FEED_KIND = "feed"
-FEED_HOLE_MM = 3.0
 
 
 def deck_parts(
@@ -88,18 +80,11 @@ def _panel_part(
     wood = shapely.Polygon(ring, openings)
     own = [d for d in plan.devices if d.id in plan.own_devices]
     holes = tuple(
-        Hole(
-            kind=HoleKind.WIRE,
-            x_mm=x,
-            y_mm=y,
-            diameter_mm=FEED_HOLE_MM,
-            depth_mm=None,
-            note=f"dropper of feed {device.id}",
-        )
+        replace(hole, x_mm=x, y_mm=y)
         for device in own
-        if device.kind == FEED_KIND
-        for x, y in laid(((device.x_mm, device.y_mm),))
-        if whole or wood.contains(shapely.Point(x, y).buffer(FEED_HOLE_MM))
+        for hole in device_holes(board, device)
+        for x, y in (flat((hole.x_mm, hole.y_mm)),)
+        if whole or wood.contains(shapely.Point(x, y).buffer(max(hole.diameter_mm, hole.slot_mm)))
     )
     lines = [
         *((MarkKind.TRACK, laid(t.points), t.id) for t in plan.tracks),
@@ -118,7 +103,7 @@ def _panel_part(
             for points in ((along,) if whole else _on(wood, along))
         ),
     ]
-    lost = sum(math.pi * h.diameter_mm**2 / 4 for h in holes)
+    lost = sum(h.area_mm2 for h in holes)
     area = ring_area(ring) - sum(ring_area(o) for o in openings) - lost
     return Part(
         id=part_id,
@@ -143,23 +128,6 @@ def _panel_part(
         mass_kg=round(area * thickness_mm * density_kg_m3(material, thickness_mm) * KG_PER_MM3, 6),
         placement=Placement(x_mm=round(x0, 6), y_mm=round(y0, 6), z_mm=0.0, angle_deg=0.0, stands=False),
     )
-
-
-def feeds_on_wood(
-    board: Board, plan: BoardPlan, members: Iterable[Member]
-) -> Iterator[tuple[Device, Member]]:
-    """Own feeds whose dropper hole would come down on a frame member, and that member."""
-    strips = tuple(members)
-    for device in plan.devices:
-        if device.kind != FEED_KIND or device.id not in plan.own_devices:
-            continue
-        at = board.to_local((device.x_mm, device.y_mm))
-        for member in strips:
-            x, (dx, dy) = member.along(at), member.direction
-            behind = dx * (at[1] - member.outer_start[1]) - dy * (at[0] - member.outer_start[0])
-            r = FEED_HOLE_MM / 2
-            if -r < x < member.length_mm + r and -r < behind < member.thickness_mm + r:
-                yield device, member
 
 
 def centreline(member: Member) -> tuple[Point, Point]:

@@ -20,7 +20,8 @@ from boardwright_timber.model import (
 
 from ..framing.settings import FramingSettings
 from .butts import butts
-from .deck import deck_parts, feeds_on_wood
+from .deck import deck_parts
+from .device_holes import holes_on_wood
 from .materials import refuse_unknown
 from .members import fixing_holes, member_part, wire_holes
 from .screws import Bored, drill
@@ -61,12 +62,14 @@ def parts(
                 Place(board=board.id, item=joist.id),
                 "Glue it and add a corner block, or shift the joist by a thickness or two.",
             )
-    for device, member in feeds_on_wood(board, board_plan, [m for m in members if m.carries_deck]):
+    for device, member in holes_on_wood(board, board_plan, [m for m in members if m.carries_deck]):
         notes.caution(
             "BW-PART-003",
-            f"The dropper hole of feed {device.id} comes down on frame member {member.id}.",
+            f"The hole through the deck for {device.kind.replace('_', ' ')} {device.id} comes down on frame "
+            f"member {member.id}.",
             Place(board=board.id, item=device.id, x_mm=device.x_mm, y_mm=device.y_mm),
-            f"Move the feed along the rail by {member.thickness_mm:g} mm or more, off the member.",
+            f"Move it by {member.thickness_mm:g} mm or more, off the member (a feed: along its rail), or "
+            "give its row hole_mm = 0.",
         )
     made = [
         *deck_parts(board, board_plan, members, framing.deck_material, framing.deck_thickness_mm, frame.deck),

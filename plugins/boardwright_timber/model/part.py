@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from enum import StrEnum
 
 import msgspec
@@ -14,6 +15,7 @@ class HoleKind(StrEnum):
     BOLT = "bolt"
     DOWEL = "dowel"
     PILOT = "pilot"
+    DEVICE = "device"  # over a device, through the deck
 
 
 class Face(StrEnum):
@@ -33,7 +35,8 @@ class Hole(msgspec.Struct, frozen=True, kw_only=True):
     ``depth_mm`` None means right through. ``joint`` names the joint whose other end has the mating hole.
     ``note`` says how to drill it (``half from each face``). ``face`` is the one drilled from, where (x, y)
     is; a drill tilted by ``tilt_deg`` comes out of the other face thickness × tan(tilt) further along x.
-    ``screw``: diameter and length (mm) of the wood screw that goes in; None: none does.
+    ``screw``: diameter and length (mm) of the wood screw that goes in; None: none does. A hole with a
+    ``slot_mm`` is a slot so long over all, ``diameter_mm`` wide, at ``slot_deg`` to the part's x axis.
     """
 
     kind: HoleKind
@@ -46,6 +49,27 @@ class Hole(msgspec.Struct, frozen=True, kw_only=True):
     note: str = ""
     tilt_deg: float = 0.0
     screw: tuple[float, float] | None = None
+    slot_mm: float = 0.0
+    slot_deg: float = 0.0
+
+    @property
+    def ends(self) -> tuple[Point, Point]:
+        """The middles of a slot's round ends; of a hole twice its middle."""
+        half = max(self.slot_mm - self.diameter_mm, 0.0) / 2
+        c, s = math.cos(math.radians(self.slot_deg)), math.sin(math.radians(self.slot_deg))
+        return (
+            (round(self.x_mm - half * c, 6), round(self.y_mm - half * s, 6)),
+            (round(self.x_mm + half * c, 6), round(self.y_mm + half * s, 6)),
+        )
+
+    @property
+    def is_slot(self) -> bool:
+        return self.slot_mm > self.diameter_mm + 1e-6
+
+    @property
+    def area_mm2(self) -> float:
+        r = self.diameter_mm / 2
+        return math.pi * r * r + max(self.slot_mm - self.diameter_mm, 0.0) * self.diameter_mm
 
 
 class MarkKind(StrEnum):

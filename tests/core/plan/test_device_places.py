@@ -76,4 +76,8 @@ def test_every_kind_states_its_source_and_can_be_overridden(read: Any, board: Dr
         assert kind.current_ma > 0, name
     case = read(board, HEAD + "A,servo,100,100,,\n", kinds={"servo": {"depth_mm": 99, "conductors": 5}})
     (servo,) = case.plan.devices
+    assert (servo.hole_mm, servo.slot_mm) == (KINDS["servo"].hole_mm, 0)
+    rows = "id,kind,x_mm,y_mm,hole_mm,slot_mm\nA,servo,100,100,,\nB,servo,300,100,0,\nC,servo,500,100,4,18\n"
+    holes = read(board, rows, kinds={"servo": {"hole_mm": 6}}).plan.devices
+    assert [(d.hole_mm, d.slot_mm) for d in holes] == [(6, 0), (0, 0), (4, 18)]
     assert (servo.depth_mm, servo.conductors, servo.current_ma, servo.length_mm) == (99, 5, 500, 45)

@@ -46,7 +46,15 @@ def test_the_deck_and_its_marks(boxes) -> None:
         clearance_mm=15,
     )
     feed = Device(
-        id="F1", kind="feed", x_mm=300, y_mm=150, length_mm=4, width_mm=4, depth_mm=0, clearance_mm=5
+        id="F1",
+        kind="feed",
+        x_mm=300,
+        y_mm=150,
+        length_mm=4,
+        width_mm=4,
+        depth_mm=0,
+        clearance_mm=5,
+        hole_mm=3,
     )
     plan = BoardPlan(
         board="A",
@@ -95,7 +103,15 @@ def test_a_deck_with_a_well(boxes) -> None:
 def test_feeds_over_wood(plain_box, x: float, on: str | None) -> None:
     """The joist stands from 344 to 356; a hole of 3 mm reaches 1.5 to either side."""
     feed = Device(
-        id="F1", kind="feed", x_mm=x, y_mm=300, length_mm=4, width_mm=4, depth_mm=30, clearance_mm=5
+        id="F1",
+        kind="feed",
+        x_mm=x,
+        y_mm=300,
+        length_mm=4,
+        width_mm=4,
+        depth_mm=30,
+        clearance_mm=5,
+        hole_mm=3,
     )
     notes = Notes()
     plain(plain_box, BoardPlan(board="A", devices=(feed,), own_devices=("F1",)), notes)

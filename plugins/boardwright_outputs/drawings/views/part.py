@@ -81,8 +81,15 @@ def depth_words(hole: Hole) -> str:
     return words
 
 
+def kind_name(hole: Hole) -> str:
+    """What it is for, or how long a slot is and which way it lies."""
+    return (
+        f"slot {figure(hole.slot_mm)} long at {figure(hole.slot_deg)}°" if hole.is_slot else hole.kind.value
+    )
+
+
 def kind_words(hole: Hole) -> str:
-    words = hole.kind.value
+    words = kind_name(hole)
     if hole.joint:
         words += f", joint {hole.joint}"
     return f"{words}, {hole.note}" if hole.note else words

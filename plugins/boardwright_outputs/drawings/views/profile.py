@@ -3,6 +3,8 @@ elevations."""
 
 from __future__ import annotations
 
+import math
+
 from boardwright_timber.model import Face, Hole, Part
 
 from ..drawing import Role
@@ -11,6 +13,8 @@ from ..placing import Place, moved
 
 #: A drill nearer to square than this is square: no stand or hand tells the difference.
 LEAST_TILT_DEG = 0.05
+#: Straight pieces a half circle of a slot is drawn in where a file has no arcs.
+SLOT_STEPS = 12
 
 
 def hole_role(hole: Hole) -> Role:
@@ -32,7 +36,25 @@ def draw_profile(pen: Pen, part: Part, place: Place, *, marks: bool = True) -> N
     for ring in (part.ring, *part.openings):
         pen.ring(Role.THROUGH_CUT, moved(ring, place), rounds)
     for hole in part.holes:
+        if hole.is_slot:
+            draw_slot(pen, hole, place)
+            continue
         pen.circle(hole_role(hole), moved([(hole.x_mm, hole.y_mm)], place)[0], hole.diameter_mm / 2)
     if marks:
         for mark in part.marks:
             pen.run(Role.MARK, moved(mark.points, place), closed=mark.closed)
+
+
+def draw_slot(pen: Pen, hole: Hole, place: Place) -> None:
+    """A slot is cut, not drilled: two straight sides between two half circles."""
+    r = hole.diameter_mm / 2
+    start = math.radians(hole.slot_deg)
+    ends = hole.ends
+    ring = [
+        (x + r * math.cos(start + turn), y + r * math.sin(start + turn))
+        for (x, y), first in ((ends[1], -math.pi / 2), (ends[0], math.pi / 2))
+        for turn in (first + math.pi * n / SLOT_STEPS for n in range(SLOT_STEPS + 1))
+    ]
+    chord = 2 * r * math.sin(math.pi / SLOT_STEPS / 2) + 1e-6
+    rounds = tuple((*moved([end], place)[0], r, chord) for end in ends)
+    pen.ring(Role.THROUGH_CUT, moved(ring, place), rounds)
