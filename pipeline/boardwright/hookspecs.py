@@ -40,13 +40,6 @@ def boardwright_outputs() -> Iterable[Callable[..., Any]]:
     raise AssertionError("a hook specification is never called")
 
 
-@hookspec
-def boardwright_libraries() -> Iterable[str]:
-    """Modules that stages and outputs import only when they are called. Worker processes load them while the
-    drawing is being read; nothing but speed depends on it."""
-    raise AssertionError("a hook specification is never called")
-
-
 # --- `boardwright nest`: cutting a bare list -------------------------------------------------------------
 
 

@@ -32,11 +32,6 @@ def boardwright_outputs() -> Iterable[Callable[..., Any]]:
 
 
 @hookimpl
-def boardwright_libraries() -> list[str]:
-    return ["boardwright_outputs.workbook.writer", "boardwright_outputs.drawings.pen", "ezdxf", "jinja2"]
-
-
-@hookimpl
 def boardwright_nest_files(nested: Any) -> Mapping[str, bytes]:
     """``nest.json``, one DXF for each different sheet, and a workbook."""
     from .nest.files import nest_files

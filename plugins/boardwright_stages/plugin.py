@@ -54,20 +54,6 @@ def boardwright_styles() -> list[Callable[..., Any]]:
 
 
 @hookimpl
-def boardwright_libraries() -> list[str]:
-    """In the order in which a run needs them."""
-    return [
-        "numpy",
-        "shapely",
-        "boardwright_stages.splitting.search",
-        "boardwright_stages.joists.choose",
-        "boardwright_stages.nesting.search",
-        "boardwright_stages.strength.judging",
-        "packingsolver.rectangleguillotine",
-    ]
-
-
-@hookimpl
 def boardwright_nest(pieces: SourceFile, stock: SourceFile, notes: Notes) -> Any:
     from .nesting.nest import nest
 

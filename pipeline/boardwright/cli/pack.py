@@ -67,9 +67,6 @@ def _unchanged(project_file: Path, out: Path) -> int | None:
 
 
 def _pack(project_file: Path, out: Path, jobs: int | None) -> int:
-    from ..engine.workers import warm
-
-    warm(jobs)
     from ..deliver import INDEX
     from ..errors import BoardwrightError
     from ..packing import opened_store, pack, shown

@@ -1,8 +1,7 @@
 """Worker processes for what does not depend on each other: board stages and the drawing of files.
 
-Any ``concurrent.futures.Executor`` will do for a run; this one is for one machine. After ``warm`` workers are
-forked from a process that has the libraries loaded; else, where the system can fork safely (Linux, while
-there is one thread), from this one; elsewhere they start anew.
+Any ``concurrent.futures.Executor`` will do for a run; this one is for one machine. Where the system can fork
+safely (Linux, while there is one thread) workers begin with everything loaded; elsewhere they start anew.
 """
 
 from __future__ import annotations
@@ -45,14 +44,14 @@ class Workers(Executor):
             self._pool.shutdown(wait, cancel_futures=cancel_futures)
 
     def _start(self) -> ProcessPoolExecutor:
-        method = _how_to_start()
+        forks = sys.platform == "linux" and threading.active_count() == 1
         pool = ProcessPoolExecutor(
             self._count,
-            mp_context=multiprocessing.get_context(method),
+            mp_context=multiprocessing.get_context("fork" if forks else "spawn"),
             initializer=_begin,
             initargs=(self._local,),
         )
-        if method == "fork":
+        if forks:
             pool.submit(os.getpid).result()  # fork now, while there is a single thread
         return pool
 
@@ -62,29 +61,6 @@ def start(jobs: int | None, local: Path | None = None) -> Workers | None:
     cores = len(os.sched_getaffinity(0)) if sys.platform == "linux" else os.cpu_count() or 1
     count = jobs or cores
     return Workers(count, local) if count > 1 else None
-
-
-def warm(jobs: int | None) -> None:
-    """Begin to load libraries for the workers to come, in a process of their own; return at once.
-
-    To be called early, so that it goes on beside the reading of the input.
-    """
-    global _warm
-    if sys.platform == "linux" and jobs != 1:
-        from multiprocessing.forkserver import ensure_running
-
-        multiprocessing.set_forkserver_preload(["boardwright.engine.warm"])
-        ensure_running()
-        _warm = True
-
-
-_warm = False
-
-
-def _how_to_start() -> str:
-    if _warm:
-        return "forkserver"
-    return "fork" if sys.platform == "linux" and threading.active_count() == 1 else "spawn"
 
 
 def _begin(local: Path | None) -> None:
