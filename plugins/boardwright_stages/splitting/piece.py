@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import accumulate
 from typing import Any
 
 import numpy as np
@@ -56,20 +57,19 @@ class Piece:
     @cached_property
     def xy(self) -> Array:
         """All vertices, ring after ring."""
-        return np.concatenate(self.rings)
+        return np.concatenate(self.rings) if len(self.rings) > 1 else self.rings[0]
 
     @cached_property
     def follows(self) -> np.ndarray[Any, np.dtype[np.intp]]:
         """Index of the vertex after each vertex."""
-        parts, at = [], 0
-        for ring in self.rings:
-            parts.append(at + np.roll(np.arange(len(ring)), -1))
-            at += len(ring)
-        return np.concatenate(parts)
+        after = np.arange(1, len(self.xy) + 1)
+        for start, ring in zip(self.ring_starts, self.rings, strict=True):
+            after[start + len(ring) - 1] = start
+        return after
 
     @cached_property
     def ring_starts(self) -> list[int]:
-        return list(np.cumsum([0, *(len(r) for r in self.rings)]))[:-1]
+        return list(accumulate((len(r) for r in self.rings[:-1]), initial=0))
 
     @cached_property
     def extent(self) -> tuple[float, float, float, float]:
@@ -189,6 +189,9 @@ def _run(ring: Array, first: int, last: int) -> list[Array]:
 
 def tidy(points: list[Array]) -> Array:
     """Drop repeated points."""
+    raw = np.array(points, dtype=float)
+    if len(raw) > 1 and np.abs(raw - _next(raw)).max(axis=1).min() > 1e-5:
+        return raw
     kept: list[Array] = []
     for p in points:
         if not kept or abs(p[0] - kept[-1][0]) > 1e-5 or abs(p[1] - kept[-1][1]) > 1e-5:
@@ -196,6 +199,11 @@ def tidy(points: list[Array]) -> Array:
     while len(kept) > 1 and np.all(np.abs(kept[0] - kept[-1]) <= 1e-5):
         kept.pop()
     return np.array(kept, dtype=float)
+
+
+def _next(ring: Array) -> Array:
+    """The vertex after each vertex."""
+    return np.concatenate((ring[1:], ring[:1]))
 
 
 def inside(ring: Array, well: Array) -> bool:
@@ -206,7 +214,7 @@ def inside(ring: Array, well: Array) -> bool:
 def contains(ring: Array, p: Array | Point) -> bool:
     """Even-odd rule; points on a shared edge belong to exactly one of the pieces that share it."""
     x, y = float(p[0]), float(p[1])
-    a, b = ring, np.roll(ring, -1, axis=0)
+    a, b = ring, _next(ring)
     spans = (a[:, 1] > y) != (b[:, 1] > y)
     with np.errstate(divide="ignore", invalid="ignore"):
         cross = a[:, 0] + (y - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
@@ -219,10 +227,10 @@ def smallest_boxes(points: Array) -> list[tuple[float, float, float]]:
     Of several with the same area (a right-angled triangle has two) all are given, the longest first.
     """
     hull = shapely.get_coordinates(shapely.convex_hull(shapely.multipoints(points)))[:-1]
-    edges = np.roll(hull, -1, axis=0) - hull
+    edges = _next(hull) - hull
     angles = np.unique(np.round(np.arctan2(edges[:, 1], edges[:, 0]) % (math.pi / 2), 9))
-    along = extents(hull, angles)
-    across = extents(hull, angles + math.pi / 2)
+    both = extents(hull, np.concatenate((angles, angles + math.pi / 2)))
+    along, across = both[: len(angles)], both[len(angles) :]
     area = along * across
     found = []
     for i in np.flatnonzero(area <= float(area.min()) * (1 + 1e-6)):
@@ -246,7 +254,8 @@ def box_for(points: Array, limits: tuple[float, float]) -> tuple[float, float, f
 def extents(points: Array, angles: Array) -> Array:
     """How far the points reach in each direction (radians)."""
     reach = points @ np.vstack((np.cos(angles), np.sin(angles)))
-    return np.ptp(reach, axis=0)
+    span: Array = reach.max(axis=0) - reach.min(axis=0)
+    return span
 
 
 def from_outline(ring: Ring, wells: tuple[Ring, ...]) -> Piece:

@@ -108,9 +108,11 @@ def boards_needed(s: Sides, settings: SplittingSettings, hope: float) -> Array:
 
 def fits(piece: Piece, settings: SplittingSettings) -> bool:
     """May the piece be a board: neither too large nor too heavy?"""
-    one = np.ones(1)
-    light = _light(one * piece.area, one * piece.perimeter, settings)
-    return bool(light[0]) and piece.fits(settings.box_mm)
+    if settings.max_mass_kg is not None:
+        one = np.ones(1)
+        if not _light(one * piece.area, one * piece.perimeter, settings)[0]:
+            return False
+    return piece.fits(settings.box_mm)
 
 
 def _light(area: Array, edge: Array, settings: SplittingSettings) -> Truths:
