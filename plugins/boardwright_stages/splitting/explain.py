@@ -25,20 +25,17 @@ from .tracks import Tracks
 
 SAY_AT_MOST = 4
 TRIED_AT_MOST = 200
-OTHERWISE = "draw a joint where you would cut, or "
-RAISE = "raise [splitting] max_length_mm or max_width_mm."
 
 
-def stuck(piece: Piece, board: Board, search: Search, enough_mm: float | None, notes: Notes) -> None:
+def stuck(piece: Piece, board: Board, search: Search, larger: str, notes: Notes) -> None:
     """A piece too large for a board, with what stands in the way and what would free it.
 
     The piece and the search are in the plan's pose (``pose``), the board in the plan.
-    ``enough_mm``: the least longer board that would do; None: it is not known.
+    ``larger``: the least larger board that would do (``freeing``); "": it is not known.
     """
-    otherwise = OTHERWISE + (
-        RAISE if enough_mm is None else f"allow longer boards: [splitting] max_length_mm = {enough_mm:.0f}."
-    )
     s = search.settings
+    raised = "max_mass_kg" if piece.fits(s.box_mm) else "max_length_mm or max_width_mm"
+    otherwise = f"draw a joint where you would cut, or {larger or f'raise [splitting] {raised}'}."
     length, width, _ = piece.box
     x, y = board.to_plan((board.length_mm / 2, board.width_mm / 2))
     standing = _in_the_way(piece, search)

@@ -1,29 +1,62 @@
-"""The least longer board that would free a stretch no joint can part.
+"""The least larger board that would free a stretch no joint can part: longer, wider or heavier.
 
-Tried in steps of STEP_MM with rows of joints (``row``); what this does not know: side boards, and whether the
-longer board still passes the door.
+Lengths are tried in steps of STEP_MM with rows of joints (``row``) first, then, as widths and masses are,
+with the search itself (``solve``): what is told was tried and parts the stretch. What this does not know: whether
+the larger board still passes the door; a limit that an opening, a sheet or the reach sets is left alone.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from msgspec.structs import replace
+
+from boardwright_timber.model import Board
 
 from . import worth
 from .keepaway import KeepAway
 from .piece import Piece
-from .search import Search
-from .settings import SplittingSettings
+from .search import Search, solve
+from .settings import OFF_MM, SplittingSettings
 from .tracks import Tracks
 
 STEP_MM = 10.0
+STEP_KG = 0.5
+LARGE_BOARDS = 12.0  # hoped for; in a larger piece only the stuck stretch is searched, not all round it
+
+
+def larger_boards(piece: Piece, parent: Piece, board: Board, asked: SplittingSettings, search: Search) -> str:
+    """What would free a stuck piece, in words of the project file; "" where nothing was found.
+
+    ``parent`` is what the piece was cut from; both lie in the plan's pose, ``board`` in the plan.
+    """
+    settings = search.settings
+    whole = parent if search.hoped(parent) <= LARGE_BOARDS else piece
+    try_out = _Tries(whole, search.keep_away, search.tracks)
+    if piece.fits(settings.box_mm):
+        mass = float(settings.thought_kg(piece.area, piece.perimeter))
+        most = try_out.least_mass(mass, settings)
+        return "" if most is None else f"allow heavier boards: [splitting] max_mass_kg = {most:g}"
+    sides = asked.max_length_mm or OFF_MM, asked.max_width_mm or OFF_MM
+    found = []
+    if settings.box_mm[0] >= max(sides):
+        longer = least_length(parent, board.length_mm, settings, search.keep_away, search.tracks)
+        if longer is None:
+            longer = try_out.least("max_length_mm", board.length_mm, settings)
+        if longer is not None:
+            found.append(f"longer boards: [splitting] max_length_mm = {longer:.0f}")
+    if settings.box_mm[1] >= min(sides):
+        wider = try_out.least("max_width_mm", board.width_mm, settings)
+        if wider is not None:
+            found.append(f"wider boards: [splitting] max_width_mm = {wider:.0f}")
+    return f"allow {', or '.join(found)}" if found else ""
 
 
 def least_length(
     piece: Piece, most_mm: float, settings: SplittingSettings, keep_away: KeepAway, tracks: Tracks
 ) -> float | None:
-    """Shortest ``max_length_mm`` (in steps of STEP_MM up to ``most_mm``) that parts a piece; None: none."""
+    """Shortest ``max_length_mm`` (in steps of STEP_MM up to ``most_mm``) that parts a piece in a row."""
 
     def parts(steps: int) -> bool:
         longer = replace(settings, max_length_mm=steps * STEP_MM)
@@ -31,10 +64,46 @@ def least_length(
             return True
         return Search(longer, keep_away, tracks, piece.main_directions).row(piece) is not None
 
-    low, high = math.floor(settings.box_mm[0] / STEP_MM), math.ceil(most_mm / STEP_MM)
+    steps = _least(math.floor(settings.box_mm[0] / STEP_MM), math.ceil(most_mm / STEP_MM), parts)
+    return None if steps is None else steps * STEP_MM
+
+
+class _Tries:
+    def __init__(self, piece: Piece, keep_away: KeepAway, tracks: Tracks) -> None:
+        self.piece, self.keep_away, self.tracks = piece, keep_away, tracks
+
+    def least(self, side: str, most_mm: float, settings: SplittingSettings) -> float | None:
+        """Smallest value of one side in steps of STEP_MM that leaves nothing stuck; None: none so large.
+
+        A wider board is never longer than the longest; the sides of a box are told apart by their size.
+        """
+        long, short = settings.box_mm
+        low = long if side == "max_length_mm" else short
+        if side == "max_width_mm":
+            most_mm = min(most_mm, long)
+
+        def parts(steps: int) -> bool:
+            sizes = {"max_length_mm": long, "max_width_mm": short} | {side: steps * STEP_MM}
+            return self._parts(replace(settings, **sizes))
+
+        steps = _least(math.floor(low / STEP_MM), math.ceil(most_mm / STEP_MM), parts)
+        return None if steps is None else steps * STEP_MM
+
+    def least_mass(self, most_kg: float, settings: SplittingSettings) -> float | None:
+        low = math.floor((settings.max_mass_kg or 0.0) / STEP_KG)
+        high = math.ceil(most_kg / STEP_KG)
+        steps = _least(low, high, lambda n: self._parts(replace(settings, max_mass_kg=n * STEP_KG)))
+        return None if steps is None else steps * STEP_KG
+
+    def _parts(self, settings: SplittingSettings) -> bool:
+        return not solve(self.piece, settings, self.keep_away, self.tracks).stuck
+
+
+def _least(low: int, high: int, parts: Callable[[int], bool]) -> int | None:
+    """Least number of steps above ``low`` that will do, found by halving; None where ``high`` will not."""
     if high <= low or not parts(high):
         return None
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if parts(middle) else (middle, high)
-    return high * STEP_MM
+    return high

@@ -20,7 +20,7 @@ from . import drawn, explain, reasons
 from .axes import local_axes
 from .clearance import stood_back
 from .directions import Array
-from .freeing import least_length
+from .freeing import larger_boards
 from .healing import healed
 from .keepaway import KeepAway
 from .naming import walk
@@ -28,7 +28,7 @@ from .piece import Cut, Piece, contains, from_outline, rounded
 from .pose import pose_of
 from .seams import Seam, seams
 from .search import Search, State, at_least, solve
-from .settings import OFF_MM, SplittingSettings
+from .settings import SplittingSettings
 from .tracks import Tracks
 from .worth import PLACES
 
@@ -114,8 +114,9 @@ def split_plan(
             if piece is not None:
                 board = next(b for b in boards if b.id == name)
                 search = part.level.search(piece, settings)
-                enough = _enough(piece, board, part.level.obeyed.pieces, asked, search)
-                explain.stuck(piece, board, search, enough, notes)
+                parent = _parent(piece, part.level.obeyed.pieces)
+                larger = larger_boards(piece, parent, board, asked, search)
+                explain.stuck(piece, board, search, larger, notes)
     for joint in joints:
         level = level_of[joint.boards[0]]
         explain.check_joint(joint, level.keep_away, level.tracks, settings, fixings, notes)
@@ -146,18 +147,10 @@ def _cost(outline: Outline, piece: Piece, state: State, settings: SplittingSetti
     )
 
 
-def _enough(
-    piece: Piece, board: Board, parents: list[list[Piece]], asked: SplittingSettings, search: Search
-) -> float | None:
-    """Least longer board that would part what a stuck piece was cut from; None where length does not bind."""
-    settings = search.settings
-    if settings.box_mm[0] < max(asked.max_length_mm or OFF_MM, asked.max_width_mm or OFF_MM) or piece.fits(
-        settings.box_mm
-    ):
-        return None
+def _parent(piece: Piece, parents: list[list[Piece]]) -> Piece:
+    """What a stuck piece was cut from: all that lies between drawn joints."""
     inside = shapely.get_coordinates(shapely.point_on_surface(shapely.polygons(piece.rings[0])))[0]
-    parent = next((p for ps in parents for p in ps if contains(p.rings[0], inside)), piece)
-    return least_length(parent, board.length_mm, settings, search.keep_away, search.tracks)
+    return next((p for ps in parents for p in ps if contains(p.rings[0], inside)), piece)
 
 
 def _check_outline(outline: Outline) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from boardwright.plan.model import Device
+from boardwright.plan.model import Device, Obstacle
 
 SHELF = ((0.0, 0.0), (2300.0, 0.0), (2300.0, 500.0), (0.0, 500.0))
 
@@ -52,3 +52,35 @@ def test_moving_what_is_named_by_the_mm_told_frees_the_stretch(plan_of: Any, cut
         assert any(tries), (seed, fault.mend)
         freed += 1
     assert freed == 4
+
+
+def slab(name: str, left: float, right: float, low: float, high: float) -> Obstacle:
+    return Obstacle(id=name, ring=((left, low), (right, low), (right, high), (left, high)))
+
+
+WIDE = ((0.0, 0.0), (1100.0, 0.0), (1100.0, 1400.0), (0.0, 1400.0))
+
+
+def test_the_width_told_frees_a_wide_place_and_ten_less_does_not(plan_of: Any, cut: Any) -> None:
+    """1100 × 1400 mm, at most 1200 × 750: obstacles fill it but for a lane from 560 to 590; 10 mm are wanted
+    to either: a joint may come between 570 and 580 only, and leaves 1400 - 580 = 820 mm."""
+    plan = plan_of(WIDE, obstacles=(slab("tank", 0, 1100, 0, 560), slab("sink", 0, 1100, 590, 1400)))
+    _, findings = cut(plan)
+    (fault,) = [f for f in findings if f.code == "BW-SPLIT-001"]
+    assert "wider boards: [splitting] max_width_mm = 820" in fault.mend
+    assert "obstacle" in fault.mend
+    assert "BW-SPLIT-001" not in {f.code for f in cut(plan, max_width_mm=820.0)[1]}
+    assert "BW-SPLIT-001" in {f.code for f in cut(plan, max_width_mm=810.0)[1]}
+
+
+def test_the_mass_told_frees_a_heavy_piece_and_half_a_kilogram_less_does_not(plan_of: Any, cut: Any) -> None:
+    """1000 × 700 mm is 0.7 m² × 11.3 + 3.4 m × 0.75 = 10.5 kg. A lane from 480 to 505 leaves at least
+    1000 - 495 = 505 mm: 0.3535 m² × 11.3 + 2.41 m × 0.75 = 5.8 kg, so 6 kg will do."""
+    ring = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 700.0), (0.0, 700.0))
+    plan = plan_of(ring, obstacles=(slab("tank", 0, 480, 0, 700), slab("sink", 505, 1000, 0, 700)))
+    _, findings = cut(plan, max_mass_kg=5.5)
+    faults = [f for f in findings if f.code == "BW-SPLIT-001"]
+    assert faults  # both sides of the lane, each too heavy
+    assert all("allow heavier boards: [splitting] max_mass_kg = 6." in f.mend for f in faults)
+    assert "BW-SPLIT-001" not in {f.code for f in cut(plan, max_mass_kg=6.0)[1]}
+    assert "BW-SPLIT-001" in {f.code for f in cut(plan, max_mass_kg=5.5)[1]}
