@@ -51,6 +51,16 @@ class Chords:
             self.end[which],
         )
 
+    def and_(self, others: Chords) -> Chords:
+        """These chords and others of the same piece."""
+        return Chords(
+            self.piece,
+            *(
+                np.concatenate((getattr(self, name), getattr(others, name)))
+                for name in ("line", "enter", "enter_at", "leave", "leave_at", "start", "end")
+            ),
+        )
+
     @property
     def length(self) -> Array:
         d = self.end - self.start

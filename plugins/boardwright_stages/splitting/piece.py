@@ -226,7 +226,7 @@ def smallest_boxes(points: Array) -> list[tuple[float, float, float]]:
 
     Of several with the same area (a right-angled triangle has two) all are given, the longest first.
     """
-    hull = shapely.get_coordinates(shapely.convex_hull(shapely.multipoints(points)))[:-1]
+    hull = shapely.get_coordinates(shapely.convex_hull(shapely.linestrings(points)))[:-1]
     edges = _next(hull) - hull
     angles = np.unique(np.round(np.arctan2(edges[:, 1], edges[:, 0]) % (math.pi / 2), 9))
     both = extents(hull, np.concatenate((angles, angles + math.pi / 2)))

@@ -1,12 +1,13 @@
 """Why each joint is where it is, and how much room each board leaves under its limits, in words.
 
-A joint is told from one step to either side: what would stop it there. What this does not know: why another
-row of joints altogether would have cost more.
+A joint is told from one step to either side: what would stop it there; and by its costs (``places``). What
+this does not know: why another row of joints altogether would have cost more.
 """
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import shapely
 from msgspec.structs import replace
@@ -14,16 +15,38 @@ from msgspec.structs import replace
 from boardwright.plan.model import Point
 from boardwright_timber.model import Board, Joint
 
+from .directions import Array
 from .keepaway import KeepAway
 from .limits import spare_mm
-from .piece import FIT_MM
+from .piece import FIT_MM, Piece
+from .places import told_cost
 from .settings import SplittingSettings
+from .tracks import Tracks
 
 ALONG = 0.9  # cosine from which a move counts as along a board's side
 
 
-def why(joint: Joint, boards: dict[str, Board], keep_away: KeepAway, settings: SplittingSettings) -> str:
-    """One sentence; the distances themselves are the joint's own fields."""
+@dataclass(frozen=True)
+class Near:
+    """What a joint is judged by: its level's rules, the boards as cut, directions joints should follow."""
+
+    keep_away: KeepAway
+    tracks: Tracks
+    pieces: dict[str, Piece]
+    main: Array
+
+
+def why(joint: Joint, boards: dict[str, Board], near: Near, settings: SplittingSettings) -> str:
+    """What stops the joint either way, what it costs and what the next best place would have cost.
+
+    The distances themselves are the joint's own fields.
+    """
+    sides = near.pieces[joint.boards[0]], near.pieces[joint.boards[1]]
+    cost = told_cost(joint, sides, near.main, near.keep_away, near.tracks, settings)
+    return " ".join(s for s in (_stops(joint, boards, near.keep_away, settings), cost) if s)
+
+
+def _stops(joint: Joint, boards: dict[str, Board], keep_away: KeepAway, settings: SplittingSettings) -> str:
     if joint.drawn:
         return "Drawn by the builder."
     first, second = joint.boards
@@ -36,8 +59,8 @@ def why(joint: Joint, boards: dict[str, Board], keep_away: KeepAway, settings: S
         if stop:
             stops.append(f"{settings.step_mm:.0f} mm nearer to {towards} {stop}")
     if not stops:
-        return "Nothing stops it a step either way: the weights chose this place."
-    free = "" if len(stops) == 2 else "; the other way is free, and the weights chose this place"
+        return f"Free to move {settings.step_mm:.0f} mm either way: the cheapest place was taken."
+    free = "" if len(stops) == 2 else "; the other way is free, but no cheaper"
     return f"{'; '.join(stops)}{free}."
 
 
@@ -92,13 +115,13 @@ def margins(board: Board, asked: SplittingSettings) -> str:
 def told(
     boards: list[Board],
     joints: list[Joint],
-    near: dict[str, KeepAway],
+    near: dict[str, Near],
     asked: SplittingSettings,
     settled: SplittingSettings,
 ) -> tuple[list[Board], list[Joint]]:
-    """Boards and joints with their reasons; ``near``: what each joint must keep away from."""
+    """Boards and joints with their reasons; ``near``: by board, what each joint is judged by."""
     named = {b.id: b for b in boards}
-    reasoned = {j.id: replace(j, why=why(j, named, near[j.id], settled)) for j in joints}
+    reasoned = {j.id: replace(j, why=why(j, named, near[j.boards[0]], settled)) for j in joints}
     with_margins = [
         replace(b, margins=margins(b, asked), joints=tuple(reasoned[j.id] for j in b.joints)) for b in boards
     ]

@@ -25,9 +25,9 @@ import numpy as np
 
 from boardwright_timber.model import Proof
 
-from . import chords, healing, lines, worth
+from . import chords, healing, lines, terms, worth
 from .chords import Chords
-from .directions import Array, off_direction
+from .directions import Array
 from .exact import GaveUpError, best_way, least
 from .keepaway import KeepAway
 from .piece import FIT_MM, Cut, Piece
@@ -44,8 +44,6 @@ MOST_CUTS = 400
 NEARLY = 1.1  # hopes count a bend as if it were straight, so that a good row may need a tenth more
 LONG_ROW = 40  # boards; a side board would save one of them at most, and the search would take minutes
 HOPE_LEAST = 0.4
-HORN_MM = 40.0  # an end this near a corner, not at it, leaves a narrow horn
-NEAR_MM = 30.0  # nearness costs up to this far beyond the free distance
 
 
 @dataclass(frozen=True)
@@ -261,14 +259,7 @@ class Search:
             sound &= (left.narrowest >= least) & (opens | (right.narrowest >= least))
         togo = worth.value(left, s, self.hope)
         togo = togo + np.where(opens, 0.0, worth.value(right, s, self.hope))
-        cost = s.joint_length_weight * found.length / 1000.0 + _short(found.length, s)
-        cost = cost + s.edge_weight * (_edge_angle(found) / 45.0) ** 2
-        d = found.end - found.start
-        off_main = off_direction(np.arctan2(d[:, 1], d[:, 0])[:, None], self._main).min(axis=1)
-        cost = cost + s.corner_weight * _horns(found)
-        cost = cost + s.skew_weight * off_main / (math.pi / 4)
-        cost = cost + self.tracks.cost(found.start, found.end, s)
-        cost = cost + s.near_weight * (1 - self.keep_away.slack(found.start, found.end, NEAR_MM) / NEAR_MM)
+        cost = terms.total(found, self._main, s, self.keep_away, self.tracks)
         return worth.settled(cost), togo, sound
 
     def _unlike(
@@ -288,50 +279,3 @@ class Search:
                 if len(picked) == count:
                     break
         return picked
-
-
-def _short(length: Array, settings: SplittingSettings) -> Array:
-    """What joints cost that are too short for their fixings: a breach where not even the bolts fit."""
-    shortest, roomy = settings.shortest_joint_mm or 0.0, settings.roomy_joint_mm or 0.0
-    lacks = np.maximum(shortest - length, 0.0) / max(shortest, 1.0)
-    breach = np.where(length < shortest - FIT_MM, BREACH_BOARDS * (1.0 + lacks), 0.0)
-    cost: Array = breach + settings.short_joint_weight * (length < roomy - FIT_MM)
-    return cost
-
-
-def _horns(found: Chords) -> Array:
-    """How many ends of each chord lie just beside a corner."""
-    points = found.piece.corners[0]
-    count = np.zeros(len(found))
-    if len(points):
-        for end in (found.start, found.end):
-            gap = np.hypot(end[:, None, 0] - points[:, 0], end[:, None, 1] - points[:, 1]).min(axis=1)
-            count += (gap > 0.01) & (gap < HORN_MM - 1e-3)
-    return count
-
-
-def _edge_angle(found: Chords) -> Array:
-    """How far each chord is from meeting the edges squarely (or carrying one on), degrees, worse end."""
-    piece = found.piece
-    xy, after = piece.xy, piece.follows
-    before = np.empty_like(after)
-    before[after] = np.arange(len(after))
-    d = found.end - found.start
-    way = np.arctan2(d[:, 1], d[:, 0])
-    worst = np.zeros(len(found))
-    for edge, at in ((found.enter, found.enter_at), (found.leave, found.leave_at)):
-        off = _off(way, xy[after[edge]] - xy[edge], carry_on=False)
-        for vertex, is_there in ((edge, at < 1e-7), (after[edge], at > 1 - 1e-7)):
-            one = _off(way, xy[after[vertex]] - xy[vertex], carry_on=True)
-            other = _off(way, xy[vertex] - xy[before[vertex]], carry_on=True)
-            off = np.where(is_there, np.minimum(off, np.minimum(one, other)), off)
-        worst = np.maximum(worst, off)
-    return worst
-
-
-def _off(way: Array, edge: Array, carry_on: bool) -> Array:
-    """Degrees off an edge's normal; with ``carry_on`` the edge's own direction will do as well."""
-    angle = np.degrees(way - np.arctan2(edge[:, 1], edge[:, 0]))
-    period = 90.0 if carry_on else 180.0
-    off: Array = np.abs((angle + (0 if carry_on else 90.0) + period / 2) % period - period / 2)
-    return off

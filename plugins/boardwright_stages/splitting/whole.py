@@ -107,7 +107,7 @@ def split_plan(
             part.names.append(f"B{number:0{digits}d}")
     level_of = {name: part.level for part in parts for name in part.names}
     joints = _joints(parts)
-    near = {j.id: level_of[j.boards[0]].keep_away for j in joints}
+    near = {name: judged for part in parts for judged in (_near(part),) for name in part.names}
     boards, joints = reasons.told(_boards(parts, joints, settings), joints, near, asked, settings)
     for part in parts:
         for name, piece in zip(part.names, part.stuck, strict=True):
@@ -197,9 +197,17 @@ def _centre(piece: Piece) -> tuple[float, float]:
     return float(shapely.get_x(centre)), float(shapely.get_y(centre))
 
 
+def _near(part: _Split) -> reasons.Near:
+    """What the joints of one outline are judged by, in the plan."""
+    main = from_outline(part.outline.ring, part.outline.wells).main_directions
+    pieces = dict(zip(part.names, part.pieces, strict=True))
+    return reasons.Near(part.level.keep_away, part.level.tracks, pieces, main)
+
+
 def _joints(parts: list[_Split]) -> list[Joint]:
     """Joints in the order of their boards, the first board on the left."""
     found = []
+    lifted = {n for part in parts for n, p in zip(part.names, part.pieces, strict=True) if _lifts(part, p)}
     for part in parts:
         for s in part.seams:
             turned = s.left > s.right
@@ -219,6 +227,7 @@ def _joints(parts: list[_Split]) -> list[Joint]:
                 start=start,
                 end=end,
                 drawn=is_drawn,
+                lift_out=not lifted.isdisjoint(names),
                 crossings=level.tracks.crossings(start, end),
                 nearest_turnout_mm=rounded(turnout[1]) if turnout else None,
                 nearest_device_mm=rounded(device[1]) if device else None,
@@ -231,7 +240,7 @@ def _boards(parts: list[_Split], joints: list[Joint], settings: SplittingSetting
     boards = []
     for part in parts:
         for piece, name in zip(part.pieces, part.names, strict=True):
-            lift_out = any(_on(piece, (m.x_mm, m.y_mm)) for m in part.level.plan.lift_outs)
+            lift_out = _lifts(part, piece)
             own = tuple(j for j in joints if name in j.boards)
             clear = settings.lift_out_clear_mm if lift_out and own else 0.0
             piece = stood_back(piece, own, clear) if clear else piece
@@ -254,6 +263,11 @@ def _boards(parts: list[_Split], joints: list[Joint], settings: SplittingSetting
                 )
             )
     return boards
+
+
+def _lifts(part: _Split, piece: Piece) -> bool:
+    """Is there a mark on the piece that it lifts out?"""
+    return any(_on(piece, (m.x_mm, m.y_mm)) for m in part.level.plan.lift_outs)
 
 
 def _on(piece: Piece, p: tuple[float, float]) -> bool:

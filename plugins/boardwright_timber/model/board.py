@@ -24,7 +24,8 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
 
     ``boards`` are in name order; seen from ``start`` to ``end``, the first board lies on the left.
     ``nearest_turnout_mm``/``nearest_device_mm`` are the margins the splitting found (None: there is none).
-    ``why`` says in words why the joint is where it is.
+    ``why`` says in words why the joint is where it is, what it costs and what the next best place would have
+    cost. ``lift_out``: one of its boards lifts out, so nothing may be bolted through it.
     """
 
     id: str
@@ -36,6 +37,7 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
     nearest_turnout_mm: float | None = None
     nearest_device_mm: float | None = None
     why: str = ""
+    lift_out: bool = False
 
     @property
     def length_mm(self) -> float:

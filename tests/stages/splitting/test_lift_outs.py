@@ -52,6 +52,15 @@ def test_a_slanted_joint_is_stood_back_square_to_itself(plan_of: Any, cut: Any) 
     assert shapely.Polygon(board.ring).distance(shapely.LineString((a, b))) == pytest.approx(0, abs=1e-5)
 
 
+def test_joints_of_a_lift_out_say_so(plan_of: Any, cut: Any) -> None:
+    """Nothing may be bolted through them, whichever of the two boards asks."""
+    made, _ = cut(plan_of(SHELF, drawn_joints=joints(), lift_outs=MARK), max_length_mm=700.0)
+    name = lift_out(made).id
+    assert {j.lift_out for j in made.joints} == {True, False}
+    assert all(j.lift_out == (name in j.boards) for j in made.joints)
+    assert all(j.lift_out == (name in j.boards) for b in made.boards for j in b.joints)
+
+
 def test_it_may_be_named_in_the_settings(plan_of: Any, cut: Any) -> None:
     made, findings = cut(plan_of(SHELF, drawn_joints=joints()), lift_outs=(LiftOutSpot(x_mm=1400, y_mm=250),))
     assert lift_out(made).length_mm == 898

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
-from boardwright.plan.model import Device, DrawnJoint
+import pytest
+
+from boardwright.plan.model import Device, DrawnJoint, Track
 from boardwright_stages.splitting.limits import Opening
 
 SHELF = ((0.0, 0.0), (2300.0, 0.0), (2300.0, 500.0), (0.0, 500.0))
@@ -17,7 +20,42 @@ def device(name: str, x: float) -> Device:
 
 def test_a_drawn_joint_says_so(plan_of: Any, cut: Any) -> None:
     made, _ = cut(plan_of(SHELF, drawn_joints=(DrawnJoint(id="D", start=(1150, 0), end=(1150, 500)),)))
-    assert [j.why for j in made.joints] == ["Drawn by the builder."]
+    # 2 boards of 0.575 m², the largest 0.9 m²: 2 × 0.4 × (0.575 / 0.9)²; 0.5 m × 0.1
+    assert [j.why for j in made.joints] == [
+        "Drawn by the builder. Its cost here is 0.38 boards: size of the two boards 0.33, length 0.05. "
+        "The next best place, 25 mm nearer to B01, costs the same."
+    ]
+
+
+def test_a_drawn_joint_tells_what_a_better_place_would_have_cost(plan_of: Any, cut: Any) -> None:
+    """At 1190 boards of 1190 and 1110 mm; a device stands 5 mm beyond the free distance of 10 mm."""
+    drawn = (DrawnJoint(id="D", start=(1190, 0), end=(1190, 500)),)
+    made, _ = cut(plan_of(SHELF, drawn_joints=drawn, devices=(device("PM1", 1235.0),)))
+    (joint,) = made.joints
+    # 45 - 20 - 10 = 15 mm away, 5 beyond the free distance: 1 - 5 / 30 of 0.05
+    assert "turnouts or devices close by 0.04" in joint.why
+    assert "nearer to B01, would cost 0.04 less" in joint.why
+
+
+def test_costs_add_up_and_the_next_best_place_is_no_cheaper(plan_of: Any, cut: Any) -> None:
+    """Terms as read from the sentence, each rounded to 0.01, against the sum it names."""
+    tracks = (Track(id="K1", points=((0, 120), (900, 120), (2300, 380))),)
+    made, _ = cut(plan_of(SHELF, devices=(device("PM1", 1130.0), device("PM2", 1010.0)), tracks=tracks))
+    (joint,) = made.joints
+    own, _, other = joint.why.partition("The next best place")
+    (total,) = re.findall(r"cost here is ([\d.]+) boards", own)
+    terms = [float(t) for t in re.findall(r"[a-z] ([\d.]+)[,.]", own.partition("boards:")[2])]
+    assert len(terms) >= 4
+    assert sum(terms) == pytest.approx(float(total), abs=0.005 * (len(terms) + 1))
+    (more,) = re.findall(r"would cost ([\d.]+) more", other)
+    changes = [float(t) for t in re.findall(r"([+-][\d.]+)[,.]", other)]
+    assert sum(changes) == pytest.approx(float(more), abs=0.005 * (len(changes) + 3))
+
+
+def test_where_a_wide_joint_leaves_no_other_place_that_is_said(plan_of: Any, cut: Any) -> None:
+    """2400 mm in two boards of at most 1200: only the middle will do."""
+    made, _ = cut(plan_of(((0, 0), (2400, 0), (2400, 500), (0, 500))))
+    assert "No other place between its two boards keeps to all rules" in made.joints[0].why
 
 
 def test_a_device_that_stops_the_joint_is_named(plan_of: Any, cut: Any) -> None:
