@@ -99,7 +99,7 @@ def joints(splitting: Splitting, fixings: Mapping[str, BoardFixings]) -> Table:
             Column("Most off\nsquare", Show.DEGREES, "°"),
             Column("To nearest\nturnout", Show.MM, "mm"),
             Column("To nearest\ndevice", Show.MM, "mm"),
-            Column("Bolts", Show.WRAPPED, widest=16),
+            Column("Bolts or\ncatches", Show.WRAPPED, widest=16),
             Column("Dowels", Show.WRAPPED, widest=16),
             Column("Why it is here", Show.WRAPPED, widest=50),
         ),
@@ -120,14 +120,14 @@ def _joint(joint: Joint, fixings: list[Fixing]) -> tuple[Value, ...]:
         max((c.off_square_deg for c in joint.crossings), key=abs, default=None),
         joint.nearest_turnout_mm,
         joint.nearest_device_mm,
-        _sizes(fixings, FixingKind.BOLT),
+        _sizes(fixings, FixingKind.BOLT, FixingKind.CATCH),
         _sizes(fixings, FixingKind.DOWEL),
         joint.why,
     )
 
 
-def _sizes(fixings: list[Fixing], kind: FixingKind) -> str:
-    sizes = Counter(f.size for f in fixings if f.kind is kind)
+def _sizes(fixings: list[Fixing], *kinds: FixingKind) -> str:
+    sizes = Counter(f.size if f.size != "toggle" else "catch" for f in fixings if f.kind in kinds)
     return ", ".join(f"{count} × {size}" for size, count in sorted(sizes.items()))
 
 

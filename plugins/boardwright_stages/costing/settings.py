@@ -60,6 +60,10 @@ EXAMPLE_PRICES: dict[str, Price] = {
     "timber-washer-M8": _each("0.20"),
     "washer-M6": _each("0.04"),
     "washer-M8": _each("0.06"),
+    **{f"wing-nut-{size}": _each(p) for size, p in (("M6", "0.25"), ("M8", "0.40"))},
+    **{f"tee-nut-{size}": _each(p) for size, p in (("M6", "0.25"), ("M8", "0.35"))},
+    **{f"hex-bolt-{size}x{n}": _each("0.45") for size in ("M6", "M8") for n in (30, 35, 40, 45, 50, 60)},
+    "toggle-catch": _each("3.00"),
     "dowel-8": _each("4.50"),
     "dowel-10": _each("5.00"),
     **{

@@ -1,7 +1,8 @@
-"""Bolts, nuts, washers and dowels of a board's own joints.
+"""Bolts, nuts, washers, catches and dowels of a board's own joints.
 
-Bolt length = wood gripped + washer + nut + one pitch, next preferred length up (DIN 603, ISO 4032, DIN 440 or
-ISO 7089). A cup-head bolt has no washer under its head: the head and square neck bear on the wood.
+Bolt length = wood gripped + washers + nut + one pitch, next preferred length up (DIN 603, ISO 4032, DIN 440
+or ISO 7089). A cup-head bolt has no washer under its head: the head and square neck bear on the wood. A hex
+bolt has one at each end; a tee nut lies in the wood and has none.
 """
 
 from __future__ import annotations
@@ -13,10 +14,14 @@ from boardwright import Notes, Place
 from boardwright_timber.model import Board, Fixing, FixingKind, Frame, HardwareLine, MemberRole
 from boardwright_timber.reference import (
     CUP_HEAD_BOLTS,
+    NUTS,
     PLAIN_WASHERS,
     TIMBER_WASHERS,
+    WING_NUTS,
     BoltChoice,
+    Washer,
     bolt_for,
+    hex_bolt_for,
 )
 
 from .settings import HardwareSettings
@@ -27,41 +32,62 @@ def joint_lines(
 ) -> Iterator[HardwareLine]:
     """Lines for the fixings of the joints this board counts."""
     bolts = [f for f in fixings if f.kind is FixingKind.BOLT]
-    chosen: Counter[tuple[str, float]] = Counter()
-    reasons: dict[tuple[str, float], str] = {}
-    sizes: Counter[str] = Counter()
-    for (size, grip), number in sorted(Counter((f.size, f.grip_mm) for f in bolts).items()):
-        choice = _choose(board, size, grip, settings, notes)
+    chosen: Counter[tuple[str, str, float]] = Counter()
+    reasons: dict[tuple[str, str, float], str] = {}
+    nuts: Counter[tuple[str, str]] = Counter()
+    washers: Counter[str] = Counter()
+    for (fastener, nut, size, grip), number in sorted(
+        Counter((f.fastener or CUP, f.nut or "hex nut", f.size, f.grip_mm) for f in bolts).items()
+    ):
+        choice = _choose(board, fastener, nut, size, grip, settings, notes)
         if choice is None:
             continue
-        _check(board, frame, choice, notes)
-        chosen[size, choice.length_mm] += number
-        reasons[size, choice.length_mm] = (
-            f"{grip:g} wood + {choice.stack_up_mm - grip:g} washer, nut and one pitch = "
+        _check(board, frame, fastener, choice, notes)
+        key = (fastener, size, choice.length_mm)
+        chosen[key] += number
+        reasons[key] = (
+            f"{grip:g} wood + {choice.stack_up_mm - grip:g} {_beyond(fastener, nut)} = "
             f"{choice.stack_up_mm:g}, next length {choice.length_mm:g}"
         )
-        sizes[size] += number
+        nuts[nut, size] += number
+        washers[size] += number * _washers_at(fastener, nut)
     joints = ", ".join(sorted({f.joint for f in bolts}))
-    for (size, length), number in sorted(chosen.items()):
+    for (fastener, size, length), number in sorted(chosen.items()):
+        cup = fastener == CUP
         yield HardwareLine(
-            item=f"bolt-{size}x{length:g}",
-            says=f"Cup-head square-neck bolt {size} × {length:g} (DIN 603)",
+            item=f"{'' if cup else 'hex-'}bolt-{size}x{length:g}",
+            says=f"Cup-head square-neck bolt {size} × {length:g} (DIN 603)"
+            if cup
+            else f"Hex bolt {size} × {length:g}, threaded to its head (ISO 4017)",
             quantity=number,
             unit="piece",
-            why=f"joints {joints}: {reasons[size, length]}",
+            why=f"joints {joints}: {reasons[fastener, size, length]}",
         )
-    for size, number in sorted(sizes.items()):
+    for (nut, size), number in sorted(nuts.items()):
+        item, says = NUT_WORDS[nut]
         why = f"one for each {size} bolt"
-        timber = settings.washer == "timber"
         yield HardwareLine(
-            item=f"nut-{size}", says=f"Nut {size} (ISO 4032)", quantity=number, unit="piece", why=why
+            item=f"{item}-{size}", says=says.format(size=size), quantity=number, unit="piece", why=why
         )
+    for size, number in sorted((s, n) for s, n in washers.items() if n):
+        timber = settings.washer == "timber"
         yield HardwareLine(
             item=f"{'timber-' if timber else ''}washer-{size}",
             says=f"Timber washer {size} (DIN 440)" if timber else f"Plain washer {size} (ISO 7089)",
             quantity=number,
             unit="piece",
-            why=f"{why}, under its nut",
+            why="one under each nut"
+            if number == sum(n for (_, s, _), n in chosen.items() if s == size)
+            else "one under each nut and each hex head",
+        )
+    catches = [f for f in fixings if f.kind is FixingKind.CATCH]
+    if catches:
+        yield HardwareLine(
+            item="toggle-catch",
+            says="Toggle-type catch with its hook and screws no longer than the sides are thick",
+            quantity=len(catches),
+            unit="piece",
+            why=f"joints {', '.join(sorted({f.joint for f in catches}))}, one at each end",
         )
     dowels = [f for f in fixings if f.kind is FixingKind.DOWEL]
     for size, number in sorted(Counter(f.size for f in dowels).items()):
@@ -74,21 +100,43 @@ def joint_lines(
         )
 
 
+CUP = "cup bolt"
+NUT_WORDS = {
+    "hex nut": ("nut", "Nut {size} (ISO 4032)"),
+    "wing nut": ("wing-nut", "Wing nut {size} (DIN 315)"),
+    "tee nut": ("tee-nut", "Tee nut {size}, spiked"),
+}
+
+
+def _washers_at(fastener: str, nut: str) -> int:
+    """Washers of one bolt: under its nut unless that stays in the wood, and under a hex head."""
+    return (nut != "tee nut") + (fastener != CUP)
+
+
+def _beyond(fastener: str, nut: str) -> str:
+    """What a bolt's length holds besides wood, in words."""
+    number = _washers_at(fastener, nut)
+    held = {0: "", 1: "washer, ", 2: "two washers, "}[number]
+    return f"{held}nut and one pitch" if nut != "tee nut" else f"{held.removesuffix(', ')} and one pitch"
+
+
 def _choose(
-    board: Board, size: str, grip_mm: float, settings: HardwareSettings, notes: Notes
+    board: Board, fastener: str, nut: str, size: str, grip_mm: float, settings: HardwareSettings, notes: Notes
 ) -> BoltChoice | None:
     table = TIMBER_WASHERS if settings.washer == "timber" else PLAIN_WASHERS
-    known = [s for s in CUP_HEAD_BOLTS if s in table]
+    heads = CUP_HEAD_BOLTS if fastener == CUP else NUTS
+    known = [s for s in heads if s in table]
     if size not in known:
         notes.caution(
             "BW-HARD-001",
-            f"No cup-head bolt {size} is tabulated: the bolts of board {board.id} are left out of the list.",
+            f"No {fastener.replace('cup', 'cup-head')} {size} is tabulated: the bolts of board {board.id} "
+            "are left out of the list.",
             Place(board=board.id),
             f"Choose joints.bolt_size from {', '.join(known)}, or buy them by hand.",
         )
         return None
     try:
-        return bolt_for(size, grip_mm, (table[size],))
+        return _length(fastener, nut, size, grip_mm, table[size])
     except ValueError as error:
         notes.caution(
             "BW-HARD-002",
@@ -99,8 +147,16 @@ def _choose(
         return None
 
 
-def _check(board: Board, frame: Frame, choice: BoltChoice, notes: Notes) -> None:
-    neck = CUP_HEAD_BOLTS[choice.size].neck_max_mm
+def _length(fastener: str, nut: str, size: str, grip_mm: float, washer: Washer) -> BoltChoice:
+    washers = (washer,) * _washers_at(fastener, nut)
+    height = WING_NUTS[size].height_mm if nut == "wing nut" else None
+    if fastener == CUP:
+        return bolt_for(size, grip_mm, washers, height)
+    return hex_bolt_for(size, grip_mm, washers, 0.0 if nut == "tee nut" else height)
+
+
+def _check(board: Board, frame: Frame, fastener: str, choice: BoltChoice, notes: Notes) -> None:
+    neck = CUP_HEAD_BOLTS[choice.size].neck_max_mm if fastener == CUP else 0.0
     ends = [m.thickness_mm for m in frame.members if m.role is MemberRole.END]
     if ends and min(ends) < neck:
         notes.caution(

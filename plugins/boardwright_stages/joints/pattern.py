@@ -13,6 +13,8 @@ import msgspec
 
 from .spans import FIT_MM, Spans, common, folded, without
 
+LEAST_HANDED_MM = 10.0  # nearer than this to its own mirror image a pattern could be forced
+
 type Choice = Literal["spread", "innermost"]
 
 
@@ -34,6 +36,23 @@ def choose(allowed: Spans, middle_mm: float, count: int, spacing_mm: float, firs
         return Pattern(mirrored)
     lopsided = _lopsided(allowed, middle_mm, count, spacing_mm, first)
     return Pattern(lopsided, False) if len(lopsided) > len(mirrored) else Pattern(mirrored)
+
+
+def handed(pattern: Pattern, allowed: Spans, middle_mm: float, spacing_mm: float) -> Pattern:
+    """The pattern with its last place moved in by a spacing (or as far as there is room), so that turned
+    round it does not fit. A single place on the middle is moved off it. Left as it is where nothing gives."""
+    *first, last = pattern.at_mm or (middle_mm,)
+    if not pattern.at_mm:
+        return pattern
+    free = without(allowed, ((t - spacing_mm, t + spacing_mm) for t in first))
+    wanted = last - spacing_mm
+    if free:
+        at = _nearest(free, wanted)
+        turned = sorted(2 * middle_mm - t for t in (*first, at))
+        moved = tuple(sorted((*first, at)))
+        if max(abs(a - b) for a, b in zip(moved, turned, strict=True)) > LEAST_HANDED_MM:
+            return Pattern(moved, False)
+    return pattern
 
 
 def _mirrored(

@@ -8,6 +8,10 @@ import msgspec
 from msgspec import Meta
 
 from boardwright import Section
+from boardwright_timber.model import Board
+from boardwright_timber.reference import TEE_NUTS
+
+type Fastener = Literal["cup bolt", "hex bolt", "toggle catch"]
 
 
 class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
@@ -16,9 +20,33 @@ class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
     End, edge and spacing: EN 1995-1-1 Table 8.4 (a3,c = 4d, a4,c = 3d, a1 = 5d; read), which is written for
     bolts loaded sideways in structural joints and is a practical check here. Rooms: a large washer for M8 is
     24 mm wide (ISO 7093, memory), a timber washer 28 (DIN 440, read); 30 clears both. Numbers of bolts and
-    dowels: common practice, no source.
+    dowels, and catches with dowels on a lift-out: common practice, no source.
     """
 
+    fastener: Annotated[
+        Fastener,
+        Meta(
+            description="What pulls boards together: a bolt through both ends (a cup-head bolt's square neck "
+            "holds it; a hex bolt wants two spanners) or toggle-type catches on the sides."
+        ),
+    ] = "cup bolt"
+    nut: Annotated[
+        Literal["hex nut", "wing nut", "tee nut"],
+        Meta(
+            description="What a bolt goes into; a wing nut needs no spanner, a tee nut stays in the wood and "
+            "wants hex bolts."
+        ),
+    ] = "hex nut"
+    lift_out_fastener: Annotated[
+        Fastener, Meta(description="The same for the joints of a lift-out, which is taken out often.")
+    ] = "toggle catch"
+    pattern: Annotated[
+        Literal["symmetric", "handed"],
+        Meta(
+            description="symmetric: a board fits turned round, too; handed: one dowel stands nearer, so that "
+            "it fits one way only."
+        ),
+    ] = "symmetric"
     bolt_size: Annotated[
         Literal["M4", "M5", "M6", "M8", "M10", "M12"],
         Meta(description="Bolt size; its hole is taken from ISO 273."),
@@ -76,6 +104,16 @@ class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
     reach_mm: Annotated[
         float, Meta(gt=0, description="How far behind the ends that room reaches: bolt end, nut and spanner.")
     ] = 40.0
+
+    def __post_init__(self) -> None:
+        if self.nut == "tee nut" and "cup bolt" in (self.fastener, self.lift_out_fastener):
+            raise ValueError('a tee nut wants a bolt that can be turned: fastener = "hex bolt"')
+        if self.nut == "tee nut" and self.bolt_size not in TEE_NUTS:
+            raise ValueError(f"no tee nut {self.bolt_size} is tabulated; there are {', '.join(TEE_NUTS)}")
+
+    def fastener_of(self, *boards: Board) -> Fastener:
+        """What holds a joint of these boards."""
+        return self.lift_out_fastener if any(b.lift_out for b in boards) else self.fastener
 
     @property
     def bolt_diameter_mm(self) -> float:

@@ -20,9 +20,10 @@ from boardwright_timber.model import Board, BoardFixings, BoardPlan, Fixing, Fix
 
 from .advice import why_none_fits
 from .bores import bolt_bore, dowel_bore
+from .catches import flush_ends
 from .mating import Half, Mate, clear_for, depth_of, mate_at, mates, mating_stretch, point_on
-from .pattern import choose
-from .settings import Bore, JointSettings
+from .pattern import choose, handed
+from .settings import Bore, Fastener, JointSettings
 from .spans import Spans, without
 
 
@@ -85,13 +86,17 @@ def joint_fixings(
     _check_depth(joint, -z_mm, bolt, dowel, settings, here, notes)
 
     places = clear_for(ours, theirs, bolt)
-    bolts = choose(places, middle, bolts_wanted(places, settings), settings.spacing_mm, "spread")
+    fastener, catches = _fastener(joint, first, second, settings, here, notes)
+    wanted = 0 if catches else bolts_wanted(places, settings)
+    bolts = choose(places, middle, wanted, settings.spacing_mm, "spread")
     room = without(
         clear_for(ours, theirs, dowel),
         ((t - settings.spacing_mm, t + settings.spacing_mm) for t in bolts.at_mm),
     )
     dowels = choose(room, middle, settings.dowels_per_joint, settings.spacing_mm, "spread")
-    if not bolts.at_mm and settings.bolts_per_joint:
+    if settings.pattern == "handed":
+        dowels = handed(dowels, room, middle, settings.spacing_mm)
+    if not bolts.at_mm and wanted:
         why, mend = why_none_fits(joint, ours, theirs, settings, bolt)
         notes.fault(
             "BW-JOINT-002",
@@ -100,8 +105,8 @@ def joint_fixings(
             here,
             mend,
         )
-    _say_what_is_missing(joint, len(bolts.at_mm), len(dowels.at_mm), settings, here, notes)
-    if not (bolts.mirrored and dowels.mirrored):
+    _say_what_is_missing(joint, len(bolts.at_mm), len(dowels.at_mm), bool(catches), settings, here, notes)
+    if settings.pattern == "symmetric" and not (bolts.mirrored and dowels.mirrored):
         notes.note(
             "BW-JOINT-004",
             f"The holes of joint {joint.id} are not mirrored about its middle: joists or devices are in "
@@ -110,11 +115,36 @@ def joint_fixings(
             "Nothing, unless the board must also fit turned round: then shift what stands behind the joint.",
         )
     placed = sorted(
-        [(t, FixingKind.BOLT) for t in bolts.at_mm] + [(t, FixingKind.DOWEL) for t in dowels.at_mm]
+        [(t, FixingKind.BOLT) for t in bolts.at_mm]
+        + [(t, FixingKind.DOWEL) for t in dowels.at_mm]
+        + [(t, FixingKind.CATCH) for t in catches]
     )
     return tuple(
-        _fixing(joint, n, kind, t, z_mm, ours, theirs, settings) for n, (t, kind) in enumerate(placed)
+        _fixing(joint, n, kind, t, z_mm, ours, theirs, fastener, settings)
+        for n, (t, kind) in enumerate(placed)
     )
+
+
+def _fastener(
+    joint: Joint, first: Half, second: Half, settings: JointSettings, here: Place, notes: Notes
+) -> tuple[Fastener, tuple[float, ...]]:
+    """What holds this joint, and where catches go (none: bolts)."""
+    wanted = settings.fastener_of(first.board, second.board)
+    if wanted != "toggle catch":
+        return wanted, ()
+    ends = flush_ends(joint, first, second)
+    if len(ends) == 2:
+        return wanted, ends
+    turned = settings.nut == "tee nut" or settings.fastener == "hex bolt"
+    instead: Fastener = "hex bolt" if turned else "cup bolt"
+    notes.note(
+        "BW-JOINT-006",
+        f"No toggle catches at joint {joint.id}: the sides of {' and '.join(joint.boards)} do not run on "
+        "from one to the other at both of its ends; bolts hold it.",
+        here,
+        "Nothing, or let both boards be equally wide there.",
+    )
+    return instead, ()
 
 
 def bolts_wanted(places: Spans, settings: JointSettings) -> int:
@@ -133,10 +163,25 @@ def _fixing(
     z_mm: float,
     ours: tuple[Mate, ...],
     theirs: tuple[Mate, ...],
+    fastener: Fastener,
     settings: JointSettings,
 ) -> Fixing:
     x, y = point_on(joint, t_mm)
     is_bolt = kind is FixingKind.BOLT
+    if kind is FixingKind.CATCH:
+        return Fixing(
+            id=f"{joint.id}-{letters(number)}",
+            joint=joint.id,
+            kind=kind,
+            size="toggle",
+            along_mm=round(t_mm, 6),
+            x_mm=x,
+            y_mm=y,
+            z_mm=round(z_mm, 6),
+            hole_diameter_mm=0.0,
+            grip_mm=0.0,
+            fastener=fastener,
+        )
     return Fixing(
         id=f"{joint.id}-{letters(number)}",
         joint=joint.id,
@@ -148,6 +193,8 @@ def _fixing(
         z_mm=round(z_mm, 6),
         hole_diameter_mm=(bolt_bore if is_bolt else dowel_bore)(settings).diameter_mm,
         grip_mm=sum(mate_at(side, t_mm).member.thickness_mm for side in (ours, theirs)),
+        fastener=fastener if is_bolt else "",
+        nut=settings.nut if is_bolt else "",
     )
 
 
@@ -181,12 +228,12 @@ def _check_depth(
 
 
 def _say_what_is_missing(
-    joint: Joint, bolts: int, dowels: int, settings: JointSettings, here: Place, notes: Notes
+    joint: Joint, bolts: int, dowels: int, caught: bool, settings: JointSettings, here: Place, notes: Notes
 ) -> None:
     short = [
         f"{got} of {wanted} {name}"
         for name, got, wanted in (
-            ("bolts", bolts, settings.bolts_per_joint),
+            ("bolts", bolts, 0 if caught else settings.bolts_per_joint),
             ("dowels", dowels, settings.dowels_per_joint),
         )
         if got < wanted and (got or name == "dowels")

@@ -22,7 +22,7 @@ from boardwright_timber.model import (
     Placement,
     WireHole,
 )
-from boardwright_timber.reference import density_kg_m3
+from boardwright_timber.reference import TEE_NUTS, density_kg_m3
 
 from ..joints.mating import ON_LINE_MM
 
@@ -41,8 +41,12 @@ def fixing_holes(board: Board, member: Member, fixings: Iterable[Fixing]) -> lis
         x, y = board.to_local((fixing.x_mm, fixing.y_mm))
         off = dx * (y - member.outer_start[1]) - dy * (x - member.outer_start[0])
         at = member.along((x, y))
-        if abs(abs(off) - board.clear_mm) > ON_LINE_MM or not low < at < high:
+        if fixing.kind is FixingKind.CATCH or abs(abs(off) - board.clear_mm) > ON_LINE_MM:
             continue
+        if not low < at < high:
+            continue
+        joint = next((j for j in board.joints if j.id == fixing.joint), None)
+        opened = fixing.nut == "tee nut" and joint is not None and joint.boards[1] == board.id
         holes.append(
             Hole(
                 kind=HoleKind.BOLT if fixing.kind is FixingKind.BOLT else HoleKind.DOWEL,
@@ -51,7 +55,12 @@ def fixing_holes(board: Board, member: Member, fixings: Iterable[Fixing]) -> lis
                 diameter_mm=fixing.hole_diameter_mm,
                 depth_mm=None,
                 joint=fixing.joint,
-                note=f"{fixing.id}: clamp both ends together and drill them as one",
+                note=f"{fixing.id}: clamp both ends together and drill them as one"
+                + (
+                    f", then open this one to {TEE_NUTS[fixing.size].hole_mm:g} for the tee nut"
+                    if opened
+                    else ""
+                ),
             )
         )
     return holes

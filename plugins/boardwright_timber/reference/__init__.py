@@ -28,6 +28,7 @@ from .fasteners import (
     clearance_hole_mm,
 )
 from .materials import DENSITIES, MATERIALS, Density, UnknownMaterialError, density_kg_m3, density_row
+from .nuts import PITCH_MM, TEE_NUTS, WING_NUTS, TeeNut, WingNut, hex_bolt_for
 from .strengths import (
     CLIMATES,
     GAMMA_M,
@@ -50,9 +51,12 @@ __all__ = [
     "GAMMA_M",
     "MATERIALS",
     "NUTS",
+    "PITCH_MM",
     "PLAIN_WASHERS",
     "STRENGTHS",
+    "TEE_NUTS",
     "TIMBER_WASHERS",
+    "WING_NUTS",
     "BoltChoice",
     "Climate",
     "Conductor",
@@ -62,8 +66,10 @@ __all__ = [
     "Nut",
     "ServiceClass",
     "Strength",
+    "TeeNut",
     "UnknownMaterialError",
     "Washer",
+    "WingNut",
     "bears_on_wood",
     "bolt_for",
     "clearance_hole_mm",
@@ -74,6 +80,7 @@ __all__ = [
     "fill",
     "fill_limit",
     "gauge",
+    "hex_bolt_for",
     "hole_for_mm",
     "ohm_per_metre",
     "strength_row",

@@ -150,8 +150,12 @@ class BoltChoice(msgspec.Struct, frozen=True, kw_only=True):
         return self.thread_starts_mm <= self.nut_starts_mm
 
 
-def bolt_for(size: str, grip_mm: float, washers: tuple[Washer, ...]) -> BoltChoice:
+def bolt_for(
+    size: str, grip_mm: float, washers: tuple[Washer, ...], nut_mm: float | None = None
+) -> BoltChoice:
     """Shortest cup-head bolt for wood ``grip_mm`` thick: grip + washers + nut + one pitch, next length up.
+
+    ``nut_mm`` is the nut's height (None: a hex nut's, ISO 4032).
 
     Raises ``ValueError`` when the size is not tabulated or no length is long enough.
 
@@ -162,7 +166,7 @@ def bolt_for(size: str, grip_mm: float, washers: tuple[Washer, ...]) -> BoltChoi
         raise ValueError(f"no cup-head bolt {size}; known sizes: {', '.join(CUP_HEAD_BOLTS)}")
     bolt = CUP_HEAD_BOLTS[size]
     nut_starts = grip_mm + sum(w.thickness_mm for w in washers)
-    stack_up = round(nut_starts + NUTS[size].height_max_mm + bolt.pitch_mm, 6)
+    stack_up = round(nut_starts + (NUTS[size].height_max_mm if nut_mm is None else nut_mm) + bolt.pitch_mm, 6)
     length = next((n for n in BOLT_LENGTHS_MM if n >= stack_up), None)
     if length is None:
         raise ValueError(f"no {size} bolt is {stack_up:g} mm long; longest is {BOLT_LENGTHS_MM[-1]:g} mm")

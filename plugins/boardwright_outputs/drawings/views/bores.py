@@ -5,18 +5,23 @@ from __future__ import annotations
 import math
 
 from boardwright.plan.model import Point, Ring
-from boardwright_timber.model import Board, Fixing, Member, WireHole
+from boardwright_timber.model import Board, Fixing, FixingKind, Member, WireHole
+
+CATCH_MM = (8.0, 40.0)  # a catch as drawn: thick, and long on each board
 
 
 def fixing_bore(board: Board, fixing: Fixing) -> Ring:
     """A fixing's bore on this board's side of the joint, in plan coordinates: as wide as the hole, half the
-    grip deep."""
+    grip deep; half a catch lies along its side."""
     joint = next(j for j in board.joints if j.id == fixing.joint)
     length = joint.length_mm
     along = ((joint.end[0] - joint.start[0]) / length, (joint.end[1] - joint.start[1]) / length)
     side = 1.0 if joint.boards[0] == board.id else -1.0
     inward = (-along[1] * side, along[0] * side)
-    return _bore((fixing.x_mm, fixing.y_mm), along, inward, fixing.hole_diameter_mm, fixing.grip_mm / 2)
+    wide, deep = fixing.hole_diameter_mm, fixing.grip_mm / 2
+    if fixing.kind is FixingKind.CATCH:
+        wide, deep = CATCH_MM
+    return _bore((fixing.x_mm, fixing.y_mm), along, inward, wide, deep)
 
 
 def wire_bore(member: Member, hole: WireHole) -> Ring:
