@@ -114,7 +114,7 @@ def test_a_part_no_sheet_can_give_is_told_on_the_sheets_and_in_front(book: Any) 
 def test_joints_say_what_holds_them(book: Any) -> None:
     (joint,) = rows(book["Joints"])
     assert joint["Boards"] == "A + B"
-    assert joint["Bolts"] == "1 × M8"
+    assert joint["Bolts or catches"] == "1 × M8"
     assert joint["Dowels"] is None
     assert joint["Placed by"] == "the drawing"
 
