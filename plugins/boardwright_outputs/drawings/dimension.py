@@ -8,6 +8,7 @@ from the right).
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from decimal import ROUND_HALF_UP, Decimal
 from enum import Enum
 
 from boardwright.plan.model import Point
@@ -28,8 +29,9 @@ class Way(Enum):
 
 
 def figure(mm: float) -> str:
-    """A length as a tape is read: whole millimetres, or one decimal when it is not whole."""
-    text = f"{mm:.1f}".removesuffix(".0")
+    """A length as a tape is read: whole millimetres, or one decimal when it is not whole, halves up as a
+    spreadsheet shows them."""
+    text = str(Decimal(repr(round(mm, 6))).quantize(Decimal("0.1"), ROUND_HALF_UP)).removesuffix(".0")
     return "0" if text == "-0" else text
 
 

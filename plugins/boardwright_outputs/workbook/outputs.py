@@ -53,6 +53,7 @@ def workbook(
         tables.parts(parts, cutting),
         tables.sheets(cutting),
         tables.cuts(cutting),
+        tables.shaping(cutting),
         tables.drilling(parts),
         wiring.wires(wires),
         wiring.plugs(wires),

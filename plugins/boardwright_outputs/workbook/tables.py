@@ -275,6 +275,26 @@ def cuts(cutting: CuttingPlan) -> Table:
     )
 
 
+def shaping(cutting: CuttingPlan) -> Table:
+    return Table(
+        name="Shaping",
+        purpose="What is sawn by hand once a sheet is cut up: openings, curved and slanted edges, bevels. "
+        "Clamp the part, wear goggles and a dust mask, keep both hands on the saw.",
+        columns=(
+            Column("Sheet"),
+            Column("Step", Show.COUNT),
+            Column("Part"),
+            Column("Kind"),
+            Column("What to do", Show.WRAPPED, widest=70),
+            Column("Done", Show.TICK),
+        ),
+        rows=tuple(
+            (s.id, c.step, c.part, c.kind, c.says, Tick()) for s in cutting.sheets for c in s.contours
+        ),
+        when_empty="Every part is a plain rectangle.",
+    )
+
+
 def drilling(parts: Mapping[str, BoardParts]) -> Table:
     return Table(
         name="Drilling",

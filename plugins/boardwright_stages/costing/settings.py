@@ -19,9 +19,30 @@ class Price(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     price: Annotated[Decimal, Meta(description="Price of one pack, 0 or more.")]
     holds: Annotated[int, Meta(gt=0, description="How many (or how much) one pack holds.")] = 1
     called: Annotated[str, Meta(description="What the pack is called: box of 200, bottle.")] = ""
+    smaller: Annotated[
+        Decimal | None,
+        Meta(description="Price of a smaller pack of the same; leave out when there is none."),
+    ] = None
+    smaller_holds: Annotated[
+        int, Meta(gt=0, description="How many (or how much) the smaller pack holds.")
+    ] = 1
+    smaller_called: Annotated[str, Meta(description="What the smaller pack is called: bag of 25.")] = ""
 
     def __post_init__(self) -> None:
         refuse_negative(self.price)
+        if self.smaller is not None:
+            refuse_negative(self.smaller)
+
+
+def _box(price: str, holds: int, bag: str, bag_holds: int = 25) -> Price:
+    return Price(
+        price=Decimal(price),
+        holds=holds,
+        called=f"box of {holds}",
+        smaller=Decimal(bag),
+        smaller_holds=bag_holds,
+        smaller_called=f"bag of {bag_holds}",
+    )
 
 
 def _each(price: str) -> Price:
@@ -30,15 +51,12 @@ def _each(price: str) -> Price:
 
 # Common practice, no source: replace them with your merchant's.
 EXAMPLE_PRICES: dict[str, Price] = {
-    "screw-4x50": Price(price=Decimal("9.00"), holds=200, called="box of 200"),
-    "screw-3x40": Price(price=Decimal("6.00"), holds=200, called="box of 200"),
-    "screw-3.5x45": Price(price=Decimal("8.00"), holds=200, called="box of 200"),
-    "screw-5x90": Price(price=Decimal("12.00"), holds=100, called="box of 100"),
-    "screw-4x60": Price(price=Decimal("11.00"), holds=200, called="box of 200"),
-    **{
-        f"screw-3.5x{n}": Price(price=Decimal("6.00"), holds=200, called="box of 200")
-        for n in (12, 16, 20, 25, 30, 35, 40, 50)
-    },
+    "screw-4x50": _box("9.00", 200, "2.00"),
+    "screw-3x40": _box("6.00", 200, "1.50"),
+    "screw-3.5x45": _box("8.00", 200, "1.80"),
+    "screw-5x90": _box("12.00", 100, "2.50", 10),
+    "screw-4x60": _box("11.00", 200, "2.30"),
+    **{f"screw-3.5x{n}": _box("6.00", 200, "1.50") for n in (12, 16, 20, 25, 30, 35, 40, 50)},
     **{
         f"bolt-M8x{n}": _each(p)
         for n, p in ((35, "0.40"), (40, "0.42"), (45, "0.45"), (50, "0.48"), (60, "0.55"))
@@ -98,6 +116,10 @@ class CostingSettings(Section, frozen=True, kw_only=True, table="costing"):
         dict[str, Annotated[float, Meta(ge=0, le=1e9)]],
         Meta(description="Hardware that is there already, in its own unit: taken off what is bought."),
     ] = msgspec.field(default_factory=dict)
+    spare_screws_percent: Annotated[
+        float,
+        Meta(ge=0, le=100, description="Screws bought beyond those counted: some strip or are dropped."),
+    ] = 5.0
     delivery: Annotated[
         Decimal | None,
         Meta(description="Price of the delivery of all material; leave out when you fetch it yourself."),

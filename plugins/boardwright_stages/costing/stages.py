@@ -22,6 +22,7 @@ from ..nesting.settings import StockSettings
 from .settings import EXAMPLE_PRICES, CostingSettings, Price
 
 CENT = Decimal("0.01")
+SCREW = "screw-"
 AREA_STEP_M2 = Decimal("0.0001")
 
 
@@ -126,9 +127,25 @@ def _hardware(boards: Iterable[BoardHardware], settings: CostingSettings, copies
         if price is None:
             yield cost_line("hardware", item, counted if owned else first.says, _up(bought), first.unit, None)
             continue
-        packs = _up(bought / price.holds)
+        if item.startswith(SCREW):
+            bought *= 1 + Decimal(repr(settings.spare_screws_percent)) / 100
+        packs, called, each = cheapest_packs(bought, price)
         says = first.says if price.holds == 1 and not owned else counted
-        yield cost_line("hardware", item, says, packs, price.called or first.unit, price.price)
+        yield cost_line("hardware", item, says, packs, called or first.unit, each)
+
+
+def cheapest_packs(bought: Decimal, price: Price) -> tuple[int, str, Decimal]:
+    """Number, name and price of the packs to buy, all of one kind; the larger kind when they cost the same.
+
+    >>> cheapest_packs(Decimal(4), EXAMPLE_PRICES["screw-4x50"])   # not a box of 200 at 9.00
+    (1, 'bag of 25', Decimal('2.00'))
+    """
+    packs = _up(bought / price.holds)
+    if price.smaller is not None:
+        small = _up(bought / price.smaller_holds)
+        if small * _cents(price.smaller) < packs * _cents(price.price):
+            return small, price.smaller_called, price.smaller
+    return packs, price.called, price.price
 
 
 def _services(cutting: CuttingPlan, settings: CostingSettings) -> Iterable[CostLine]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from boardwright import Notes, Place
+from msgspec.structs import replace
+
+from boardwright import Finding, Notes, Place
 from boardwright.plan.source import SourceFile
 from boardwright_timber.model import BoardParts, Nested, Part, Placement
 
@@ -28,7 +30,9 @@ def nest(pieces: SourceFile, stock: SourceFile, notes: Notes) -> Nested:
                 "Add its price to the stock file; 0 for what is already there.",
             )
     parts = tuple(part for part, _ in made)
-    plan = cutting({LIST: BoardParts(board=LIST, parts=parts)}, settings, saw, notes)
+    said = Notes()
+    plan = cutting({LIST: BoardParts(board=LIST, parts=parts)}, settings, saw, said)
+    notes.findings += [_of_a_stock_file(finding) for finding in said.findings]
     return Nested(
         name=pieces.name,
         parts=parts,
@@ -40,6 +44,31 @@ def nest(pieces: SourceFile, stock: SourceFile, notes: Notes) -> Nested:
         stages=saw.stages,
         findings=tuple(notes.findings),
     )
+
+
+# What the keys of a project file are called in a stock file.
+KEYS = (
+    ("stock.sheets", "[[sheet]]"),
+    ("[stock]", "the stock file"),
+    ("cutting.kerf_mm", "kerf_mm under [saw]"),
+    ("cutting.", "[saw] "),
+    ("Split the board, make the part smaller", "Make the piece smaller"),
+)
+
+
+def _of_a_stock_file(finding: Finding) -> Finding:
+    """The finding with the keys of a stock file in place of the project file's."""
+    words = {name: getattr(finding, name) for name in ("says", "mend")}
+    for name, text in words.items():
+        for ours, theirs in KEYS:
+            text = text.replace(ours, theirs)
+        words[name] = text
+    where = tuple(replace(p, board=None, key=p.key and _key(p.key)) for p in finding.where)
+    return replace(finding, where=where, **words)
+
+
+def _key(key: str) -> str:
+    return next((theirs for ours, theirs in KEYS if key == ours), key)
 
 
 def _parts(row: Row, ids: set[str]) -> list[Part]:

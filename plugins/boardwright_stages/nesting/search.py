@@ -2,8 +2,8 @@
 
 Plain strips first, then strips cut like bars, then the solver in several set-ups, then sheet after sheet
 with the kinds of sheet there are. The least price wins (with one kind of sheet: the fewest sheets), then the
-fewest sheets, then the fewest settings of the fence, then the largest offcut, then the fewest pieces to
-handle. The search stops early when it meets the lower bound.
+fewest sheets, then the fewest cuts that only shave, then the fewest settings of the fence, then the largest
+offcut, then the fewest pieces to handle. The search stops early when it meets the lower bound.
 
 What this does not know: whether a better cutting exists, unless it meets the bound.
 """
@@ -86,14 +86,14 @@ def _search(
     for taken, main in _strategies(blanks, areas, kerf):
         rest = _without(blanks, taken)
         for sheets in ([*taken, *found] for found in _ripped(rest, main, kerf, failures)):
-            if best is None or _worth(sheets, price_of) < _worth(best, price_of):
+            if best is None or _worth(sheets, price_of, kerf) < _worth(best, price_of, kerf):
                 best = sheets
     assert best is not None, "the strips place every blank that fits an endless area"
     for sheets in _searched(blanks, _main(areas, price_of), bound, kerf, stages, failures):
-        if _worth(sheets, price_of) < _worth(best, price_of):
+        if _worth(sheets, price_of, kerf) < _worth(best, price_of, kerf):
             best = sheets
     for sheets in _one_by_one(blanks, areas, prices, len(best) <= bound, kerf, stages, failures):
-        if _worth(sheets, price_of) < _worth(best, price_of):
+        if _worth(sheets, price_of, kerf) < _worth(best, price_of, kerf):
             best = sheets
     best = [_smaller(s, areas, price_of, Counter(t.kind for t in best), kerf) for s in best]
     in_order = sorted(best, key=lambda s: (s.kind, -s.used))
@@ -136,12 +136,15 @@ def _clipped(piece: Piece, length: int, width: int) -> Piece | None:
     )
 
 
-def _worth(sheets: Sequence[SheetTree], price_of: dict[int, float]) -> tuple[float, int, int, int, int]:
+def _worth(
+    sheets: Sequence[SheetTree], price_of: dict[int, float], kerf: int
+) -> tuple[float, int, int, int, int, int]:
     """Less is better."""
     price = round(sum(price_of[s.kind] for s in sheets), 6)
     offcut = max((s.offcut for s in sheets), default=0)
     settings = sum(len(set(_settings(s.root))) for s in sheets)
-    return (price, len(sheets), settings, -offcut, sum(_pieces(s.root) for s in sheets))
+    shaved = sum(_shavings(s.root, kerf) for s in sheets)
+    return (price, len(sheets), shaved, settings, -offcut, sum(_pieces(s.root) for s in sheets))
 
 
 def _settings(piece: Piece) -> Iterator[tuple[bool, int]]:
@@ -150,6 +153,15 @@ def _settings(piece: Piece) -> Iterator[tuple[bool, int]]:
         if not child.is_waste:
             yield (piece.ripped, child.width if piece.ripped else child.length)
         yield from _settings(child)
+
+
+def _shavings(piece: Piece, kerf: int) -> int:
+    """Cuts within a piece that take off less than the blade is wide."""
+    if not piece.children:
+        return 0
+    last = piece.children[-1]
+    left = piece.top - last.top if piece.ripped else piece.right - last.right
+    return (0 < left < kerf) + sum(_shavings(c, kerf) for c in piece.children)
 
 
 def _pieces(piece: Piece) -> int:

@@ -69,6 +69,14 @@ class CuttingSettings(Section, frozen=True, kw_only=True, table="cutting"):
         ),
     ] = 3
     grain: Annotated[bool, Meta(description="Keep the grain of parts along the sheet's length.")] = True
+    smallest_offcut_mm: Annotated[
+        float,
+        Meta(
+            ge=0,
+            le=200,
+            description="Nothing narrower is sawn off at a far edge: it is cut off with the trim.",
+        ),
+    ] = 8.0
     keep_length_mm: Annotated[
         float, Meta(ge=0, description="An offcut is worth keeping when its longer side is at least this.")
     ] = 300.0

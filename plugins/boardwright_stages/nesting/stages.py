@@ -3,8 +3,10 @@
 Claim: every part lies on exactly one sheet or is listed as unplaced; parts lie inside the trim, at least one
 kerf apart, each freed by straight cuts from edge to edge. The same parts give the same plan.
 
-What this does not know: curves. A part is freed as its blank, the smallest upright rectangle round it; its
-own shape is traced and sawn from that.
+A part is freed as its blank, the smallest upright rectangle round it; what its own shape needs besides
+(curves, openings, bevels) is listed after the cuts.
+
+What this does not know: parts nested closer than their blanks.
 """
 
 from __future__ import annotations
@@ -22,10 +24,12 @@ from boardwright_timber.series import ONE_COPY, SeriesSettings
 
 from .bounds import fewest_sheets
 from .piece import Area, Blank, Piece, mm, units_down, units_up
-from .sawing import Sawn, Spot, cut_tree, laid_out, placed_parts, saw_cuts, worth_keeping
+from .sawing import Sawn, Spot, cut_tree, laid_out, placed_parts, saw_cuts, shavings, worth_keeping
 from .search import search
 from .settings import CuttingSettings, StockSettings, StockSheet
-from .tell import tell
+from .shown import shown
+from .tell import tell, tell_shavings
+from .tracing import contours
 
 SAME_THICKNESS_MM = 0.01  # far less than two thicknesses in a shop differ by
 
@@ -164,8 +168,8 @@ def _sorted_out(
         length, width = max(areas, key=lambda a: a[0] * a[1])
         held = not blank.may_turn and any(blank.fits(*area[::-1]) for area in areas)
         why = (
-            f"its blank is {part.length_mm:.1f} × {part.width_mm:.1f} mm, the largest usable area of "
-            f"{kind[0]} {kind[1]:g} mm is {mm(length):.1f} × {mm(width):.1f} mm"
+            f"its blank is {shown(part.length_mm)} × {shown(part.width_mm)} mm, the largest usable area of "
+            f"{kind[0]} {kind[1]:g} mm is {shown(mm(length))} × {shown(mm(width))} mm"
             + (", and its grain keeps it from lying the other way, which would fit" if held else "")
         )
         refused.append(Unplaced(part=part.id, why=why))
@@ -200,20 +204,21 @@ def _cut_group(
     bound = found.bound
     waiting = [iter(alike[key]) for key in sorted(alike, reverse=True)]
     made = []
+    shaved = 0
     for n, tree in enumerate(found.sheets, 1):
         sawn = {
             (p.left, p.bottom): _sawn(p, blanks[p.blank], next(waiting[p.blank]))
             for p in tree.root.blanks()
             if p.blank is not None
         }
-        made.append(
-            _cut_sheet(
-                n, laid_out(tree.root, stocked[tree.kind], settings, sawn), stocked[tree.kind], settings
-            )
-        )
-    made = _together(made)
-    made = _stacked(made)
+        spot = laid_out(tree.root, stocked[tree.kind], settings, sawn)
+        shaved += shavings(spot, settings.kerf_mm)
+        made.append(_cut_sheet(n, spot, stocked[tree.kind], settings))
+    made = _stacked(_together(made))
+    by_id = {p.id: p for p in wanted}
+    made = [replace(s, contours=contours([by_id[placed.part] for placed in s.parts])) for s in made]
     tell(kind, made, bound, stocked, found.failures, notes)
+    tell_shavings(kind, shaved, settings.kerf_mm, notes)
     return made, bound
 
 

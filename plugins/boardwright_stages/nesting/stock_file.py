@@ -33,9 +33,11 @@ from .settings import CuttingSettings, StockSettings, StockSheet, refuse_negativ
 
 
 class Saw(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    kerf_mm: Annotated[float, Meta(ge=0, le=20)] = 3.0
-    trim_mm: Annotated[float, Meta(ge=0)] = 0.0
-    stages: Literal[0, 2, 3] = 0
+    """Left out, a value is what a project file's ``[cutting]`` has."""
+
+    kerf_mm: Annotated[float, Meta(ge=0, le=20)] = CuttingSettings().kerf_mm
+    trim_mm: Annotated[float, Meta(ge=0)] = CuttingSettings().trim_mm
+    stages: Literal[0, 2, 3] = CuttingSettings().stages
 
 
 class FileSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

@@ -48,5 +48,17 @@ def tell(
         )
 
 
+def tell_shavings(kind: tuple[str, float], shaved: int, kerf_mm: float, notes: Notes) -> None:
+    """Cuts that take off less than the blade is wide."""
+    if shaved:
+        cuts = "1 cut takes" if shaved == 1 else f"{shaved} cuts take"
+        notes.note(
+            "BW-CUT-007",
+            f"{kind[0]} {kind[1]:g} mm: {cuts} off less than the blade's {kerf_mm:g} mm.",
+            Place(item=f"{kind[0]} {kind[1]:g} mm"),
+            "Clamp a scrap against that edge so that the blade cuts on both sides, or plane the edge down.",
+        )
+
+
 def _sheets(number: int) -> str:
     return "1 sheet" if number == 1 else f"{number} sheets"

@@ -64,11 +64,20 @@ class Offcut(msgspec.Struct, frozen=True, kw_only=True):
     width_mm: float
 
 
+class Contour(msgspec.Struct, frozen=True, kw_only=True):
+    """A step after the saw cuts, on one part: what no straight cut from edge to edge can do."""
+
+    step: int
+    part: str
+    kind: Literal["opening", "curve", "line", "bevel"]
+    says: str
+
+
 class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     """One sheet: length along x, width along y, datum at the lower left corner. ``tree`` says what is
     divided into what; ``alike`` names an earlier sheet with the same cuts: lay both on the saw together.
     ``times``: so many sheets are cut like this, with the same parts on them.
-    ``offcuts``: what is left of each and worth keeping."""
+    ``offcuts``: what is left of each and worth keeping. ``contours``: what is sawn by hand after the cuts."""
 
     id: str
     stock: str
@@ -85,6 +94,7 @@ class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     alike: str = ""
     times: int = 1
     offcuts: tuple[Offcut, ...] = ()
+    contours: tuple[Contour, ...] = ()
 
 
 class Unplaced(msgspec.Struct, frozen=True, kw_only=True):

@@ -73,8 +73,8 @@ def test_a_part_larger_than_any_sheet_is_a_fault_that_says_why(part: Callable, o
         notes,
     )
     assert [u.part for u in plan.unplaced] == ["deck"]
-    assert "2430.0 × 600.0" in plan.unplaced[0].why
-    assert "2420.0 × 1200.0" in plan.unplaced[0].why
+    assert "2430 × 600 mm" in plan.unplaced[0].why
+    assert "2420 × 1200 mm" in plan.unplaced[0].why
     assert [p.part for s in plan.sheets for p in s.parts] == ["side"]
     (fault,) = [f for f in notes.findings if f.severity == "fault"]
     assert fault.code == "BW-CUT-002"
