@@ -99,6 +99,40 @@ def to_turnouts(
     return moved
 
 
+BESIDE_MM = 15.0
+"""A motor this far off a turnout's ground still reaches its tie bar. Common practice, no source."""
+NOT_ITS_MM = 150.0
+"""A servo farther than this from every turnout works something else. Common practice, no source."""
+
+
+def beside(
+    devices: Sequence[Device], turnouts: Sequence[Turnout], catalogue: Catalogue, notes: Notes
+) -> None:
+    """Tell of turnout motors that stand beside the ground of every turnout: moved, or mistyped."""
+    import shapely
+
+    ground = [(shapely.Polygon(t.ring), t.id) for t in turnouts if not t.crossing]
+    told: list[tuple[str, Device]] = []
+    for device in devices:
+        found = catalogue.find(device.kind)
+        if not ground or not found or not found[1].at_turnout:
+            continue
+        at = shapely.Point(device.x_mm, device.y_mm)
+        apart, name = min((area.distance(at), name) for area, name in ground)
+        if apart > BESIDE_MM and (found[0] != "servo" or apart <= NOT_ITS_MM):
+            told.append((f"{device.id} by {apart:.0f} mm (nearest: {name})", device))
+    if told:
+        notes.caution(
+            "BW-READ-087",
+            f"{len(told)} turnout motor{'s stand' if len(told) > 1 else ' stands'} beside the turnouts: "
+            + "; ".join(says for says, _ in told[:6])
+            + ("; and more" if len(told) > 6 else ""),
+            [device.place for _, device in told[:6]],
+            "Correct x_mm and y_mm, or write from and the turnout's name in the device list. Where a rod "
+            "or wire leads from the motor to the turnout, leave it.",
+        )
+
+
 def overlaps(devices: Sequence[Device], notes: Notes) -> None:
     """Tell of every two devices whose footprints lie on one another."""
     import shapely

@@ -64,6 +64,7 @@ def devices(
     )
     made = [_device(d, catalogue, problems) for _, d in sorted(drafts.items())]
     moved = device_places.to_turnouts([d for d in made if d], turnouts, catalogue, notes)
+    device_places.beside(moved, turnouts, catalogue, notes)
     device_places.overlaps(moved, notes)
     return tuple(moved)
 

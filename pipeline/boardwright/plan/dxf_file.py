@@ -35,8 +35,14 @@ def load(source: SourceFile, notes: Notes) -> Drawing:
     try:
         doc, says = _opened(data)
     except Exception as problem:  # strangers' bytes break the library in ways it does not list; all mean this
-        why = _short(problem) if whole else "it stops before its end, and what is there makes no plan"
-        raise _not_a_drawing(source.name, why) from problem
+        if not whole:
+            raise InputError.of(
+                "BW-READ-001",
+                "the drawing file stops before its end, and what is there cannot be opened",
+                where,
+                "The save or the copy broke off: save or copy the drawing again.",
+            ) from problem
+        raise _not_a_drawing(source.name, _short(problem)) from problem
     if not whole:
         notes.caution(
             "BW-READ-034",

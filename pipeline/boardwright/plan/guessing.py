@@ -73,7 +73,9 @@ def guess(drawn: Drawn, catalogue: Catalogue) -> tuple[Guess, ...]:
         by_name, by_shape = told[name], shapes[name]
         if name in edge or name in tracks:
             by_shape = "outline" if name in edge else "tracks"
-        if by_name == "outline" and edge and name not in edge:
+        if by_name == "outline" and by_shape == "devices" and name not in edge:
+            found.append(_said(layer, "devices", LIKELY, "its inserts are devices"))
+        elif by_name == "outline" and edge and name not in edge:
             found.append(_said(layer, None, LIKELY, "its name tells of an edge, but it does not close"))
         elif by_name and _fits(by_name, layer):
             sure = by_shape == by_name

@@ -180,14 +180,10 @@ def _tell_loose(
     problems: Notes,
 ) -> None:
     """Name the open ends, each with the nearest other one, and what would close them."""
-    ends = [p for chain in made.loose for p in (chain.points[0], chain.points[-1])]
     says, gaps = [], []
-    for i, p in enumerate(ends):
-        others = [(math.dist(p, q), q, j) for j, q in enumerate(ends) if j != i]
-        apart, q, j = min(others)
+    for apart, p, q in _pairs([(chain.points[0], chain.points[-1]) for chain in made.loose]):
         gaps.append(apart)
-        if i < j or min((math.dist(q, r), k) for k, r in enumerate(ends) if k != j)[1] != i:
-            says.append(f"{_at(p)} and {_at(q)} are {apart:.2f} mm apart")
+        says.append(f"{_at(p)} and {_at(q)} are {apart:.2f} mm apart")
     widest = max(gaps)
     pieces_word = f"{len(made.loose)} chain{'s' if len(made.loose) > 1 else ''} of pieces"
     shown = "; ".join(says[:6]) + ("; and more" if len(says) > 6 else "")
@@ -204,6 +200,24 @@ def _tell_loose(
     if widest <= _WIDEST_GAP_MM:
         mend = f"Join the ends, or set gap_mm = {math.ceil(widest * 100 + 1) / 100:g} under [drawing]."
     problems.fault("BW-READ-011", f"the outline does not close: ends at {shown}", where, mend)
+
+
+def _pairs(loose: Sequence[tuple[Point, Point]]) -> list[tuple[float, Point, Point]]:
+    """Open ends two by two, with the distance: each with the nearest free end, rather another piece's.
+
+    Of the first hundred pieces.
+    """
+    ends = [(p, k) for k, own in enumerate(loose[:100]) for p in own]
+    pairs = [(i, j) for j in range(len(ends)) for i in range(j)]
+    pairs.sort(
+        key=lambda ij: (ends[ij[0]][1] == ends[ij[1]][1], math.dist(ends[ij[0]][0], ends[ij[1]][0]), ij)
+    )
+    free, found = set(range(len(ends))), []
+    for i, j in pairs:
+        if i in free and j in free:
+            free -= {i, j}
+            found.append((math.dist(ends[i][0], ends[j][0]), ends[i][0], ends[j][0]))
+    return sorted(found)
 
 
 def _crosses_itself(drawn: Drawn, ring: Ring, shape: Curve, problems: Notes) -> bool:

@@ -128,6 +128,14 @@ def read_drawing(
         problems.findings.extend(error.findings)
         return None
     sketch = Sketch(drawn=drawn, roles=roles.found, measure=measure)
+    if drawn.is_empty and (cut := next((f for f in notes.findings if f.code == "BW-READ-034"), None)):
+        problems.fault(
+            "BW-READ-001",
+            "the drawing file stops before its end, before anything of the plan",
+            cut.where,
+            "The save or the copy broke off: save or copy the drawing again.",
+        )
+        return sketch
     if drawn.is_empty:
         problems.fault(
             "BW-READ-003",
@@ -267,8 +275,10 @@ def _plan(
             Place(file=drawn.file),
             "Make a block of each device, or write it in the device list.",
         )
-    turnouts = things.turnouts(drawn, blocks["turnouts"], len(curves["turnouts"]), notes)
+    strays = sum(not c.closed for c in curves["turnouts"])
+    turnouts = things.turnouts(drawn, blocks["turnouts"], strays, notes)
     lines = trackage.assembled(drawn, curves["tracks"], drawing_settings.track_gap_mm, ratio, notes)
+    turnouts = things.outlined(drawn, curves["turnouts"], turnouts, [p.at for p in lines.partings], notes)
     if drawing_settings.find_turnouts:
         turnouts = trackage.turnouts(drawn, curves["tracks"], lines, turnouts, ratio, notes)
     if drawing_settings.find_crossings:

@@ -10,7 +10,10 @@ from ..findings import Notes, Place
 from . import rings
 from .drawn import Block, Curve, Drawn, Mark
 from .model import DrawnJoint, LiftOut, Obstacle, Point, Turnout
-from .names import number_rest
+from .names import next_free, number_rest
+
+_SHORTEST_MM = 20.0
+"""A closed outline shorter than this is no turnout's in any scale sold. Common practice, no source."""
 
 
 def _by_place(curves: Sequence[Curve]) -> list[tuple[tuple[Point, ...], Curve]]:
@@ -27,9 +30,9 @@ def turnouts(drawn: Drawn, blocks: Sequence[Block], strays: int, notes: Notes) -
         notes.caution(
             "BW-READ-023",
             f"{strays} loose line{'s' if strays > 1 else ''} on the turnout layers: "
-            "only block inserts are read as turnouts",
+            "block inserts and closed outlines are read as turnouts",
             Place(file=drawn.file),
-            "Make a block of each turnout, or move the lines to another layer.",
+            "Make a block of each turnout, draw a closed line round it, or move the lines away.",
         )
     made: dict[str, Turnout] = {}
     for block, given in number_rest(blocks, "T"):
@@ -52,6 +55,54 @@ def turnouts(drawn: Drawn, blocks: Sequence[Block], strays: int, notes: Notes) -
         x, y = rings.snap(block.x_mm, block.y_mm)
         made[name] = Turnout(id=name, x_mm=x, y_mm=y, ring=ring, place=place)
     return tuple(t for _, t in sorted(made.items()))
+
+
+def outlined(
+    drawn: Drawn,
+    curves: Sequence[Curve],
+    turnouts: Sequence[Turnout],
+    partings: Sequence[Point],
+    notes: Notes,
+) -> tuple[Turnout, ...]:
+    """The turnouts, and one more for each closed outline that is drawn round no turnout yet.
+
+    Outlines that overlap are of one turnout (its rails or sleepers). Its place is where tracks part in it,
+    else its middle.
+    """
+    import shapely
+
+    closed = [(ring, c) for c in curves if c.closed and (ring := rings.ring(c.points))]
+    areas = [shapely.Polygon(ring) for ring, _ in closed]
+    if not closed:
+        return tuple(turnouts)
+    standing = shapely.unary_union([shapely.Polygon(t.ring) for t in turnouts])
+    whole = [
+        shapely.convex_hull(g) for g in shapely.get_parts(shapely.union_all([a.buffer(0) for a in areas]))
+    ]
+    used, made, n = {t.id for t in turnouts}, [], 0
+    for hull in sorted(whole, key=lambda h: rings.ring(h.exterior.coords)):
+        if (
+            hull.intersects(standing)
+            or max(hull.bounds[2] - hull.bounds[0], hull.bounds[3] - hull.bounds[1]) < _SHORTEST_MM
+        ):
+            continue
+        inside = sorted(p for p in partings if hull.intersects(shapely.Point(p)))
+        x, y = inside[0] if inside else rings.snap(hull.centroid.x, hull.centroid.y)
+        n = next_free(used, "T", n + 1)
+        curve = next(c for (_, c), a in zip(closed, areas, strict=True) if a.intersects(hull))
+        place = msgspec.structs.replace(drawn.place(curve), item=f"T{n:02d}")
+        made.append(
+            Turnout(id=f"T{n:02d}", x_mm=x, y_mm=y, ring=rings.ring(hull.exterior.coords), place=place)
+        )
+    if made:
+        notes.note(
+            "BW-READ-086",
+            f"{len(made)} closed outline{'s' if len(made) > 1 else ''} on the turnout layers "
+            f"{'are' if len(made) > 1 else 'is'} read as the ground of turnouts",
+            [t.place for t in made[:5]],
+            "Nothing, if they are. Blocks tell more: their insertion point is where the motor goes.",
+        )
+    return tuple(sorted((*turnouts, *made), key=lambda t: t.id))
 
 
 def joints(drawn: Drawn, curves: Sequence[Curve], notes: Notes) -> tuple[DrawnJoint, ...]:

@@ -53,6 +53,29 @@ def test_open_outline_names_its_ends_and_the_gap_that_would_close_it(read: Any) 
     assert "3.000 mm" in closed.notes["BW-READ-017"].says
 
 
+def test_open_ends_are_named_with_those_they_belong_to(read: Any) -> None:
+    # Gaps of 60 at (800, 200) and 90 at (0, 200); the ends of the short piece between them lie 40 apart.
+    draw = lines(
+        *(((0, 155), (0, 0)), ((0, 0), (800, 0)), ((800, 0), (800, 170))),
+        *(((800, 230), (800, 400)), ((800, 400), (0, 400)), ((0, 400), (0, 245))),
+    )
+    says = read(draw).problems["BW-READ-011"].says
+    assert says.count("apart") == 2
+    assert "(800.00, 170.00) and (800.00, 230.00) are 60.00 mm apart" in says
+    assert "(0.00, 155.00) and (0.00, 245.00) are 90.00 mm apart" in says
+    stub = lines(((0, 0), (800, 0)), ((800, 0), (800, 400)), ((800, 400), (0, 0)), ((300, 500), (340, 500)))
+    says = read(stub).notes["BW-READ-012"].says
+    assert "(300.00, 500.00) and (340.00, 500.00) are 40.00 mm apart" in says
+
+
+@pytest.mark.parametrize("kept", [0.15, 0.6])
+def test_a_file_that_stops_before_the_plan_is_not_called_empty(kept: float, read: Any, to_bytes: Any) -> None:
+    whole = to_bytes(ring((0, 0), (800, 0), (800, 400), (0, 400)))
+    problem = read(whole[: int(len(whole) * kept)]).problems["BW-READ-001"]
+    assert "stops before its end" in problem.says
+    assert "again" in problem.mend
+
+
 def test_a_missing_side_is_not_mended_by_a_gap(read: Any) -> None:
     problem = read(lines(((0, 0), (800, 0)), ((800, 0), (800, 400)))).problems["BW-READ-011"]
     assert problem.mend.startswith("Draw the missing piece")
