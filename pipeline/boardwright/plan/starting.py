@@ -11,7 +11,8 @@ import msgspec
 
 from ..errors import InputError
 from ..findings import Finding, Notes, Place
-from .guessing import Guess, guess
+from .drawn import Drawn
+from .guessing import SURE, Guess, guess
 from .kinds import Catalogue
 from .reading import look, read_drawing
 from .settings import ROLES, DeviceSettings, DrawingSettings, LayerSettings
@@ -47,7 +48,7 @@ def start(drawing: SourceFile, name: str, scale: str) -> Start:
     sketch = read_drawing(drawing, whole, notes, problems, everything=True)
     if sketch is None or sketch.drawn.is_empty:
         raise InputError(problems.findings)
-    guesses = guess(sketch.drawn, Catalogue(DeviceSettings(), Notes()))
+    guesses = _with_the_rest(guess(sketch.drawn, Catalogue(DeviceSettings(), Notes())), sketch.drawn)
     layers = LayerSettings(**{r: tuple(g.layer for g in guesses if g.role == r) for r in ROLES})
     if not layers.outline:
         shown = ", ".join(repr(g.layer) for g in guesses)
@@ -77,6 +78,15 @@ def start(drawing: SourceFile, name: str, scale: str) -> Start:
         size_mm=size,
         problems=tuple(found),
     )
+
+
+def _with_the_rest(guesses: Sequence[Guess], drawn: Drawn) -> tuple[Guess, ...]:
+    """One guess more for each layer that holds only what is never read: texts, dimensions."""
+    known = {g.layer for g in guesses}
+    why = "it holds texts or other things that are never read"
+    used = drawn.used_layers() | {t.layer for t in drawn.texts}
+    rest = [Guess(layer=n, role=None, confidence=SURE, why=why) for n in used - known]
+    return tuple(sorted((*guesses, *rest), key=lambda g: (g.layer.casefold(), g.layer)))
 
 
 class _Try(msgspec.Struct):

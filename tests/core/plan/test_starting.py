@@ -46,6 +46,7 @@ def plan_with(names: tuple[str, ...], factor: float = 1.0) -> Any:
         )
         for a, b in (((0, 300), (900, 300)), ((1100, 300), (2400, 300)), ((1100, 360), (2000, 360))):
             msp.add_lwpolyline(at(a, b), dxfattribs={"layer": track})
+        msp.add_text("Sea front", height=20).dxf.layer = "Signs"
         msp.add_arc(at((2000, 0))[0], 360 * factor, 60, 90, dxfattribs={"layer": track})
         doc.blocks.new("LEFT").add_lwpolyline(at((0, -15), (200, -15), (200, 75), (0, 15)), close=True)
         doc.blocks.new("SERVO").add_circle((0, 0), 8 * factor)
@@ -85,6 +86,7 @@ def test_layers_named_in_many_ways(naming: str, to_bytes: Any, tmp_path: Path, c
     guesses = {"nothing telling": 5, "a name that tells of the edge": 1}
     assert said.count("a guess (shape") == guesses.get(naming, 0)
     assert "'Frame' → not read" in said
+    assert "'Signs' → not read: sure (it holds texts" in said
     assert "'Room walls' → not read" in said
 
 
