@@ -1,15 +1,53 @@
-"""In which order boards are named: as one meets them, walking along the layout from one end.
+"""What boards are called: numbered as one meets them, walking along the layout from one end.
 
 The walk begins at an end of the longest way through the joined boards (the one further left, then lower),
 goes from board to neighbour, and visits a side board right after the board it hangs on. It looks only at the
-boards, never at what lies on them.
+boards, never at what lies on them, so a moved device renames none.
+
+One board more or less renumbers those after it: from the plan alone a new board cannot be told from an old
+one. Who has begun to build writes the names down (``splitting.names``): a board keeps the name of the point
+it holds, and others take the numbers nobody has.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 
+from boardwright.findings import Notes, Place
 from boardwright.plan.model import Point
+
+from .settings import NamedSpot
+
+
+def named(
+    count: int, spots: Sequence[NamedSpot], holds: Callable[[int, NamedSpot], bool], notes: Notes
+) -> list[str]:
+    """Names of boards in walking order; ``holds(i, spot)``: does the spot lie on board i?"""
+    fixed: dict[int, NamedSpot] = {}
+    for spot in spots:
+        where = next((i for i in range(count) if holds(i, spot)), None)
+        if where is None:
+            _unused(spot, "lies on no board", notes)
+        elif where in fixed:
+            _unused(spot, f"lies on the board already named {fixed[where].name}", notes)
+        elif spot.name in {s.name for s in fixed.values()}:
+            _unused(spot, "is given to two boards", notes)
+        else:
+            fixed[where] = spot
+    taken = {s.name for s in spots}
+    digits = max(2, len(str(count)))
+    numbers = (n for k in range(1, count + len(taken) + 1) if (n := f"B{k:0{digits}d}") not in taken)
+    return [fixed[i].name if i in fixed else next(numbers) for i in range(count)]
+
+
+def _unused(spot: NamedSpot, why: str, notes: Notes) -> None:
+    notes.caution(
+        "BW-SPLIT-019",
+        f"The name {spot.name} at {spot.x_mm:.0f}, {spot.y_mm:.0f} {why}; it was not used there",
+        Place(key="splitting.names", x_mm=spot.x_mm, y_mm=spot.y_mm),
+        "Move its point well inside the board it is meant for, or take it out of [[splitting.names]].",
+    )
 
 
 def walk(centres: list[Point], joined: list[set[int]]) -> list[int]:

@@ -25,10 +25,11 @@ import numpy as np
 
 from boardwright_timber.model import Proof
 
-from . import chords, healing, lines, terms, worth
+from . import chords, healing, junctions, lines, terms, worth
 from .chords import Chords
 from .directions import Array
 from .exact import GaveUpError, best_way, least
+from .junctions import Beside
 from .keepaway import KeepAway
 from .piece import FIT_MM, Cut, Piece
 from .row import best_row
@@ -64,7 +65,13 @@ class Step:
     cost: float
 
 
-def solve(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks: Tracks) -> State:
+def solve(
+    piece: Piece,
+    settings: SplittingSettings,
+    keep_away: KeepAway,
+    tracks: Tracks,
+    before: tuple[Cut, ...] = (),
+) -> State:
     """Cut a piece until every part fits or is stuck.
 
     Estimates are hopeful: a bend needs shorter boards than its middle line says. Where more boards came out
@@ -72,8 +79,10 @@ def solve(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks
 
     Where something stays stuck, the search is run once more without cuts that leave a shard: a layout that
     cannot be parted by the rules is better told of whole than as splinters round what blocks it.
+
+    ``before``: cuts made round the piece, whose ends new ones must keep from (``junctions``).
     """
-    search = Search(settings, keep_away, tracks, piece.main_directions)
+    search = Search(settings, keep_away, tracks, piece.main_directions, before=before)
     if worth.fits(piece, settings):
         return replace(search.run(piece), proof=Proof.WHOLE)
     if search.hoped(piece) <= FEW + 0.5:
@@ -81,7 +90,7 @@ def solve(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks
             way = best_way(search, piece)
         except GaveUpError:
             way = None
-        if way is not None:
+        if way is not None and not junctions.cost_of(way.cuts, before, settings.shortest_joint_mm or 0.0):
             return State(way.pieces, (), (), way.cuts, 0.0, way.cost, Proof.WAYS)
     row = search.row(piece)
     if row is not None and (
@@ -94,12 +103,13 @@ def solve(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks
     if row is not None:
         best = min(best, row, key=_total)
     if best.stuck:
-        return Search(settings, keep_away, tracks, piece.main_directions, no_shards=True).run(piece)
+        whole = Search(settings, keep_away, tracks, piece.main_directions, no_shards=True, before=before)
+        return whole.run(piece)
     found = len(best.done)
     if found > search.hoped(piece) + 0.5:
         hope = 1.02 * worth.strip_length(piece) / (found * settings.box_mm[0])
         if HOPE_LEAST < hope < 1.0:
-            lower = Search(settings, keep_away, tracks, piece.main_directions, hope)
+            lower = Search(settings, keep_away, tracks, piece.main_directions, hope, before=before)
             best = min(best, lower.run(piece), key=_total)
     return best
 
@@ -131,12 +141,14 @@ class Search:
         main: Array,
         hope: float = 1.0,
         no_shards: bool = False,
+        before: tuple[Cut, ...] = (),
     ) -> None:
         self.settings = settings
         self.keep_away = keep_away
         self.tracks = tracks
         self.hope = hope
         self.no_shards = no_shards
+        self._before = before
         self._main = main
         self._steps: dict[bytes, tuple[Step, ...]] = {}
         self._value: dict[bytes, float] = {}
@@ -162,7 +174,7 @@ class Search:
             at = max(range(len(state.open)), key=lambda i: (round(state.open[i].area, 3), -i))
             piece = state.open[at]
             rest = (*state.open[:at], *state.open[at + 1 :])
-            steps = self.steps(piece)
+            steps = self.steps(piece, self._beside(piece, state.cuts))
             if not steps:
                 new = [self._state(state.done, rest, (*state.stuck, piece), state.cuts, state.spent)]
             else:
@@ -201,17 +213,22 @@ class Search:
             self._value[piece.key] = worth.cost_to_go(piece, self.settings, self.hope)
         return self._value[piece.key]
 
-    def steps(self, piece: Piece) -> tuple[Step, ...]:
-        """The best few legal cuts of a piece, unlike one another."""
-        if piece.key not in self._steps:
-            self._steps[piece.key] = self._rank(piece)
-        return self._steps[piece.key]
+    def steps(self, piece: Piece, edges: tuple[Beside, ...] = ()) -> tuple[Step, ...]:
+        """The best few legal cuts of a piece, unlike one another; ``edges``: cuts made along its edge."""
+        key = b"|".join((piece.key, *(e.key for e in edges)))
+        if key not in self._steps:
+            self._steps[key] = self._rank(piece, edges)
+        return self._steps[key]
 
-    def _rank(self, piece: Piece) -> tuple[Step, ...]:
-        found = self.allowed(piece)
+    def _beside(self, piece: Piece, cuts: tuple[Cut, ...]) -> tuple[Beside, ...]:
+        shortest = self.settings.shortest_joint_mm or 0.0
+        return junctions.beside(piece, (*self._before, *cuts), shortest) if shortest else ()
+
+    def _rank(self, piece: Piece, edges: tuple[Beside, ...]) -> tuple[Step, ...]:
+        found = self.allowed(piece, edges=edges)
         if not len(found):
             return ()
-        cost, togo, sound = self.judge(found)
+        cost, togo, sound = self.judge(found, edges)
         found, cost, togo = found.pick(sound), cost[sound], togo[sound]
         order = np.lexsort((np.arange(len(found)), worth.settled(cost + togo)))
         steps: list[tuple[float, int, Step]] = []
@@ -228,10 +245,11 @@ class Search:
         """The best row of joints across a piece (``row``); None where boards in a row cannot part it."""
         if len(piece.rings) > 1 or worth.fits(piece, self.settings):
             return None
-        found = self.allowed(piece, fine=True)
+        edges = self._beside(piece, ())
+        found = self.allowed(piece, fine=True, edges=edges)
         if not len(found):
             return None
-        cost, _, sound = self.judge(found)
+        cost, _, sound = self.judge(found, edges)
         made = best_row(found.pick(sound), cost[sound], self.settings)
         if made is None:
             return None
@@ -242,12 +260,16 @@ class Search:
         """Every candidate chord, whatever it comes near to; ``fine``: at every step, however many."""
         return chords.find(piece, *lines.candidates(piece, self.settings, self.keep_away, self.tracks, fine))
 
-    def allowed(self, piece: Piece, fine: bool = False) -> Chords:
+    def allowed(self, piece: Piece, fine: bool = False, edges: tuple[Beside, ...] = ()) -> Chords:
         """Every candidate chord that keeps away from turnouts, devices and obstacles."""
         found = self.tried(piece, fine)
+        if edges:
+            found = found.and_(chords.find(piece, *junctions.through(piece, edges, piece.main_directions)))
         return found.pick(~self.keep_away.breached(found.start, found.end)) if len(found) else found
 
-    def judge(self, found: Chords) -> tuple[Array, Array, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
+    def judge(
+        self, found: Chords, edges: tuple[Beside, ...] = ()
+    ) -> tuple[Array, Array, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
         """Cost of each chord, value of its pieces, and whether it parts anything worth having."""
         s = self.settings
         left, right = worth.sides(found, s)
@@ -260,6 +282,8 @@ class Search:
         togo = worth.value(left, s, self.hope)
         togo = togo + np.where(opens, 0.0, worth.value(right, s, self.hope))
         cost = terms.total(found, self._main, s, self.keep_away, self.tracks)
+        if edges:
+            cost = cost + junctions.cost(found, edges, s.shortest_joint_mm or 0.0)
         return worth.settled(cost), togo, sound
 
     def _unlike(

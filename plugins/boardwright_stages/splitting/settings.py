@@ -29,6 +29,19 @@ class LiftOutSpot(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     y_mm: Annotated[float, Meta(description="Up from the drawing's origin.")]
 
 
+class NamedSpot(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """A name that stays with the board on which a point lies."""
+
+    name: Annotated[
+        str, Meta(pattern="^[A-Za-z0-9][A-Za-z0-9_-]{0,11}$", description="The board's name: B05, yard-2.")
+    ]
+    x_mm: Annotated[float, Meta(description="A point well inside the board: right of the drawing's origin.")]
+    y_mm: Annotated[float, Meta(description="And up from the drawing's origin.")]
+    level_mm: Annotated[
+        float | None, Meta(description="Height of the board's level; left out: whichever board lies there.")
+    ] = None
+
+
 class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
     """How the layout is split into boards."""
 
@@ -118,6 +131,9 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
     ] = 1.0
     lift_outs: Annotated[
         tuple[LiftOutSpot, ...], Meta(description="Boards that lift out or fold up, besides those marked.")
+    ] = ()
+    names: Annotated[
+        tuple[NamedSpot, ...], Meta(description="Names that stay with their places when the plan changes.")
     ] = ()
     step_mm: Annotated[float, Meta(gt=0, description="Distance between the joint positions tried.")] = 25.0
     joint_length_weight: Annotated[float, Meta(ge=0, description="Cost of a metre of joint, in boards.")] = (

@@ -23,12 +23,12 @@ from .directions import Array
 from .freeing import larger_boards
 from .healing import healed
 from .keepaway import KeepAway
-from .naming import walk
+from .naming import named, walk
 from .piece import Cut, Piece, contains, from_outline, rounded
 from .pose import pose_of
 from .seams import Seam, seams
 from .search import Search, State, at_least, solve
-from .settings import SplittingSettings
+from .settings import NamedSpot, SplittingSettings
 from .tracks import Tracks
 from .worth import PLACES
 
@@ -82,7 +82,10 @@ def split_plan(
         level = levels[outline.level_mm]
         k = level.plan.outlines.index(outline)
         pieces, cuts = level.obeyed.pieces[k], level.obeyed.cuts[k]
-        states = [solve(p, settings, level.posed_keep_away, level.posed_tracks) for p in pieces]
+        states: list[State] = []
+        for uncut in pieces:
+            before = (*cuts, *(c for s in states for c in s.cuts))
+            states.append(solve(uncut, settings, level.posed_keep_away, level.posed_tracks, before))
         costs += [_cost(outline, p, s, settings) for p, s in zip(pieces, states, strict=True)]
         done: list[tuple[Piece, Piece | None]] = [(pose.back(p), None) for s in states for p in s.done]
         stuck: list[tuple[Piece, Piece | None]] = [(pose.back(p), p) for s in states for p in s.stuck]
@@ -98,13 +101,7 @@ def split_plan(
         )
         one = met[0][1] if met else asked_joint
         drawn.report(one, whole, obeyed, one.id in between, settings, notes)
-    count = sum(len(p.pieces) for p in parts)
-    digits = max(2, len(str(count)))
-    number = 0
-    for part in parts:
-        for _ in part.pieces:
-            number += 1
-            part.names.append(f"B{number:0{digits}d}")
+    _name(parts, asked, notes)
     level_of = {name: part.level for part in parts for name in part.names}
     joints = _joints(parts)
     near = {name: judged for part in parts for judged in (_near(part),) for name in part.names}
@@ -124,6 +121,17 @@ def split_plan(
         explain.check_board(board, asked, settings, notes)
     _check_lift_outs(plan, boards, notes)
     return Splitting(boards=tuple(boards), joints=tuple(joints), costs=tuple(costs))
+
+
+def _name(parts: list[_Split], asked: SplittingSettings, notes: Notes) -> None:
+    every = [(part, piece) for part in parts for piece in part.pieces]
+
+    def holds(i: int, spot: NamedSpot) -> bool:
+        part, piece = every[i]
+        return spot.level_mm in (None, part.outline.level_mm) and _on(piece, (spot.x_mm, spot.y_mm))
+
+    for (part, _), name in zip(every, named(len(every), asked.names, holds, notes), strict=True):
+        part.names.append(name)
 
 
 def _with_spots(plan: TrackPlan, settings: SplittingSettings) -> TrackPlan:
@@ -210,7 +218,7 @@ def _joints(parts: list[_Split]) -> list[Joint]:
     lifted = {n for part in parts for n, p in zip(part.names, part.pieces, strict=True) if _lifts(part, p)}
     for part in parts:
         for s in part.seams:
-            turned = s.left > s.right
+            turned = part.names[s.left] > part.names[s.right]
             a, b = (s.right, s.left) if turned else (s.left, s.right)
             start, end = (s.end, s.start) if turned else (s.start, s.end)
             found.append(((part.names[a], part.names[b]), start, end, bool(s.drawn), part.level))
@@ -262,7 +270,7 @@ def _boards(parts: list[_Split], joints: list[Joint], settings: SplittingSetting
                     joints=own,
                 )
             )
-    return boards
+    return sorted(boards, key=lambda b: b.id)
 
 
 def _lifts(part: _Split, piece: Piece) -> bool:

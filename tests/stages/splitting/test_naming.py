@@ -8,8 +8,11 @@ from typing import Any
 import numpy as np
 import pytest
 
+from boardwright.plan.model import DrawnJoint
 from boardwright_stages.splitting.axes import local_axes
 from boardwright_stages.splitting.naming import walk
+from boardwright_stages.splitting.settings import NamedSpot
+from boardwright_timber.model import Splitting
 
 LIMITS = (1200.0, 750.0)
 
@@ -62,3 +65,67 @@ def test_a_board_with_a_bulge_keeps_the_axes_of_its_straight_back() -> None:
     front = [(1000 - 10 * i, 500 + 12 * math.sin(math.pi * (i / 100) ** 2)) for i in range(101)]
     _, angle, length, width = local_axes(ring((0, 0), (1000, 0), *front), LIMITS)
     assert (angle, length, width) == (0, 1000, pytest.approx(512, abs=0.1))
+
+
+LONG = ((0.0, 0.0), (6000.0, 0.0), (6000.0, 500.0), (0.0, 500.0))
+
+
+def joint(name: str, x: float) -> DrawnJoint:
+    return DrawnJoint(id=name, start=(x, 0.0), end=(x, 500.0))
+
+
+EVERY_METRE = tuple(joint(f"D{k}", 1000.0 * k) for k in range(1, 6))
+
+
+def written_down(made: Splitting) -> tuple[NamedSpot, ...]:
+    """What a builder writes into the project file: each board's name at its middle."""
+    middles = [(b, b.to_plan((b.length_mm / 2, b.width_mm / 2))) for b in made.boards]
+    return tuple(NamedSpot(name=b.id, x_mm=x, y_mm=y) for b, (x, y) in middles)
+
+
+def test_a_joint_added_renames_no_other_board_where_names_are_written_down(plan_of: Any, cut: Any) -> None:
+    before, _ = cut(plan_of(LONG, drawn_joints=EVERY_METRE))
+    more = plan_of(LONG, drawn_joints=(*EVERY_METRE, joint("D6", 1600.0)))
+    after, findings = cut(more, names=written_down(before))
+    assert findings == []
+    old, new = ({b.id: b.ring for b in made.boards} for made in (before, after))
+    assert set(new) == {*old, "B07"}
+    assert [name for name in old if old[name] != new[name]] == ["B02"]
+    unpinned, _ = cut(more)  # the rest would have moved on by one
+    assert sum(old.get(b.id) == b.ring for b in unpinned.boards) == 1
+
+
+def test_a_board_taken_away_renames_no_other_where_names_are_written_down(plan_of: Any, cut: Any) -> None:
+    before, _ = cut(plan_of(LONG, drawn_joints=EVERY_METRE))
+    ring = ((1000.0, 0.0), *LONG[1:3], (1000.0, 500.0))
+    after, findings = cut(plan_of(ring, drawn_joints=EVERY_METRE[1:]), names=written_down(before))
+    assert [b.id for b in after.boards] == ["B02", "B03", "B04", "B05", "B06"]
+    assert {b.id: b.ring for b in after.boards}.items() <= {b.id: b.ring for b in before.boards}.items()
+    assert [f.code for f in findings] == ["BW-SPLIT-019"]
+    assert "B01" in findings[0].says
+    assert "lies on no board" in findings[0].says
+
+
+def test_without_names_written_down_growth_at_the_far_end_renames_nothing(plan_of: Any, cut: Any) -> None:
+    before, _ = cut(plan_of(LONG, drawn_joints=EVERY_METRE))
+    ring = ((0.0, 0.0), (7000.0, 0.0), (7000.0, 500.0), (0.0, 500.0))
+    after, _ = cut(plan_of(ring, drawn_joints=(*EVERY_METRE, joint("D6", 6000.0))))
+    assert {b.id: b.ring for b in before.boards}.items() <= {b.id: b.ring for b in after.boards}.items()
+
+
+def test_names_of_ones_own_any_order_and_twice(plan_of: Any, cut: Any) -> None:
+    """Joints keep their boards in name order, the first on the left, whatever their names."""
+    spots = (
+        NamedSpot(name="zeta", x_mm=500, y_mm=250),
+        NamedSpot(name="alpha", x_mm=1500, y_mm=250),
+        NamedSpot(name="beta", x_mm=1600, y_mm=250),
+        NamedSpot(name="zeta", x_mm=2500, y_mm=250),
+        NamedSpot(name="upper", x_mm=2600, y_mm=250, level_mm=300.0),
+    )
+    made, findings = cut(plan_of(LONG, drawn_joints=EVERY_METRE), names=spots)
+    assert [b.id for b in made.boards] == ["B01", "B02", "B03", "B04", "alpha", "zeta"]
+    assert [f.says.split(";")[0] for f in findings] == [
+        "The name beta at 1600, 250 lies on the board already named alpha",
+        "The name zeta at 2500, 250 is given to two boards",
+        "The name upper at 2600, 250 lies on no board",
+    ]
