@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import random
 
+import numpy as np
 import pytest
 
 from boardwright.errors import InputError
@@ -49,6 +51,55 @@ def test_lying_within_agrees_with_turns_tried_one_by_one() -> None:
         seen[out < 0] += 1
         seen["turned"] += out < 0 and max(p, q) > max(a, b)
     assert min(seen.values()) >= 5, seen
+
+
+def _turned(box: tuple[float, float, float], yaw: float, pitch: float, roll: float) -> np.ndarray:
+    """Extents of a box along three axes when it is turned about each of them (radians)."""
+    corners = np.array(list(itertools.product(*((-side / 2, side / 2) for side in box))))
+    for angle, (i, j) in ((yaw, (0, 1)), (pitch, (0, 2)), (roll, (1, 2))):
+        c, s = math.cos(angle), math.sin(angle)
+        corners[:, [i, j]] = corners[:, [i, j]] @ np.array(((c, s), (-s, c)))
+    return np.ptp(corners, axis=0)
+
+
+def _least_out(box: tuple[float, float, float], opening: Opening, tilts: np.ndarray) -> float:
+    """Least mm a box stands out of a room as wide, high and long as the opening, over turns in space."""
+    length = opening.length_mm or 1e6
+    room = np.array((opening.width_mm, opening.height_mm, length))
+    return min(float((_turned(box, *t) - room).max()) for t in tilts)
+
+
+def test_passing_agrees_with_orientations_sampled_in_space() -> None:
+    """Each face first and turned about in the hole by half degrees; then, for those that do not pass, tilted
+    at random about all axes: a box drawn straight through a hole gains nothing from a tilt."""
+    rnd = random.Random(11)
+    quarter = math.pi / 2
+    faces = ((0.0, 0.0, 0.0), (0.0, quarter, 0.0), (0.0, 0.0, quarter))  # which side points through the hole
+    spins = np.abs(np.exp(1j * np.radians(np.arange(0.0, 180.0, 0.5))).view(float).reshape(-1, 2))
+    seen = {True: 0, False: 0}
+    for _ in range(40):
+        box = (rnd.uniform(600, 1500), rnd.uniform(250, 900), rnd.uniform(80, 350))
+        opening = Opening(
+            name="hole",
+            width_mm=rnd.uniform(250, 900),
+            height_mm=rnd.uniform(250, 900),
+            length_mm=rnd.choice((None, rnd.uniform(500, 1600))),
+        )
+        out = math.inf
+        for face in faces:
+            # the hole lies across z: a face is turned to it, and the box spun about z
+            sides = _turned(box, *face)
+            wide, high = spins @ sides[:2] - opening.width_mm, spins @ sides[1::-1] - opening.height_mm
+            deep = sides[2] - (opening.length_mm or 1e6)
+            out = min(out, float(np.maximum(np.maximum(wide, high), deep).min()))
+        if abs(out) < 8.0:  # half a degree moves 1.5 m by 7 mm: too near to tell by trying
+            continue
+        assert passes(box, opening) == (out < 0), (box, opening, out)
+        seen[out < 0] += 1
+        if out > 0:
+            tilts = np.array([[rnd.uniform(0, math.pi) for _ in range(3)] for _ in range(150)])
+            assert _least_out(box, opening, tilts) > 0, (box, opening)
+    assert min(seen.values()) >= 8, seen
 
 
 def test_a_board_passes_a_hatch_on_edge() -> None:
