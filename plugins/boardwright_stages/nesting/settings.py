@@ -68,6 +68,22 @@ class CuttingSettings(Section, frozen=True, kw_only=True, table="cutting"):
             "0 = no limit. One last trimming cut of a piece is always allowed."
         ),
     ] = 3
+    tool: Annotated[
+        Literal["guide", "wall saw", "table saw"],
+        Meta(
+            description="guide: circular saw and guide, either way first; wall saw (the merchant's) and "
+            "table saw: sheets are ripped to strips first. Common practice, no source."
+        ),
+    ] = "guide"
+    longest_rip_mm: Annotated[
+        float, Meta(ge=0, description="Longest cut along a sheet the saw makes, trims excepted; 0: any.")
+    ] = 0.0
+    longest_cross_cut_mm: Annotated[
+        float, Meta(ge=0, description="Longest cut across a sheet the saw makes, trims excepted; 0: any.")
+    ] = 0.0
+    smallest_piece_mm: Annotated[
+        float, Meta(ge=0, description="Least side of a piece that can be held at the saw; 0: any.")
+    ] = 0.0
     grain: Annotated[bool, Meta(description="Keep the grain of parts along the sheet's length.")] = True
     smallest_offcut_mm: Annotated[
         float,

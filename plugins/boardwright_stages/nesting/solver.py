@@ -19,11 +19,13 @@ from .piece import Area, Blank, Piece, SheetTree
 
 
 class SetUp(msgspec.Struct, frozen=True):
-    """``stages`` 0: no limit. ``queue``: how many half-made answers are kept at once."""
+    """``stages`` 0: no limit. ``queue``: how many half-made answers are kept at once. ``apart``: the first
+    cuts stand at most so far from each other; 0: no limit."""
 
     stages: int
     first: Literal["Horizontal", "Vertical", "Any"]
     queue: int
+    apart: int = 0
 
     @property
     def called(self) -> str:
@@ -75,6 +77,8 @@ def _solved(blanks: Sequence[Blank], area: Area, kerf: int, how: SetUp, copies: 
         builder.set_cut_thickness(kerf)
         builder.set_cut_type(rg.CutType.NonExact)
         builder.set_first_stage_orientation(getattr(rg.CutOrientation, how.first))
+        if how.apart:
+            builder.set_maximum_distance_1_cuts(how.apart)
         if how.stages:
             builder.set_number_of_stages(how.stages)
         else:

@@ -23,12 +23,13 @@ from boardwright_timber.model import BoardParts, CutSheet, CuttingPlan, Grain, P
 from boardwright_timber.series import ONE_COPY, SeriesSettings
 
 from .bounds import fewest_sheets
+from .limits import Limits, beyond
 from .piece import Area, Blank, Piece, mm, units_down, units_up
 from .sawing import Sawn, Spot, cut_tree, laid_out, placed_parts, saw_cuts, shavings, worth_keeping
 from .search import search
 from .settings import CuttingSettings, StockSettings, StockSheet
 from .shown import shown
-from .tell import tell, tell_shavings
+from .tell import tell, tell_limits, tell_shavings
 from .tracing import contours
 
 SAME_THICKNESS_MM = 0.01  # far less than two thicknesses in a shop differ by
@@ -200,7 +201,7 @@ def _cut_group(
     areas = _areas(stocked, blanks, settings)
     kerf = units_up(settings.kerf_mm)
     bound = fewest_sheets(blanks, areas, kerf)
-    found = search(blanks, areas, _prices(stocked), bound, kerf, settings.stages)
+    found = search(blanks, areas, _prices(stocked), bound, limits_of(settings), settings.stages)
     bound = found.bound
     waiting = [iter(alike[key]) for key in sorted(alike, reverse=True)]
     made = []
@@ -219,6 +220,7 @@ def _cut_group(
     made = [replace(s, contours=contours([by_id[placed.part] for placed in s.parts])) for s in made]
     tell(kind, made, bound, stocked, found.failures, notes)
     tell_shavings(kind, shaved, settings.kerf_mm, notes)
+    tell_limits(kind, sum(beyond(s.root, limits_of(settings)) for s in found.sheets), notes)
     return made, bound
 
 
@@ -249,6 +251,17 @@ def _sawn(piece: Piece, blank: Blank, part: Part) -> Sawn:
     turned = (piece.length != blank.length) != blank.lies_turned
     length, width = (part.width_mm, part.length_mm) if turned else (part.length_mm, part.width_mm)
     return Sawn(part.id, length, width, turned)
+
+
+def limits_of(settings: CuttingSettings) -> Limits:
+    """What the saw cannot do, in units."""
+    return Limits(
+        kerf=units_up(settings.kerf_mm),
+        longest_rip=units_down(settings.longest_rip_mm),
+        longest_cross_cut=units_down(settings.longest_cross_cut_mm),
+        smallest=units_up(settings.smallest_piece_mm),
+        rips_first=settings.tool != "guide",
+    )
 
 
 def _areas(stocked: Sequence[StockSheet], blanks: Sequence[Blank], settings: CuttingSettings) -> list[Area]:

@@ -60,5 +60,18 @@ def tell_shavings(kind: tuple[str, float], shaved: int, kerf_mm: float, notes: N
         )
 
 
+def tell_limits(kind: tuple[str, float], beyond: int, notes: Notes) -> None:
+    """Cuts the saw does not reach, and pieces too small to hold."""
+    if beyond:
+        number = "1 cut is" if beyond == 1 else f"{beyond} cuts are"
+        notes.caution(
+            "BW-CUT-008",
+            f"{kind[0]} {kind[1]:g} mm: {number} longer than the saw reaches, or leave a piece smaller than "
+            "can be held; no plan without them was found.",
+            Place(key="cutting.longest_rip_mm", item=f"{kind[0]} {kind[1]:g} mm"),
+            "Have the long cuts made at the merchant's, or cut small pieces from a longer strip by hand.",
+        )
+
+
 def _sheets(number: int) -> str:
     return "1 sheet" if number == 1 else f"{number} sheets"

@@ -14,10 +14,11 @@ import msgspec
 from .piece import Piece
 
 
-def tidy(piece: Piece, kerf: int) -> Piece:
+def tidy(piece: Piece, kerf: int, grow: tuple[bool, bool] = (True, True)) -> Piece:
+    """``grow``: rips may become longer by it; cross-cuts may, and come before a rip."""
     if piece.blank is not None or piece.is_waste:
         return msgspec.structs.replace(piece, children=())
-    kept = [tidy(c, kerf) for c in piece.children]
+    kept = [tidy(c, kerf, grow) for c in piece.children]
     while kept[-1].is_waste:
         kept.pop()
     first = kept[0]
@@ -26,9 +27,9 @@ def tidy(piece: Piece, kerf: int) -> Piece:
             return first
         trimmed_end = first.top == piece.top  # the cut that frees it runs across the sheet
         divided = sum(not c.is_waste for c in first.children) > 1
-        if divided and first.ripped == trimmed_end:
+        if divided and first.ripped == trimmed_end and grow[0 if first.ripped else 1]:
             later = tuple(_stretched(c, piece, trimmed_end) for c in first.children)
-            return tidy(msgspec.structs.replace(piece, children=later), kerf)
+            return tidy(msgspec.structs.replace(piece, children=later), kerf, grow)
     return msgspec.structs.replace(piece, children=(*kept, *_rest(piece, kept[-1], kerf)))
 
 

@@ -17,6 +17,7 @@ from boardwright_stages.nesting.shown import shown
 from boardwright_stages.nesting.stages import cutting
 from boardwright_stages.nesting.stock_file import read_stock
 from boardwright_stages.nesting.tracing import contours
+from boardwright_timber.model import CuttingPlan, Grain
 
 STOCK = StockSettings(sheets=(StockSheet(name="whole", material="birch ply", thickness_mm=12.0),))
 
@@ -113,3 +114,47 @@ def test_the_page_about_it_shows_files_that_are_read() -> None:
     nested = nest(SourceFile("parts.csv", parts), SourceFile("stock.toml", stock), Notes())
     assert [u.part for u in nested.plan.unplaced] == ["deck-1", "deck-2", "deck-3"]  # the page stocks no 9 mm
     assert nested.plan.sheet_count == 1
+
+
+# -- what the saw can do --------------------------------------------------------------------------------
+
+
+def lengths_of_cuts(plan: CuttingPlan, along: str) -> list[float]:
+    return [
+        c.to_mm - c.from_mm
+        for s in plan.sheets
+        for c in s.cuts
+        if c.along == along and not c.says.startswith("Trim")
+    ]
+
+
+def test_a_short_rail_has_the_sheet_cross_cut_first(
+    part: Callable, one_board: Callable, sawn_right: Callable
+) -> None:
+    parts = [part(f"J{n:02d}", 564.0, 85.0) for n in range(20)]
+    free = cutting(one_board(parts), STOCK, CuttingSettings(), Notes())
+    assert max(lengths_of_cuts(free, "length")) > 1300  # a full-length rip
+    notes = Notes()
+    short = cutting(one_board(parts), STOCK, CuttingSettings(longest_rip_mm=1300.0), notes)
+    assert max(lengths_of_cuts(short, "length")) <= 1300
+    assert short.sheet_count == free.sheet_count
+    assert "BW-CUT-008" not in [f.code for f in notes.findings]
+    sawn_right(short, parts, True)
+
+
+def test_what_no_plan_can_keep_is_a_caution(part: Callable, one_board: Callable) -> None:
+    notes = Notes()
+    cutting(one_board([part("A", 2000.0, 300.0)]), STOCK, CuttingSettings(longest_rip_mm=1000.0), notes)
+    assert "BW-CUT-008" in [f.code for f in notes.findings]
+    notes = Notes()
+    cutting(one_board([part("A", 400.0, 30.0)]), STOCK, CuttingSettings(smallest_piece_mm=40.0), notes)
+    assert "BW-CUT-008" in [f.code for f in notes.findings]
+
+
+def test_a_wall_saw_rips_first(part: Callable, one_board: Callable, sawn_right: Callable) -> None:
+    parts = [part(f"P{n}", 300.0 + 61 * n, 250.0 + 83 * n, Grain.FREE) for n in range(9)]
+    plan = cutting(one_board(parts), STOCK, CuttingSettings(tool="wall saw"), Notes())
+    for sheet in plan.sheets:
+        first = next(c for c in sheet.cuts if not c.says.startswith("Trim"))
+        assert first.along == "length"
+    sawn_right(plan, parts, True)
