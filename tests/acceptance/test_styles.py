@@ -50,3 +50,17 @@ def test_the_pages_own_style(tmp_path: Path) -> None:
     assert {m["depth_mm"] for m in board["frame"]["members"]} == {80.0}
     assert all(line["passed"] for line in pack.data["checks"]["lines"])
     assert "style  ladder" in command("plugins", "layout.toml", cwd=folder).stdout
+
+
+def test_members_of_planed_timber_come_from_bars(tmp_path: Path) -> None:
+    members = 'member_material = "softwood"\nmember_thickness_mm = 18\ndepth_mm = 95\n'
+    folder = copied(tmp_path, f"[framing]\n{members}")
+    done = command("pack", cwd=folder)
+    assert done.returncode == 0, done.stdout + done.stderr
+    pack = Pack(folder / "pack")
+    bars = [s for s in pack.data["cutting"]["sheets"] if s["bar"]]
+    sawn = {p["part"] for s in bars for p in s["parts"]}
+    assert sawn == {i for i, p in pack.parts.items() if p["role"] != "deck"}
+    assert {c["along"] for s in bars for c in s["cuts"]} == {"width"}
+    assert "bars" in {line["group"] for line in pack.data["cost"]["lines"]}
+    assert all((folder / "pack" / "dxf" / "sheets" / f"{s['id']}.dxf").exists() for s in bars)

@@ -19,7 +19,8 @@ def plain_sheet(sheet: CutSheet, names: dict[str, str], note: str) -> Drawing:
     items: list[Item] = [_box(Role.SHEET_EDGE, 0.0, 0.0, length, width)]
     if sheet.trim_mm > 0:
         t = sheet.trim_mm
-        items.append(_box(Role.OUTLINE, t, t, length - 2 * t, width - 2 * t))
+        low = 0.0 if sheet.bar else t
+        items.append(_box(Role.OUTLINE, t, low, length - 2 * t, width - 2 * low))
     for p in sheet.parts:
         items.append(_box(Role.THROUGH_CUT, p.x_mm, p.y_mm, p.length_mm, p.width_mm))
         items.append(_label(names[p.part], p.x_mm, p.y_mm, p.length_mm, p.width_mm, h))

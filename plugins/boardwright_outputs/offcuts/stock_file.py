@@ -32,8 +32,7 @@ def stock_file(sheets: Iterable[CutSheet]) -> bytes:
                 f"thickness_mm = {_number(sheet.thickness_mm)}\n"
                 f"length_mm = {_number(offcut.length_mm)}\n"
                 f"width_mm = {_number(offcut.width_mm)}\n"
-                f"quantity = {sheet.times}\n"
-                "price = 0.00\n"
+                f"quantity = {sheet.times}\n" + ("bar = true\n" if sheet.bar else "") + "price = 0.00\n"
             )
     if len(blocks) == 1:
         blocks.append("# None: every offcut is smaller than cutting.keep_length_mm × keep_width_mm.\n")

@@ -99,13 +99,18 @@ def _cents(amount: Decimal) -> Decimal:
 
 
 def _sheets(cutting: CuttingPlan, stock: StockSettings) -> Iterable[CostLine]:
+    bars = {s.stock for s in cutting.sheets if s.bar}
     used: Counter[tuple[str, float, str]] = Counter()
     for s in cutting.sheets:
         used[s.material, s.thickness_mm, s.stock] += s.times
     prices = {(s.material, s.thickness_mm, s.name): s.price for s in stock.sheets}
     for (material, thickness, name), number in sorted(used.items()):
         says = f"{material} {thickness:g} mm"
-        yield cost_line("sheets", name, says, number, "sheet", prices[material, thickness, name])
+        price = prices[material, thickness, name]
+        if name in bars:
+            yield cost_line("bars", name, says, number, "bar", price)
+        else:
+            yield cost_line("sheets", name, says, number, "sheet", price)
 
 
 def _hardware(boards: Iterable[BoardHardware], settings: CostingSettings, copies: int) -> Iterable[CostLine]:
@@ -187,7 +192,7 @@ def _up(number: Decimal) -> int:
 def _say_what_is_missing(lines: Iterable[CostLine], notes: Notes) -> None:
     for line in lines:
         if line.price is None:
-            sheet = line.group == "sheets"
+            sheet = line.group in ("sheets", "bars")
             notes.caution(
                 "BW-COST-001",
                 f"No price for {line.item} ({line.quantity} {line.unit}): the total leaves it out.",

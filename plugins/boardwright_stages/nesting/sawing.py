@@ -67,12 +67,14 @@ def laid_out(
 ) -> Spot:
     """The usable area with everything in it. ``sawn`` by the lower left corner of their blanks, in units."""
     trim, kerf = settings.trim_mm, settings.kerf_mm
-    used = tuple(trim + size for size in real_size(root, kerf, sawn))
+    low = trim * stock.edge_trim
+    reach = real_size(root, kerf, sawn)
+    used = (trim + reach[0], stock.width_mm if stock.bar else low + reach[1])
     far = []
-    for edge, reached in zip((stock.length_mm - trim, stock.width_mm - trim), used, strict=True):
+    for edge, reached in zip((stock.length_mm - trim, stock.width_mm - low), used, strict=True):
         shaving = 1 / UNITS_PER_MM <= edge - reached < settings.smallest_offcut_mm
         far.append(reached if shaving and trim > 0 else edge)
-    return _spot(root, "", (trim, trim, far[0], far[1]), kerf, sawn)
+    return _spot(root, "", (trim, low, far[0], far[1]), kerf, sawn)
 
 
 def real_size(piece: Piece, kerf_mm: float, sawn: Mapping[tuple[int, int], Sawn]) -> tuple[float, float]:
@@ -140,11 +142,11 @@ def cut_tree(spot: Spot) -> CutPiece:
     )
 
 
-def worth_keeping(tree: CutPiece, settings: CuttingSettings) -> Iterator[Offcut]:
+def worth_keeping(tree: CutPiece, settings: CuttingSettings, bar: bool = False) -> Iterator[Offcut]:
     """Offcuts that the next project can use, in the order of the tree."""
     if not tree.part and not tree.pieces:
         short, long = sorted((tree.length_mm, tree.width_mm))
-        if short >= settings.keep_width_mm and long >= settings.keep_length_mm:
+        if (bar or short >= settings.keep_width_mm) and long >= settings.keep_length_mm:
             yield Offcut(
                 piece=tree.name,
                 x_mm=tree.x_mm,
@@ -153,7 +155,7 @@ def worth_keeping(tree: CutPiece, settings: CuttingSettings) -> Iterator[Offcut]
                 width_mm=tree.width_mm,
             )
     for inner in tree.pieces:
-        yield from worth_keeping(inner, settings)
+        yield from worth_keeping(inner, settings, bar)
 
 
 def saw_cuts(spot: Spot, stock: StockSheet, settings: CuttingSettings) -> tuple[Cut, ...]:
@@ -248,6 +250,10 @@ def _trims(spot: Spot, stock: StockSheet, settings: CuttingSettings) -> Iterator
     if trim <= 0:
         return
     length, width = stock.length_mm, stock.width_mm
+    if stock.bar:
+        yield _trim("left", "right", "width", trim - kerf, 0.0, width, length - trim)
+        yield _trim("right", "left", "width", spot.right, 0.0, width, spot.right - trim)
+        return
     yield _trim("bottom", "top", "length", trim - kerf, 0.0, length, width - trim)
     yield _trim("left", "right", "width", trim - kerf, trim, width, length - trim)
     yield _trim("top", "bottom", "length", spot.top, trim, length, spot.top - trim)

@@ -29,6 +29,18 @@ class StockSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
         Decimal | None, Meta(description="Price of one sheet, 0 or more; leave out when not known.")
     ] = None
     quantity: Annotated[int, Meta(ge=0, description="How many there are; 0: as many as needed.")] = 0
+    bar: Annotated[
+        bool,
+        Meta(
+            description="true: planed timber, a bar. Its width is finished, so it is cut to length only, and "
+            "only parts of just its width come from it."
+        ),
+    ] = False
+
+    @property
+    def edge_trim(self) -> float:
+        """1 where the long edges are trimmed too, else 0."""
+        return 0.0 if self.bar else 1.0
 
     def __post_init__(self) -> None:
         if self.price is not None:
@@ -48,10 +60,28 @@ _SHEETS = tuple(
 )
 
 
-class StockSettings(Section, frozen=True, kw_only=True, table="stock"):
-    """Sheets to cut from."""
+# Sizes and prices: common practice, no source.
+_BARS = tuple(
+    StockSheet(
+        name=f"softwood {thickness:g} × {width:g}, planed, 2400",
+        material="softwood",
+        thickness_mm=thickness,
+        length_mm=2400.0,
+        width_mm=width,
+        price=Decimal(price),
+        bar=True,
+    )
+    for thickness, width, price in ((18.0, 70.0, "4.80"), (18.0, 95.0, "6.40"), (21.0, 70.0, "5.40"))
+)
 
-    sheets: Annotated[tuple[StockSheet, ...], Meta(description="The kinds of sheet there are.")] = _SHEETS
+
+class StockSettings(Section, frozen=True, kw_only=True, table="stock"):
+    """Sheets and bars to cut from."""
+
+    sheets: Annotated[tuple[StockSheet, ...], Meta(description="The kinds of sheet and bar there are.")] = (
+        *_SHEETS,
+        *_BARS,
+    )
 
 
 class CuttingSettings(Section, frozen=True, kw_only=True, table="cutting"):

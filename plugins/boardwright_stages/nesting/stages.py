@@ -33,6 +33,7 @@ from .tell import tell, tell_limits, tell_shavings
 from .tracing import contours
 
 SAME_THICKNESS_MM = 0.01  # far less than two thicknesses in a shop differ by
+SAME_WIDTH_MM = 0.5  # of a part and the bar it is cut from
 
 type Kind = tuple[str, float]  # material, thickness_mm
 
@@ -50,27 +51,32 @@ def cutting(
     Raises InputError when two sheets in stock cannot be told apart by name, or a price is below nought.
     """
     _check(stock)
-    groups: dict[Kind, list[Part]] = {}
+    groups: dict[tuple[Kind, float], list[Part]] = {}
     for board in parts.values():
         for part in board.parts:
-            groups.setdefault(_kind_of(part, stock), []).append(part)
+            kind = _kind_of(part, stock)
+            groups.setdefault((kind, _bar_width(part, kind, stock)), []).append(part)
     sheets: list[CutSheet] = []
     unplaced: list[Unplaced] = []
-    bounds: list[tuple[str, float, int]] = []
+    bounds: Counter[Kind] = Counter()
     _thinner_than_the_saw([p for group in groups.values() for p in group], settings, notes)
-    for kind in sorted(groups):
-        wanted = sorted(groups[kind], key=lambda p: p.id)
-        stocked = [s for s in stock.sheets if (s.material, s.thickness_mm) == kind]
+    for kind, bar_width in sorted(groups):
+        wanted = sorted(groups[kind, bar_width], key=lambda p: p.id)
+        stocked = [
+            s
+            for s in stock.sheets
+            if (s.material, s.thickness_mm, s.width_mm if s.bar else 0.0) == (*kind, bar_width)
+        ]
         fitting, refused = _sorted_out(wanted, kind, stocked, settings, notes)
         unplaced += refused
         if fitting:
             made, bound = _cut_group(fitting * series.copies, kind, stocked, settings, notes)
             sheets += made
-            bounds.append((*kind, bound))
+            bounds[kind] += bound
     return CuttingPlan(
         sheets=tuple(sheets),
         unplaced=tuple(unplaced),
-        lower_bounds=tuple(bounds),
+        lower_bounds=tuple((*kind, fewest) for kind, fewest in bounds.items()),
         copies=series.copies,
     )
 
@@ -84,6 +90,16 @@ def _kind_of(part: Part, stock: StockSettings) -> Kind:
         if s.material == part.material and abs(s.thickness_mm - part.thickness_mm) <= SAME_THICKNESS_MM
     ]
     return part.material, min(near)[1] if near else part.thickness_mm
+
+
+def _bar_width(part: Part, kind: Kind, stock: StockSettings) -> float:
+    """Width of the bars the part comes from, as they are stocked; 0: it comes from a sheet."""
+    near = [
+        (abs(s.width_mm - part.width_mm), s.width_mm)
+        for s in stock.sheets
+        if s.bar and (s.material, s.thickness_mm) == kind and abs(s.width_mm - part.width_mm) <= SAME_WIDTH_MM
+    ]
+    return min(near)[1] if near and part.grain is not Grain.WIDTH else 0.0
 
 
 def _check(stock: StockSettings) -> None:
@@ -124,7 +140,7 @@ def usable(sheet: StockSheet, settings: CuttingSettings) -> tuple[int, int]:
     """Length and width inside the trim, in units (0.01 mm)."""
     return (
         units_down(sheet.length_mm - 2 * settings.trim_mm),
-        units_down(sheet.width_mm - 2 * settings.trim_mm),
+        units_down(sheet.width_mm - 2 * settings.trim_mm * sheet.edge_trim),
     )
 
 
@@ -157,7 +173,8 @@ def _sorted_out(
             "BW-CUT-001",
             f"{why}: {len(wanted)} {'part' if len(wanted) == 1 else 'parts'} cannot be cut.",
             [Place(board=p.board, item=p.id) for p in wanted],
-            "Add such a sheet to stock.sheets, or choose a material and thickness that is there.",
+            "Add such a sheet, or a bar just as wide as the parts, to stock.sheets, or choose a material and "
+            "thickness that is there.",
         )
         return [], [Unplaced(part=p.id, why=why) for p in wanted]
     fitting, refused = [], []
@@ -300,14 +317,15 @@ def _cut_sheet(number: int, spot: Spot, stock: StockSheet, settings: CuttingSett
         width_mm=stock.width_mm,
         kerf_mm=settings.kerf_mm,
         trim_mm=settings.trim_mm,
+        bar=stock.bar,
         parts=placed,
         cuts=saw_cuts(spot, stock, settings),
         used_fraction=round(used / (stock.length_mm * stock.width_mm), 6),
         tree=tree,
-        offcuts=tuple(worth_keeping(tree, settings)),
+        offcuts=tuple(worth_keeping(tree, settings, stock.bar)),
     )
 
 
 def _called(sheet: CutSheet) -> str:
     material = re.sub(r"[^a-z0-9]+", "-", sheet.material.lower()).strip("-")
-    return f"{material}-{sheet.thickness_mm:g}"
+    return f"{material}-{sheet.thickness_mm:g}" + (f"x{sheet.width_mm:g}" if sheet.bar else "")

@@ -13,6 +13,7 @@ width_mm = 1220.0
 quantity = 0             # how many there are; 0 or left out: as many as needed
 price = 60.00            # of one; left out: not known
 name = "…"               # optional: what it is called in the plan
+bar = false              # true: planed timber, cut to length only, for pieces of just its width
 """
 
 from __future__ import annotations
@@ -48,6 +49,7 @@ class FileSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     quantity: Annotated[int, Meta(ge=0)] = 0
     price: Decimal | None = None
     name: str = ""
+    bar: bool = False
 
     def __post_init__(self) -> None:
         if self.price is not None:
@@ -116,6 +118,7 @@ def _named(sheets: tuple[FileSheet, ...]) -> tuple[StockSheet, ...]:
                 width_mm=s.width_mm,
                 price=s.price,
                 quantity=s.quantity,
+                bar=s.bar,
             )
         )
     return tuple(made)

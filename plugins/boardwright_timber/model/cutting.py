@@ -77,7 +77,8 @@ class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     """One sheet: length along x, width along y, datum at the lower left corner. ``tree`` says what is
     divided into what; ``alike`` names an earlier sheet with the same cuts: lay both on the saw together.
     ``times``: so many sheets are cut like this, with the same parts on them.
-    ``offcuts``: what is left of each and worth keeping. ``contours``: what is sawn by hand after the cuts."""
+    ``offcuts``: what is left of each and worth keeping. ``contours``: what is sawn by hand after the cuts.
+    ``bar``: planed timber; only its ends are trimmed."""
 
     id: str
     stock: str
@@ -95,6 +96,7 @@ class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     times: int = 1
     offcuts: tuple[Offcut, ...] = ()
     contours: tuple[Contour, ...] = ()
+    bar: bool = False
 
 
 class Unplaced(msgspec.Struct, frozen=True, kw_only=True):

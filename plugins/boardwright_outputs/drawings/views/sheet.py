@@ -35,7 +35,8 @@ def sheet_drawing(sheet: CutSheet, parts: Mapping[str, Part], warning: str = "")
     h = pen.text_mm
     pen.ring(Role.SHEET_EDGE, _rectangle(Box(0.0, 0.0, sheet.length_mm, sheet.width_mm)))
     if sheet.trim_mm > 0:
-        inside = Box(0.0, 0.0, sheet.length_mm, sheet.width_mm).grown(-sheet.trim_mm)
+        low = 0.0 if sheet.bar else sheet.trim_mm
+        inside = Box(sheet.trim_mm, low, sheet.length_mm - sheet.trim_mm, sheet.width_mm - low)
         pen.ring(Role.OUTLINE, _rectangle(inside))
     for placed in sheet.parts:
         part = parts[placed.part]
