@@ -22,6 +22,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .splitting.stages import board_plan, boards, split
     from .strength.stages import strength
     from .viewing.stages import views
+    from .wiring.demand import wire_demand
     from .wiring.schedule import wire_schedule
     from .wiring.stages import wiring
 
@@ -31,6 +32,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         board_plan,
         joists,
         fixings,
+        wire_demand,
         wiring,
         wire_schedule,
         parts,

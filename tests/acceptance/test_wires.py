@@ -83,3 +83,16 @@ def test_every_plug_lists_the_same_runs_its_joint_carries(pack: Pack) -> None:
 
 def test_no_hole_is_fuller_than_it_may_be(pack: Pack) -> None:
     assert all(h["fill"] <= h["limit"] + 1e-6 for h in pack.data["wires"]["holes"])
+
+
+def test_every_joint_has_a_hole_to_spare_or_it_is_told(pack: Pack) -> None:
+    """One of its holes is empty; a plug's body passes every hole that wires go through."""
+    told = {w["item"] for f in pack.data["findings"] if f["code"] == "BW-WIRE-017" for w in f["where"]}
+    at: dict[str, list[dict[str, Any]]] = {}
+    for hole in pack.data["wires"]["holes"]:
+        if hole["joint"]:
+            at.setdefault(hole["joint"], []).append(hole)
+    body = pack.data["settings"].get("wires", {}).get("plug_body_mm", 18.0)
+    for joint, holes in at.items():
+        assert joint in told or any(h["cores"] == 0 for h in holes), joint
+        assert all(h["diameter_mm"] > body for h in holes if h["cores"]), joint

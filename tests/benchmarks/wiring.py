@@ -22,6 +22,7 @@ from boardwright_stages.joists.settings import JoistSettings
 from boardwright_stages.joists.stages import joists
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import board_plan, boards, split
+from boardwright_stages.wiring.demand import wire_demand
 from boardwright_stages.wiring.network_settings import WireSettings
 from boardwright_stages.wiring.schedule import wire_schedule
 from boardwright_stages.wiring.settings import WiringSettings
@@ -108,7 +109,8 @@ def measure(count: int, tries: int = 3) -> tuple[dict[str, float], WireSchedule,
         }
         bolted = {b: fixings(*args[b], JointSettings(), notes) for b in every}
         bolts = time.process_time()
-        drilled = {b: wiring(*args[b], bolted[b], WiringSettings(), notes) for b in every}
+        measure = wire_demand(every, plans, WireSettings())
+        drilled = {b: wiring(*args[b], bolted[b], WiringSettings(), notes, measure) for b in every}
         holes = time.process_time()
         made = wire_schedule(every, plans, frames, laid, drilled, WireSettings(), notes)
         end = time.process_time()
@@ -131,8 +133,8 @@ def main() -> None:
         "# Benchmarks: joints and wiring",
         "",
         "Made by `python tests/benchmarks/wiring.py --write`: seconds of processor time of one process",
-        "for the stages `fixings`, `wiring` and `wire_schedule` when frames and joists are there, the least",
-        "of three tries. No promise: machines differ.",
+        "for the stages `fixings`, `wire_demand` with `wiring`, and `wire_schedule` when frames and joists",
+        "are there, the least of three tries. No promise: machines differ.",
         "",
         "| boards | devices | buses and runs | joints s | wire holes s | wire schedule s | together s |",
         "|---|---|---|---|---|---|---|",

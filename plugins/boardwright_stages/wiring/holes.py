@@ -1,8 +1,8 @@
 """Where the wire holes go.
 
-In a joist: a row on its mid-depth line, mirrored about the joist's middle, so that a joist cannot be put in
-the wrong way round. Through a joint: at the same plan points in both boards, near the middle of the
-joint, mid depth.
+In a joist: a row on its mid-depth line, mirrored about the longest joist's middle; shorter joists take the
+places of that row that they can have, so that a rod passes along the board. Through a joint: at the same plan
+points in both boards, near the middle of the joint, mid depth.
 
 Published: holes at least three diameters apart (UK guidance for floor joists, read). From a bolt or dowel
 hole we ask 1.25 × the sum of the diameters (our judgement, no source): 40 mm from a 10 mm dowel.
@@ -13,6 +13,7 @@ the whole joist is common practice, no source, because layout joists are short a
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from boardwright.plan.model import Point
 from boardwright_timber.model import Board, Fixing, Joint, Member, WireHole
@@ -21,24 +22,54 @@ from ..joints.mating import Half, clear_for, depth_of, mate_at, mates, mating_st
 from ..joints.pattern import choose
 from ..joints.settings import Bore
 from ..joints.spans import without
+from .measuring import Wanted
 from .settings import WiringSettings
 
+ACROSS = 0.5  # a joist whose direction has more of this crosses the board
 HAND_ROOM_MM = 10.0  # wood or air wanted between the rim of a wire hole and anything behind it
 BEHIND_MM = 20.0  # how far behind the ends a wire needs room to turn
 
 
-def joist_holes(board: Board, joist: Member, settings: WiringSettings) -> tuple[WireHole, ...]:
-    """The row of holes of one joist; one in the middle if the margins leave no more; none if too short."""
+def joist_holes(
+    board: Board,
+    joist: Member,
+    settings: WiringSettings,
+    diameter_mm: float | None = None,
+    lines: tuple[float, ...] = (),
+) -> tuple[WireHole, ...]:
+    """The row of holes of one joist; one in the middle if the margins leave no more; none if too short.
+
+    ``lines`` are the places of the longest joist's holes, across the board: those that this joist can have
+    are taken, so that a rod passes along the board. Where it can have none it gets a row of its own.
+    """
+    d = settings.hole_diameter_mm if diameter_mm is None else diameter_mm
     low, high = face_to_face(joist)
-    step = max(settings.hole_spacing_mm, 3 * settings.hole_diameter_mm)
-    usable = high - low - 2 * settings.end_margin_mm - settings.hole_diameter_mm
-    if usable < 0 and high - low < 3 * settings.hole_diameter_mm:
+    step = max(settings.hole_spacing_mm, 3 * d)
+    margin = settings.end_margin_mm + d / 2
+    usable = high - low - 2 * margin
+    if usable < 0 and high - low < 3 * d:
         return ()
+    across = joist.direction[1]
+    if lines and abs(across) > ACROSS:
+        places = sorted((v - joist.datum[1]) / across for v in lines)
+        kept = [p for p in places if low + margin - 1e-6 <= p <= high - margin + 1e-6]
+        if kept:
+            return tuple(_through(board, joist, p, d) for p in kept)
     count = 1 if usable < 0 else math.floor(usable / step + 1e-9) + 1
     middle = (low + high) / 2
+    return tuple(_through(board, joist, middle + (i - (count - 1) / 2) * step, d) for i in range(count))
+
+
+def lines_along(
+    board: Board, joists: Sequence[Member], settings: WiringSettings, d: float
+) -> tuple[float, ...]:
+    """Where rods pass along a board: the places across it of the holes of its longest joist."""
+    crossing = [j for j in joists if abs(j.direction[1]) > ACROSS]
+    if not crossing:
+        return ()
+    longest = max(crossing, key=lambda j: round(j.length_mm * abs(j.direction[1]), 3))
     return tuple(
-        _through(board, joist, middle + (i - (count - 1) / 2) * step, settings.hole_diameter_mm)
-        for i in range(count)
+        round(outer_point(longest, h.along_mm)[1], 6) for h in joist_holes(board, longest, settings, d)
     )
 
 
@@ -50,22 +81,33 @@ def face_to_face(member: Member) -> tuple[float, float]:
 
 
 def joint_points(
-    joint: Joint, first: Half, second: Half, fixings: tuple[Fixing, ...], settings: WiringSettings
+    joint: Joint,
+    first: Half,
+    second: Half,
+    fixings: tuple[Fixing, ...],
+    settings: WiringSettings,
+    holes: Wanted | None = None,
 ) -> tuple[tuple[float, float], ...]:
     """(t, z) of every wire hole through a joint: the same answer for both of its boards."""
     ours, theirs = (mates(joint, half, BEHIND_MM) for half in (first, second))
     stretch = mating_stretch(ours, theirs)
     if stretch is None:
         return ()
-    d = settings.hole_diameter_mm
+    wanted = holes or Wanted(settings.holes_per_joint, settings.hole_diameter_mm)
+    d = wanted.diameter_mm
     bore = Bore(diameter_mm=d, room_mm=d + 2 * HAND_ROOM_MM, end_margin_mm=1.5 * d, edge_margin_mm=d)
     k = settings.fixing_gap_diameters
     taken = [(f.along_mm, k * (d + f.hole_diameter_mm)) for f in fixings if f.joint == joint.id]
     allowed = without(clear_for(ours, theirs, bore), ((t - gap, t + gap) for t, gap in taken))
     middle = (stretch[0] + stretch[1]) / 2
-    pattern = choose(allowed, middle, settings.holes_per_joint, 3 * d, "innermost")
+    pattern = choose(allowed, middle, wanted.count, 3 * d, "innermost")
     z = round(-min(depth_of(ours), depth_of(theirs)) / 2, 6)
     return tuple((t, z) for t in pattern.at_mm)
+
+
+def end_depth(joint: Joint, half: Half) -> float:
+    """Depth of the shallowest member of a board on a joint; infinite when none is there."""
+    return depth_of(mates(joint, half, BEHIND_MM))
 
 
 def joint_hole(

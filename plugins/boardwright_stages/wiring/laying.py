@@ -1,8 +1,8 @@
 """Laying nets one after another: each the shortest that the holes still have room for.
 
 Claim: a net's way is the shortest by metres plus ``hole_detour_mm`` for every hole no wire goes through yet.
-A hole that would be filled over its limit is closed to it; if no way is left, it is laid as if all were open,
-and the overfull holes are told.
+The last empty hole of a joint is kept spare while another will do. A hole that would be filled over its limit
+is closed; if no way is left, the net is laid as if all were open, and the overfull holes are told.
 """
 
 from __future__ import annotations
@@ -14,8 +14,10 @@ from itertools import pairwise
 import msgspec
 
 from boardwright.plan.model import Point
+from boardwright_timber.model import WireKind
 from boardwright_timber.reference import Conductor, fill_limit, ohm_per_metre
 
+from .conductors import named
 from .legs import Piece, drops, pieces
 from .nets import Net
 from .network_settings import WireSettings
@@ -51,6 +53,11 @@ class Bundles:
         self._least_mm = min((h.hole.diameter_mm for hs in graph.holes.values() for h in hs), default=0.0)
         self._busy: set[Edge] = set()  # holes filled so far that more could be too much
         self.runs: dict[Edge, list[str]] = {e: [] for e in graph.holes}
+        self._beside: dict[str, list[Edge]] = {}  # the holes of a joint
+        for e, holes in graph.holes.items():
+            if holes[0].hole.joint is not None:
+                self._beside.setdefault(holes[0].hole.joint, []).append(e)
+        self._spare: dict[str, Edge] = {}  # the last hole of a joint that is still empty
         self.seen = [dict(near) for near in graph.near]
         for a, b in graph.holes:
             self._set(a, b, graph.near[a][b] + detour_mm)
@@ -71,12 +78,23 @@ class Bundles:
         if self.squares[at] > BUSY * hole**2:
             self._busy.add(at)
         self._set(*at, self._graph.near[at[0]][at[1]])
+        joint = self._graph.holes[at][0].hole.joint
+        if joint is not None:
+            empty = [e for e in self._beside[joint] if not self.cores[e]]
+            self._spare.pop(joint, None)
+            if len(empty) == 1:
+                self._spare[joint] = empty[0]
 
-    def close(self, cores: int, outer_mm: float) -> dict[Edge, float]:
-        """Close every hole these cores have no room in; what was closed, for ``reopen``."""
+    def close(self, cores: int, outer_mm: float, spare: bool) -> dict[Edge, float]:
+        """Close every hole these cores have no room in; what was closed, for ``reopen``.
+
+        With ``spare`` the last empty hole of every joint that others go through is closed, too.
+        """
         few = cores * outer_mm**2 <= (LEAST_LIMIT - BUSY) * self._least_mm**2
         asked = sorted(self._busy) if few else list(self.cores)
         closed = {e: self.seen[e[0]][e[1]] for e in asked if not self.has_room(e, cores, outer_mm)}
+        if spare:
+            closed |= {e: self.seen[e[0]][e[1]] for e in self._spare.values()}
         for a, b in closed:
             self._set(a, b, math.inf)
         return closed
@@ -84,6 +102,30 @@ class Bundles:
     def reopen(self, closed: dict[Edge, float]) -> None:
         for (a, b), length in closed.items():
             self._set(a, b, length)
+
+
+def limit_v(settings: WireSettings) -> float:
+    """Most that may be lost in the wire, volts."""
+    return settings.volts * settings.drop_percent / 100
+
+
+def lay_net(
+    graph: Underside,
+    bundles: Bundles,
+    net: Net,
+    label: str,
+    name: str,
+    sizes: list[Conductor],
+    settings: WireSettings,
+) -> Laid:
+    """Lay a net in the thinnest conductor that will do, thick enough for a bus if it is one."""
+    is_bus = net.kind is not WireKind.CONTROL
+    least = named(settings.bus_least, "wires.bus_least") if is_bus else None
+    extra = 0.0
+    if net.kind is WireKind.POWER:
+        extra = dropper_drop_v(net, named(settings.dropper, "wires.dropper"), settings)
+    wires = from_least(sizes, least)
+    return lay(graph, bundles, net, label, name, wires, limit_v(settings), extra, settings)
 
 
 def lay(
@@ -122,13 +164,17 @@ def _still_fits(bundles: Bundles, tree: tuple[Edge, ...], net: Net, wire: Conduc
 def _route(
     graph: Underside, bundles: Bundles, net: Net, wire: Conductor, all_open: bool
 ) -> tuple[Edge, ...] | None:
-    closed = {} if all_open else bundles.close(net.cores, wire.outer_mm)
     root = graph.terminals[net.source]
     ends = sorted({graph.terminals[d.id] for d in net.devices} - {root})
-    try:
-        return _shortest(bundles.seen, graph.points, root, ends)
-    finally:
-        bundles.reopen(closed)
+    for spare in () if all_open else (True, False):
+        closed = bundles.close(net.cores, wire.outer_mm, spare)
+        try:
+            found = _shortest(bundles.seen, graph.points, root, ends)
+        finally:
+            bundles.reopen(closed)
+        if found is not None:
+            return found
+    return _shortest(bundles.seen, graph.points, root, ends) if all_open else None
 
 
 def _shortest(

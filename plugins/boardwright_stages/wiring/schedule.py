@@ -12,8 +12,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from boardwright import All, Notes, stage
-from boardwright.errors import InputError
-from boardwright.findings import Place
 from boardwright_timber.model import (
     Board,
     BoardPlan,
@@ -26,10 +24,11 @@ from boardwright_timber.model import (
     WireRun,
     WireSchedule,
 )
-from boardwright_timber.reference import Conductor, conductor, fill_limit
+from boardwright_timber.reference import Conductor, fill_limit
 
 from .complaints import say_what_is_wrong
-from .laying import Bundles, Laid, dropper_drop_v, from_least, lay
+from .conductors import at_hand, named
+from .laying import Bundles, Laid, lay_net, limit_v
 from .nets import Net, islands, nets_of
 from .network_settings import WireSettings
 from .plugging import plugs_of
@@ -67,7 +66,7 @@ def wire_schedule(
     notes: Notes,
 ) -> WireSchedule:
     """Every wire of the layout; runs in the order they are laid."""
-    sizes = [_conductor(name, "wires.sizes") for name in settings.sizes]
+    sizes = at_hand(settings)
     graph = underside(boards, plans, frames, joists, wiring)
     devices = {d.id: d for p in plans.values() for d in p.devices if d.id in p.own_devices}
     board_of = {d: b for b, p in plans.items() for d in p.own_devices}
@@ -93,28 +92,14 @@ def wire_schedule(
     )
 
 
-def _conductor(name: str, key: str) -> Conductor:
-    try:
-        return conductor(name)
-    except ValueError as error:
-        raise InputError.of(
-            "BW-WIRE-010", f"{key}: {error}", Place(key=key), "Write one of the sizes named."
-        ) from error
-
-
 def _lay_one(
     graph: Underside, bundles: Bundles, net: Net, sizes: list[Conductor], so_far: int, settings: WireSettings
 ) -> Iterator[tuple[WireRun, Laid]]:
     if not net.devices:
         return
     name = f"W{so_far + 1:02d}"
-    is_bus = net.kind is not WireKind.CONTROL
-    least = _conductor(settings.bus_least, "wires.bus_least") if is_bus else None
-    extra, label = 0.0, _label(net, so_far + 1, settings)
-    if net.kind is WireKind.POWER:
-        extra = dropper_drop_v(net, _conductor(settings.dropper, "wires.dropper"), settings)
-    limit = settings.volts * settings.drop_percent / 100
-    one = lay(graph, bundles, net, label.split()[0], name, from_least(sizes, least), limit, extra, settings)
+    label, limit = _label(net, so_far + 1, settings), limit_v(settings)
+    one = lay_net(graph, bundles, net, label.split()[0], name, sizes, settings)
     legs = tuple(p.leg for p in one.pieces)
     yield (
         WireRun(
@@ -157,7 +142,7 @@ def _droppers(
     settings: WireSettings,
 ) -> Iterator[WireRun]:
     """A pair from the bus to the rails at every feed of a power bus."""
-    wire = _conductor(settings.dropper, "wires.dropper")
+    wire = named(settings.dropper, "wires.dropper")
     for bus in (r for r in runs if r.kind is WireKind.POWER):
         feeds = sorted({*bus.devices, bus.source} & {d for d in board_of if _is_feed(devices[d])})
         if not feeds:

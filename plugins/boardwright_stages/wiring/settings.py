@@ -17,7 +17,16 @@ class WiringSettings(Section, frozen=True, kw_only=True, table="wiring"):
     for plywood on edge: here it is a careful default. The spacing is common practice, no source.
     """
 
-    hole_diameter_mm: Annotated[float, Meta(gt=0, le=100, description="Diameter of a wire hole.")] = 22.0
+    hole_diameter_mm: Annotated[
+        float, Meta(gt=0, le=100, description="Diameter of a wire hole where nothing is measured.")
+    ] = 22.0
+    made_to_measure: Annotated[
+        bool,
+        Meta(
+            description="Joints get holes as large and as many as the wires and the plug that cross ask for, "
+            "and one spare; false: as set here. No joint gets fewer than holes_per_joint."
+        ),
+    ] = True
     hole_spacing_mm: Annotated[
         float, Meta(gt=0, description="Spacing of the wire holes in a joist, middle to middle.")
     ] = 100.0

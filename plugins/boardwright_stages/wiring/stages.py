@@ -15,13 +15,16 @@ from boardwright_timber.model import (
     Frame,
     Joists,
     MemberRole,
+    WireDemand,
     WireHole,
 )
 
 from ..joints.mating import Half
 from ..joints.stages import halves_of
 from .bays import LEAVE_ROOM, Bays, Passage
-from .holes import joint_hole, joint_points, joist_holes
+from .holes import end_depth, joint_hole, joint_points, joist_holes, lines_along
+from .measuring import Wanted, in_joists, wanted
+from .network_settings import WireSettings
 from .settings import WiringSettings
 
 
@@ -38,22 +41,31 @@ def wiring(
     fixings: BoardFixings,
     settings: WiringSettings,
     notes: Notes,
+    demand: WireDemand = WireDemand(),
+    wires: WireSettings = WireSettings(),
 ) -> BoardWiring:
     """Wire holes of one board: its joints' first, then its joists', each from left to right."""
     own = Half(board, frame, joists, board_plan.devices)
     holes: list[WireHole] = []
     passages: list[Passage] = []
+    measures: list[Wanted] = []
     for joint in board.joints:
         halves = halves_of(joint, own, beside, plans_beside, frames, joists_beside)
-        points = joint_points(joint, *halves, fixings.fixings, settings)
+        depth = min(end_depth(joint, half) for half in halves)
+        measure = wanted(demand.at(joint.id), depth, wires.plug_body_mm, settings)
+        points = joint_points(joint, *halves, fixings.fixings, settings, measure)
+        measures.append(measure)
         for t, z in points:
-            hole, member = joint_hole(joint, own, t, z, settings.hole_diameter_mm)
+            hole, member = joint_hole(joint, own, t, z, measure.diameter_mm)
             holes.append(hole)
             passages.append(Passage(member, hole.along_mm, joint.id))
-        if len(points) < settings.holes_per_joint and board.id == joint.boards[0]:
-            _too_few(joint.id, board.id, len(points), settings, notes)
-    for joist in (m for m in own.members if m.role in (MemberRole.JOIST, MemberRole.HEADER)):
-        row = joist_holes(board, joist, settings)
+        if len(points) < measure.count and board.id == joint.boards[0]:
+            _too_few(joint.id, board.id, len(points), measure, notes)
+    d = in_joists(measures, settings)
+    drilled = [m for m in own.members if m.role in (MemberRole.JOIST, MemberRole.HEADER)]
+    lines = lines_along(board, drilled, settings, d)
+    for joist in drilled:
+        row = joist_holes(board, joist, settings, d, lines)
         holes += row
         passages += [Passage(joist, hole.along_mm, None) for hole in row]
         if not row:
@@ -63,13 +75,16 @@ def wiring(
                 Place(board=board.id, item=joist.id),
                 "Lead wires round it, or set wiring.hole_diameter_mm lower.",
             )
-    _check_size(own, settings, notes)
+    _check_size(own, max((d, *(w.diameter_mm for w in measures))), notes)
     unreached = _unreached(own, board_plan, passages, notes)
     return BoardWiring(board=board.id, holes=tuple(holes), unreached=unreached)
 
 
-def _too_few(joint: str, board: str, got: int, settings: WiringSettings, notes: Notes) -> None:
-    says = f"Joint {joint} has room for {got} of {settings.holes_per_joint} wire holes."
+def _too_few(joint: str, board: str, got: int, measure: Wanted, notes: Notes) -> None:
+    says = (
+        f"Joint {joint} has room for {got} of {measure.count} wire holes of {measure.diameter_mm:g} mm, one "
+        "of them spare."
+    )
     mend = "Make the joint longer, or set wiring.holes_per_joint or wiring.hole_diameter_mm lower."
     if got:
         notes.note("BW-WIRE-003", says, Place(board=board, item=joint), mend)
@@ -77,13 +92,13 @@ def _too_few(joint: str, board: str, got: int, settings: WiringSettings, notes: 
         notes.caution("BW-WIRE-003", says, Place(board=board, item=joint), mend)
 
 
-def _check_size(own: Half, settings: WiringSettings, notes: Notes) -> None:
+def _check_size(own: Half, diameter_mm: float, notes: Notes) -> None:
     drilled = [m for m in own.members if m.role not in LEAVE_ROOM]
     depth = min((m.depth_mm for m in drilled), default=0.0)
-    if depth and settings.hole_diameter_mm > depth / 4:
+    if depth and diameter_mm > depth / 4:
         notes.caution(
             "BW-WIRE-001",
-            f"Wire holes of {settings.hole_diameter_mm:g} mm are more than a quarter of the frame's depth "
+            f"Wire holes of {diameter_mm:g} mm are more than a quarter of the frame's depth "
             f"({depth:g} mm) on board {own.board.id}.",
             Place(board=own.board.id, key="wiring.hole_diameter_mm"),
             f"Set wiring.hole_diameter_mm to {depth / 4:g} or less, or make the frame deeper.",

@@ -13,7 +13,7 @@ from .sizing import BoardSizing, TriedStrip
 from .strength import BoardStrength, StrengthLine, SupportPoint
 from .views import BoardViews, SeenLine
 from .wires import HoleLoad, JointPlug, Pin, WireKind, WireLeg, WireRun, WireSchedule, WireTotal
-from .wiring import BoardWiring, WireHole
+from .wiring import BoardWiring, JointDemand, WireDemand, WireHole
 
 __all__ = [
     "Bed",
@@ -47,6 +47,7 @@ __all__ = [
     "HoleKind",
     "HoleLoad",
     "Joint",
+    "JointDemand",
     "JointPlug",
     "Joists",
     "Mark",
@@ -68,6 +69,7 @@ __all__ = [
     "SupportPoint",
     "TriedStrip",
     "Unplaced",
+    "WireDemand",
     "WireHole",
     "WireKind",
     "WireLeg",

@@ -28,3 +28,20 @@ class BoardWiring(msgspec.Struct, frozen=True, kw_only=True):
     board: str
     holes: tuple[WireHole, ...] = ()
     unreached: tuple[str, ...] = ()
+
+
+class JointDemand(msgspec.Struct, frozen=True, kw_only=True):
+    """What wires will cross a joint: cores, and the sum of the squares of their outer diameters."""
+
+    joint: str
+    cores: int
+    squares_mm2: float
+
+
+class WireDemand(msgspec.Struct, frozen=True, kw_only=True):
+    """Demand of every joint that wires will cross, in order of joint."""
+
+    joints: tuple[JointDemand, ...] = ()
+
+    def at(self, joint: str) -> JointDemand | None:
+        return next((d for d in self.joints if d.joint == joint), None)

@@ -1,0 +1,81 @@
+"""What wires will cross each joint, before a hole is drilled: the holes are made to this measure.
+
+Claim: the same nets as the wire schedule's, laid on the same rules, but on boards without wood: every two
+things of a board see each other, and every joint is crossed at its middle. Conductors are chosen by drop and
+current as there. So the bundle at a joint is what the schedule will lead through it, unless holes, wells or
+full bundles send a wire another way; the schedule checks the fill of every hole once more.
+"""
+
+from __future__ import annotations
+
+import math
+
+from boardwright import All, stage
+from boardwright.plan.model import Point
+from boardwright_timber.model import Board, BoardPlan, JointDemand, WireDemand, WireHole
+
+from .conductors import at_hand
+from .laying import Bundles, lay_net
+from .nets import islands, nets_of
+from .network_settings import WireSettings
+from .underside import Hole, Underside
+from .ways import edge
+
+OPEN_MM = 1e4  # a hole that never fills
+
+
+@stage()
+def wire_demand(boards: All[Board], plans: All[BoardPlan], settings: WireSettings) -> WireDemand:
+    """Cores and their cross-sections at every joint that wires will cross, in order of joint."""
+    graph = without_wood(boards, plans)
+    devices = {d.id: d for p in plans.values() for d in p.devices if d.id in p.own_devices}
+    board_of = {d: b for b, p in plans.items() for d in p.own_devices}
+    bundles = Bundles(graph, 0.0)
+    sizes = at_hand(settings)
+    for island in islands(graph, devices.values(), settings):
+        for net in nets_of(graph, island, board_of, settings):
+            if net.devices:
+                lay_net(graph, bundles, net, "", "", sizes, settings)
+    made = [
+        JointDemand(
+            joint=holes[0].hole.joint or "",
+            cores=bundles.cores[at],
+            squares_mm2=round(bundles.squares[at], 6),
+        )
+        for at, holes in graph.holes.items()
+        if bundles.cores[at]
+    ]
+    return WireDemand(joints=tuple(sorted(made, key=lambda d: d.joint)))
+
+
+def without_wood(boards: All[Board], plans: All[BoardPlan]) -> Underside:
+    """Devices and joints' middles of every board, each joined to each, and joints joined across."""
+    made = Underside()
+    doors: dict[str, list[tuple[str, int]]] = {}
+    for id_, board in boards.items():
+        inside = []
+        for joint in board.joints:
+            node = made.add(id_, _middle(joint.start, joint.end))
+            doors.setdefault(joint.id, []).append((id_, node))
+            inside.append(node)
+        for device in plans[id_].devices:
+            if device.id in plans[id_].own_devices:
+                made.terminals[device.id] = made.add(id_, (device.x_mm, device.y_mm))
+                inside.append(made.terminals[device.id])
+        for n, a in enumerate(inside):
+            for b in inside[n + 1 :]:
+                made.join(a, b, math.dist(made.points[a], made.points[b]))
+    for joint_id, ends in doors.items():
+        if len(ends) == 2:
+            (one, a), (_, b) = ends
+            made.join(a, b, 0.0)
+            x, y = made.points[a]
+            hole = WireHole(
+                member="", along_mm=0.0, z_mm=0.0, x_mm=x, y_mm=y, diameter_mm=OPEN_MM, joint=joint_id
+            )
+            made.holes[edge(a, b)] = (Hole(one, hole),)
+    return made
+
+
+def _middle(a: Point, b: Point) -> Point:
+    return ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
