@@ -58,7 +58,7 @@ def test_as_set_where_nothing_is_measured() -> None:
     plug=st.sampled_from((0.0, 12.0, 18.0)),
 )
 def test_the_bundle_fits_with_one_hole_spare(cores: int, outer: float, depth: int, plug: float) -> None:
-    """Cores shared out over all holes but one fit within the limit of many cores; no hole is over a quarter."""
+    """Cores shared out over all holes but one fit within the limit of many cores; none is over a quarter."""
     answer = wanted(demand(cores, cores * outer**2), float(depth), plug, WiringSettings())
     d = answer.diameter_mm
     assert d in BITS_MM
@@ -85,8 +85,8 @@ def strip(name: str, x: float, low: float, high: float) -> Member:
 
 
 def test_a_rod_passes_through_joists_of_any_length(boxes: Any) -> None:
-    """The longest from 12 to 588: holes at 100, 200 … 500 (middle 300, five of them fit). Beside a well a joist from
-    300 to 588 keeps those 61 from its ends: 400 and 500. One from 400 to 470 can keep none: its own middle."""
+    """The longest from 12 to 588: holes at 100, 200 … 500 (middle 300, five of them fit). Beside a well a
+    joist from 300 to 588 keeps those 61 from its ends: 400, 500. From 400 to 470 none: its own middle."""
     board = boxes.box("A", ((0, 0), (1000, 0), (1000, 600), (0, 600))).board
     long, short, stub = strip("J1", 200, 12, 588), strip("J2", 400, 300, 588), strip("J3", 600, 400, 470)
     how = WiringSettings()
