@@ -31,7 +31,7 @@ def demand(cores: int, squares: float) -> JointDemand:
         (12, 75.0, 90.0, 0.0, 2, 14.0),
         # a plug 18 thick wants 19: the 20 mm bit
         (12, 75.0, 90.0, 18.0, 2, 20.0),
-        # 60 cores of 2.5: 375; √(375 / 0.40) = 30.6, but 90 / 4 = 22.5: 22 mm holes of 193.6 each: two, a spare
+        # 60 cores of 2.5: 375; √(375 / 0.40) = 30.6, but 90 / 4 = 22.5: 22 mm of 193.6 each: two, a spare
         (60, 375.0, 90.0, 18.0, 3, 22.0),
         # the same in a frame 150 deep: 37.5 bears the 32 mm bit: one and a spare
         (60, 375.0, 150.0, 18.0, 2, 32.0),
