@@ -12,7 +12,7 @@ import difflib
 import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Any
+from typing import Any, get_type_hints
 
 import msgspec
 import msgspec.inspect
@@ -20,6 +20,7 @@ import msgspec.inspect
 from .findings import Finding, Place, Severity
 
 CHANGE = "Change the value; docs/project-file.md says what each means."
+_OURS = ("boardwright", "boardwright_timber", "boardwright_stages", "boardwright_outputs")
 
 type Path = tuple[str | int, ...]
 
@@ -50,10 +51,19 @@ def unknown(file: str, name: str, valid: Iterable[str], what: str, shown: str) -
     return problem("BW-PROJ-004", f"unknown {what} {shown}", file, shown, mend)
 
 
-def invalid(file: str, key: str, value: Any, allowed: str) -> Finding:
+def invalid(file: str, key: str, value: Any, allowed: str, mend: str = CHANGE) -> Finding:
     """A value that cannot be used where it stands."""
     says = f"{key} is {written(value)}; it must be {allowed}"
-    return problem("BW-PROJ-005", says, file, key, CHANGE)
+    return problem("BW-PROJ-005", says, file, key, mend)
+
+
+def _change(kind: type[Any], values: Mapping[str, Any]) -> str:
+    """Change it, and what it means: our pages do not know a plugin's settings, which describe themselves."""
+    if kind.__module__.partition(".")[0] in _OURS:
+        return CHANGE
+    hints = get_type_hints(kind, include_extras=True)
+    meant = [m.description for v in values for m in getattr(hints[v], "__metadata__", ()) if m.description]
+    return f"Change the value. What it is: {meant[0]}" if meant else "Change the value; it is a plugin's."
 
 
 def refused(file: str, table: str, kind: type[Any], values: Mapping[str, Any]) -> list[Finding]:
@@ -77,11 +87,13 @@ def _told(file: str, table: str, kind: type[Any], values: dict[str, Any], text: 
         mend = f"Add {missing[1]}; docs/project-file.md says what it means."
         return problem("BW-PROJ-005", f"{key} has no {missing[1]}", file, key, mend)
     if expected := re.fullmatch(r"Expected (`[^`]*`.*?)(, got .*)?", says):
-        return invalid(file, key, value, _allowed(expected[1]))
+        return invalid(file, key, value, _allowed(expected[1]), _change(kind, values))
     if says.startswith("Invalid enum value"):
         choices = sorted(_choices(kind, path), key=str)
-        return invalid(file, key, value, "one of " + ", ".join(written(c) for c in choices))
-    return problem("BW-PROJ-005", f"{key}: {says}", file, key, CHANGE)  # a section's own words
+        return invalid(
+            file, key, value, "one of " + ", ".join(written(c) for c in choices), _change(kind, values)
+        )
+    return problem("BW-PROJ-005", f"{key}: {says}", file, key, _change(kind, values))  # a section's own words
 
 
 def _pinned(kind: type[Any], values: dict[str, Any], text: str) -> tuple[str, Path, dict[str, Any]]:

@@ -102,6 +102,8 @@ def test_one_device_moved_runs_little_and_equals_a_clean_run(
     for name in ("plan.dxf", "devices.csv", "layout.toml"):
         shutil.copy(folder / name, clean / name)
     assert command("pack", cwd=clean).returncode == 0
+    assert "everything was made for the first time" in command("why", "--last", cwd=clean).stdout
+    assert "device F01 moved from" in command("why", "--last", cwd=folder).stdout
     assert on_disk(folder / "pack") == on_disk(clean / "pack")
     words = again.stdout.split()
     computed, reused = int(words[words.index("computed,") - 1]), int(words[words.index("reused).") - 1])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from pathlib import Path
 
@@ -55,3 +56,13 @@ def test_why_of_a_board_that_is_not_there(layouts: dict[str, Path]) -> None:
     assert done.returncode == 2
     assert "B99" in done.stderr
     assert "B01" in done.stderr
+
+
+def test_stage_and_project_in_either_order(layouts: dict[str, Path]) -> None:
+    folder = layouts["exhibition-module"]
+    for words in (("joists@B01", "layout.toml"), ("layout.toml", "joists@B01"), ("joists@B01",)):
+        done = command("stage", *words, cwd=folder)
+        assert done.returncode == 0, done.stderr
+        assert json.loads(done.stdout).get("board") == "B01"
+    lines = {command("why", *words, cwd=folder).stdout for words in (("layout.toml", "split"), ("split",))}
+    assert len(lines) == 1

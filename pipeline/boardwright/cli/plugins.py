@@ -17,6 +17,10 @@ def add(commands: Any) -> None:
     p.set_defaults(run=run)
 
 
+def _instead(s: Any) -> str:
+    return f"  (in the place of the built-in {s.replaces})" if s.replaces else ""
+
+
 def run(options: argparse.Namespace) -> int:
     from ..catalogue import collect
     from ..door import distribution, enabled, found
@@ -44,7 +48,9 @@ def run(options: argparse.Namespace) -> int:
             if s.plugin == name:
                 how = "each board" if s.each else "layout"
                 makes = "files" if s.output else s.makes.__name__
-                print(f"  {'output' if s.output else 'stage':<6} {s.name:<24} {how:<10} → {makes}")
+                print(
+                    f"  {'output' if s.output else 'stage':<6} {s.name:<24} {how:<10} → {makes}{_instead(s)}"
+                )
         for s in catalogue.styles:
             if s.plugin == name:
                 taken = "takes part" if s in catalogue.stages else f'{s.chosen_by} = "{s.style}" picks it'

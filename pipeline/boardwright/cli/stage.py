@@ -25,10 +25,10 @@ def run(options: argparse.Namespace) -> int:
     from ..engine.run import Run
     from ..errors import BoardwrightError
     from ..packing import opened_store, prepare, shown
-    from .telling import ProgressLine, keep_defects, tell_findings
+    from .telling import ProgressLine, keep_defects, stage_and_project, tell_findings
 
-    project_file: Path = options.layout / "layout.toml" if options.layout.is_dir() else options.layout
-    name, _, board = options.name.partition("@")
+    wanted, project_file = stage_and_project(options.name, options.layout)
+    name, _, board = (wanted or "").partition("@")
     try:
         with opened_store(project_file) as store, ProgressLine(sys.stderr) as line:
             ready = prepare(project_file, store, line.tell, Run)

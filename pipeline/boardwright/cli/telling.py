@@ -29,13 +29,21 @@ def tell_findings(findings: Iterable[Mapping[str, str]], stream: TextIO | None =
         f = same[0]
         head = sentence(f"{_SIGNS[f['severity']]} {f['code']}: {f['says']}")
         lines = wrapped(head, width, "", "  ")
-        if len(same) > 1:
-            lines += wrapped(f"the same for: {'; '.join(differing(same))}", width, "  ", "    ")
+        if any(words := differing(same)):
+            lines += wrapped(f"the same for: {'; '.join(filter(None, words))}", width, "  ", "    ")
         if where := places(same):
             lines += wrapped(f"where: {where}", width, "  ", "    ")
         if f["mend"]:
             lines += wrapped(f"mend: {f['mend']}", width, "  ", "    ")
         print(plain("\n".join(lines)), file=stream or sys.stderr)
+
+
+def stage_and_project(stage: str | None, layout: Path) -> tuple[str | None, Path]:
+    """STAGE[@BOARD] and the project file, whichever of the two was written first."""
+    if stage and (stage.endswith(".toml") or Path(stage).exists()):
+        other, layout = str(layout), Path(stage)
+        stage = None if other == "layout.toml" else other
+    return stage, layout / "layout.toml" if layout.is_dir() else layout
 
 
 def counted(findings: Iterable[Mapping[str, str]]) -> str:

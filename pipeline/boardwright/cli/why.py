@@ -20,10 +20,10 @@ def add(commands: Any) -> None:
         "the last pack did anew. Nothing is run.",
     )
     p.add_argument(
-        "layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)"
+        "stage", nargs="?", metavar="STAGE[@BOARD]", help="only this stage, or this stage of one board"
     )
     p.add_argument(
-        "stage", nargs="?", metavar="STAGE[@BOARD]", help="only this stage, or this stage of one board"
+        "layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)"
     )
     p.add_argument("--last", action="store_true", help="what changed between the last two packs, and why")
     p.add_argument("--parts", action="store_true", help="also show the parts of the key, for a developer")
@@ -35,22 +35,21 @@ def run(options: argparse.Namespace) -> int:
     from ..engine.why import Foresight
     from ..errors import BoardwrightError
     from ..packing import opened_store, prepare, shown
-    from .telling import plain, tell_findings, terminal_width
+    from .telling import plain, stage_and_project, tell_findings, terminal_width
 
-    if options.stage is None and options.layout.suffix != ".toml" and not options.layout.exists():
-        options.stage, options.layout = str(options.layout), Path("layout.toml")
-    project_file: Path = options.layout / "layout.toml" if options.layout.is_dir() else options.layout
+    wanted, project_file = stage_and_project(options.stage, options.layout)
     try:
         with opened_store(project_file) as store:
             ready = prepare(project_file, store, lambda _: None, Foresight)
             reasons = ready.run.look()
             parts_made = (*ready.catalogue.stages, *ready.catalogue.outputs)
+            first = not store.walk_before()
             if options.last:
                 reasons = last_changes(parts_made, store)
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         return error.exit_status
-    stage, _, board = (options.stage or "").partition("@")
+    stage, _, board = (wanted or "").partition("@")
     names = {s.name for s in (parts_made if options.last else ready.catalogue.stages)}
     if stage and stage not in names:
         print(f"There is no stage {stage!r}. Stages: {', '.join(sorted(names))}.", file=sys.stderr)
@@ -59,7 +58,9 @@ def run(options: argparse.Namespace) -> int:
         print(f"There is no board {board!r}. Boards: {', '.join(boards)}.", file=sys.stderr)
         return 2
     told = [r for r in reasons if (not stage or r.stage == stage) and (not board or r.item == board)]
-    if not told:
+    if options.last and first:
+        print("There has been one pack here: everything was made for the first time.")
+    elif not told:
         print("The last two packs do not differ in this." if options.last else "Nothing would run.")
     for line in lines(
         told, terminal_width(), options.parts, did="made again" if options.last else "would run"

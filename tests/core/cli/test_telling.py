@@ -76,3 +76,19 @@ def test_counts_are_words_in_number() -> None:
     kinds = ["note", "fault", "caution", "caution", "mended", "mended"]
     assert counted({"severity": k} for k in kinds) == "1 fault, 2 cautions, 2 mended, 1 note"
     assert counted([]) == ""
+
+
+def test_findings_that_differ_in_places_alone_have_no_list_of_differences() -> None:
+    told = [
+        {
+            "severity": "note",
+            "code": "BW-X-001",
+            "says": "two holes meet",
+            "where": f"board B0{n}",
+            "mend": "",
+        }
+        for n in (1, 2, 3)
+    ]
+    stream = io.StringIO()
+    tell_findings(told, stream)
+    assert stream.getvalue() == "Note BW-X-001: two holes meet.\n  where: boards B01, B02, B03\n"
