@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -17,9 +19,10 @@ from boardwright.plan.model import Outline, Ring, TrackPlan
 from boardwright.plan.reading import read_plan
 from boardwright.plan.settings import DeviceSettings, DrawingSettings
 from boardwright.plan.source import SourceFile
+from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import split
-from boardwright_timber.model import Splitting
+from boardwright_timber.model import Joint, Splitting
 
 type PlanOf = Callable[..., TrackPlan]
 type Cut = Callable[..., tuple[Splitting, list[Finding]]]
@@ -50,6 +53,35 @@ def assert_sound(
     for joint in made.joints:
         _meets_both(made, joint)
     _keeps_away(plan, made, findings, settings)
+    _rails_and_bolts(plan, made, findings, settings)
+
+
+def _rails_and_bolts(
+    plan: TrackPlan, made: Splitting, findings: list[Finding], settings: SplittingSettings
+) -> None:
+    """Joints have room for bolts, are crossed squarely enough and end clear of rails, or it is said."""
+
+    def said(code: str, joint: Joint) -> bool:
+        return any(p.item == joint.id for f in findings if f.code == code for p in f.where)
+
+    shortest = settings.settled(JointSettings()).shortest_joint_mm or 0.0
+    end_clear = settings.rail_mm(plan.scale_ratio) + settings.rail_end_clear_mm
+    level_of = {b.id: b.level_mm for b in made.boards}
+    for joint in made.joints:
+        assert joint.length_mm >= shortest - 0.02 or said("BW-SPLIT-010", joint)
+        line = shapely.LineString([joint.start, joint.end])
+        d = (np.array(joint.end) - np.array(joint.start)) / joint.length_mm
+        for track in plan.at_level(level_of[joint.boards[0]]).tracks:
+            for a, b in pairwise(track.points):
+                leg = shapely.LineString((a, b))
+                hit = leg.intersection(line)
+                if hit.geom_type == "Point" and min(math.dist(p, hit.coords[0]) for p in (a, b)) > 3:
+                    along = (np.array(b) - np.array(a)) / leg.length
+                    off = math.degrees(math.asin(min(1.0, abs(float(along @ d)))))
+                    assert off <= settings.max_off_square_deg + 0.1 or said("BW-SPLIT-008", joint)
+                for end in (joint.start, joint.end) if settings.rail_end_clear_mm else ():
+                    away = leg.distance(shapely.Point(end))
+                    assert away >= end_clear - 0.02 or said("BW-SPLIT-018", joint)
 
 
 def _tiles(plan: TrackPlan, made: Splitting) -> None:
