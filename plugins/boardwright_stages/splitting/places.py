@@ -62,8 +62,9 @@ def told_cost(
     if abs(more) < TOLD_FROM:
         return f"{says} The next best place, {place}, costs the same."
     changed = {n: other.get(n, 0.0) - own.get(n, 0.0) for n in {**own, **other}}
+    which = f"The next best place, {place}," if more > 0 else f"A place {place}"
     how = f"{abs(more):.2f} {'more' if more > 0 else 'less'}"
-    return f"{says} The next best place, {place}, would cost {how}: {_listed(changed, signed=True)}."
+    return f"{says} {which} would cost {how}: {_listed(changed, signed=True)}."
 
 
 def _own(cost: Array, togo: Array, own: dict[str, float]) -> str:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from boardwright.plan.model import Device, DrawnJoint, Track
+from boardwright_stages.splitting import terms
 from boardwright_stages.splitting.limits import Opening
+from boardwright_stages.splitting.settings import SplittingSettings
 
 SHELF = ((0.0, 0.0), (2300.0, 0.0), (2300.0, 500.0), (0.0, 500.0))
 
@@ -87,3 +90,11 @@ def test_boards_tell_their_room(plan_of: Any, cut: Any) -> None:
     assert told.startswith("50 mm under the longest; 200 mm under the widest; ")
     assert "9.0 of 15.0 kg" in told
     assert "passes the hatch with 200 mm to spare in width" in told
+
+
+def test_the_page_names_the_weight_of_every_term() -> None:
+    page = (Path(__file__).parents[3] / "docs" / "splitting.md").read_text(encoding="utf-8")
+    for weight, words in terms.WORDS.items():
+        assert f"| {words} | `{weight}` |" in page
+    weights = {n for n in SplittingSettings.__struct_fields__ if n.endswith("_weight")}
+    assert weights == set(terms.WORDS)
