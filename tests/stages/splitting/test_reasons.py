@@ -37,7 +37,7 @@ def test_a_drawn_joint_tells_what_a_better_place_would_have_cost(plan_of: Any, c
     (joint,) = made.joints
     # 45 - 20 - 10 = 15 mm away, 5 beyond the free distance: 1 - 5 / 30 of 0.05
     assert "turnouts or devices close by 0.04" in joint.why
-    assert "nearer to B01, would cost 0.04 less" in joint.why
+    assert "A place 40 mm nearer to B01 would cost 0.04 less" in joint.why
 
 
 def test_costs_add_up_and_the_next_best_place_is_no_cheaper(plan_of: Any, cut: Any) -> None:
