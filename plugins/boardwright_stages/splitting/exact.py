@@ -53,12 +53,15 @@ def best_way(search: Search, piece: Piece, most_pieces: int = MOST_PIECES) -> Wa
     return _Bounded(search, most_pieces).solve(piece, math.inf)
 
 
-def least(s: Sides, settings: SplittingSettings) -> Array:
-    """The least that pieces can cost however they are cut, in boards: never too much."""
+def least(s: Sides, settings: SplittingSettings, boards: float = 0.0) -> Array:
+    """The least that pieces can cost however they are cut, in boards: never too much.
+
+    ``boards``: as many as are known to be needed.
+    """
     long, short = settings.box_mm
     diagonal = math.hypot(long, short)
     share = s.area / (long * short)
-    count = np.maximum(_whole(share), _whole(s.length / diagonal))
+    count = np.maximum(np.maximum(_whole(share), _whole(s.length / diagonal)), math.ceil(boards - 1e-3))
     if settings.max_mass_kg is not None:
         # cutting adds edges, so the mass of the boards together is no less
         count = np.maximum(count, _whole(settings.thought_kg(s.area, s.perimeter) / settings.max_mass_kg))

@@ -29,6 +29,7 @@ from . import chords, healing, junctions, lines, terms, worth
 from .chords import Chords
 from .directions import Array
 from .exact import GaveUpError, best_way, least
+from .holding import boards_at_least
 from .junctions import Beside
 from .keepaway import KeepAway
 from .piece import FIT_MM, Cut, Piece
@@ -114,11 +115,18 @@ def solve(
     return best
 
 
-def at_least(piece: Piece, state: State, settings: SplittingSettings) -> float:
+def at_least(piece: Piece, state: State, settings: SplittingSettings, tracks: Tracks) -> float:
     """What no way of cutting the piece costs less than, in boards: its cost where all ways were tried."""
     if state.proof in (Proof.WAYS, Proof.WHOLE):
         return state.total
-    return min(float(least(worth.whole(piece, settings), settings)[0]), state.total)
+    long, short = settings.box_mm
+    boards = boards_at_least(piece, long + 2 * FIT_MM, short + 2 * FIT_MM)
+    floor = float(least(worth.whole(piece, settings), settings, boards)[0])
+    # boards of one area have the least edge when they are round: what edge is lacking, joints must bring
+    edge = 2 * math.sqrt(math.pi) * piece.area / math.sqrt(long * short)
+    joints = settings.joint_length_weight * max(0.0, edge - piece.perimeter) / 2000.0
+    cuts = settings.track_weight * tracks.cuts_at_least(piece, math.hypot(long, short) + FIT_MM)
+    return min(floor + joints + cuts, state.total)
 
 
 def _total(state: State) -> float:

@@ -28,6 +28,7 @@ BREACH_BOARDS = 20.0  # cost in boards of each breach: taken only when nothing e
 CLOSE_MM, CLOSE_DEG = 1e-3, 1e-3  # a limit kept but for this is kept
 ON_LINE_MM, END_MM = 1e-5, 1e-4  # a track's point is on a joint's line, and within its ends
 CURVE_SPAN_MM = 60.0
+STRIDE_MM = 20.0
 TOGETHER = 256  # chords looked at in one go: neighbours, so that most tracks are far from all of them
 KINK_MM = 2.0  # a crossing this near the end of a segment also counts with the next segment
 
@@ -76,6 +77,22 @@ class Tracks:
         mark = np.floor(np.cumsum(self.length) / every_mm)
         chosen = near & (mark != np.concatenate(([-1.0], mark[:-1])))
         return (self.start[chosen] + self.end[chosen]) / 2, self.direction[chosen]
+
+    def cuts_at_least(self, piece: Piece, reach_mm: float) -> int:
+        """How often boards that reach no farther than this must cut the tracks on a piece, at least.
+
+        Two points of a track farther apart lie on two boards, and the stretch between them is cut.
+        """
+        shape = shapely.Polygon(piece.rings[0], piece.rings[1:])
+        if not shape.is_valid or not len(self.start):
+            return 0
+        count = 0
+        for track in np.unique(self.owner):
+            mine = self.owner == track
+            line = shapely.linestrings(np.concatenate((self.start[mine], self.end[mine][-1:])))
+            for part in shapely.get_parts(shapely.intersection(line, shape)):
+                count += _strides(shapely.get_coordinates(shapely.segmentize(part, STRIDE_MM)), reach_mm)
+        return count
 
     def cost(self, start: Array, end: Array, settings: SplittingSettings) -> Array:
         """What the tracks make each chord cost, in boards."""
@@ -242,3 +259,15 @@ def _curvature(p: Array) -> Array:
     behind = np.interp(middle - CURVE_SPAN_MM / 2, middle, heading)
     curve: Array = np.abs(ahead - behind) / CURVE_SPAN_MM
     return curve
+
+
+def _strides(points: Array, reach_mm: float) -> int:
+    """How many strides longer than the reach lead along a line."""
+    count, at = 0, 0
+    while at < len(points):
+        far = np.hypot(*(points[at:] - points[at]).T) > reach_mm
+        if not far.any():
+            break
+        at += int(far.argmax())
+        count += 1
+    return count

@@ -86,7 +86,8 @@ def split_plan(
         for uncut in pieces:
             before = (*cuts, *(c for s in states for c in s.cuts))
             states.append(solve(uncut, settings, level.posed_keep_away, level.posed_tracks, before))
-        costs += [_cost(outline, p, s, settings) for p, s in zip(pieces, states, strict=True)]
+        for uncut, state in zip(pieces, states, strict=True):
+            costs.append(_cost(outline, uncut, state, settings, level.posed_tracks))
         done: list[tuple[Piece, Piece | None]] = [(pose.back(p), None) for s in states for p in s.done]
         stuck: list[tuple[Piece, Piece | None]] = [(pose.back(p), p) for s in states for p in s.stuck]
         made = [*cuts, *(c for s in states for c in s.cuts)]
@@ -145,12 +146,14 @@ def _with_spots(plan: TrackPlan, settings: SplittingSettings) -> TrackPlan:
     return replace(plan, lift_outs=(*plan.lift_outs, *named)) if named else plan
 
 
-def _cost(outline: Outline, piece: Piece, state: State, settings: SplittingSettings) -> SplitCost:
+def _cost(
+    outline: Outline, piece: Piece, state: State, settings: SplittingSettings, tracks: Tracks
+) -> SplitCost:
     return SplitCost(
         outline=outline.id,
         boards=len(state.done) + len(state.stuck),
         cost=round(state.total, PLACES),
-        at_least=round(at_least(piece, state, settings), PLACES),
+        at_least=round(at_least(piece, state, settings, tracks), PLACES),
         proof=state.proof,
     )
 
