@@ -53,7 +53,11 @@ def device(name: str, kind: str, x: float, y: float, conductors: int = 0, curren
     )
 
 
-def made(*each: tuple[Any, list[Device]], wiring: WiringSettings | None = None) -> Boards:
+def made(
+    *each: tuple[Any, list[Device]],
+    wiring: WiringSettings | None = None,
+    joints: JointSettings | None = None,
+) -> Boards:
     """Drill and bolt the boards given with their devices."""
     on = Boards()
     for own, devices in each:
@@ -65,7 +69,7 @@ def made(*each: tuple[Any, list[Device]], wiring: WiringSettings | None = None) 
     for name in on.boards:
         near = [on.beside(name, n) for n in (on.boards, on.plans, on.frames, on.joists)]
         own = (on.boards[name], near[0], on.plans[name], near[1], on.frames[name], near[2], on.joists[name])
-        on.fixings[name] = fixings(*own, near[3], JointSettings(), on.notes)
+        on.fixings[name] = fixings(*own, near[3], joints or JointSettings(), on.notes)
         on.wiring[name] = drilled(*own, near[3], on.fixings[name], wiring or WiringSettings(), on.notes)
     return on
 
