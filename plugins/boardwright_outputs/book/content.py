@@ -124,7 +124,7 @@ class Drilling(msgspec.Struct, frozen=True, kw_only=True):
 
 def drilling(parts: BoardParts) -> Iterator[Drilling]:
     """Every hole of a board, holes that are alike together, places from each part's datum corner."""
-    for part in parts.parts:
+    for part in parts.cut:
         alike: dict[tuple[str, float, str], list[str]] = {}
         for hole in in_order(part.holes):
             key = (kind_words(hole), hole.diameter_mm, depth_words(hole))

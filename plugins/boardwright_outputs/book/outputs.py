@@ -74,7 +74,7 @@ def index_page(
                 hardware=hardware[id_],
                 strength=strengths.get(id_),
                 drawing=board_pictures[id_].drawing,
-                on_paper=bool(wanted(parts[id_].parts, templates.print)),
+                on_paper=bool(wanted(parts[id_].cut, templates.print)),
             )
             for id_, board in boards.items()
         ),

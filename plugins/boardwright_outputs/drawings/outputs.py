@@ -26,7 +26,7 @@ def board_dxf(board: Board, picture: BoardPicture) -> Files:
 
 @output(each=True)
 def part_dxf(parts: BoardParts) -> Files:
-    return Files(files={names.part_path(part.id): write_dxf(part_drawing(part)) for part in parts.parts})
+    return Files(files={names.part_path(part.id): write_dxf(part_drawing(part)) for part in parts.cut})
 
 
 @output()

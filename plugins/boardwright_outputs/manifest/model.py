@@ -131,6 +131,7 @@ class PackBoard(msgspec.Struct, frozen=True, kw_only=True):
     parts: tuple[Part, ...]
     hardware: tuple[HardwareLine, ...]
     strength: PackStrength | None = None
+    tools: tuple[Part, ...] = ()
 
 
 class Pack(msgspec.Struct, frozen=True, kw_only=True):

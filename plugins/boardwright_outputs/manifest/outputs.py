@@ -147,6 +147,7 @@ def _board(
         wire_holes=wiring.holes,
         unreached_devices=wiring.unreached,
         parts=parts.parts,
+        tools=parts.tools,
         hardware=hardware.lines,
         strength=None if strength is None else PackStrength(**_fields_of(strength, PackStrength)),
     )

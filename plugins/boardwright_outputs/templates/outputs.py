@@ -17,7 +17,7 @@ def templates(board: Board, parts: BoardParts, settings: TemplateSettings) -> Fi
     """Full-size paper templates of a board's parts: ``templates/B01.pdf``."""
     from .view import wanted
 
-    chosen = wanted(parts.parts, settings.print)
+    chosen = wanted(parts.cut, settings.print)
     if not chosen:
         return Files(files={})
     from .pages import template_pages

@@ -185,7 +185,7 @@ def parts(parts: Mapping[str, BoardParts], cutting: CuttingPlan) -> Table:
 
 
 def _every(parts: Mapping[str, BoardParts]) -> Iterator[Part]:
-    return (p for board in parts.values() for p in board.parts)
+    return (p for board in parts.values() for p in board.cut)
 
 
 def _is_blank(part: Part) -> bool:

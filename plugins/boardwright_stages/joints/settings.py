@@ -47,6 +47,12 @@ class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
             "it fits one way only."
         ),
     ] = "symmetric"
+    jigs: Annotated[
+        bool,
+        Meta(
+            description="A drill jig for every joint, cut with the parts: turned over, it drills both ends."
+        ),
+    ] = False
     bolt_size: Annotated[
         Literal["M4", "M5", "M6", "M8", "M10", "M12"],
         Meta(description="Bolt size; its hole is taken from ISO 273."),

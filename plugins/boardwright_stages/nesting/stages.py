@@ -53,7 +53,7 @@ def cutting(
     _check(stock)
     groups: dict[tuple[Kind, float], list[Part]] = {}
     for board in parts.values():
-        for part in board.parts:
+        for part in board.cut:
             kind = _kind_of(part, stock)
             groups.setdefault((kind, _bar_width(part, kind, stock)), []).append(part)
     sheets: list[CutSheet] = []

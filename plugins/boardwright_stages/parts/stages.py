@@ -19,9 +19,11 @@ from boardwright_timber.model import (
 )
 
 from ..framing.settings import FramingSettings
+from ..joints.settings import JointSettings
 from .butts import butts
 from .deck import deck_parts
 from .device_holes import holes_on_wood
+from .jigs import Drilled, jigs
 from .materials import refuse_unknown
 from .members import fixing_holes, member_part, wire_holes
 from .screws import Bored, drill
@@ -37,6 +39,7 @@ def parts(
     wiring: BoardWiring,
     framing: FramingSettings,
     notes: Notes,
+    joints: JointSettings = JointSettings(),
 ) -> BoardParts:
     """Parts of one board: the deck, then its members, then its joists."""
     members = (*frame.members, *joists.members)
@@ -75,4 +78,6 @@ def parts(
         *deck_parts(board, board_plan, members, framing.deck_material, framing.deck_thickness_mm, frame.deck),
         *(member_part(board.id, m, bored[m.id].holes) for m in members),
     ]
-    return BoardParts(board=board.id, parts=tuple(made), mass_kg=round(sum(p.mass_kg for p in made), 6))
+    tools = tuple(jigs(Drilled(board, frame, joists, fixings, wiring))) if joints.jigs else ()
+    mass = round(sum(p.mass_kg for p in made), 6)
+    return BoardParts(board=board.id, parts=tuple(made), mass_kg=mass, tools=tools)

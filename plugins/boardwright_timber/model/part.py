@@ -131,8 +131,14 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class BoardParts(msgspec.Struct, frozen=True, kw_only=True):
-    """Parts of one board; ``mass_kg`` is their sum."""
+    """Parts of one board; ``mass_kg`` is their sum. ``tools`` are cut with them but not built in (jigs)."""
 
     board: str
     parts: tuple[Part, ...] = ()
     mass_kg: float = 0.0
+    tools: tuple[Part, ...] = ()
+
+    @property
+    def cut(self) -> tuple[Part, ...]:
+        """Everything that is cut: the parts, then the tools."""
+        return (*self.parts, *self.tools)

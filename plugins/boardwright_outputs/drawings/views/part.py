@@ -52,7 +52,7 @@ def part_drawing(part: Part) -> Drawing:
 
 
 def part_drawings(parts: BoardParts) -> dict[str, Drawing]:
-    return {part.id: part_drawing(part) for part in parts.parts}
+    return {part.id: part_drawing(part) for part in parts.cut}
 
 
 def in_order(holes: Sequence[Hole]) -> tuple[Hole, ...]:

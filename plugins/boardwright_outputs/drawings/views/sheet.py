@@ -16,7 +16,7 @@ from .profile import draw_profile
 
 
 def parts_by_id(boards: Mapping[str, BoardParts]) -> dict[str, Part]:
-    return {part.id: part for board in boards.values() for part in board.parts}
+    return {part.id: part for board in boards.values() for part in board.cut}
 
 
 def sheet_drawings(
