@@ -7,6 +7,7 @@ allowed to be lopsided.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Literal
 
 import msgspec
@@ -36,6 +37,14 @@ def choose(allowed: Spans, middle_mm: float, count: int, spacing_mm: float, firs
         return Pattern(mirrored)
     lopsided = _lopsided(allowed, middle_mm, count, spacing_mm, first)
     return Pattern(lopsided, False) if len(lopsided) > len(mirrored) else Pattern(mirrored)
+
+
+def fixed(allowed: Spans, middle_mm: float, places_mm: Sequence[float]) -> tuple[Pattern, tuple[float, ...]]:
+    """The places that a rule fixes, from the middle; and those of them that are not clear."""
+    at = sorted(middle_mm + p for p in places_mm)
+    clear = [t for t in at if any(a - FIT_MM <= t <= b + FIT_MM for a, b in allowed)]
+    lost = tuple(round(t - middle_mm, 6) for t in at if t not in clear)
+    return Pattern(tuple(clear), not lost), lost
 
 
 def handed(pattern: Pattern, allowed: Spans, middle_mm: float, spacing_mm: float) -> Pattern:

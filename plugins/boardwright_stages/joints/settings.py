@@ -53,6 +53,18 @@ class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
             description="A drill jig for every joint, cut with the parts: turned over, it drills both ends."
         ),
     ] = False
+    bolts_at_mm: Annotated[
+        tuple[float, ...],
+        Meta(description="Bolts where a club's rule has them, from the joint's middle; empty: chosen."),
+    ] = ()
+    dowels_at_mm: Annotated[
+        tuple[float, ...],
+        Meta(description="The same for dowels."),
+    ] = ()
+    fixings_below_mm: Annotated[
+        Annotated[float, Meta(gt=0)] | None,
+        Meta(description="How far below the frame's top bolts and dowels go; left out: in the middle."),
+    ] = None
     bolt_size: Annotated[
         Literal["M4", "M5", "M6", "M8", "M10", "M12"],
         Meta(description="Bolt size; its hole is taken from ISO 273."),
@@ -112,6 +124,8 @@ class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
     ] = 40.0
 
     def __post_init__(self) -> None:
+        for places in (self.bolts_at_mm, self.dowels_at_mm):
+            refuse_lopsided(places)
         if self.nut == "tee nut" and "cup bolt" in (self.fastener, self.lift_out_fastener):
             raise ValueError('a tee nut wants a bolt that can be turned: fastener = "hex bolt"')
         if self.nut == "tee nut" and self.bolt_size not in TEE_NUTS:
@@ -124,6 +138,12 @@ class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
     @property
     def bolt_diameter_mm(self) -> float:
         return float(self.bolt_size.removeprefix("M"))
+
+
+def refuse_lopsided(places_mm: tuple[float, ...]) -> None:
+    """Places fixed by a rule must be mirrored about the joint's middle: no end of it comes first."""
+    if sorted(places_mm) != sorted(-p for p in places_mm):
+        raise ValueError("places must be mirrored about the joint's middle, as [-150, 0, 150]")
 
 
 class Bore(msgspec.Struct, frozen=True, kw_only=True):

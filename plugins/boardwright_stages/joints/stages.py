@@ -22,7 +22,7 @@ from .advice import why_none_fits
 from .bores import bolt_bore, dowel_bore
 from .catches import flush_ends
 from .mating import Half, Mate, clear_for, depth_of, mate_at, mates, mating_stretch, point_on
-from .pattern import choose, handed
+from .pattern import choose, fixed, handed
 from .settings import Bore, Fastener, JointSettings
 from .spans import Spans, without
 
@@ -81,20 +81,36 @@ def joint_fixings(
         )
         return ()
     middle = (stretch[0] + stretch[1]) / 2
-    z_mm = -min(depth_of(ours), depth_of(theirs)) / 2
+    depth = min(depth_of(ours), depth_of(theirs))
+    z_mm = -(depth / 2 if settings.fixings_below_mm is None else settings.fixings_below_mm)
     bolt, dowel = bolt_bore(settings), dowel_bore(settings)
-    _check_depth(joint, -z_mm, bolt, dowel, settings, here, notes)
+    _check_depth(joint, min(-z_mm, depth + z_mm), bolt, dowel, settings, here, notes)
 
     places = clear_for(ours, theirs, bolt)
     fastener, catches = _fastener(joint, first, second, settings, here, notes)
     wanted = 0 if catches else bolts_wanted(places, settings)
     bolts = choose(places, middle, wanted, settings.spacing_mm, "spread")
+    lost: tuple[float, ...] = ()
+    if settings.bolts_at_mm and not catches:
+        bolts, lost = fixed(places, middle, settings.bolts_at_mm)
     room = without(
         clear_for(ours, theirs, dowel),
         ((t - settings.spacing_mm, t + settings.spacing_mm) for t in bolts.at_mm),
     )
     dowels = choose(room, middle, settings.dowels_per_joint, settings.spacing_mm, "spread")
-    if settings.pattern == "handed":
+    if settings.dowels_at_mm:
+        dowels, more = fixed(clear_for(ours, theirs, dowel), middle, settings.dowels_at_mm)
+        lost += more
+    if lost:
+        notes.fault(
+            "BW-JOINT-007",
+            f"Joint {joint.id} cannot have the fixings that joints.bolts_at_mm and joints.dowels_at_mm fix at "
+            f"{', '.join(f'{p:g}' for p in lost)} mm from its middle: wood or a device is in the way, or the "
+            "ends are too short.",
+            here,
+            "Make the ends as long as the rule wants, move what stands behind them, or change these places.",
+        )
+    if settings.pattern == "handed" and not settings.dowels_at_mm:
         dowels = handed(dowels, room, middle, settings.spacing_mm)
     if not bolts.at_mm and wanted:
         why, mend = why_none_fits(joint, ours, theirs, settings, bolt)
@@ -233,8 +249,8 @@ def _say_what_is_missing(
     short = [
         f"{got} of {wanted} {name}"
         for name, got, wanted in (
-            ("bolts", bolts, 0 if caught else settings.bolts_per_joint),
-            ("dowels", dowels, settings.dowels_per_joint),
+            ("bolts", bolts, 0 if caught or settings.bolts_at_mm else settings.bolts_per_joint),
+            ("dowels", dowels, 0 if settings.dowels_at_mm else settings.dowels_per_joint),
         )
         if got < wanted and (got or name == "dowels")
     ]

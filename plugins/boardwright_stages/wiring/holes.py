@@ -19,7 +19,7 @@ from boardwright.plan.model import Point
 from boardwright_timber.model import Board, Fixing, Joint, Member, WireHole
 
 from ..joints.mating import Half, clear_for, depth_of, mate_at, mates, mating_stretch, point_on
-from ..joints.pattern import choose
+from ..joints.pattern import choose, fixed
 from ..joints.settings import Bore
 from ..joints.spans import without
 from .measuring import Wanted
@@ -100,8 +100,13 @@ def joint_points(
     taken = [(f.along_mm, k * (d + f.hole_diameter_mm)) for f in fixings if f.joint == joint.id]
     allowed = without(clear_for(ours, theirs, bore), ((t - gap, t + gap) for t, gap in taken))
     middle = (stretch[0] + stretch[1]) / 2
-    pattern = choose(allowed, middle, wanted.count, 3 * d, "innermost")
-    z = round(-min(depth_of(ours), depth_of(theirs)) / 2, 6)
+    below = min(depth_of(ours), depth_of(theirs)) / 2
+    if settings.joint_holes_at_mm:
+        pattern, _ = fixed(allowed, middle, settings.joint_holes_at_mm)
+        below = settings.joint_holes_below_mm or below
+    else:
+        pattern = choose(allowed, middle, wanted.count, 3 * d, "innermost")
+    z = round(-below, 6)
     return tuple((t, z) for t in pattern.at_mm)
 
 

@@ -55,6 +55,8 @@ def wanted(
     demand: JointDemand | None, depth_mm: float, plug_body_mm: float, settings: WiringSettings
 ) -> Wanted:
     """Holes through a joint whose shallower frame is ``depth_mm`` deep."""
+    if settings.joint_holes_at_mm:
+        return Wanted(len(settings.joint_holes_at_mm), settings.hole_diameter_mm)
     if demand is None or not settings.made_to_measure:
         return Wanted(settings.holes_per_joint, settings.hole_diameter_mm)
     largest = depth_mm * DEPTH_SHARE

@@ -8,6 +8,8 @@ from msgspec import Meta
 
 from boardwright import Section
 
+from ..joints.settings import refuse_lopsided
+
 
 class WiringSettings(Section, frozen=True, kw_only=True, table="wiring"):
     """Wire holes through joists and joints.
@@ -37,6 +39,17 @@ class WiringSettings(Section, frozen=True, kw_only=True, table="wiring"):
     holes_per_joint: Annotated[
         int, Meta(ge=0, le=24, description="Wire holes wanted through every joint.")
     ] = 2
+    joint_holes_at_mm: Annotated[
+        tuple[float, ...],
+        Meta(
+            description="Wire holes of joints where a club's rule has them, from the joint's middle, of "
+            "hole_diameter_mm; empty: chosen, and made to measure."
+        ),
+    ] = ()
+    joint_holes_below_mm: Annotated[
+        Annotated[float, Meta(gt=0)] | None,
+        Meta(description="How far below the frame's top these are; left out: in the middle."),
+    ] = None
     fixing_gap_diameters: Annotated[
         float,
         Meta(
@@ -45,3 +58,6 @@ class WiringSettings(Section, frozen=True, kw_only=True, table="wiring"):
             "of their diameters.",
         ),
     ] = 1.25
+
+    def __post_init__(self) -> None:
+        refuse_lopsided(self.joint_holes_at_mm)
