@@ -104,7 +104,7 @@ def joint_fixings(
     if lost:
         notes.fault(
             "BW-JOINT-007",
-            f"Joint {joint.id} cannot have the fixings that joints.bolts_at_mm and joints.dowels_at_mm fix at "
+            f"Joint {joint.id} cannot have what joints.bolts_at_mm and joints.dowels_at_mm fix at "
             f"{', '.join(f'{p:g}' for p in lost)} mm from its middle: wood or a device is in the way, or the "
             "ends are too short.",
             here,
