@@ -126,8 +126,65 @@ def cost(cost: Cost) -> Table:
                     cost.per_square_metre if cost.area_m2 > 0 else Decimal(0),
                 ),
             ),
+            *_one_and_taxed(cost, cells),
         ),
         when_empty="Nothing costs anything.",
+    )
+
+
+def _one_and_taxed(cost: Cost, cells: CostCells) -> tuple[tuple[Value, ...], ...]:
+    """What one copy costs where there are several, and the total with tax where tax comes on top."""
+    rows = []
+    if cost.copies > 1 and cost.per_copy is not None:
+        rows.append(
+            _closing(
+                f"For one of {cost.copies} copies",
+                Formula(f"ROUND({cells.total}/{cost.copies},2)", cost.per_copy),
+            )
+        )
+    if cost.tax_percent and cost.total_with_tax is not None:
+        tax = f"ROUND({cells.total}*{cost.tax_percent!r}/100,2)"
+        rows.append(_closing(f"Tax, {cost.tax_percent:g} %", Formula(tax, cost.tax)))
+        rows.append(_closing("Total with tax", Formula(f"{cells.total}+{tax}", cost.total_with_tax)))
+    return tuple(rows)
+
+
+def shares(cost: Cost) -> Table:
+    rows = (
+        *(("board", s.of, s.amount) for s in cost.by_board),
+        *(("stage", s.of, s.amount) for s in cost.by_stage),
+    )
+    return Table(
+        name="Cost shares",
+        purpose="The total shared out, once over the boards and once over the stages of construction, at the "
+        "prices of the project file. A sheet is borne by the parts on it, offcuts included.",
+        columns=(Column("By"), Column("Of"), Column("Share", Show.MONEY, cost.currency)),
+        rows=rows,
+        when_empty="Nothing costs anything.",
+    )
+
+
+def work(cost: Cost) -> Table:
+    """Minutes as live products, hours below them."""
+    last = FIRST_ROW + max(len(cost.work), 1) - 1
+    minutes = sum(line.minutes for line in cost.work)
+    hours = f"ROUND(SUM(D{FIRST_ROW}:D{last})/60,1)"
+    return Table(
+        name="Time",
+        purpose="How long the building takes, estimated. The rates are common practice, no source; boxed "
+        "cells are yours to change. Track, scenery and drying glue are not in it.",
+        columns=(
+            Column("Work", Show.WRAPPED, widest=50),
+            Column("Number", Show.QUANTITY),
+            Column("Minutes\neach", Show.QUANTITY),
+            Column("Minutes", Show.QUANTITY),
+        ),
+        rows=tuple(
+            (line.what, Entry(line.number), Entry(line.minutes_each), Formula(f"B{row}*C{row}", line.minutes))
+            for row, line in enumerate(cost.work, FIRST_ROW)
+        ),
+        closing=(("Hours", None, None, Formula(hours, round(minutes / 60, 1))),) if cost.work else (),
+        when_empty="There is nothing to do.",
     )
 
 

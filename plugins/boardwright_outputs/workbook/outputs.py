@@ -60,6 +60,8 @@ def workbook(
         buying.hardware(hardware, cutting.copies),
         buying.hardware_by_board(hardware),
         buying.cost(cost),
+        buying.shares(cost),
+        buying.work(cost),
         strength.strength(strengths),
         found.checks(checks),
         found.findings(findings),

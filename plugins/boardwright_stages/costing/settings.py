@@ -98,8 +98,21 @@ EXAMPLE_PRICES: dict[str, Price] = {
     },
     "plug-15": _each("3.50"),
     "terminal-strip-12": _each("1.80"),
+    "sealer": Price(price=Decimal("15.00"), holds=2500, called="tin of 2.5 l"),
+    "underlay": Price(price=Decimal("4.50"), holds=100, called="m² of underlay"),
+    "abrasive": Price(price=Decimal("4.00"), holds=10, called="pack of 10 sheets"),
     "wood-glue": Price(price=Decimal("9.50"), holds=750, called="bottle of 750 ml"),
 }
+
+
+class Minutes(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """Rates of work, in minutes. All defaults: common practice, no source."""
+
+    cut: Annotated[float, Meta(ge=0, description="To set up and make one saw cut.")] = 3.0
+    contour: Annotated[float, Meta(ge=0, description="To trace and saw one curve, opening or bevel.")] = 8.0
+    hole: Annotated[float, Meta(ge=0, description="To mark and drill one hole.")] = 1.0
+    screw: Annotated[float, Meta(ge=0, description="To drive one screw.")] = 0.5
+    board: Annotated[float, Meta(ge=0, description="To glue up and square one board.")] = 60.0
 
 
 class CostingSettings(Section, frozen=True, kw_only=True, table="costing"):
@@ -120,6 +133,11 @@ class CostingSettings(Section, frozen=True, kw_only=True, table="costing"):
         float,
         Meta(ge=0, le=100, description="Screws bought beyond those counted: some strip or are dropped."),
     ] = 5.0
+    tax_percent: Annotated[
+        float,
+        Meta(ge=0, le=100, description="Tax on top of all prices; 0: prices are given with it."),
+    ] = 0.0
+    minutes: Annotated[Minutes, Meta(description="How long each kind of work takes.")] = Minutes()
     delivery: Annotated[
         Decimal | None,
         Meta(description="Price of the delivery of all material; leave out when you fetch it yourself."),

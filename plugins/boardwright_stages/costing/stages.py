@@ -4,23 +4,35 @@ Claim: every line's total is quantity × price rounded half up to the cent, and 
 lines' totals, so a spreadsheet that rounds each line gets the same figures. A missing price, or a part
 that fits on no sheet, makes the total partial, and says so.
 
-What this does not know: taxes (give prices with them), offcuts sold or kept, track, tools, time.
+What this does not know: offcuts sold or kept, track, tools.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import ROUND_HALF_UP, Decimal
+from types import MappingProxyType
 
 from boardwright import All, Notes, Place, stage
 from boardwright.plan.model import Ring
-from boardwright_timber.model import Board, BoardHardware, Cost, CostLine, CuttingPlan, HardwareLine
+from boardwright_timber.model import (
+    Board,
+    BoardHardware,
+    BoardParts,
+    Cost,
+    CostLine,
+    CuttingPlan,
+    HardwareLine,
+)
 from boardwright_timber.series import ONE_COPY, SeriesSettings
 
 from ..nesting.settings import StockSettings
 from .settings import EXAMPLE_PRICES, CostingSettings, Price
+from .sharing import shares
+from .timing import work
 
+NO_PARTS: Mapping[str, BoardParts] = MappingProxyType({})
 CENT = Decimal("0.01")
 SCREW = "screw-"
 AREA_STEP_M2 = Decimal("0.0001")
@@ -35,6 +47,7 @@ def cost(
     settings: CostingSettings,
     notes: Notes,
     series: SeriesSettings = ONE_COPY,
+    parts: All[BoardParts] = NO_PARTS,
 ) -> Cost:
     """Cost of all materials for all copies of the layout, with each line's arithmetic."""
     lines = (
@@ -48,6 +61,8 @@ def cost(
     _say_what_is_an_example(lines, hardware.values(), stock, settings, notes)
     total = sum((line.total for line in lines), Decimal("0.00"))
     area = series.copies * area_m2(boards.values())
+    by_board, by_stage = shares(lines, cutting, parts, hardware.values())
+    tax = _cents(total * Decimal(repr(settings.tax_percent)) / 100)
     return Cost(
         currency=settings.currency,
         lines=lines,
@@ -58,6 +73,12 @@ def cost(
         unsheeted=len(cutting.unplaced),
         copies=series.copies,
         per_copy=_cents(total / series.copies),
+        by_board=by_board,
+        by_stage=by_stage,
+        tax_percent=settings.tax_percent,
+        tax=tax,
+        total_with_tax=total + tax,
+        work=work(cutting, parts, hardware.values(), series.copies, settings.minutes),
     )
 
 

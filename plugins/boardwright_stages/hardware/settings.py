@@ -26,6 +26,17 @@ class HardwareSettings(Section, frozen=True, kw_only=True, table="hardware"):
         Literal["timber", "plain"],
         Meta(description="Washer under a nut: timber (DIN 440, wide) or plain (ISO 7089)."),
     ] = "timber"
+    sealer_ml_per_m2: Annotated[
+        float,
+        Meta(ge=0, le=5000, description="Sealer for a square metre of face, all coats; 0: none."),
+    ] = 0.0
+    underlay_dm2_per_m2: Annotated[
+        float,
+        Meta(ge=0, le=200, description="Underlay for a square metre of deck; 100 covers it all, 0: none."),
+    ] = 0.0
+    abrasive_sheets_per_m2: Annotated[
+        float, Meta(ge=0, le=20, description="Sheets of abrasive paper for a square metre of face; 0: none.")
+    ] = 0.5
     glue_ml_per_m2: Annotated[
         float, Meta(ge=0, description="Wood glue per square metre of joint; end grain drinks it.")
     ] = 200.0

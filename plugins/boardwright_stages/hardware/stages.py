@@ -24,6 +24,7 @@ from boardwright_timber.model import (
 from ..strength.settings import SupportSettings
 from .blocking import block_lines
 from .bolting import joint_lines
+from .finishing import finish_lines
 from .glueing import glue_lines
 from .screwing import screw_lines
 from .settings import HardwareSettings
@@ -44,7 +45,7 @@ def hardware(
     notes: Notes,
     wires: WireSchedule = WireSchedule(),
 ) -> BoardHardware:
-    """Screws, then the joints' bolts, nuts, washers and dowels, corner blocks, glue, supports, wiring."""
+    """Screws, the joints' bolts, nuts, washers and dowels, blocks, glue, supports, wiring, consumables."""
     own = {j.id for j in board.joints if j.boards[0] == board.id}
     lines: list[HardwareLine] = [
         *screw_lines(frame, joists, parts, settings),
@@ -53,5 +54,6 @@ def hardware(
         *glue_lines(frame, joists, parts, settings),
         *support_lines(board, frame, joists, strength, supports, notes),
         *wire_lines(board, wires),
+        *finish_lines(parts, settings),
     ]
     return BoardHardware(board=board.id, lines=tuple(lines))

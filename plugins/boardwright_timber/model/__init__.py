@@ -6,7 +6,7 @@ from .cutting import Contour, Cut, CutPiece, CutSheet, CuttingPlan, Offcut, Plac
 from .fixing import BoardFixings, Fixing, FixingKind
 from .frame import Bed, Diagonal, Frame, Joists, Member, MemberRole, Panel
 from .hardware import BoardHardware, HardwareLine
-from .money import Cost, CostLine
+from .money import Cost, CostLine, CostShare, TimeLine
 from .nested import Nested
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
 from .sizing import BoardSizing, TriedStrip
@@ -31,6 +31,7 @@ __all__ = [
     "Contour",
     "Cost",
     "CostLine",
+    "CostShare",
     "Crossing",
     "Cut",
     "CutPiece",
@@ -67,6 +68,7 @@ __all__ = [
     "Splitting",
     "StrengthLine",
     "SupportPoint",
+    "TimeLine",
     "TriedStrip",
     "Unplaced",
     "WireDemand",

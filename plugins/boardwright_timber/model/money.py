@@ -19,10 +19,27 @@ class CostLine(msgspec.Struct, frozen=True, kw_only=True):
     total: Decimal
 
 
+class CostShare(msgspec.Struct, frozen=True, kw_only=True):
+    """What one board, or one stage of construction, bears of the total."""
+
+    of: str
+    amount: Decimal
+
+
+class TimeLine(msgspec.Struct, frozen=True, kw_only=True):
+    """One kind of work: ``minutes`` = ``number`` × ``minutes_each``."""
+
+    what: str
+    number: int
+    minutes_each: float
+    minutes: float
+
+
 class Cost(msgspec.Struct, frozen=True, kw_only=True):
     """``complete`` is False when a price is missing or parts have no sheet: the total is then partial.
 
     It is the cost of all ``copies`` of the layout together, and ``area_m2`` the area of all of them.
+    ``by_board`` and ``by_stage`` each share out ``total``; ``tax`` comes on top of it. ``work`` is estimated.
     ``unsheeted`` counts the parts that fit on no sheet; what they need is in no line.
     """
 
@@ -35,3 +52,9 @@ class Cost(msgspec.Struct, frozen=True, kw_only=True):
     unsheeted: int = 0
     copies: int = 1
     per_copy: Decimal | None = None
+    by_board: tuple[CostShare, ...] = ()
+    by_stage: tuple[CostShare, ...] = ()
+    tax_percent: float = 0.0
+    tax: Decimal = Decimal("0.00")
+    total_with_tax: Decimal | None = None
+    work: tuple[TimeLine, ...] = ()

@@ -19,7 +19,17 @@ from boardwright_timber.model.checks import CheckReport
 SHEETS = (
     *("Summary", "Boards", "Joints", "Devices", "Parts", "Sheets", "Cutting", "Shaping", "Drilling"),
     *("Wires", "Plugs"),
-    *("Hardware", "Hardware by board", "Cost", "Strength", "Checks", "Findings", "Sources"),
+    *(
+        "Hardware",
+        "Hardware by board",
+        "Cost",
+        "Cost shares",
+        "Time",
+        "Strength",
+        "Checks",
+        "Findings",
+        "Sources",
+    ),
 )
 
 
