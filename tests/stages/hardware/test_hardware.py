@@ -112,6 +112,7 @@ def test_a_board_by_hand(straight_pair: Callable) -> None:
         "dowel-10": 2,
         # ends of 8 butts: 8 × 12 × 90 = 8640; tops: (2 × 1000 + 4 × 576) × 12 = 51648; 0.060288 m² × 200 → 13
         "wood-glue": 13,
+        "abrasive": 1,  # both faces of two parts of 0.09 m²: 0.36 m², half a sheet each
     }
 
 
@@ -133,7 +134,7 @@ def test_every_line_says_what_it_was_counted_from(straight_pair: Callable) -> No
 def test_without_a_deck_there_are_no_deck_screws_and_no_glue_on_top(straight_pair: Callable) -> None:
     a, _ = straight_pair()
     items = quantities(counted(a, parts=(flat("side", 12.0, 16),)))
-    assert items == {"screw-4x50": 16, "wood-glue": 2}  # 0.00864 m² × 200 = 1.728
+    assert items == {"screw-4x50": 16, "abrasive": 1, "wood-glue": 2}  # 0.00864 m² × 200 = 1.728
 
 
 def test_plain_washers_make_the_bolt_shorter(straight_pair: Callable) -> None:
