@@ -74,7 +74,7 @@ def _prices_note() -> str:
     names = ", ".join(f"`{name}`" for name in sorted(EXAMPLE_PRICES))
     return f"""NAME is an item of the worksheet Hardware: `screw-DxL` (diameter × length in mm,
 `screw-3.5x30`), `bolt-SIZExL` (`bolt-M8x40`), `hex-bolt-SIZExL`, `nut-SIZE`,
-`wing-nut-SIZE`, `tee-nut-SIZE`, `toggle-catch`, `washer-SIZE`, `timber-washer-SIZE`,
+`wing-nut-SIZE`, `tee-nut-SIZE`, `toggle-catch`, `rail-plate`, `washer-SIZE`, `timber-washer-SIZE`,
 `dowel-D`, `corner-block-strip`, `wood-glue`, `wire-SIZE-COLOUR` (`wire-0.75-red`, in metres of
 one core; `wire-0.75` prices every colour that has no price of its own), `plug-WAYS`,
 `terminal-strip-12`. Names with a point or a blank need quotation marks. Unlike

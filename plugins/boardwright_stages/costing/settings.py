@@ -82,6 +82,8 @@ EXAMPLE_PRICES: dict[str, Price] = {
     **{f"tee-nut-{size}": _each(p) for size, p in (("M6", "0.25"), ("M8", "0.35"))},
     **{f"hex-bolt-{size}x{n}": _each("0.45") for size in ("M6", "M8") for n in (30, 35, 40, 45, 50, 60)},
     "toggle-catch": _each("3.00"),
+    "rail-plate": _each("0.80"),
+    "rail-screw": Price(price=Decimal("6.00"), holds=100, called="box of 100"),
     "dowel-8": _each("4.50"),
     "dowel-10": _each("5.00"),
     **{

@@ -37,6 +37,13 @@ class HardwareSettings(Section, frozen=True, kw_only=True, table="hardware"):
     abrasive_sheets_per_m2: Annotated[
         float, Meta(ge=0, le=20, description="Sheets of abrasive paper for a square metre of face; 0: none.")
     ] = 0.5
+    rail_fixing: Annotated[
+        Literal["plates", "screws", "none"],
+        Meta(
+            description="What holds the rails at a joint, for each track on each board: a copper-clad plate, "
+            "two brass screws (one under each rail), or nothing from here."
+        ),
+    ] = "plates"
     glue_ml_per_m2: Annotated[
         float, Meta(ge=0, description="Wood glue per square metre of joint; end grain drinks it.")
     ] = 200.0

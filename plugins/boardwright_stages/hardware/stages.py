@@ -26,6 +26,7 @@ from .blocking import block_lines
 from .bolting import joint_lines
 from .finishing import finish_lines
 from .glueing import glue_lines
+from .railing import rail_lines
 from .screwing import screw_lines
 from .settings import HardwareSettings
 from .supporting import support_lines
@@ -45,11 +46,12 @@ def hardware(
     notes: Notes,
     wires: WireSchedule = WireSchedule(),
 ) -> BoardHardware:
-    """Screws, the joints' bolts, nuts, washers and dowels, blocks, glue, supports, wiring, consumables."""
+    """Screws, what holds the joints and rails, blocks, glue, supports, wiring, consumables."""
     own = {j.id for j in board.joints if j.boards[0] == board.id}
     lines: list[HardwareLine] = [
         *screw_lines(frame, joists, parts, settings),
         *joint_lines(board, frame, [f for f in fixings.fixings if f.joint in own], settings, notes),
+        *rail_lines(board, settings),
         *block_lines(frame, joists, parts),
         *glue_lines(frame, joists, parts, settings),
         *support_lines(board, frame, joists, strength, supports, notes),

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from msgspec.structs import replace
 
 from boardwright import Notes
 from boardwright_stages.hardware.bolting import joint_lines
+from boardwright_stages.hardware.railing import rail_lines
 from boardwright_stages.hardware.settings import HardwareSettings
-from boardwright_timber.model import Fixing, FixingKind
+from boardwright_timber.model import Crossing, Fixing, FixingKind
 
 
 def bolt(fastener: str, nut: str, size: str = "M8") -> Fixing:
@@ -79,3 +81,19 @@ def test_catches_are_counted(straight_pair: Callable) -> None:
     )
     (line,) = joint_lines(a.board, a.frame, [catch, catch], HardwareSettings(), Notes())
     assert (line.item, line.quantity) == ("toggle-catch", 2)
+
+
+@pytest.mark.parametrize(
+    ("how", "lines"), [("plates", [("rail-plate", 2)]), ("screws", [("rail-screw", 4)]), ("none", [])]
+)
+def test_rails_are_held_on_each_board(
+    straight_pair: Callable, how: str, lines: list[tuple[str, int]]
+) -> None:
+    """Two tracks cross the joint: two ends on each board, two screws an end."""
+    for side in straight_pair():
+        at = Crossing(track="T1", x_mm=1000, y_mm=300, off_square_deg=0)
+        (joint,) = side.board.joints
+        crossed = replace(side.board, joints=(replace(joint, crossings=(at, replace(at, track="T2"))),))
+        settings = HardwareSettings(rail_fixing=how)  # type: ignore[arg-type]  # rows are plain strings
+        assert [(line.item, line.quantity) for line in rail_lines(crossed, settings)] == lines
+        assert list(rail_lines(side.board, settings)) == []
