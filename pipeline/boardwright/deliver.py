@@ -16,11 +16,12 @@ from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 
 from .disk import on_disk
-from .errors import DefectError, InputError
+from .errors import DefectError, InputError, PluginError
 from .findings import Place
 from .swap import exchange
 
 INDEX = "pack.json"  # a folder that holds this file is a pack of ours
+SUMS = "SHA256SUMS"  # digests of all its other files
 
 
 def recover(out: Path) -> None:
@@ -65,6 +66,17 @@ def check_owner(out: Path, layout: str) -> None:
 
 def digests(files: Mapping[str, bytes]) -> dict[str, str]:
     return {path: hashlib.sha256(data).hexdigest() for path, data in sorted(files.items())}
+
+
+def with_sums(files: Mapping[str, bytes]) -> dict[str, bytes]:
+    """The files and beside them ``SHA256SUMS``: the digest of each, as ``sha256sum -c`` reads them.
+
+    Raises PluginError when an output wrote a file of that name.
+    """
+    if SUMS in files:
+        raise PluginError.of("BW-PACK-006", f"an output writes {SUMS}, which is the pack's own list")
+    lines = (f"{digest}  {path}\n" for path, digest in digests(files).items())
+    return {**files, SUMS: "".join(lines).encode()}
 
 
 def deliver(
@@ -139,5 +151,5 @@ def _carry_over(out: Path, fresh: Path, files: Mapping[str, bytes], before: Mapp
 
 def _looks_ours(path: str) -> bool:
     """Without a record of the last delivery, files of these names are taken to be ours."""
-    named = path in (INDEX, "nest.json", "index.html", "workbook.xlsx", "offcuts.toml")
+    named = path in (INDEX, SUMS, "nest.json", "index.html", "workbook.xlsx", "offcuts.toml")
     return named or path.startswith(("dxf/", "templates/"))

@@ -53,3 +53,13 @@ def boardwright_nest(pieces: SourceFile, stock: SourceFile, notes: Notes) -> Any
 def boardwright_nest_files(nested: Any) -> Mapping[str, bytes]:
     """Files that show what ``boardwright_nest`` answered: path in the folder -> bytes."""
     raise AssertionError("a hook specification is never called")
+
+
+# --- `boardwright verify`: a finished pack proves itself -------------------------------------------------
+
+
+@hookspec
+def boardwright_verify(files: Mapping[str, bytes], notes: Notes) -> Iterable[str]:
+    """Prove what the files of a pack say, from those alone: path in the folder -> bytes. Answers a sentence
+    for each thing that holds; what does not is raised as a fault. Every plugin may prove what it wrote."""
+    raise AssertionError("a hook specification is never called")

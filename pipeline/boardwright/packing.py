@@ -155,6 +155,7 @@ def pack(
             ready.executor.shutdown(cancel_futures=True)
     if any(item == LAYOUT for _, item in outcome.not_built):
         return Packed(outcome, out, delivered=False, store_note=store.note)
+    outcome.files = deliver.with_sums(outcome.files)
     place = str(out.resolve())
     with store.alone():
         before = (store.receipt(place) or {}).get("pack", {})

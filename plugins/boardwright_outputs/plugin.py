@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from boardwright import hookimpl
+from boardwright import Notes, hookimpl
 
 from .book.outputs import OUTPUTS as BOOK
 from .drawings.outputs import OUTPUTS as DRAWINGS
@@ -37,3 +37,11 @@ def boardwright_nest_files(nested: Any) -> Mapping[str, bytes]:
     from .nest.files import nest_files
 
     return nest_files(nested)
+
+
+@hookimpl
+def boardwright_verify(files: Mapping[str, bytes], notes: Notes) -> Iterable[str]:
+    """Boards put together again from the files, and everything that must agree with it."""
+    from .verify.verifier import proved
+
+    return proved(files, notes)

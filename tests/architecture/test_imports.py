@@ -34,6 +34,10 @@ ONE_FILE_ONLY = {
     "pipeline/boardwright/plan/device_sheet.py": {"openpyxl"},  # a device list in XLSX
 }
 
+# Proving a pack needs geometry, and nothing of what wrote the pack.
+VERIFY = HOMES["boardwright_outputs"] / "verify"
+ONE_FILE_ONLY |= {p.relative_to(ROOT).as_posix(): {"shapely"} for p in VERIFY.glob("*.py")}
+
 
 def sources() -> list[Path]:
     return [p for home in HOMES.values() for p in sorted(home.rglob("*.py"))]
@@ -80,3 +84,14 @@ def test_every_module_opens_with_what_it_is() -> None:
         if p.read_text().strip() and ast.get_docstring(ast.parse(p.read_text())) is None
     ]
     assert silent == []
+
+
+def test_the_verifier_knows_nothing_of_what_wrote_the_pack() -> None:
+    """It reads the files with its own records, geometry and sums; only the rule for file names is shared."""
+    for path in sorted(VERIFY.glob("*.py")):
+        assert imported(path) & set(HOMES) <= {"boardwright"}
+        for node in ast.walk(ast.parse(path.read_text())):
+            if isinstance(node, ast.ImportFrom) and node.level > 1:
+                assert (node.module, [a.name for a in node.names]) == ("drawings", ["names"])
+            if isinstance(node, ast.ImportFrom) and node.module and node.module.startswith("boardwright"):
+                assert node.module == "boardwright"

@@ -1,0 +1,280 @@
+"""Boards put together again from their part drawings, by the stored placements.
+
+Claim: decks as drawn cover the drawn outline once, with nothing over; every member as drawn stands where
+the frame has it, under its own deck, and in no other's place.
+
+Glossary
+    gap    the strip a lift-out leaves free along a joint, as wide as its working clearance
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import combinations
+
+import shapely
+from shapely import LineString, Polygon
+from shapely.affinity import affine_transform
+
+from . import shapes
+from .opened import Opened, many
+from .profiles import CUT
+from .record import Board, Part
+
+AREA_MM2 = 1.0  # decks and outline
+WOOD_MM2 = 0.05  # members among each other
+HEIGHT_MM = 0.001
+
+
+def check_boards(opened: Opened) -> Iterator[str]:
+    rings: dict[str, Polygon] = {}
+    decks: dict[str, shapely.Geometry] = {}
+    for board in opened.pack.boards:
+        try:
+            rings[board.id] = shapes.board_shape(board)
+        except ValueError as problem:
+            opened.fault(
+                "BW-VERIFY-033", f"board {board.id}: its edge crosses itself: {problem}", board=board.id
+            )
+            continue
+        _size(opened, board, rings[board.id])
+        found = _deck(opened, board, rings[board.id])
+        if found is not None:
+            decks[board.id] = found
+    worst = max([_tiles(opened, rings, "boards"), _tiles(opened, rings | decks, "decks as drawn")])
+    yield (
+        f"{many(len(decks), 'deck')}, read from the drawings and put into place: they cover the drawn "
+        f"outline once, {worst:.3f} mm² left over or covered twice."
+    )
+
+
+def check_members(opened: Opened) -> Iterator[str]:
+    standing = 0
+    for board in opened.pack.boards:
+        solids: list[tuple[Part, Polygon, float, float]] = []
+        members = {m.id: m for m in board.frame.members}
+        lacking = sorted(members.keys() - {p.id for p in board.parts})
+        for id_ in lacking:
+            opened.fault(
+                "BW-VERIFY-035", f"board {board.id}: no part is cut for {id_}", board=board.id, item=id_
+            )
+        for part in board.parts:
+            size = drawn_size(opened, part)
+            if not part.placement.stands or size is None:
+                continue
+            try:
+                solid = shapes.strip(part, size[0])
+            except ValueError:
+                continue  # a size that is wrong is told where the drawing is looked at
+            low = part.placement.z_mm
+            solids.append((part, solid, low, low + size[1]))
+            standing += 1
+            member = members.get(part.id)
+            if member is None:
+                opened.fault(
+                    "BW-VERIFY-035",
+                    f"board {board.id}: part {part.id} stands in no place of the frame",
+                    board=board.id,
+                    item=part.id,
+                )
+                continue
+            ring = (member.outer_start, member.outer_end, member.inner_end, member.inner_start)
+            off = shapes.off(solid, shapely.convex_hull(shapely.MultiPoint(ring)))
+            high = abs(low - (member.top_mm - member.depth_mm))
+            if off > AREA_MM2 or high > HEIGHT_MM:
+                opened.fault(
+                    "BW-VERIFY-034",
+                    f"board {board.id}: part {part.id} as drawn and placed is not where its frame has it "
+                    f"({off:.1f} mm² aside, {high:.2f} mm too high or low)",
+                    board=board.id,
+                    item=part.id,
+                )
+        _apart(opened, board, solids)
+        _under_deck(opened, board, solids)
+    yield (
+        f"{many(standing, 'member')}, read from the drawings, stand where the frames have them, "
+        "none in another."
+    )
+
+
+def drawn_size(opened: Opened, part: Part) -> tuple[float, float] | None:
+    """Length and width of the largest contour of a part's drawing."""
+    drawn = opened.part_drawing(part)
+    best: tuple[float, float] | None = None
+    for run in drawn.runs if drawn else ():
+        if run.layer == CUT and run.closed and len(run.corners) > 1:
+            xs, ys = zip(*shapes.bulged(run), strict=True)
+            size = (max(xs) - min(xs), max(ys) - min(ys))
+            if best is None or size[0] * size[1] > best[0] * best[1]:
+                best = size
+    return best
+
+
+def _size(opened: Opened, board: Board, ring: Polygon) -> None:
+    outer = [_local(board, p) for p in ring.exterior.coords]
+    low = (min(p[0] for p in outer), min(p[1] for p in outer))
+    high = (max(p[0] for p in outer), max(p[1] for p in outer))
+    off = max(abs(low[0]), abs(low[1]), abs(high[0] - board.length_mm), abs(high[1] - board.width_mm))
+    if off > 0.05:
+        opened.fault(
+            "BW-VERIFY-033",
+            f"board {board.id}: its edge is {high[0] - low[0]:.1f} × {high[1] - low[1]:.1f} mm in its own "
+            f"axes, its size is told as {board.length_mm:.1f} × {board.width_mm:.1f} mm",
+            board=board.id,
+        )
+
+
+def _local(board: Board, p: tuple[float, ...]) -> tuple[float, float]:
+    turned = _axes(board)
+    dx, dy = p[0] - board.origin[0], p[1] - board.origin[1]
+    return dx * turned[0] + dy * turned[1], -dx * turned[1] + dy * turned[0]
+
+
+def _axes(board: Board) -> tuple[float, float]:
+    a = math.radians(board.angle_deg)
+    return math.cos(a), math.sin(a)
+
+
+def _deck(opened: Opened, board: Board, ring: Polygon) -> shapely.Geometry | None:
+    """The board's deck in plan axes as its drawings have it; None where a drawing cannot be read."""
+    pieces: list[Polygon] = []
+    for part in board.parts:
+        if part.role != "deck":
+            continue
+        drawn = opened.part_drawing(part)
+        contours = []
+        for run in drawn.runs if drawn else ():
+            if run.layer == CUT and run.closed and len(run.corners) > 2:
+                points = [shapes.in_plan(board, part, x, y)[:2] for x, y in shapes.bulged(run)]
+                contours.append(points)
+        if not contours:
+            return None
+        contours.sort(key=lambda c: -Polygon(c).area)
+        try:
+            pieces.append(shapes.area(contours[0], _openings(part, contours[1:])))
+        except ValueError:
+            return None  # told where the drawing is looked at
+    if not pieces:
+        opened.fault("BW-VERIFY-035", f"board {board.id} has no deck", board=board.id)
+        return None
+    deck = shapes.together(pieces)
+    meant: shapely.Geometry = ring
+    if board.frame.deck:
+        panels = [shapes.area(p.ring, p.wells) for p in board.frame.deck]
+        meant = shapes.together([_to_plan(board, p) for p in panels])
+    if (off := shapes.off(deck, meant)) > AREA_MM2:
+        opened.fault(
+            "BW-VERIFY-032",
+            f"board {board.id}: its deck as drawn and placed differs from the board by {off:.1f} mm²",
+            board=board.id,
+            item=", ".join(p.id for p in board.parts if p.role == "deck"),
+        )
+    return None if board.frame.deck else deck
+
+
+def _openings(part: Part, contours: list[list[tuple[float, float]]]) -> list[list[tuple[float, float]]]:
+    """Contours that are openings of the deck; slots are no more than holes, and cover nothing less."""
+    return contours[: len(part.openings)]
+
+
+def _to_plan(board: Board, shape: Polygon) -> Polygon:
+    c, s = _axes(board)
+    moved = affine_transform(shape, [c, -s, s, c, *board.origin])
+    assert isinstance(moved, Polygon)
+    return moved
+
+
+def _tiles(opened: Opened, pieces: dict[str, shapely.Geometry], what: str) -> float:
+    """How much is left over, missing or covered twice, mm²."""
+    worst = 0.0
+    for outline in opened.pack.plan.outlines:
+        try:
+            wanted = shapes.area(
+                shapes.rounded(outline.ring, outline.circles),
+                [shapes.rounded(w, outline.circles) for w in outline.wells],
+            )
+        except ValueError as problem:
+            opened.fault("BW-VERIFY-030", f"the drawn outline {outline.id} crosses itself: {problem}")
+            continue
+        own = {b: g for b, g in pieces.items() if opened.boards[b].outline == outline.id}
+        lying = own | _gaps(opened, set(own))
+        for one, two in combinations(lying, 2):
+            twice = lying[one].intersection(lying[two]).area
+            worst = max(worst, twice)
+            if twice > AREA_MM2:
+                opened.fault(
+                    "BW-VERIFY-031",
+                    f"{what}: {one} and {two} lie over each other by {twice:.1f} mm²",
+                    board=one,
+                    item=two,
+                )
+        for board, piece in own.items():
+            over = piece.difference(wanted).area
+            if over > AREA_MM2:
+                opened.fault(
+                    "BW-VERIFY-030",
+                    f"{what}: board {board} reaches {over:.1f} mm² beyond the drawn outline {outline.id}",
+                    board=board,
+                )
+        bare = wanted.difference(shapes.together(lying.values()))
+        worst = max(worst, bare.area)
+        if bare.area > AREA_MM2:
+            near = sorted(b for b, g in own.items() if g.distance(bare) < 1.0)
+            opened.fault(
+                "BW-VERIFY-030",
+                f"{what}: {bare.area:.1f} mm² of the drawn outline {outline.id} are covered by no board"
+                + (f", beside {', '.join(near)}" if near else ""),
+                board=", ".join(near),
+                item=outline.id,
+            )
+    strays = sorted({opened.boards[b].outline for b in pieces} - {o.id for o in opened.pack.plan.outlines})
+    for stray in strays:
+        opened.fault("BW-VERIFY-030", f"boards stand on the outline {stray}, which the drawing does not have")
+    return worst
+
+
+def _gaps(opened: Opened, boards: set[str]) -> dict[str, shapely.Geometry]:
+    found: dict[str, shapely.Geometry] = {}
+    for joint in opened.pack.joints:
+        for n, id_ in enumerate(joint.boards):
+            board = opened.boards.get(id_)
+            if board and id_ in boards and board.clear_mm:
+                line = LineString([joint.start, joint.end])
+                side = board.clear_mm * (1 if n == 0 else -1)
+                found[f"{joint.id} beside {id_}"] = line.buffer(side, single_sided=True, cap_style="flat")
+    return found
+
+
+def _apart(opened: Opened, board: Board, solids: list[tuple[Part, Polygon, float, float]]) -> None:
+    for (one, a, low_a, high_a), (two, b, low_b, high_b) in combinations(solids, 2):
+        if min(high_a, high_b) - max(low_a, low_b) > HEIGHT_MM and a.intersection(b).area > WOOD_MM2:
+            if _notched(one) or _notched(two):
+                continue
+            opened.fault(
+                "BW-VERIFY-036",
+                f"board {board.id}: {one.id} and {two.id} stand in the same place "
+                f"({a.intersection(b).area:.1f} mm²)",
+                board=board.id,
+                item=f"{one.id}, {two.id}",
+            )
+
+
+def _notched(part: Part) -> bool:
+    """Is its profile more than a plain rectangle? Then it may reach through another."""
+    return len(part.ring) != 4 or bool(part.openings)
+
+
+def _under_deck(opened: Opened, board: Board, solids: list[tuple[Part, Polygon, float, float]]) -> None:
+    try:
+        ring = shapes.area([_local(board, p) for p in shapes.board_shape(board).exterior.coords[:-1]])
+    except ValueError:
+        return  # told with the board
+    for part, solid, _, _ in solids:
+        if (out := solid.difference(ring).area) > WOOD_MM2 * 10:
+            opened.fault(
+                "BW-VERIFY-037",
+                f"board {board.id}: {part.id} reaches {out:.1f} mm² out under the edge of its deck",
+                board=board.id,
+                item=part.id,
+            )

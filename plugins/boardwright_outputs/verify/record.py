@@ -1,0 +1,226 @@
+"""What of ``pack.json`` is needed to prove a pack, read with types of our own (not those that wrote it).
+
+Claim: a file that decodes has every field the checks ask for. Fields not named here are passed over.
+Millimetres, degrees; axes as docs/pack-json.md has them.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+import msgspec
+
+type Point = tuple[float, float]
+type Ring = tuple[Point, ...]
+
+
+class Circle(msgspec.Struct, frozen=True, kw_only=True):
+    x_mm: float
+    y_mm: float
+    radius_mm: float
+    chord_mm: float
+
+
+class Hole(msgspec.Struct, frozen=True, kw_only=True):
+    kind: str
+    x_mm: float
+    y_mm: float
+    diameter_mm: float
+    depth_mm: float | None
+    face: str
+    joint: str | None
+    tilt_deg: float = 0.0
+    slot_mm: float = 0.0
+    slot_deg: float = 0.0
+
+
+class Placement(msgspec.Struct, frozen=True, kw_only=True):
+    x_mm: float
+    y_mm: float
+    z_mm: float
+    angle_deg: float
+    stands: bool
+
+
+class Part(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    board: str
+    role: str
+    material: str
+    thickness_mm: float
+    length_mm: float
+    width_mm: float
+    grain: str
+    ring: Ring
+    openings: tuple[Ring, ...]
+    circles: tuple[Circle, ...]
+    holes: tuple[Hole, ...]
+    left_bevel_deg: float
+    right_bevel_deg: float
+    area_mm2: float
+    mass_kg: float
+    placement: Placement
+
+
+class Member(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    outer_start: Point
+    outer_end: Point
+    inner_start: Point
+    inner_end: Point
+    depth_mm: float
+    top_mm: float
+    flat: bool = False
+
+
+class Panel(msgspec.Struct, frozen=True, kw_only=True):
+    ring: Ring
+    wells: tuple[Ring, ...] = ()
+
+
+class Frame(msgspec.Struct, frozen=True, kw_only=True):
+    members: tuple[Member, ...]
+    deck: tuple[Panel, ...]
+
+
+class WireHole(msgspec.Struct, frozen=True, kw_only=True):
+    member: str
+    along_mm: float
+    z_mm: float
+    diameter_mm: float
+    joint: str | None
+
+
+class HardwareLine(msgspec.Struct, frozen=True, kw_only=True):
+    item: str
+    quantity: float
+    unit: str
+
+
+class Board(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    outline: str
+    level_mm: float
+    ring: Ring
+    wells: tuple[Ring, ...]
+    circles: tuple[Circle, ...]
+    origin: Point
+    angle_deg: float
+    length_mm: float
+    width_mm: float
+    clear_mm: float
+    mass_kg: float
+    frame: Frame
+    wire_holes: tuple[WireHole, ...]
+    parts: tuple[Part, ...]
+    hardware: tuple[HardwareLine, ...]
+
+
+class Joint(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    boards: tuple[str, str]
+    start: Point
+    end: Point
+
+
+class Fixing(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    joint: str
+    kind: str
+    x_mm: float
+    y_mm: float
+    z_mm: float
+    hole_diameter_mm: float
+
+
+class Placed(msgspec.Struct, frozen=True, kw_only=True):
+    part: str
+    x_mm: float
+    y_mm: float
+    length_mm: float
+    width_mm: float
+    turned: bool
+
+
+class Cut(msgspec.Struct, frozen=True, kw_only=True):
+    step: int
+    piece: str
+    along: str
+    at_mm: float
+    from_mm: float
+    to_mm: float
+    setting_mm: float
+    from_edge: str
+
+
+class Sheet(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    stock: str
+    material: str
+    thickness_mm: float
+    length_mm: float
+    width_mm: float
+    kerf_mm: float
+    trim_mm: float
+    parts: tuple[Placed, ...]
+    cuts: tuple[Cut, ...]
+    times: int
+    used_fraction: float
+
+
+class Unplaced(msgspec.Struct, frozen=True, kw_only=True):
+    part: str
+
+
+class Cutting(msgspec.Struct, frozen=True, kw_only=True):
+    sheets: tuple[Sheet, ...]
+    unplaced: tuple[Unplaced, ...]
+    copies: int
+
+
+class CostLine(msgspec.Struct, frozen=True, kw_only=True):
+    group: str
+    item: str
+    quantity: Decimal
+    unit: str
+    price: Decimal | None
+    total: Decimal
+
+
+class Cost(msgspec.Struct, frozen=True, kw_only=True):
+    currency: str
+    lines: tuple[CostLine, ...]
+    total: Decimal
+    per_square_metre: Decimal
+    area_m2: Decimal
+
+
+class Outline(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    ring: Ring
+    wells: tuple[Ring, ...]
+    circles: tuple[Circle, ...]
+    level_mm: float
+
+
+class Plan(msgspec.Struct, frozen=True, kw_only=True):
+    outlines: tuple[Outline, ...]
+
+
+class Told(msgspec.Struct, frozen=True, kw_only=True):
+    severity: str
+    says: str
+
+
+class Pack(msgspec.Struct, frozen=True, kw_only=True):
+    schema: str
+    name: str
+    settings: dict[str, dict[str, Any]]
+    plan: Plan
+    boards: tuple[Board, ...]
+    joints: tuple[Joint, ...]
+    fixings: tuple[Fixing, ...]
+    cutting: Cutting
+    cost: Cost
+    findings: tuple[Told, ...]

@@ -1,0 +1,273 @@
+"""Cut sheets: what lies on them, where, how often; and their drawings.
+
+Claim: every part is cut as often as the copies of the layout need it, lies inside the trim, a kerf from
+every other, along its grain, on stock of its material and thickness; every sheet's drawing shows just that.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+from itertools import combinations
+
+from shapely import Polygon, box
+from shapely.affinity import affine_transform
+
+from ..drawings import names
+from . import shapes
+from .opened import Opened, many
+from .profiles import AREA_MM2, CUT, SIZE_MM, is_slot, layer_of, slot_shape
+from .record import Part, Placed, Sheet
+
+NEAR_MM = 1e-5
+
+
+def check_placing(opened: Opened) -> Iterator[str]:
+    cutting = opened.pack.cutting
+    cut: Counter[str] = Counter()
+    for sheet in cutting.sheets:
+        _stock(opened, sheet)
+        for placed in sheet.parts:
+            cut[placed.part] += sheet.times
+        _lying(opened, sheet)
+    for id_ in sorted(opened.parts.keys() | cut.keys()):
+        wanted = cutting.copies if id_ in opened.parts else 0
+        if cut[id_] != wanted:
+            left = any(u.part == id_ for u in cutting.unplaced)
+            opened.fault(
+                "BW-VERIFY-050",
+                f"part {id_} is cut {cut[id_]} times and needed {wanted} times"
+                + (": it fits on no sheet" if left else ""),
+                item=id_,
+            )
+    if int(opened.pack.settings.get("series", {}).get("copies", cutting.copies)) != cutting.copies:
+        opened.fault(
+            "BW-VERIFY-050",
+            f"the sheets are for {cutting.copies} copies, the project file asks for another number",
+        )
+    sheets = sum(s.times for s in cutting.sheets)
+    yield (
+        f"{many(len(opened.parts), 'part')} cut {many(cutting.copies, 'time')} each, from "
+        f"{many(sheets, 'sheet')}, inside the trim, a kerf apart, along the grain."
+    )
+
+
+def _stock(opened: Opened, sheet: Sheet) -> None:
+    settings = opened.pack.settings
+    known = {s["name"]: s for s in settings.get("stock", {}).get("sheets", [])}
+    stock = known.get(sheet.stock)
+    if stock is None:
+        opened.fault(
+            "BW-VERIFY-055",
+            f"sheet {sheet.id} is of the stock {sheet.stock!r}, which is not listed",
+            item=sheet.id,
+        )
+    else:
+        told = (sheet.length_mm, sheet.width_mm, sheet.thickness_mm, sheet.material)
+        listed = tuple(stock[k] for k in ("length_mm", "width_mm", "thickness_mm", "material"))
+        if told != listed:
+            opened.fault(
+                "BW-VERIFY-055",
+                f"sheet {sheet.id} is told to be {_words(told)}, its stock {sheet.stock!r} is "
+                f"{_words(listed)}",
+                item=sheet.id,
+            )
+    for what, value in (("kerf", sheet.kerf_mm), ("trim", sheet.trim_mm)):
+        asked = settings.get("cutting", {}).get(f"{what}_mm", value)
+        if asked != value:
+            opened.fault(
+                "BW-VERIFY-056",
+                f"sheet {sheet.id} is laid out for a {what} of {value:g} mm, the project file has "
+                f"{asked:g} mm",
+                item=sheet.id,
+            )
+    area = sheet.length_mm * sheet.width_mm
+    used = math.fsum(p.length_mm * p.width_mm for p in sheet.parts) / area
+    if sheet.used_fraction > used + 1e-5:
+        opened.fault(
+            "BW-VERIFY-056",
+            f"sheet {sheet.id} is told to be used to {sheet.used_fraction:.1%}, its blanks fill {used:.1%}",
+            item=sheet.id,
+        )
+
+
+def _words(stock: tuple[object, ...]) -> str:
+    length, width, thick, material = stock
+    return f"{length} × {width} mm of {material} {thick} mm"
+
+
+def _lying(opened: Opened, sheet: Sheet) -> None:
+    usable = (sheet.trim_mm, sheet.trim_mm, sheet.length_mm - sheet.trim_mm, sheet.width_mm - sheet.trim_mm)
+    blanks: list[tuple[Placed, Polygon]] = []
+    for placed in sheet.parts:
+        part = opened.parts.get(placed.part)
+        if part is None:
+            continue  # told with how often it is cut
+
+        def fault(code: str, says: str, placed: Placed = placed) -> None:
+            opened.fault(
+                code, f"sheet {sheet.id}: part {placed.part} {says}", item=f"{sheet.id}, {placed.part}"
+            )
+
+        size = (part.width_mm, part.length_mm) if placed.turned else (part.length_mm, part.width_mm)
+        if math.dist(size, (placed.length_mm, placed.width_mm)) > NEAR_MM:
+            fault(
+                "BW-VERIFY-054",
+                f"lies as a blank of {placed.length_mm:.1f} × {placed.width_mm:.1f} mm and is to be "
+                f"{size[0]:.1f} × {size[1]:.1f} mm",
+            )
+        if part.grain == ("length" if placed.turned else "width"):
+            fault("BW-VERIFY-053", "lies across its grain")
+        if (part.material, part.thickness_mm) != (sheet.material, sheet.thickness_mm):
+            fault(
+                "BW-VERIFY-054",
+                f"is of {part.material} {part.thickness_mm:g} mm, the sheet of {sheet.material} "
+                f"{sheet.thickness_mm:g} mm",
+            )
+        right, top = placed.x_mm + placed.length_mm, placed.y_mm + placed.width_mm
+        beyond = max(usable[0] - placed.x_mm, usable[1] - placed.y_mm, right - usable[2], top - usable[3])
+        if beyond > NEAR_MM:
+            fault("BW-VERIFY-051", f"reaches {beyond:.2f} mm into the edge that is trimmed off")
+        blanks.append((placed, box(placed.x_mm, placed.y_mm, right, top)))
+    for (one, a), (two, b) in combinations(blanks, 2):
+        if (apart := a.distance(b)) < sheet.kerf_mm - NEAR_MM:
+            opened.fault(
+                "BW-VERIFY-052",
+                f"sheet {sheet.id}: {one.part} and {two.part} lie {apart:.2f} mm apart, less than the saw's "
+                f"kerf of {sheet.kerf_mm:g} mm",
+                item=f"{sheet.id}, {one.part}, {two.part}",
+            )
+
+
+def check_sheet_drawings(opened: Opened) -> Iterator[str]:
+    for sheet in opened.pack.cutting.sheets:
+        _drawn_sheet(opened, sheet)
+    drawings = many(len(opened.pack.cutting.sheets), "sheet drawing")
+    yield f"{drawings} with those parts, holes and cuts, and no other."
+
+
+def _drawn_sheet(opened: Opened, sheet: Sheet) -> None:
+    path = names.sheet_path(sheet.id)
+    drawn = opened.drawing(path, f"sheet {sheet.id}")
+    if drawn is None:
+        return
+
+    def fault(code: str, says: str, item: str = "") -> None:
+        opened.fault(
+            code, f"sheet {sheet.id}: {says}", file=path, item=f"{sheet.id}, {item}" if item else sheet.id
+        )
+
+    texts = [t.text for t in drawn.texts]
+    if not any(t.startswith(f"Sheet {sheet.id}:") for t in texts):
+        fault("BW-VERIFY-029", "its drawing does not say its name: it may be another sheet's")
+    edges = [_bounds(r.corners) for r in drawn.runs if r.layer == "SHEET_EDGE"]
+    if len(edges) != 1 or _far(edges[0], (0.0, 0.0, sheet.length_mm, sheet.width_mm)) > SIZE_MM:
+        fault("BW-VERIFY-060", f"its edge is not drawn {sheet.length_mm:g} × {sheet.width_mm:g} mm")
+    contours: list[Polygon] = []
+    for run in drawn.runs:
+        if run.layer != CUT:
+            continue
+        try:
+            if not run.closed:
+                raise ValueError("it is open")
+            contours.append(shapes.area(shapes.bulged(run)))
+        except ValueError as problem:
+            fault("BW-VERIFY-020", f"a cut contour on it cannot be followed: {problem}")
+    circles = [c for c in drawn.circles if c.layer in ("HOLE", "POCKET", "BACK_HOLE", "MARK")]
+    for placed in sheet.parts:
+        part = opened.parts.get(placed.part)
+        if part is None:
+            continue
+        try:
+            wanted = _contours(part)
+        except ValueError:
+            continue  # told with the part's drawing
+        for shape in (_on_sheet(w, part, placed) for w in wanted):
+            same = [c for c in contours if _far(c.bounds, shape.bounds) < SIZE_MM]
+            best = min(same, key=lambda c: shapes.off(c, shape), default=None)
+            if best is None or shapes.off(best, shape) > AREA_MM2:
+                fault("BW-VERIFY-060", f"{part.id} is not drawn as it lies", part.id)
+            else:
+                contours.remove(best)
+        for hole in (h for h in part.holes if not is_slot(h)):
+            x, y = _point(part, placed, hole.x_mm, hole.y_mm)
+            fits = [
+                c
+                for c in circles
+                if math.dist((c.x_mm, c.y_mm), (x, y)) <= SIZE_MM
+                and abs(c.diameter_mm - hole.diameter_mm) < 1e-3
+                and c.layer == layer_of(hole)
+            ]
+            if fits:
+                circles.remove(fits[0])
+            else:
+                fault(
+                    "BW-VERIFY-060",
+                    f"a {hole.kind} hole of {part.id} is not drawn at ({x:.1f}, {y:.1f}) mm",
+                    part.id,
+                )
+        if part.id not in texts:
+            fault(
+                "BW-VERIFY-029", f"part {part.id} has no label: once cut it could not be told apart", part.id
+            )
+    if contours or circles:
+        fault(
+            "BW-VERIFY-060", f"{len(contours)} contours and {len(circles)} holes are drawn that no part has"
+        )
+    _saw_lines(fault, sheet, [r.corners for r in drawn.runs if r.layer == "SAW_CUT"])
+
+
+def _saw_lines(fault: object, sheet: Sheet, lines: list[tuple[tuple[float, float, float], ...]]) -> None:
+    assert callable(fault)
+    left = [_bounds(line) for line in lines]
+    for cut in sheet.cuts:
+        middle = cut.at_mm + sheet.kerf_mm / 2
+        wanted = (
+            (cut.from_mm, middle, cut.to_mm, middle)
+            if cut.along == "length"
+            else (middle, cut.from_mm, middle, cut.to_mm)
+        )
+        fits = [line for line in left if _far(line, wanted) <= SIZE_MM]
+        if fits:
+            left.remove(fits[0])
+        else:
+            fault(
+                "BW-VERIFY-061",
+                f"cut {cut.step} of the list is not drawn where it is made",
+                f"cut {cut.step}",
+            )
+    if left:
+        fault("BW-VERIFY-061", f"{len(left)} saw cuts are drawn that the list does not have")
+
+
+def _contours(part: Part) -> list[Polygon]:
+    rings = [shapes.area(shapes.rounded(r, part.circles)) for r in (part.ring, *part.openings)]
+    return [*rings, *(slot_shape(h) for h in part.holes if is_slot(h))]
+
+
+def _point(part: Part, placed: Placed, x: float, y: float) -> tuple[float, float]:
+    """A turned part goes a quarter anticlockwise, its blank's lower left corner where it is placed."""
+    if placed.turned:
+        return placed.x_mm + part.width_mm - y, placed.y_mm + x
+    return placed.x_mm + x, placed.y_mm + y
+
+
+def _on_sheet(shape: Polygon, part: Part, placed: Placed) -> Polygon:
+    matrix = (
+        [0, -1, 1, 0, placed.x_mm + part.width_mm, placed.y_mm]
+        if placed.turned
+        else [1, 0, 0, 1, placed.x_mm, placed.y_mm]
+    )
+    moved = affine_transform(shape, matrix)
+    assert isinstance(moved, Polygon)
+    return moved
+
+
+def _bounds(corners: tuple[tuple[float, float, float], ...]) -> tuple[float, float, float, float]:
+    xs, ys = [c[0] for c in corners], [c[1] for c in corners]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _far(one: tuple[float, ...], two: tuple[float, ...]) -> float:
+    return max(abs(a - b) for a, b in zip(one, two, strict=True))

@@ -1,0 +1,59 @@
+"""`boardwright verify` as a user types it: on every fixture's pack, on damaged ones, on what is no pack."""
+
+from __future__ import annotations
+
+import hashlib
+import shutil
+from pathlib import Path
+
+import pytest
+from packs import Pack
+from running import command
+
+
+def test_every_fixture_holds(pack: Pack) -> None:
+    done = command("verify", pack.folder, cwd=pack.folder)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.count("proved: ") == 11
+    assert done.stdout.endswith(" holds.\n")
+    said = " ".join(done.stdout.split())
+    parts, joints = len(pack.parts), len(pack.data["joints"])
+    assert f"proved: {parts} part drawings" in said
+    assert f"of {joints} joint" in said
+    assert f"make {pack.data['cost']['total']} EUR" in said
+
+
+def test_the_digests_are_in_the_form_that_other_programs_check(pack: Pack) -> None:
+    lines = (pack.folder / "SHA256SUMS").read_text().splitlines()
+    told = {line[66:]: line[:64] for line in lines}
+    found = {
+        p.relative_to(pack.folder).as_posix(): hashlib.sha256(p.read_bytes()).hexdigest()
+        for p in pack.folder.rglob("*")
+        if p.is_file() and p.name != "SHA256SUMS"
+    }
+    assert told == found
+
+
+def test_a_damaged_pack_is_told_and_named(layouts: dict[str, Path], tmp_path: Path) -> None:
+    folder = tmp_path / "pack"
+    shutil.copytree(layouts["exhibition-module"] / "pack", folder)
+    path = folder / "dxf" / "parts" / "B01-J1.dxf"
+    path.write_bytes(path.read_bytes()[:5000])
+    (folder / "my notes.txt").write_text("glue in the van")
+    done = command("verify", folder, cwd=tmp_path)
+    assert done.returncode == 1
+    assert "does NOT hold" in done.stdout
+    for code in ("BW-VERIFY-007", "BW-VERIFY-011", "BW-VERIFY-009"):
+        assert code in done.stderr
+    assert "dxf/parts/B01-J1.dxf" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("what", ["empty", "nowhere", "a file"])
+def test_what_is_no_pack_is_refused(tmp_path: Path, what: str) -> None:
+    (tmp_path / "empty").mkdir()
+    (tmp_path / "a file").write_text("no pack")
+    done = command("verify", tmp_path / what, cwd=tmp_path)
+    assert done.returncode == 2
+    assert "BW-VERIFY-001" in done.stderr
+    assert "Traceback" not in done.stderr
