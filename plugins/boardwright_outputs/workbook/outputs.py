@@ -54,6 +54,7 @@ def workbook(
         tables.sheets(cutting),
         tables.cuts(cutting),
         tables.shaping(cutting),
+        tables.repeats(cutting),
         tables.drilling(parts),
         wiring.wires(wires),
         wiring.plugs(wires),

@@ -295,6 +295,40 @@ def shaping(cutting: CuttingPlan) -> Table:
     )
 
 
+def repeats(cutting: CuttingPlan) -> Table:
+    return Table(
+        name="Alike",
+        purpose="Parts just alike: same profile, openings, holes and bevels. Saw them in a stack, drill them "
+        "in one set-up, write each one's own label on it.",
+        columns=(
+            Column("Number", Show.COUNT),
+            Column("Material", Show.WRAPPED, widest=24),
+            Column("Thick", Show.MM, "mm"),
+            Column("Length", Show.MM, "mm"),
+            Column("Width", Show.MM, "mm"),
+            Column("Holes\nin each", Show.COUNT),
+            Column("Boards", Show.WRAPPED, widest=30),
+            Column("Parts", Show.WRAPPED, widest=60),
+            Column("Done", Show.TICK),
+        ),
+        rows=tuple(
+            (
+                r.number,
+                r.material,
+                r.thickness_mm,
+                r.length_mm,
+                r.width_mm,
+                r.holes,
+                ", ".join(r.boards),
+                ", ".join(r.parts),
+                Tick(),
+            )
+            for r in cutting.repeats
+        ),
+        when_empty="No two parts are alike.",
+    )
+
+
 def drilling(parts: Mapping[str, BoardParts]) -> Table:
     return Table(
         name="Drilling",

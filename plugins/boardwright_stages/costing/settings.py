@@ -144,12 +144,16 @@ class CostingSettings(Section, frozen=True, kw_only=True, table="costing"):
         Decimal | None,
         Meta(description="Price of the delivery of all material; leave out when you fetch it yourself."),
     ] = None
+    minimum_order: Annotated[
+        Decimal | None,
+        Meta(description="Least worth of goods the merchant delivers; leave out when there is none."),
+    ] = None
     charge_per_cut: Annotated[
         Decimal | None,
         Meta(description="What the merchant takes for one saw cut; leave out when you saw yourself."),
     ] = None
 
     def __post_init__(self) -> None:
-        for price in (self.delivery, self.charge_per_cut):
+        for price in (self.delivery, self.charge_per_cut, self.minimum_order):
             if price is not None:
                 refuse_negative(price)

@@ -59,6 +59,7 @@ def cost(
     _say_what_is_missing(lines, notes)
     _say_what_has_no_sheet(cutting, notes)
     _say_what_is_an_example(lines, hardware.values(), stock, settings, notes)
+    _say_what_the_order_lacks(lines, settings, notes)
     total = sum((line.total for line in lines), Decimal("0.00"))
     area = series.copies * area_m2(boards.values())
     by_board, by_stage = shares(lines, cutting, parts, hardware.values())
@@ -194,6 +195,17 @@ def _say_what_is_owned_in_vain(
             f"costing.owned has {item}, which these boards do not use.",
             Place(key="costing.owned", item=item),
             "Check the spelling against the hardware list, or leave it: it does no harm.",
+        )
+
+
+def _say_what_the_order_lacks(lines: Iterable[CostLine], settings: CostingSettings, notes: Notes) -> None:
+    goods = sum((line.total for line in lines if line.group != "services"), Decimal("0.00"))
+    if settings.minimum_order is not None and goods < settings.minimum_order:
+        notes.caution(
+            "BW-COST-005",
+            f"The goods come to {goods} {settings.currency}, the least order is {settings.minimum_order}.",
+            Place(key="costing.minimum_order"),
+            f"Order for {settings.minimum_order - goods} more, or together with somebody, or fetch it yourself.",
         )
 
 

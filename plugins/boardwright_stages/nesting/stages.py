@@ -25,6 +25,7 @@ from boardwright_timber.series import ONE_COPY, SeriesSettings
 from .bounds import fewest_sheets
 from .limits import Limits, beyond
 from .piece import Area, Blank, Piece, mm, units_down, units_up
+from .repeats import repeats
 from .sawing import Sawn, Spot, cut_tree, laid_out, placed_parts, saw_cuts, shavings, worth_keeping
 from .search import search
 from .settings import CuttingSettings, StockSettings, StockSheet
@@ -78,6 +79,7 @@ def cutting(
         unplaced=tuple(unplaced),
         lower_bounds=tuple((*kind, fewest) for kind, fewest in bounds.items()),
         copies=series.copies,
+        repeats=repeats((p for board in parts.values() for p in board.parts), series.copies),
     )
 
 

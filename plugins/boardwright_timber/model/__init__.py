@@ -2,7 +2,7 @@
 
 from .board import Board, BoardPlan, Crossing, Joint, Proof, SplitCost, Splitting
 from .checks import CheckLine, CheckReport
-from .cutting import Contour, Cut, CutPiece, CutSheet, CuttingPlan, Offcut, PlacedPart, Unplaced
+from .cutting import Contour, Cut, CutPiece, CutSheet, CuttingPlan, Offcut, PlacedPart, Repeat, Unplaced
 from .fixing import BoardFixings, Fixing, FixingKind
 from .frame import Bed, Diagonal, Frame, Joists, Member, MemberRole, Panel
 from .hardware import BoardHardware, HardwareLine
@@ -63,6 +63,7 @@ __all__ = [
     "PlacedPart",
     "Placement",
     "Proof",
+    "Repeat",
     "SeenLine",
     "SplitCost",
     "Splitting",

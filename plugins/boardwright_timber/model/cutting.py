@@ -106,6 +106,19 @@ class Unplaced(msgspec.Struct, frozen=True, kw_only=True):
     why: str
 
 
+class Repeat(msgspec.Struct, frozen=True, kw_only=True):
+    """Parts just alike, ``number`` of them over all copies: saw them in a stack, drill them in one set-up."""
+
+    number: int
+    material: str
+    thickness_mm: float
+    length_mm: float
+    width_mm: float
+    holes: int
+    parts: tuple[str, ...]
+    boards: tuple[str, ...]
+
+
 class CuttingPlan(msgspec.Struct, frozen=True, kw_only=True):
     """All cut sheets. ``lower_bounds`` gives (material, thickness, fewest sheets possible).
 
@@ -116,6 +129,7 @@ class CuttingPlan(msgspec.Struct, frozen=True, kw_only=True):
     unplaced: tuple[Unplaced, ...] = ()
     lower_bounds: tuple[tuple[str, float, int], ...] = ()
     copies: int = 1
+    repeats: tuple[Repeat, ...] = ()
 
     @property
     def sheet_count(self) -> int:

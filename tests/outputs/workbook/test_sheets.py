@@ -17,8 +17,8 @@ from boardwright_timber.model import BoardPlan, CuttingPlan, Splitting, WireSche
 from boardwright_timber.model.checks import CheckReport
 
 SHEETS = (
-    *("Summary", "Boards", "Joints", "Devices", "Parts", "Sheets", "Cutting", "Shaping", "Drilling"),
-    *("Wires", "Plugs"),
+    *("Summary", "Boards", "Joints", "Devices", "Parts", "Sheets", "Cutting", "Shaping", "Alike"),
+    *("Drilling", "Wires", "Plugs"),
     *(
         "Hardware",
         "Hardware by board",

@@ -60,7 +60,7 @@ def part(id_: str, board: str, role: str, length: float, width: float) -> Part:
     )
 
 
-def layout(settings: CostingSettings, copies: int = 1) -> Cost:
+def layout(settings: CostingSettings, copies: int = 1, notes: Notes | None = None) -> Cost:
     made = [
         part("AD", "A", "deck", 500, 400),
         part("AS", "A", "side", 500, 100),
@@ -96,7 +96,7 @@ def layout(settings: CostingSettings, copies: int = 1) -> Cost:
         {},
         StockSettings(sheets=(PLY,)),
         settings,
-        Notes(),
+        notes or Notes(),
         SeriesSettings(copies=copies),
         parts,
     )
@@ -155,3 +155,11 @@ def test_few_screws_are_bought_in_a_bag() -> None:
     assert cheapest_packs(D(100), price) == (4, "bag of 25", D("2.00"))
     assert cheapest_packs(D(101), price) == (1, "box of 200", D("9.00"))
     assert cheapest_packs(D(4), replace(price, smaller=None)) == (1, "box of 200", D("9.00"))
+
+
+@pytest.mark.parametrize(("least", "told"), [(None, False), (D(104), False), (D("104.01"), True)])
+def test_an_order_too_small_is_told(least: D | None, told: bool) -> None:
+    notes = Notes()
+    prices = {"screw-4x50": Price(price=D("4.00"), holds=100)}
+    layout(CostingSettings(minimum_order=least, prices=prices, delivery=D(9)), notes=notes)  # goods: 104.00
+    assert ("BW-COST-005" in [f.code for f in notes.findings]) is told

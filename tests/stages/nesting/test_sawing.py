@@ -17,7 +17,8 @@ from boardwright_stages.nesting.shown import shown
 from boardwright_stages.nesting.stages import cutting
 from boardwright_stages.nesting.stock_file import read_stock
 from boardwright_stages.nesting.tracing import contours
-from boardwright_timber.model import CuttingPlan, Grain
+from boardwright_timber.model import BoardParts, CuttingPlan, Grain, Hole, HoleKind
+from boardwright_timber.series import SeriesSettings
 
 STOCK = StockSettings(sheets=(StockSheet(name="whole", material="birch ply", thickness_mm=12.0),))
 
@@ -158,3 +159,23 @@ def test_a_wall_saw_rips_first(part: Callable, one_board: Callable, sawn_right: 
         first = next(c for c in sheet.cuts if not c.says.startswith("Trim"))
         assert first.along == "length"
     sawn_right(plan, parts, True)
+
+
+def test_parts_alike_are_found_across_boards_and_copies(part: Callable) -> None:
+    hole = Hole(kind=HoleKind.WIRE, x_mm=100.0, y_mm=40.0, diameter_mm=25.0)
+    drilled = {"holes": (hole,)}
+    made = [
+        replace(part("A-J1", 564.0, 85.0), **drilled),
+        replace(part("B-J1", 564.0, 85.0), board="B", **drilled),
+        part("A-J2", 564.0, 85.0),  # not drilled
+    ]
+    boards = {
+        "A": BoardParts(board="A", parts=(made[0], made[2])),
+        "B": BoardParts(board="B", parts=(made[1],)),
+    }
+    one = cutting(boards, STOCK, CuttingSettings(), Notes())
+    assert [(r.number, r.parts, r.boards, r.holes) for r in one.repeats] == [
+        (2, ("A-J1", "B-J1"), ("A", "B"), 1)
+    ]
+    three = cutting(boards, STOCK, CuttingSettings(), Notes(), SeriesSettings(copies=3))
+    assert [(r.number, r.parts) for r in three.repeats] == [(6, ("A-J1", "B-J1")), (3, ("A-J2",))]
