@@ -205,7 +205,7 @@ def _say_what_the_order_lacks(lines: Iterable[CostLine], settings: CostingSettin
             "BW-COST-005",
             f"The goods come to {goods} {settings.currency}, the least order is {settings.minimum_order}.",
             Place(key="costing.minimum_order"),
-            f"Order for {settings.minimum_order - goods} more, or together with somebody, or fetch it yourself.",
+            f"Order for {settings.minimum_order - goods} more, or with somebody else, or fetch it yourself.",
         )
 
 

@@ -1,7 +1,7 @@
 """Parts that are just alike, on whatever board: sawn in a stack and drilled from one set-up.
 
-Claim: two parts are alike when material, thickness, profile, openings, holes and bevels are the same, to 0.01 mm;
-what is pencilled on them may differ.
+Claim: two parts are alike when material, thickness, profile, openings, holes and bevels are the same, to
+0.01 mm; what is pencilled on them may differ.
 
 What this does not know: mirrored parts; how many fit under the saw at once.
 """
@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from boardwright_timber.model import Part, Repeat
+from boardwright_timber.model import Hole, Part, Repeat
 
 
 def repeats(parts: Iterable[Part], copies: int) -> tuple[Repeat, ...]:
@@ -41,18 +41,12 @@ def _like(part: Part) -> tuple[object, ...]:
         round(part.thickness_mm, 2),
         tuple((round(x, 2), round(y, 2)) for x, y in part.ring),
         tuple(tuple((round(x, 2), round(y, 2)) for x, y in opening) for opening in part.openings),
-        tuple(
-            sorted(
-                (
-                    str(h.kind),
-                    round(h.x_mm, 2),
-                    round(h.y_mm, 2),
-                    h.diameter_mm,
-                    h.depth_mm or 0.0,
-                    str(h.face),
-                )
-                for h in part.holes
-            )
-        ),
+        tuple(sorted(_drilled(hole) for hole in part.holes)),
         (round(part.left_bevel_deg, 2), round(part.right_bevel_deg, 2)),
     )
+
+
+def _drilled(hole: Hole) -> tuple[str, float, float, float, float, str, float]:
+    depth = -1.0 if hole.depth_mm is None else hole.depth_mm  # right through is no depth at all
+    place = (round(hole.x_mm, 2), round(hole.y_mm, 2))
+    return (str(hole.kind), *place, hole.diameter_mm, depth, str(hole.face), round(hole.tilt_deg, 2))
