@@ -22,6 +22,15 @@ class OpenTopSettings(Section, frozen=True, kw_only=True, table="open_top"):
         float,
         Meta(gt=0, le=1000, description="How far the deck reaches to each side of a track's centreline."),
     ] = 40.0
+    riser_spacing_mm: Annotated[
+        float,
+        Meta(
+            gt=0,
+            le=1000,
+            description="Largest distance along a track between supports of its narrow deck: joists and "
+            "noggins with risers stand no farther apart (9 mm ply 80 mm wide gives 2 mm by hand at 270).",
+        ),
+    ] = 250.0
     riser_lap_mm: Annotated[
         float, Meta(gt=0, le=500, description="How much of a riser lies on its joist's face, screwed to it.")
     ] = 30.0

@@ -1,9 +1,9 @@
 """Risers: uprights on the faces of joists and cross sides that carry a deck above them.
 
-Claim: wherever the middle line of a joist, or of a side that runs more across the board than along it, passes
-under a panel of the deck, a riser stands on its face as far as the panel and the wood both reach, inside the
-frame and clear of every device's keep-out; of a joist's two faces it takes the one that gives the panel more.
-It laps the wood by ``lap_mm`` from its top down.
+Claim: wherever the middle line of a joist, a noggin or a side passes under a panel of the deck, a riser
+stands on its face as far as the panel and the wood both reach, inside the frame and clear of every device's
+keep-out; of two faces it takes the one that gives the panel more. It laps the wood by ``lap_mm`` from its top
+down. A long stretch along a side gets posts instead of one long riser.
 
 Where a keep-out parts it there are two; pieces shorter than SHORTEST_MM are left out.
 
@@ -12,6 +12,7 @@ What this does not know: wires between tracks, and tracks that climb.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 SHORTEST_MM = 15.0
+POST_MM = 60.0
 CLEAR_MM = 0.01
 TOUCH_MM2 = 1e-3
 type Span = tuple[float, float]  # stations from the member's outer start
@@ -35,6 +37,7 @@ def risers(
     deck: Sequence[Panel],
     devices: Sequence[Device],
     lap_mm: float,
+    apart_mm: float,
 ) -> tuple[tuple[Member, ...], tuple[Member, ...]]:
     """Risers, numbered holder by holder in its direction; and the holders under a panel that got none."""
     import shapely
@@ -45,10 +48,14 @@ def risers(
     made: list[Member] = []
     bare: list[Member] = []
     for holder in holders:
-        if holder.role is not MemberRole.JOIST and (holder.carries_deck or not _runs_across(holder)):
+        crossing = holder.role in (MemberRole.JOIST, MemberRole.HEADER)
+        if not crossing and holder.carries_deck:
             continue
-        faces = (False, True) if holder.role is MemberRole.JOIST else (True,)
-        for span in (s for panel in panels for s in _under(panel, holder)):
+        faces = (False, True) if crossing else (True,)
+        spans_wanted = [s for panel in panels for s in _under(panel, holder)]
+        if not crossing and not _runs_across(holder):
+            spans_wanted = [post for s in spans_wanted for post in _posts(s, apart_mm)]
+        for span in spans_wanted:
             others = taken + [wood for m, wood in woods if m is not holder]
             found = [(_free(holder, span, room, others, inner=inner), inner) for inner in faces]
             spans, inner = max(found, key=lambda f: round(_total(f[0]), 2))
@@ -61,6 +68,16 @@ def risers(
             if not spans:
                 bare.append(holder)
     return tuple(made), tuple(dict.fromkeys(bare))
+
+
+def _posts(span: Span, apart_mm: float) -> list[Span]:
+    """A stretch along a side in posts of POST_MM no farther apart than ``apart_mm``; a short one whole."""
+    low, high = span
+    if high - low <= apart_mm:
+        return [span]
+    gaps = math.ceil((high - low - POST_MM) / apart_mm - 1e-9)
+    step = (high - low - POST_MM) / gaps
+    return [(low + step * n, low + step * n + POST_MM) for n in range(gaps + 1)]
 
 
 def _runs_across(member: Member) -> bool:
@@ -112,7 +129,8 @@ def _free(holder: Member, span: Span, room: Polygon, others: list[Polygon], *, i
     shape = shapely.Polygon(
         (_at(holder, low, near), _at(holder, high, near), _at(holder, high, far), _at(holder, low, far))
     )
-    lost = [*(o.intersection(shape) for o in others), shape.difference(room)]
+    # The face lies on the room's edge: without a hair more, a sliver of rounding would take all of it.
+    lost = [*(o.intersection(shape) for o in others), shape.difference(room.buffer(CLEAR_MM))]
     taken = [_reach(holder, p) for each in lost for p in shapely.get_parts(each) if p.area > TOUCH_MM2]
     spans, at = [], low
     for a, b in sorted((a - CLEAR_MM, b + CLEAR_MM) for a, b in taken):

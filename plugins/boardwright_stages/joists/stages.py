@@ -37,6 +37,7 @@ def joists(
     from .choose import choose
     from .complaints import Complaints
     from .hands import out_of_reach
+    from .noggins import noggins
     from .pieces import pieces_at
     from .places import blocked_by_devices, blocked_by_frame, legal
     from .region import region_of
@@ -53,6 +54,7 @@ def joists(
         return Joists(board=board.id, spacing_mm=0.0, limit_mm=settings.spacing_mm)
 
     like = _pattern(frame)
+    limit = _limit(board, board_plan, frame, settings, open_top)
     t = like.thickness_mm
     if frame.complete:
         left = spacing_left(region, [m for m in frame.members if m.role is MemberRole.JOIST], t)
@@ -65,14 +67,14 @@ def joists(
     row = row_of(
         region,
         free,
-        Spacing(t, settings.spacing_mm, t + settings.min_gap_mm, settings.step_mm, steep_deg),
+        Spacing(t, limit, t + settings.min_gap_mm, settings.step_mm, steep_deg),
     )
     chosen = choose(row)
 
     pieces = [p for i in chosen for p in pieces_at(region, row.positions[i], t)]
     made = [p.member("", like) for p in pieces]
     stubs = [n for n, p in enumerate(pieces) if p.longest_mm < settings.shortest_joist_mm]
-    allowed = max(settings.spacing_mm, spacing_left(region, made, t))
+    allowed = max(limit, spacing_left(region, made, t))
     for n in reversed(stubs):
         fewer = made[:n] + made[n + 1 :]
         if spacing_left(region, fewer, t) <= allowed + 1e-6:
@@ -88,9 +90,19 @@ def joists(
     standing = tuple(_named(board.id, "H", n, m) for n, m in enumerate(headers, 1))
     if frame.deck:
         holders = (*frame.members, *members)
-        standing, bare = risers(
-            board, region.shape, holders, frame.deck, board_plan.devices, open_top.riser_lap_mm
+        held = board_plan.tracks, frame.deck, board_plan.devices
+        more = noggins(board, region, like, made, *held, open_top.riser_spacing_mm)
+        standing = tuple(_named(board.id, "H", n, m) for n, m in enumerate(more, 1))
+        stood, bare = risers(
+            board,
+            region.shape,
+            (*holders, *standing),
+            frame.deck,
+            board_plan.devices,
+            open_top.riser_lap_mm,
+            open_top.riser_spacing_mm,
         )
+        standing += stood
         complaints.about_risers(bare)
     left = spacing_left(region, made, t, [o for each in opened.values() for o in each.openings])
     if sensible:
@@ -106,8 +118,30 @@ def joists(
         board=board.id,
         members=(*members, *standing),
         spacing_mm=round(left, 6),
-        limit_mm=settings.spacing_mm,
+        limit_mm=round(limit, 6),
     )
+
+
+def _limit(
+    board: Board, plan: BoardPlan, frame: Frame, settings: JoistSettings, open_top: OpenTopSettings
+) -> float:
+    """How far apart supports may stand along the board: a narrow deck along tracks is held more closely.
+
+    A track at an angle up to 45° to the board's length covers spacing / cos(angle) between two joists; where
+    one is steeper, noggins hold it.
+    """
+    import math
+    from itertools import pairwise
+
+    if not frame.deck:
+        return settings.spacing_mm
+    flattest = 1.0
+    for track in plan.tracks:
+        points = [board.to_local(p) for p in track.points]
+        for (ax, ay), (bx, by) in pairwise(points):
+            if abs(bx - ax) >= abs(by - ay) and bx != ax:
+                flattest = min(flattest, abs(bx - ax) / math.hypot(bx - ax, by - ay))
+    return min(settings.spacing_mm, open_top.riser_spacing_mm * flattest)
 
 
 def _pattern(frame: Frame) -> Member:

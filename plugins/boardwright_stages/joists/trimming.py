@@ -21,10 +21,11 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from boardwright.plan.model import Device
-from boardwright_timber.geometry import snap, snap_point
-from boardwright_timber.model import Board, Member, MemberRole
+from boardwright_timber.geometry import snap
+from boardwright_timber.model import Board, Member
 
 from .choose import Row, excess
+from .noggins import across_bay
 from .pieces import Piece, pieces_at
 from .region import Region, as_region
 
@@ -144,11 +145,11 @@ def _round(
     spans = [_across(turned, y, places, t) for block in blocks for y in (block[0] + t / 2, block[1] - t / 2)]
     for block, lower, upper in zip(blocks, spans[::2], spans[1::2], strict=True):
         held = [h for h in (lower, upper) if h is not None]
-        if not held or any(_struck(_header(h, like), keepouts) for h in held):
+        if not held or any(_struck(across_bay(h, like), keepouts) for h in held):
             return None
         if block[1] - block[0] - t > limits.span_mm:
             return None
-        headers += [_header(h, like) for h in held]
+        headers += [across_bay(h, like) for h in held]
         openings.append((min(h.left[0] for h in held), block[0], max(h.left[1] for h in held), block[1]))
     for x in places:
         for piece in pieces_at(room, x, t):
@@ -201,23 +202,6 @@ def _across(turned: Region, y: float, places: list[float], t: float) -> Piece | 
         if low < min(places) - t / 2 and high > max(places) + t / 2:
             return piece
     return None
-
-
-def _header(piece: Piece, like: Member) -> Member:
-    """A header along the board, its outer face below; ``piece`` is of the turned room."""
-    half = like.thickness_mm / 2
-    return Member(
-        id="",
-        role=MemberRole.HEADER,
-        outer_start=snap_point((piece.left[0], piece.x - half)),
-        outer_end=snap_point((piece.left[1], piece.x - half)),
-        inner_start=snap_point((piece.right[0], piece.x + half)),
-        inner_end=snap_point((piece.right[1], piece.x + half)),
-        thickness_mm=like.thickness_mm,
-        depth_mm=like.depth_mm,
-        material=like.material,
-        top_mm=like.top_mm,
-    )
 
 
 def _struck(header: Member, keepouts: dict[str, Polygon]) -> bool:

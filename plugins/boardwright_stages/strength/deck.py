@@ -12,23 +12,15 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-from boardwright.plan.model import Point, Ring
+from boardwright.plan.model import Ring
 from boardwright_timber.beams import Strip, strip
-from boardwright_timber.model import Member, MemberRole, Panel
+from boardwright_timber.model import Member, MemberRole
 
-from .grillage import Array
 from .net import centreline
 
-if TYPE_CHECKING:
-    from shapely import Polygon
-
 LINES = 12  # lines looked at, evenly over the width
-TOUCH_MM = 1.0
-ROW_MM = 60.0
-PAST_MM = 30.0
-SCRAP_MM2 = 400.0
 NEAR_MM = 20.0  # members closer together than this are one support
 
 
@@ -102,94 +94,6 @@ def _height(member: Member, x: float) -> float | None:
     if abs(bx - ax) < abs(by - ay) or not min(ax, bx) <= x <= max(ax, bx):
         return None
     return ay + (x - ax) / (bx - ax) * (by - ay)
-
-
-def open_deck_sag(
-    panels: tuple[Panel, ...], members: tuple[Member, ...], load_n_mm2: float, stiffness_nmm: float
-) -> tuple[DeckSag | None, DeckSag | None]:
-    """The same for track-wide panels on risers: every stretch between two supports by itself, ends free to
-    turn (safe side), as long as its supports' middles are apart; an overhang counts as a span twice as long.
-    """
-    import shapely
-
-    found: list[DeckSag] = []
-    carriers = [(_lengthened(m), m) for m in members if m.carries_deck]
-    for panel in panels:
-        shape = shapely.Polygon(panel.ring, panel.wells)
-        held = [
-            (part, m)
-            for wood, m in carriers
-            for part in shapely.get_parts(wood.intersection(shape))
-            if part.area > 0
-        ]
-        free = shape.difference(shapely.union_all([wood for wood, _ in held]))
-        for piece in shapely.get_parts(free):
-            if piece.area < SCRAP_MM2:
-                continue
-            near = piece.buffer(TOUCH_MM)
-            bears = [Bearer(part.centroid.x, part.centroid.y, m) for part, m in held if part.intersects(near)]
-            spans = _spans(sorted(bears, key=lambda b: (b.x, b.y)), shapely.get_coordinates(piece))
-            wide = piece.area / max(sum(span for span, _, _ in spans), 1.0)
-            for span, x, y in spans:
-                sag = 5 * load_n_mm2 * span**4 / (384 * stiffness_nmm)
-                found.append(DeckSag(round(sag, 9), span, x, y, load_n_mm2 * span**2 / 8, max(wide, 1.0)))
-    if not found:
-        return None, None
-    return max(found), max(found, key=lambda f: (round(f.span_mm**3 / min(f.width_mm, f.span_mm), 6), f))
-
-
-class Bearer(NamedTuple):
-    """The middle of where a member bears a stretch of deck."""
-
-    x: float
-    y: float
-    member: Member
-
-
-def _spans(bearers: list[Bearer], rim: Array) -> list[tuple[float, float, float]]:
-    """(span, x, y of its middle) of one stretch of deck with rim ``rim``; ``bearers`` from the left.
-
-    Bearers within ROW_MM along the board are one row (the two faces of a joist); from each bearer of a row
-    the deck spans to the nearest of the next. A stretch with one row is an overhang.
-    """
-    rows: list[list[Bearer]] = []
-    for p in bearers:
-        if rows and p.x - rows[-1][0].x <= ROW_MM:
-            rows[-1].append(p)
-        else:
-            rows.append([p])
-    if len(rows) == 1:
-        reach = max(min(_off(b.member, q) for b in rows[0]) for q in rim.tolist())
-        return [(2 * reach, rows[0][0].x, rows[0][0].y)]
-    found = []
-    for row, after in pairwise(rows):
-        far, near = (row, after) if len(row) >= len(after) else (after, row)
-        for a in far:
-            b = min(near, key=lambda q: (math.dist(a[:2], q[:2]), q[:2]))
-            found.append((math.dist(a[:2], b[:2]), (a.x + b.x) / 2, (a.y + b.y) / 2))
-    return found
-
-
-def _off(member: Member, p: Point) -> float:
-    """Distance of a point from the line of a member's outer face."""
-    (dx, dy), (ox, oy) = member.direction, member.outer_start
-    return abs(dx * (p[1] - oy) - dy * (p[0] - ox))
-
-
-def _lengthened(member: Member) -> Polygon:
-    """A member seen from above, carried on past its ends so that it parts the deck above it."""
-    import shapely
-
-    (dx, dy), past = member.direction, PAST_MM
-    a, b, c, d = member.outline
-    return shapely.Polygon(
-        (
-            (a[0] - dx * past, a[1] - dy * past),
-            (b[0] + dx * past, b[1] + dy * past),
-            (c[0] + dx * past, c[1] + dy * past),
-            (d[0] - dx * past, d[1] - dy * past),
-        )
-    )
 
 
 def _solved(xs: list[float], load: float, stiffness: float) -> Strip:

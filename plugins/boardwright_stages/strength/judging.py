@@ -21,9 +21,10 @@ from boardwright_timber.model import (
     SupportPoint,
 )
 
-from .deck import deck_sag, open_deck_sag
+from .deck import deck_sag
 from .grillage import Array
 from .net import Net
+from .open_deck import open_deck_sag
 from .settings import StrengthSettings
 from .sums import deck_figures, deck_stiffness, frame_figures
 
@@ -94,7 +95,7 @@ class Judge:
         stiffness, _ = deck_stiffness(deck, along)
         across, _ = deck_stiffness(deck, not along)
         if panels:
-            deepest, longest = open_deck_sag(panels, self.carriers, load_n_mm2, stiffness)
+            deepest, longest = open_deck_sag(panels, self.carriers, load_n_mm2, stiffness, across)
         else:
             deepest, longest = deck_sag(ring, wells, self.carriers, load_n_mm2, stiffness, across)
         if deepest is None or longest is None:

@@ -93,34 +93,67 @@ def net_of(
     flanges: tuple[Member, ...] = (),
 ) -> Net:
     """The net of a frame; every place in ``wanted`` gets a node. ``flanges`` stiffen the girders below."""
-    lines = [centreline(m) for m in members]
+    drawn = [centreline(m) for m in members]
+    tips = _tips(members, drawn)
+    lines = [
+        _reaching(line, drawn, tips.get((i, False)), tips.get((i, True))) for i, line in enumerate(drawn)
+    ]
     stations: list[list[float]] = [[0.0, line.length] for line in lines]
     joins: list[tuple[Place, Place]] = []
     butted: set[Place] = set()
-    for i, line in enumerate(lines):
-        for station, p in ((0.0, line.start), (line.length, line.end)):
-            near = [
-                (off, j, s)
-                for j, other in enumerate(lines)
-                if j != i
-                for s, off in (other.nearest(p),)
-                if off <= members[j].thickness_mm and members[i].meets_height(members[j])
-            ]
-            if not near:
-                continue
-            off, j, s = min(near)
-            stations[j].append(s)
-            joins.append((Place(i, station), Place(j, s)))
-            if off > MITRE_MM:
-                butted.add(Place(i, station))
+    for (i, at_end), (j, off) in tips.items():
+        own = Place(i, lines[i].length if at_end else 0.0)
+        through, _ = lines[j].nearest(lines[i].end if at_end else lines[i].start)
+        stations[j].append(through)
+        joins.append((own, Place(j, through)))
+        if off > MITRE_MM:
+            butted.add(own)
     for i, j in _stacked(members, flanges):
         if (at := _crossing(lines[i], lines[j])) is not None:
             stations[i].append(at[0])
             stations[j].append(at[1])
             joins.append((Place(i, at[0]), Place(j, at[1])))
-    for place in wanted:
+    moved = {p: Place(p.member, lines[p.member].nearest(drawn[p.member].at(p.station))[0]) for p in wanted}
+    for place in moved.values():
         stations[place.member].append(place.station)
-    return _meshed(members, parts, lines, stations, joins, butted, wanted, flanges)
+    net = _meshed(members, parts, lines, stations, joins, butted, list(moved.values()), flanges)
+    return net._replace(node_of={p: net.node_of[at] for p, at in moved.items()})
+
+
+def _tips(members: tuple[Member, ...], lines: list[Line]) -> dict[tuple[int, bool], tuple[int, float]]:
+    """Which member each end (member, whether its far end) stands against, and how far off its line is.
+
+    A tip that runs on past the other's own end is none of these: there the other ends on this one.
+    """
+    found: dict[tuple[int, bool], tuple[int, float]] = {}
+    for i, line in enumerate(lines):
+        for at_end, p in ((False, line.start), (True, line.end)):
+            near = [
+                (off, j)
+                for j, other in enumerate(lines)
+                if j != i
+                for s, off in (other.nearest(p),)
+                if off <= members[j].thickness_mm and members[i].meets_height(members[j])
+                if off <= MITRE_MM or SAME_MM < s < other.length - SAME_MM
+            ]
+            if near:
+                off, j = min(near)
+                found[i, at_end] = (j, off)
+    return found
+
+
+def _reaching(
+    line: Line, lines: list[Line], start: tuple[int, float] | None, end: tuple[int, float] | None
+) -> Line:
+    """A centreline carried on to the lines it stands against, straight: a bend at the end would twist it."""
+
+    def met(p: Point, tip: tuple[int, float] | None) -> Point:
+        if tip is None or tip[1] <= MITRE_MM:
+            return p
+        other = lines[tip[0]]
+        return other.at(other.nearest(p)[0])
+
+    return Line(met(line.start, start), met(line.end, end))
 
 
 def _stacked(members: tuple[Member, ...], flanges: tuple[Member, ...]) -> list[tuple[int, int]]:

@@ -146,7 +146,7 @@ def test_joists_pass_below_shallow_devices() -> None:
     board = board_of(OBLONG, joints=ENDS)
     places = []
     for depth in (55.0, 65.0, None):
-        devices = () if depth is None else (device(402, 250, depth),)
+        devices = () if depth is None else (device(486, 250, depth),)
         plan = BoardPlan(
             board="B01", tracks=(track((0, 250), (1200, 250)),), devices=devices, own_devices=("D1",)
         )
@@ -155,7 +155,7 @@ def test_joists_pass_below_shallow_devices() -> None:
     shallow, deep, bare = places
     assert shallow == bare
     assert deep != bare
-    assert all(x - 12 > 442 or x < 362 for x in deep)
+    assert all(x - 12 > 526 or x < 446 for x in deep)
 
 
 def test_a_board_that_girders_do_not_suit_is_a_box() -> None:

@@ -1,0 +1,122 @@
+"""A narrow deck is held along every track: by joists where it runs along the board, by noggins where it runs
+across, by posts where it runs along a side."""
+
+from __future__ import annotations
+
+import math
+import os
+import random
+import sys
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+import shapely
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "framing"))
+from any_shapes import board_of
+
+from boardwright import Notes, Severity
+from boardwright.plan.model import Point, Track
+from boardwright_stages.framing.open_settings import OpenTopSettings
+from boardwright_stages.framing.open_top import open_top
+from boardwright_stages.framing.settings import FramingSettings
+from boardwright_stages.joists.risers import _posts
+from boardwright_stages.joists.settings import JoistSettings
+from boardwright_stages.joists.stages import joists
+from boardwright_stages.parts.stages import parts
+from boardwright_stages.strength.open_deck import _span
+from boardwright_stages.strength.settings import StrengthSettings, SupportSettings
+from boardwright_stages.strength.stages import strength
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardPlan,
+    BoardStrength,
+    BoardWiring,
+    Frame,
+    Joists,
+    MemberRole,
+)
+
+FRAMING = FramingSettings(member_thickness_mm=12)
+
+
+class Made(NamedTuple):
+    frame: Frame
+    joists: Joists
+    strength: BoardStrength
+    notes: Notes
+
+
+def made_of(board: Board, tracks: tuple[Track, ...]) -> Made:
+    plan, notes = BoardPlan(board=board.id, tracks=tracks), Notes()
+    framed = open_top(board, plan, FRAMING, OpenTopSettings(), notes)
+    found = joists(board, plan, framed, FRAMING, JoistSettings(), notes)
+    none = BoardFixings(board=board.id), BoardWiring(board=board.id)
+    cut = parts(board, plan, framed, found, *none, FRAMING, notes)
+    held = strength(board, framed, found, cut, StrengthSettings(), SupportSettings(), notes)
+    return Made(framed, found, held, notes)
+
+
+def across(length: float, width: float, *tracks: tuple[Point, Point]) -> Made:
+    ring = ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
+    return made_of(board_of(ring), tuple(Track(id=f"T{n}", points=t) for n, t in enumerate(tracks)))
+
+
+def test_a_track_square_to_the_board_gets_noggins() -> None:
+    """A bay 700 high holds a track along its middle: 0.8 · 250 = 200, and 700 needs ceil(700/200) - 1 = 3."""
+    made = across(500.0, 700.0, ((125.0, 0.0), (125.0, 700.0)))
+    headers = [m for m in made.joists.members if m.role is MemberRole.HEADER]
+    assert [round(m.outer_start[1] + 6, 1) for m in headers] == pytest.approx([181.0, 350.0, 519.0])
+    risers = [m for m in made.joists.members if m.role is MemberRole.RISER]
+    assert len([r for r in risers if abs(r.direction[0]) > 0.9]) == 5  # on three noggins and two sides
+    assert max(line.measured for line in made.strength.lines if line.key == "deck-hand") <= 2.0
+
+
+def test_joists_stand_closer_under_a_narrow_deck() -> None:
+    """Along the board at 250; at 30° to it, 250 · cos 30° = 216.5 of the length."""
+    straight = across(1200.0, 500.0, ((0.0, 250.0), (1200.0, 250.0)))
+    assert straight.joists.limit_mm == 250.0
+    rise = 400 * math.tan(math.radians(30))
+    slanting = across(1200.0, 500.0, ((300.0, 100.0), (700.0, 100.0 + rise)))
+    assert slanting.joists.limit_mm == pytest.approx(216.506, abs=1e-3)
+    assert slanting.joists.spacing_mm <= slanting.joists.limit_mm + 1e-6
+
+
+def test_posts_along_a_side() -> None:
+    """700 in steps of at most 250: (700 - 60) / 3 = 213.3 apart, each 60; a stretch of 200 stays whole."""
+    assert _posts((0.0, 200.0), 250.0) == [(0.0, 200.0)]
+    posts = _posts((0.0, 700.0), 250.0)
+    assert [round(a, 1) for a, _ in posts] == [0.0, 213.3, 426.7, 640.0]
+    assert {round(b - a, 6) for a, b in posts} == {60.0}
+
+
+def test_an_overhang_counts_as_the_span_that_gives_as_much() -> None:
+    """a = 100 past its bearer with 300 behind: P·a²·(a + b)/3EI = P·L³/48EI gives L³ = 16·100²·400."""
+    assert _span([-400.0, -400.0, -100.0, 0.0]) == pytest.approx((16 * 100**2 * 400) ** (1 / 3))
+    assert _span([-50.0, -40.0, 60.0, 80.0]) == 100.0
+    assert _span([-50.0, 60.0]) is None
+
+
+def test_no_narrow_deck_hangs_in_the_air() -> None:
+    """Boards with one to four straight tracks any way across: every deck gives at most twice the 2 mm
+    that are wanted under a hand, and what goes beyond 2 mm is told. (Without noggins 22 of 60 gave over 10.)
+    With ``BOARDWRIGHT_DEEP=1`` 200 boards, otherwise 15."""
+    for seed in range(200 if os.environ.get("BOARDWRIGHT_DEEP") else 15):
+        dice = random.Random(seed)
+        length, width = dice.uniform(500, 1300), dice.uniform(300, 750)
+        ring = ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
+        tracks = []
+        for n in range(dice.randint(1, 4)):
+            turn, x, y = dice.uniform(-60, 60), dice.uniform(0, length), dice.uniform(0, width)
+            c, s = 2000 * math.cos(math.radians(turn)), 2000 * math.sin(math.radians(turn))
+            line = shapely.LineString(((x - c, y - s), (x + c, y + s))).intersection(shapely.Polygon(ring))
+            if line.geom_type == "LineString" and line.length > 50:
+                tracks.append(Track(id=f"T{n}", points=tuple(line.coords)))
+        made = made_of(board_of(ring), tuple(tracks))
+        given = [line for line in made.strength.lines if line.key == "deck-hand"]
+        assert given, seed
+        assert given[0].measured <= 4.0, (seed, given[0])
+        assert ("BW-STR-003" in {f.code for f in made.notes.findings}) == (given[0].measured > 2.0)
+        assert not [f for f in made.notes.findings if f.severity is Severity.FAULT], seed
