@@ -36,7 +36,8 @@ def told_cost(
     tracks: Tracks,
     settings: SplittingSettings,
 ) -> str:
-    """One or two sentences; "" where the boards meet elsewhere, too, so that no one line parts them.
+    """One or two sentences; "" where the boards meet elsewhere, too, so that no one line parts them,
+    and where one of them is larger than a board may be.
 
     ``sides``: the joint's boards as they were cut. ``main``: directions joints should follow.
     """
@@ -44,7 +45,7 @@ def told_cost(
     if both is None:
         return ""
     here = _chord_of(joint, both)
-    if here is None:
+    if here is None or not all(bool(s.fits[0]) for s in worth.sides(here, settings)):
         return ""
     search = Search(settings, keep_away, tracks, main)
     cost, togo, _ = search.judge(here)

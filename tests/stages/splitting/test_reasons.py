@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from boardwright.plan.model import Device, DrawnJoint, Track
+from boardwright.plan.model import Device, DrawnJoint, Obstacle, Track
 from boardwright_stages.splitting import terms
 from boardwright_stages.splitting.limits import Opening
 from boardwright_stages.splitting.settings import SplittingSettings
@@ -90,6 +90,14 @@ def test_boards_tell_their_room(plan_of: Any, cut: Any) -> None:
     assert told.startswith("50 mm under the longest; 200 mm under the widest; ")
     assert "9.0 of 15.0 kg" in told
     assert "passes the hatch with 200 mm to spare in width" in told
+
+
+def test_a_joint_of_a_board_that_is_too_large_tells_no_cost(plan_of: Any, cut: Any) -> None:
+    """1500 mm behind the drawn joint cannot be parted: a tank fills them."""
+    drawn = (DrawnJoint(id="D", start=(800, 0), end=(800, 500)),)
+    tank = Obstacle(id="tank", ring=((820, 0), (2300, 0), (2300, 500), (820, 500)))
+    made, _ = cut(plan_of(SHELF, drawn_joints=drawn, obstacles=(tank,)))
+    assert [j.why for j in made.joints] == ["Drawn by the builder."]
 
 
 def test_the_page_names_the_weight_of_every_term() -> None:
