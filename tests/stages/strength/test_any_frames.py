@@ -84,7 +84,7 @@ def built(kind: str, seed: int) -> Built:
         n
         for n, m in enumerate(beams)
         if m.role is (MemberRole.GIRDER if kind == "girder" else MemberRole.SIDE)
-        and abs(m.direction[1]) < 0.2
+        and abs(m.direction[1]) < 0.5
     ]
     held = [Place(n, centreline(beams[n]).length * share) for n in carriers for share in (0.2, 0.8)]
     flanges = tuple(m for m in every if m.role is MemberRole.FLANGE)
@@ -188,10 +188,12 @@ def theirs_mm(case: Built) -> float:
             here = squares[(squares[:, 0] >= a) & (squares[:, 0] < b)]
             for s, force in here:
                 # the library leaves out a load at a member's very end
-                model.add_member_pt_load(f"M{n}-{j}", "FY", -force, min(s - a, b - a - 0.01))
+                model.add_member_pt_load(
+                    f"M{n}-{j}", "FY", -force, min(s - a, model.members[f"M{n}-{j}"].L() - 0.01)
+                )
         for s, force in squares[(squares[:, 0] < stations[n][0]) | (squares[:, 0] >= stations[n][-1])]:
             last = 0 if s < stations[n][0] else len(stations[n]) - 2
-            at = 0.0 if s < stations[n][0] else stations[n][-1] - stations[n][-2] - 0.01
+            at = 0.0 if s < stations[n][0] else model.members[f"M{n}-{last}"].L() - 0.01
             model.add_member_pt_load(f"M{n}-{last}", "FY", -force, at)
     model.analyze_linear(check_stability=False)
     held = sum(n.RxnFY["Combo 1"] for n in model.nodes.values())
