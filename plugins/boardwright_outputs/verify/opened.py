@@ -28,7 +28,7 @@ class Opened:
     def __init__(self, files: Mapping[str, bytes], pack: Pack, notes: Notes) -> None:
         self.files, self.pack, self.notes = files, pack, notes
         self.boards: dict[str, Board] = {b.id: b for b in pack.boards}
-        self.parts: dict[str, Part] = {p.id: p for b in pack.boards for p in b.parts}
+        self.parts: dict[str, Part] = {p.id: p for b in pack.boards for p in (*b.parts, *b.tools)}
         self._drawn: dict[str, Drawn | None] = {}
 
     def fault(self, code: str, says: str, *, file: str = "", board: str = "", item: str = "") -> None:
@@ -92,7 +92,7 @@ def read_pack(data: bytes, notes: Notes) -> Pack | None:
         return None
     for kind, ids in (
         ("board", [b.id for b in pack.boards]),
-        ("part", [p.id for b in pack.boards for p in b.parts]),
+        ("part", [p.id for b in pack.boards for p in (*b.parts, *b.tools)]),
         ("joint", [j.id for j in pack.joints]),
         ("sheet", [s.id for s in pack.cutting.sheets]),
     ):

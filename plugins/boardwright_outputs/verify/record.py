@@ -115,6 +115,7 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
     wire_holes: tuple[WireHole, ...]
     parts: tuple[Part, ...]
     hardware: tuple[HardwareLine, ...]
+    tools: tuple[Part, ...] = ()
 
 
 class Joint(msgspec.Struct, frozen=True, kw_only=True):

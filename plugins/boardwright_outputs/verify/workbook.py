@@ -112,7 +112,7 @@ def _totals(opened: Opened, book: Book) -> None:
 def _tables(opened: Opened) -> Iterator[tuple[str, str, list[Row]]]:
     """Sheet, the letters of its columns that are compared, and what must stand there, row by row."""
     pack = opened.pack
-    parts = [p for b in pack.boards for p in b.parts]
+    parts = [p for b in pack.boards for p in (*b.parts, *b.tools)]
     yield (
         "Boards",
         "ACDEIJ",
