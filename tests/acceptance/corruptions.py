@@ -6,6 +6,9 @@ The pack is that of the branch terminus: boards B01 to B06, joints J01 (B01, B02
 
 from __future__ import annotations
 
+import io
+import re
+import zipfile
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
@@ -14,13 +17,16 @@ from forging import (
     Files,
     at,
     board,
+    cell,
     data,
     drawing,
     joint_hole,
     largest_contour,
+    move_member,
     moved,
     packed_again,
     part,
+    sheet_path,
 )
 
 THIN, LAST, THICK = "birch-ply-9-01", "birch-ply-9-02", "birch-ply-12-01"
@@ -239,3 +245,38 @@ def end_drawn(edit: Callable[[Any], None], kind: str = "bolt") -> Change:
 
 def rename_sheet(files: Files) -> None:
     packed_again(files, "xl/workbook.xml", lambda text: text.replace('name="Cost"', 'name="Bill"'))
+
+
+def one_on_another(pack: Any) -> None:
+    one, two = (part(pack, id_)["placement"] for id_ in ("B05-J1", "B05-J2"))
+    move_member(pack, "B05-J1", two["x_mm"] - one["x_mm"], two["y_mm"] - one["y_mm"])
+
+
+def on_top(pack: Any) -> None:
+    one, two, *_ = sheet(pack, THIN)["parts"]
+    two["x_mm"], two["y_mm"] = one["x_mm"], one["y_mm"]
+
+
+def closer(pack: Any) -> None:
+    """Of two parts a kerf apart along the sheet, the second a millimetre nearer."""
+    found = sheet(pack, THICK)
+    second = next(
+        b
+        for a in found["parts"]
+        for b in found["parts"]
+        if abs(b["x_mm"] - a["x_mm"] - a["length_mm"] - found["kerf_mm"]) < 1e-4
+        and abs(b["y_mm"] - a["y_mm"]) < 1.0
+    )
+    second["x_mm"] -= 1.0
+
+
+def total(old: str, new: str) -> Change:
+    """Change the cell that holds the total of the cost."""
+
+    def change(files: Files) -> None:
+        with zipfile.ZipFile(io.BytesIO(files["workbook.xlsx"])) as package:
+            text = package.read(sheet_path(files, "Cost")).decode()
+        (row,) = re.findall(r'<c r="C(\d+)"[^>]*><is><t[^>]*>Total</t>', text)
+        cell("Cost", f"G{row}", old, new)(files)
+
+    return change

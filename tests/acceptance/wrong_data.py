@@ -8,15 +8,19 @@ from corruptions import (
     Corruption,
     add_to,
     again,
+    closer,
     cost_line,
     doubled,
     drop,
     move_board,
+    on_top,
+    one_on_another,
     placed,
     rename_sheet,
     set_in,
     sheet,
     sheet_file,
+    total,
     turn_against_grain,
     unlabelled,
 )
@@ -93,9 +97,7 @@ BOARDS = [
         "035",
         "B04",
     ),
-    Corruption(
-        "two joists in one place", data(lambda p: move_member(p, "B05-J1", 392.0, 0.0)), "036", "B05-J1"
-    ),
+    Corruption("two joists in one place", data(one_on_another), "036", "B05-J1"),
     Corruption(
         "a joist out in the open", data(lambda p: move_member(p, "B04-J1", 0.0, 300.0)), "037", "B04-J1"
     ),
@@ -109,7 +111,7 @@ CUTTING = [
         "B04-J1",
     ),
     Corruption("a part cut twice", again(lambda p: sheet(p, THICK)["parts"]), "050", "B01-E1"),
-    Corruption("a sheet cut twice", set_in(lambda p: sheet(p, THIN), "times", 2), "050", "B03-D"),
+    Corruption("a sheet cut twice", set_in(lambda p: sheet(p, THIN), "times", 2), "050", "-D"),
     Corruption("two copies wanted", set_in(lambda p: p["cutting"], "copies", 2), "050", "B01-D"),
     Corruption(
         "a stranger on the sheet", set_in(lambda p: placed(p, "B04-J1"), "part", "B09-J1"), "050", "B09-J1"
@@ -118,8 +120,8 @@ CUTTING = [
     Corruption(
         "a part out of the sheet", add_to(lambda p: placed(p, "B03-D"), "y_mm", 500.0), "051", "B03-D"
     ),
-    Corruption("nearer than the kerf", add_to(lambda p: placed(p, "B03-D"), "x_mm", -2.0), "052", "B03-D"),
-    Corruption("one over another", set_in(lambda p: placed(p, "B05-D"), "y_mm", 300.0), "052", "B05-D"),
+    Corruption("nearer than the kerf", data(closer), "052", THICK),
+    Corruption("one over another", data(on_top), "052", THIN),
     Corruption("a part against its grain", data(turn_against_grain), "053", "B04-J1"),
     Corruption(
         "a blank too short", add_to(lambda p: placed(p, "B04-J1"), "length_mm", -1.0), "054", "B04-J1"
@@ -156,9 +158,7 @@ CUTTING = [
         "063",
         f"{THIN}, cut 7",
     ),
-    Corruption(
-        "the last cut moved", add_to(lambda p: sheet(p, THIN)["cuts"][-1], "at_mm", 3.0), "064", "B05-D"
-    ),
+    Corruption("the last cut moved", add_to(lambda p: sheet(p, THIN)["cuts"][-1], "at_mm", 3.0), "064", THIN),
     Corruption(
         "a part drawn elsewhere on its sheet",
         drawing(sheet_file(THIN), lambda d: largest_contour(d).translate(1, 0, 0)),
@@ -211,20 +211,20 @@ SUMS = [
         "B04",
     ),
     Corruption(
-        "a line's total", set_in(lambda p: cost_line(p, "dowel-10"), "total", "5.00"), "072", "dowel-10"
+        "a line's total", set_in(lambda p: cost_line(p, "dowel-10"), "total", "0.01"), "072", "dowel-10"
     ),
-    Corruption("a price", set_in(lambda p: cost_line(p, "dowel-10"), "price", "4.00"), "072", "dowel-10"),
+    Corruption("a price", set_in(lambda p: cost_line(p, "dowel-10"), "price", "0.01"), "072", "dowel-10"),
     Corruption("the total", set_in(lambda p: p["cost"], "total", "499.99"), "072", "499.99"),
     Corruption(
         "the price of a square metre", set_in(lambda p: p["cost"], "per_square_metre", "1.00"), "072", "1.00"
     ),
     Corruption(
         "a sheet not bought",
-        set_in(lambda p: p["cost"]["lines"][0], "quantity", "1"),
+        set_in(lambda p: p["cost"]["lines"][0], "quantity", "77"),
         "073",
-        "birch ply 9 mm",
+        "birch ply",
     ),
-    Corruption("a nut too few", set_in(lambda p: cost_line(p, "nut-M8"), "quantity", "10"), "073", "nut-M8"),
+    Corruption("a nut too few", set_in(lambda p: cost_line(p, "nut-M8"), "quantity", "1"), "073", "nut-M8"),
     Corruption(
         "a board's bolts",
         add_to(
@@ -238,26 +238,20 @@ SUMS = [
 ]
 
 WORKBOOK = [
-    Corruption(
-        "the total typed over", cell("Cost", "G40", "<f>.*</v>", "<v>580.82</v>"), "085", "Cost, Total"
-    ),
-    Corruption(
-        "another total typed over", cell("Cost", "G40", "<f>.*</v>", "<v>480.82</v>"), "084", "480.82"
-    ),
-    Corruption("the total as it shows", cell("Cost", "G40", "<v>580.82", "<v>500.00"), "083", "Cost G40"),
-    Corruption("the total leaves a line out", cell("Cost", "G40", "G5:G36", "G5:G35"), "083", "Cost G40"),
-    Corruption("a formula nobody knows", cell("Cost", "G40", "SUM", "INDIRECT"), "082", "Cost G40"),
+    Corruption("the total typed over", total("<f>.*</f>", ""), "085", "Cost, Total"),
+    Corruption("another total typed over", total("<f>.*</v>", "<v>480.82</v>"), "084", "480.82"),
+    Corruption("the total as it shows", total("<v>.*</v>", "<v>500.00</v>"), "083", "500.00"),
+    Corruption("the total leaves a line out", total("SUM.G5", "SUM(G6"), "083", "Cost G"),
+    Corruption("a formula nobody knows", total("SUM", "INDIRECT"), "082", "Cost G"),
     Corruption("a formula to nowhere", cell("Summary", "B11", "Cost!", "Bill!"), "082", "Summary B11"),
-    Corruption("an error shown", cell("Cost", "G40", r"><f>", ' t="e"><f>'), "082", "Cost G40"),
+    Corruption("an error shown", total("><f>", ' t="e"><f>'), "082", "Cost G"),
     Corruption("a price changed", cell("Cost", "F5", "<v>.*</v>", "<v>38.0</v>"), "083", "Cost G5"),
-    Corruption(
-        "a quantity changed", cell("Cost", "D5", "<v>.*</v>", "<v>1</v>"), "086", "sheets birch ply 9 mm"
-    ),
+    Corruption("a quantity changed", cell("Cost", "D5", "<v>.*</v>", "<v>77</v>"), "086", "sheets birch ply"),
     Corruption(
         "a board's screws changed",
         cell("Hardware by board", "D5", "<v>.*</v>", "<v>8</v>"),
         "086",
-        "screw-4x50",
+        "B01",
     ),
     Corruption("a part's length", cell("Parts", "G6", "<v>.*</v>", "<v>250.3</v>"), "086", "B01-S1"),
     Corruption("a part's wood", cell("Parts", "E6", "birch ply", "balsa"), "086", "B01-S1"),
@@ -267,7 +261,7 @@ WORKBOOK = [
     Corruption("a board's length", cell("Boards", "D7", "<v>.*</v>", "<v>1200.0</v>"), "086", "B03"),
     Corruption("a joint's start", cell("Joints", "E6", "<v>.*</v>", "<v>1.0</v>"), "086", "J02"),
     Corruption("a sheet's kerf", cell("Sheets", "G5", "<v>.*</v>", "<v>4.0</v>"), "086", THIN),
-    Corruption("a row of cuts lost", without_row("Cutting", 85), "087", "Cutting"),
+    Corruption("a row of cuts lost", without_row("Cutting", 6), "087", "Cutting"),
     Corruption("a worksheet lost", lambda f: rename_sheet(f), "081", "Cost"),
     Corruption("the workbook cut short", cut_short("workbook.xlsx"), "080", "workbook.xlsx"),
     Corruption(
