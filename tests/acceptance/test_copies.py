@@ -8,6 +8,7 @@ from collections import Counter
 from pathlib import Path
 
 from packs import FIXTURES
+from running import command
 
 from boardwright.packing import Packed, open_store, pack
 
@@ -29,6 +30,8 @@ def test_twelve_modules(tmp_path: Path) -> None:
     _, one = packed(tmp_path, 1)
     made, twelve = packed(tmp_path, 12)
     assert not made.faults
+    proof = command("verify", tmp_path / "pack", cwd=tmp_path)
+    assert (proof.returncode, "cut 12 times each" in " ".join(proof.stdout.split())) == (0, True)
     # nothing of a board is made again for more of it: only what is bought, cut and told
     boards = {b["id"] for b in one["boards"]}
     again = {stage for stage, item in made.outcome.ran if item in boards}

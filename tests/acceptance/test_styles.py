@@ -33,6 +33,8 @@ def test_a_pack_in_every_style(style: str, roles: set[str], tmp_path: Path) -> N
     assert roles <= {m["role"] for m in board["frame"]["members"]}
     assert roles <= {p["role"] for p in board["parts"]}
     assert all(line["passed"] for line in pack.data["checks"]["lines"])
+    proof = command("verify", folder / "pack", cwd=folder)
+    assert proof.returncode == 0, proof.stderr
 
 
 def test_the_pages_own_style(tmp_path: Path) -> None:

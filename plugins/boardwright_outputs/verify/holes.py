@@ -153,7 +153,8 @@ def _wire_holes(opened: Opened) -> int:
             counted += 1
             part, member = opened.parts.get(wire.member), members.get(wire.member)
             drilled = [h for h in part.holes if h.kind == "wire"] if part else []
-            wanted = (wire.along_mm, (member.depth_mm if member else 0.0) + wire.z_mm)
+            bottom = member.top_mm - member.depth_mm if member else 0.0
+            wanted = (wire.along_mm, wire.z_mm - bottom)
             fits = [
                 h
                 for h in drilled
@@ -164,7 +165,7 @@ def _wire_holes(opened: Opened) -> int:
                 opened.fault(
                     "BW-VERIFY-044",
                     f"board {board.id}: {wire.member} is not drilled where a wire goes through it, "
-                    f"{wire.along_mm:.1f} mm along, {-wire.z_mm:.1f} mm below its top",
+                    f"{wire.along_mm:.1f} mm along, {-wire.z_mm:.1f} mm below the deck",
                     board=board.id,
                     item=wire.member,
                 )
