@@ -38,24 +38,29 @@ def test_killed_between_transactions(layouts: dict[str, Path], tmp_path: Path) -
     clean = on_disk(layouts[case] / "pack")
     whole = packed(copy(case, tmp_path / "whole"), Store(None))
     kept = [whole + 1]
-    for n in range(1, 1000, STEP):
+
+    def dies(n: int) -> bool:
+        """Whether a pack killed at the n-th boundary gets so far; what it leaves is looked at."""
         folder = copy(case, tmp_path / str(n))
         path = store_path(folder / "layout.toml")
-
-        def work(folder: Path = folder, path: Path = path, n: int = n) -> None:
-            packed(folder, DyingStore(path, n, "layout.toml"))
-
-        if not killed(work):
-            break
+        if not killed(lambda: packed(folder, DyingStore(path, n, "layout.toml"))):
+            return False
         if (folder / "pack").exists():
             assert on_disk(folder / "pack") == clean  # delivered whole, or not at all
         kept.append(packed(folder, Store(path, "layout.toml")))
         assert on_disk(folder / "pack") == clean
         assert not [p for p in folder.iterdir() if p.name.startswith("pack") and p.name != "pack"]
         shutil.rmtree(folder)
+        return True
+
+    n = next(n for n in range(1, 1000, STEP) if not dies(n))
+    last = n - STEP
+    while n - last > 1:  # the very last boundary, between two that were tried
+        middle = (last + n) // 2
+        last, n = (middle, n) if dies(middle) else (last, middle)
     # what was finished before the kill is never computed again: ever less is left to do, at last nothing
     assert kept == sorted(kept, reverse=True)
-    assert kept[-1] <= 1
+    assert kept[-1] == 0
     assert len(kept) > 5
 
 
