@@ -9,8 +9,8 @@ class WireHole(msgspec.Struct, frozen=True, kw_only=True):
     """A wire hole through one member.
 
     ``member`` is the member's id, ``along_mm`` measured from the member's datum, ``z_mm`` (negative) down
-    from the deck's underside. ``joint`` names the joint when the hole meets one in the next board; (x_mm, y_mm) is the
-    point on the member's outer face in plan coordinates.
+    from the deck's underside. ``joint`` names the joint when the hole meets one in the next board;
+    (x_mm, y_mm) is the point on the member's outer face in plan coordinates.
     """
 
     member: str
