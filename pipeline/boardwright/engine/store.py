@@ -347,7 +347,7 @@ class Store:
         try:
             yield
             self._db.execute("COMMIT")
-        except BaseException:
+        except BaseException:  # Ctrl-C too: nothing half-done stays, and it goes on up
             if self._db.in_transaction:  # some errors end it themselves
                 self._db.execute("ROLLBACK")
             raise

@@ -61,6 +61,7 @@ def _unfit(data: bytes) -> str:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             size = sum(member.file_size for member in archive.infolist())
+    # NotImplementedError: packed in a way the library cannot unpack
     except (zipfile.BadZipFile, ValueError, OverflowError, NotImplementedError) as problem:
         return f"damaged: {problem}"
     return f"it unpacks to more than {LARGEST_BYTES // 1_000_000} MB" if size > LARGEST_BYTES else ""

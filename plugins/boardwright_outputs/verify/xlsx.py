@@ -71,6 +71,7 @@ def read_xlsx(data: bytes) -> Book:
         EOFError,
     ) as problem:
         raise UnreadableError(str(problem) or type(problem).__name__) from problem
+    # NotImplementedError: packed in a way the library cannot unpack; RuntimeError: with a password
     except (OSError, NotImplementedError, RuntimeError, zipfile.LargeZipFile, InvalidOperation) as problem:
         raise UnreadableError(str(problem) or type(problem).__name__) from problem
     except Exception as problem:
