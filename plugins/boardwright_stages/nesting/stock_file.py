@@ -2,8 +2,8 @@
 
 [saw]
 kerf_mm = 3.0            # width the blade takes
-trim_mm = 10.0           # off every factory edge first
-stages = 3               # changes of direction; 0: as many as you like
+trim_mm = 10.0           # off every factory edge first; left out: none
+stages = 3               # changes of direction; 0 or left out: as many as you like
 
 [[sheet]]
 material = "birch ply"
@@ -34,11 +34,11 @@ from .settings import CuttingSettings, StockSettings, StockSheet, refuse_negativ
 
 
 class Saw(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Left out, a value is what a project file's ``[cutting]`` has."""
+    """A file that says nothing of trim and stages asks for none: whole sheets, any number of turns."""
 
     kerf_mm: Annotated[float, Meta(ge=0, le=20)] = CuttingSettings().kerf_mm
-    trim_mm: Annotated[float, Meta(ge=0)] = CuttingSettings().trim_mm
-    stages: Literal[0, 2, 3] = CuttingSettings().stages
+    trim_mm: Annotated[float, Meta(ge=0)] = 0.0
+    stages: Literal[0, 2, 3] = 0
 
 
 class FileSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):

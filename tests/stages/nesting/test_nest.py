@@ -154,6 +154,13 @@ def test_prices_stay_exact_decimals() -> None:
     assert stock.sheets[0].quantity == 0  # as many as needed
 
 
+@pytest.mark.parametrize("saw", ["", "[saw]\n", "[saw]\nkerf_mm = 3.0\n"])
+def test_a_stock_file_that_says_nothing_asks_for_no_trim_and_no_limit(saw: str) -> None:
+    plain = saw + '[[sheet]]\nmaterial = "ply"\nthickness_mm = 9\nlength_mm = 100\nwidth_mm = 50\n'
+    _, settings = read_stock(SourceFile("stock.toml", plain.encode()))
+    assert (settings.kerf_mm, settings.trim_mm, settings.stages) == (3.0, 0.0, 0)
+
+
 @pytest.mark.parametrize(
     ("text", "key"),
     [
