@@ -117,19 +117,30 @@ def prepare[R: Run](
     packages = own_packages(choice.plugins)
     prints = CodePrints(packages | {MODULE}, store)
     libraries = library_versions(distribution(p)[0] for p in enabled(choice.plugins))
-    plan = _plan(layout, drawing, device_list, store, prints, libraries)
+    plan, said = _plan(layout, drawing, device_list, store, prints, libraries)
     sources = {project_file.name: canon.digest(project_file.read_bytes())}
     sources |= {s.name: canon.digest(s.data) for s in (drawing, device_list) if s}
     if local:
         sources[choice.local] = canon.digest(local.read_bytes())
+    if layout.rules_file:
+        sources[layout.rules_file] = canon.digest((layout.folder / layout.rules_file).read_bytes())
     provenance = Provenance(
         sources=tuple(SourceDigest(file=f, sha256=d) for f, d in sources.items()),
         versions=tuple(sorted(libraries.items())),
         settings={t: msgspec.to_builtins(section) for t, section in sorted(layout.sections.items())},
+        rules=layout.rules,
     )
     executor = workers.start(jobs, local)
     run = walk(
-        stages, {TrackPlan: plan}, layout.sections, provenance, store, prints, libraries, tell, executor
+        stages,
+        {TrackPlan: (plan, (*layout.findings, *said))},
+        layout.sections,
+        provenance,
+        store,
+        prints,
+        libraries,
+        tell,
+        executor,
     )
     return Ready(
         layout.section(project.LayoutSettings).name, run, stages, sources, packages, libraries, executor

@@ -7,6 +7,7 @@ but the drawing has a default.
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -15,9 +16,20 @@ import msgspec
 from .disk import read_file
 from .errors import InputError
 from .findings import Finding, Place
+from .house import (
+    NO_RULES,
+    HouseSettings,
+    Rulebook,
+    given_values,
+    judge,
+    laid_under,
+    missing_plugins,
+    read_rules,
+)
 from .plan.settings import DeviceSettings, DrawingSettings
 from .refusing import invalid, not_finite, problem, refused, unknown
 from .settings import Section
+from .stages import KeptRule
 
 
 class LayoutSettings(Section, frozen=True, kw_only=True, table="layout"):
@@ -48,15 +60,22 @@ CORE_SECTIONS: dict[str, type[Section]] = {
     "drawing": DrawingSettings,
     "devices": DeviceSettings,
     "stages": StagesSettings,
+    "house": HouseSettings,
 }
 
 
 class Project(msgspec.Struct, frozen=True):
-    """A project file, checked. ``sections`` holds one settled value for every known table."""
+    """A project file, checked. ``sections`` holds one settled value for every known table.
+
+    ``rules`` are the house rules it follows and ``findings`` what is to be said of them.
+    """
 
     folder: Path
     file: str
     sections: dict[str, Section]
+    rules_file: str = ""
+    rules: tuple[KeptRule, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
     def section[S: Section](self, kind: type[S]) -> S:
         value = self.sections[kind.table_name]
@@ -66,44 +85,69 @@ class Project(msgspec.Struct, frozen=True):
 
 def read_project(path: Path, stage_sections: dict[str, type[Section]]) -> Project:
     """Read and check a project file. Raises InputError with every problem found."""
-    tables = read_tables(path)
+    own = _own_tables(path)
+    book = read_rules(own, path.parent, path.name)
     kinds = {**stage_sections, **CORE_SECTIONS}
+    if book is not NO_RULES:
+        problems, _ = _checked(given_values(book), kinds, book.file)
+        problems += missing_plugins(book, read_stages(path).plugins, path.name)
+        if problems:
+            raise InputError(problems)
+    problems, sections = _checked(laid_under(book, own), kinds, path.name)
+    if not problems:
+        problems = _nowhere(book, kinds)
+    if problems:
+        raise InputError(problems)
+    rules, findings = judge(book, sections, path.name)
+    return Project(path.parent, path.name, sections, book.file, rules, findings)
+
+
+def _checked(
+    tables: Mapping[str, Any], kinds: Mapping[str, type[Section]], file: str
+) -> tuple[list[Finding], dict[str, Section]]:
+    """Every problem of a file's tables, and a section for each known table that has none."""
     problems: list[Finding] = []
     sections: dict[str, Section] = {}
     for name in tables:
         if name not in kinds:
-            problems.append(unknown(path.name, name, kinds, "table", f"[{name}]"))
+            problems.append(unknown(file, name, kinds, "table", f"[{name}]"))
     for name, kind in sorted(kinds.items()):
         value = tables.get(name, {})
         if not isinstance(value, dict):
             problems.append(
                 problem(
-                    "BW-PROJ-003",
-                    f"[{name}] must be a table of settings",
-                    path.name,
-                    name,
-                    f"Write [{name}].",
+                    "BW-PROJ-003", f"[{name}] must be a table of settings", file, name, f"Write [{name}]."
                 )
             )
             continue
-        problems.extend(_unknown_keys(path.name, name, value, kind))
+        problems.extend(_unknown_keys(file, name, value, kind))
         endless = list(not_finite(value, f"[{name}]"))
         if endless:
-            problems.extend(invalid(path.name, key, bad, "a plain number") for key, bad in endless)
+            problems.extend(invalid(file, key, bad, "a plain number") for key, bad in endless)
             continue
         known = {k: v for k, v in value.items() if k in {f.name for f in msgspec.structs.fields(kind)}}
         try:
             sections[name] = msgspec.convert(known, type=kind)
         except msgspec.ValidationError:
-            problems.extend(refused(path.name, name, kind, known))
-    if problems:
-        raise InputError(problems)
-    return Project(folder=path.parent, file=path.name, sections=sections)
+            problems.extend(refused(file, name, kind, known))
+    return problems, sections
+
+
+def _nowhere(book: Rulebook, kinds: Mapping[str, type[Section]]) -> list[Finding]:
+    """Rules that only allow or forbid, for settings nobody reads."""
+    problems = []
+    for rule in book.rules:
+        table, key, *_ = rule.keys
+        if table not in kinds:
+            problems.append(unknown(book.file, table, kinds, "table", f"[{table}]"))
+        else:
+            problems.extend(_unknown_keys(book.file, table, {key: 0}, kinds[table]))
+    return problems
 
 
 def read_stages(path: Path) -> StagesSettings:
     """Only ``[stages]``: which plugins take part must be known before the other sections are."""
-    tables = read_tables(path)
+    tables = _own_tables(path)
     try:
         return msgspec.convert(tables.get("stages", {}), type=StagesSettings)
     except msgspec.ValidationError as error:
@@ -120,7 +164,12 @@ def _stages_refused(file: str, value: Any) -> list[Finding]:
 
 
 def read_tables(path: Path) -> dict[str, Any]:
-    """The raw tables of a project file. Raises InputError when it cannot be read at all."""
+    """A project file's tables over its house rules'. Raises InputError when they cannot be read."""
+    own = _own_tables(path)
+    return laid_under(read_rules(own, path.parent, path.name), own)
+
+
+def _own_tables(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(read_file(path).decode("utf-8-sig"))
     except FileNotFoundError:

@@ -55,12 +55,24 @@ class SourceDigest(msgspec.Struct, frozen=True, kw_only=True):
     sha256: str
 
 
+class KeptRule(msgspec.Struct, frozen=True, kw_only=True):
+    """One house rule: the setting, what it says, who says so and why, and whether this project keeps it."""
+
+    setting: str
+    says: str
+    by: str
+    why: str = ""
+    may_change: bool = False
+    kept: bool = True
+
+
 class Provenance(msgspec.Struct, frozen=True, kw_only=True):
-    """What a pack was made from: input digests and versions. No clock, no path of any machine."""
+    """What a pack was made from: input digests, versions, house rules. No clock, no path of any machine."""
 
     sources: tuple[SourceDigest, ...] = ()
     versions: tuple[tuple[str, str], ...] = ()
     settings: dict[str, Any] = {}
+    rules: tuple[KeptRule, ...] = ()
 
 
 class Reads(StrEnum):

@@ -34,7 +34,7 @@ from boardwright.plan.model import (
     Track,
     Turnout,
 )
-from boardwright.stages import SourceDigest
+from boardwright.stages import KeptRule, SourceDigest
 from boardwright_timber.model import (
     Bed,
     Cost,
@@ -153,3 +153,4 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
     checks: CheckReport
     findings: tuple[Finding, ...]
     wires: WireSchedule = WireSchedule()
+    rules: tuple[KeptRule, ...] = ()

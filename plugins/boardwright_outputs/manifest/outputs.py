@@ -62,6 +62,7 @@ def manifest(
         sources=provenance.sources,
         versions=provenance.versions,
         settings=provenance.settings,
+        rules=provenance.rules,
         plan=_plan(plan),
         boards=tuple(
             _board(

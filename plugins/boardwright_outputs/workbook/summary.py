@@ -47,6 +47,7 @@ def front(
                 heading="In this workbook",
                 lines=tuple(Line(label=t.name, remark=t.purpose, sheet=t.name) for t in tables),
             ),
+            *_house_rules(provenance),
             Block(heading="Made from", lines=_made_from(provenance)),
         ),
     )
@@ -151,3 +152,17 @@ def _made_from(provenance: Provenance) -> tuple[Line, ...]:
         *(Line(label=s.file, remark=f"SHA-256 {s.sha256}") for s in provenance.sources),
         *(Line(label=name, remark=f"version {version}") for name, version in provenance.versions),
     )
+
+
+def _house_rules(provenance: Provenance) -> tuple[Block, ...]:
+    """A block that is only there when the project follows house rules."""
+    lines = tuple(
+        Line(
+            label=r.setting,
+            remark=f"{r.says} ({'; '.join(filter(None, [r.by, r.why.rstrip('.')]))}): "
+            + ("kept" if r.kept else "departed from, as it may be" if r.may_change else "BROKEN"),
+            strong=not (r.kept or r.may_change),
+        )
+        for r in provenance.rules
+    )
+    return (Block(heading="House rules", lines=lines),) if lines else ()
