@@ -1,7 +1,8 @@
 """Loads on the net of a frame: its own mass from the real parts, the layout's allowance, a hand anywhere.
 
 Claim: the deck with what stands on it is shared out in cells of about 8 mm, each to the nearest member and
-there to two nodes by the law of the lever, so nothing is lost; a member's own mass lies along it.
+there to two nodes by the law of the lever, so nothing is lost; a cell that lies half way between two members
+is parted between them. A member's own mass lies along it.
 
 Glossary
     lasting   what stays for years: wood, track, scenery; N
@@ -24,7 +25,7 @@ from .grillage import Array
 from .net import Net, centreline
 
 G_N_KG = 9.81
-CELL_MM = 8.0  # finer changes no sag by more than about 2 %
+CELL_MM = 8.0
 
 
 class Bearing(NamedTuple):
@@ -120,15 +121,39 @@ def _lay(
     squares = np.maximum((runs**2).sum(axis=1), 1e-9)
     along = np.clip((away * runs).sum(axis=2) / squares, 0.0, 1.0)
     off = ((away - along[:, :, None] * runs) ** 2).sum(axis=2)
-    nearest = np.argmin(np.round(off, 6), axis=1)
+    shares = _shares(off)
     for n, (m, low, high) in enumerate(strips):
+        here = shares[:, n] > 0
         chain = mine[m]
         stops = np.concatenate(([0.0], np.cumsum(lengths[chain])))
-        station = low + along[nearest == n, n] * (high - low)
+        station = low + along[here, n] * (high - low)
         k = np.clip(np.searchsorted(stops, station) - 1, 0, len(chain) - 1)
-        share = (station - stops[k]) / lengths[chain[k]]
-        np.add.at(loads, np.array([net.beams[b].start for b in chain])[k], deck * area * (1 - share))
-        np.add.at(loads, np.array([net.beams[b].end for b in chain])[k], deck * area * share)
+        lever = (station - stops[k]) / lengths[chain[k]]
+        weight = deck * area * shares[here, n]
+        np.add.at(loads, np.array([net.beams[b].start for b in chain])[k], weight * (1 - lever))
+        np.add.at(loads, np.array([net.beams[b].end for b in chain])[k], weight * lever)
+
+
+def _shares(off: Array) -> Array:
+    """Each cell's shares of the members it is ``off`` mm squared away from (a row a cell, adding up to 1).
+
+    A line half way between two members cuts a cell whose middle is e away from it so that the nearer one
+    gets ½ + e / cell; the distances of the two differ by 2e there.
+    """
+    rows = np.arange(len(off))
+    away = np.sqrt(off)
+    first = np.argmin(np.round(away, 6), axis=1)
+    shares = np.zeros_like(off)
+    if off.shape[1] == 1:
+        shares[:] = 1.0
+        return shares
+    nearest = away[rows, first].copy()
+    away[rows, first] = np.inf
+    second = np.argmin(np.round(away, 6), axis=1)
+    part = np.clip(0.5 + (away[rows, second] - nearest) / (2 * CELL_MM), 0.5, 1.0)
+    shares[rows, first] = part
+    shares[rows, second] = 1 - part
+    return shares
 
 
 def _cells(ring: Ring, wells: tuple[Ring, ...]) -> tuple[Array, float]:
