@@ -32,7 +32,8 @@ def screw_lines(
         below = [m for m in (*frame.members, *joists.members) if m.carries_deck and m not in edges]
         along = sum(math.ceil(m.length_mm / settings.deck_screw_spacing_mm - 1e-9) for m in edges)
         risers = sum(m.role is MemberRole.RISER for m in below)
-        across = settings.deck_screws_per_joist * (len(below) - risers) + SCREWS_PER_RISER * risers
+        edges_over = len(below) - risers + len(joists.seams)  # two edges meet over a joist at a seam
+        across = settings.deck_screws_per_joist * edges_over + SCREWS_PER_RISER * risers
         if along + across:
             yield _screws(
                 settings.deck_screw_diameter_mm,

@@ -174,6 +174,32 @@ class Complaints:
             mend,
         )
 
+    def about_seams(self, seams: tuple[float, ...] | None, long_mm: float, longest_mm: float) -> None:
+        """A deck that needs more than one sheet: where it is parted, or that no joist stands for a seam."""
+        board = self._board
+        needs = f"Board {board.id}: its deck, {long_mm:.0f} mm long, needs more than one sheet "
+        needs += f"(at most {longest_mm:.0f} mm from one)"
+        if seams is None:
+            self._notes.fault(
+                "BW-JOIST-010",
+                f"{needs}, and no joist goes right across where a seam could be.",
+                Place(board=board.id, x_mm=board.origin[0], y_mm=board.origin[1]),
+                "Move the device that stands in the way of a joist, take longer sheets in [stock], or allow "
+                "less splitting.max_length_mm.",
+            )
+            return
+        self._notes.note(
+            "BW-JOIST-011",
+            f"{needs}: it is parted over the joists at {_listed(f'{x:.0f}' for x in seams)} mm from the "
+            "board's left end.",
+            [
+                Place(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1))
+                for seam in seams
+                for x, y in [board.to_plan((seam, board.width_mm / 2))]
+            ],
+            "Glue a batten along each side of the joist there, so that both edges bear on 20 mm or more.",
+        )
+
     def about_trimming(self, opened: Iterable[Trimmed]) -> None:
         """Joists that are cut at devices: a note, since it is how the board is to be built."""
         for each in opened:

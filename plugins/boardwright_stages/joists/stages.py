@@ -4,7 +4,8 @@ Claim: of all positions tried, the fewest joists that keep the deck's span along
 and stand clear of every device's keep-out, set as evenly as that allows. Where it cannot be done the
 best arrangement is answered with a fault that names the devices and the millimetres missing.
 
-Where devices leave no place for a joist, it is cut and trimmed with headers (``trimming``).
+Where devices leave no place for a joist, it is cut and trimmed with headers (``trimming``). A deck longer
+than a sheet is parted over joists (``seams``).
 
 Numbering: from left to right along the board's own x axis, from below upwards where a strip gives two.
 
@@ -13,14 +14,21 @@ What this does not know: spans across the board, loads, and wires (holes come la
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from boardwright import Notes, stage
 from boardwright_timber.model import Board, BoardPlan, Frame, Joists, Member, MemberRole
 
 from ..framing.open_settings import OpenTopSettings
 from ..framing.settings import FramingSettings
+from ..nesting.settings import CuttingSettings, StockSettings
 from .settings import JoistSettings
 
+if TYPE_CHECKING:
+    from .complaints import Complaints
+
 OPEN_TOP = OpenTopSettings()
+STOCK, CUTTING = StockSettings(), CuttingSettings()
 
 
 @stage(each=True)
@@ -32,6 +40,8 @@ def joists(
     settings: JoistSettings,
     notes: Notes,
     open_top: OpenTopSettings = OPEN_TOP,
+    stock: StockSettings = STOCK,
+    cutting: CuttingSettings = CUTTING,
 ) -> Joists:
     """Joists of one board. ``spacing_mm``: the largest span they leave, measured on the finished bays."""
     from .choose import choose
@@ -119,7 +129,48 @@ def joists(
         members=(*members, *standing),
         spacing_mm=round(left, 6),
         limit_mm=round(limit, 6),
+        seams=()
+        if frame.deck
+        else _seams(board, board_plan, (*frame.members, *members), framing, stock, cutting, complaints),
     )
+
+
+def _seams(
+    board: Board,
+    plan: BoardPlan,
+    members: tuple[Member, ...],
+    framing: FramingSettings,
+    stock: StockSettings,
+    cutting: CuttingSettings,
+    complaints: Complaints,
+) -> tuple[float, ...]:
+    """Where a whole deck is parted so that every piece comes out of a sheet; none where one will do."""
+    import shapely
+
+    from .seams import Sheet, longest_piece, seams_over
+
+    deck = shapely.Polygon(
+        [board.to_local(p) for p in board.ring], [[board.to_local(p) for p in w] for w in board.wells]
+    )
+    x0, y0, x1, y1 = deck.bounds
+    trim = 2 * cutting.trim_mm
+    sheets = [
+        Sheet(s.length_mm - trim, s.width_mm - trim, turns=not cutting.grain)
+        for s in stock.sheets
+        if not s.bar and (s.material, s.thickness_mm) == (framing.deck_material, framing.deck_thickness_mm)
+    ]
+    longest = longest_piece(sheets, y1 - y0)
+    if longest is None or x1 - x0 <= longest:
+        return ()
+    devices = [
+        shapely.Polygon([board.to_local(p) for p in d.footprint()])
+        for d in plan.devices
+        if d.id in plan.own_devices
+    ]
+    turnouts = [shapely.Polygon([board.to_local(p) for p in t.ring]) for t in plan.turnouts]
+    found = seams_over(deck, members, longest, framing.max_overhang_mm, devices, turnouts)
+    complaints.about_seams(found, x1 - x0, longest)
+    return found or ()
 
 
 def _limit(

@@ -7,11 +7,13 @@ below, which are the screw lines. Devices get the hole or slot that they want th
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
 from boardwright.plan.model import Point, Ring
+from boardwright_timber.geometry import lower_left_first, oriented, snap_point, without_repeats
 from boardwright_timber.model import (
     Board,
     BoardPlan,
@@ -29,7 +31,9 @@ from .device_holes import device_holes
 from .members import KG_PER_MM3
 
 if TYPE_CHECKING:
-    from shapely import Polygon
+    from shapely import LinearRing, Polygon
+
+SLIVER_MM2 = 1.0
 
 
 def deck_parts(
@@ -39,19 +43,48 @@ def deck_parts(
     material: str,
     thickness_mm: float,
     panels: Sequence[Panel] = (),
+    seams: Sequence[float] = (),
 ) -> tuple[Part, ...]:
-    """The deck in its panels; without any, one part that covers the board."""
+    """The deck in its panels; without any, one part that covers the board, or one from seam to seam."""
     below = [m for m in members if m.carries_deck]
     if not panels:
         whole = Panel(
             ring=tuple(board.to_local(p) for p in board.ring),
             wells=tuple(tuple(board.to_local(p) for p in well) for well in board.wells),
         )
-        return (_panel_part(board, plan, below, material, thickness_mm, whole, f"{board.id}-D", whole=True),)
+        if not seams:
+            name = f"{board.id}-D"
+            return (_panel_part(board, plan, below, material, thickness_mm, whole, name, whole=True),)
+        panels = _parted(whole, seams)
     return tuple(
         _panel_part(board, plan, below, material, thickness_mm, panel, f"{board.id}-D{n}", whole=False)
         for n, panel in enumerate(panels, 1)
     )
+
+
+def _parted(whole: Panel, seams: Sequence[float]) -> list[Panel]:
+    """The pieces of a deck between its seams, from left to right."""
+    import shapely
+
+    shape = shapely.Polygon(whole.ring, whole.wells)
+    x0, y0, x1, y1 = shape.bounds
+    found = []
+    for low, high in pairwise((x0 - 1, *seams, x1 + 1)):
+        strip = shape.intersection(shapely.box(low, y0 - 1, high, y1 + 1))
+        pieces = [p for p in shapely.get_parts(strip) if p.geom_type == "Polygon" and p.area > SLIVER_MM2]
+        found += sorted(pieces, key=lambda p: p.bounds)
+    return [
+        Panel(
+            ring=_points(p.exterior, anticlockwise=True),
+            wells=tuple(_points(w, anticlockwise=False) for w in p.interiors),
+        )
+        for p in found
+    ]
+
+
+def _points(ring: LinearRing, *, anticlockwise: bool) -> Ring:
+    points = without_repeats(snap_point((float(x), float(y))) for x, y in ring.coords[:-1])
+    return lower_left_first(oriented(points, anticlockwise=anticlockwise))
 
 
 def _panel_part(

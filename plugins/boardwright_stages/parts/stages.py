@@ -75,7 +75,15 @@ def parts(
             "give its row hole_mm = 0.",
         )
     made = [
-        *deck_parts(board, board_plan, members, framing.deck_material, framing.deck_thickness_mm, frame.deck),
+        *deck_parts(
+            board,
+            board_plan,
+            members,
+            framing.deck_material,
+            framing.deck_thickness_mm,
+            frame.deck,
+            joists.seams,
+        ),
         *(member_part(board.id, m, bored[m.id].holes) for m in members),
     ]
     tools = tuple(jigs(Drilled(board, frame, joists, fixings, wiring))) if joints.jigs else ()

@@ -44,11 +44,13 @@ def deck_sag(
     load_n_mm2: float,
     stiffness_nmm: float,
     across_nmm: float | None = None,
+    seams: tuple[float, ...] = (),
 ) -> tuple[DeckSag | None, DeckSag | None]:
     """The deepest span and the longest. ``stiffness_nmm``: E·t³/12. None: no two members carry the deck.
 
     Over an opening, between headers, the deck spans across the board (``across_nmm``) where that is stiffer:
-    a plate held on four edges sags less than a strip of it either way.
+    a plate held on four edges sags less than a strip of it either way. At ``seams`` (x) one strip ends and
+    the next begins.
     """
     spans = [
         DeckSag(
@@ -58,7 +60,8 @@ def deck_sag(
             y,
             max(map(abs, solved.moments_nmm[n : n + 2])) + load_n_mm2 * (b - a) ** 2 / 8,
         )
-        for y, xs in _rows(ring, wells, members)
+        for y, whole in _rows(ring, wells, members)
+        for xs in _parted(whole, seams)
         for solved in (_solved(xs, load_n_mm2, stiffness_nmm),)
         for n, (a, b, sag) in enumerate(zip(xs, xs[1:], solved.sags_mm, strict=False))
     ]
@@ -94,6 +97,14 @@ def _height(member: Member, x: float) -> float | None:
     if abs(bx - ax) < abs(by - ay) or not min(ax, bx) <= x <= max(ax, bx):
         return None
     return ay + (x - ax) / (bx - ax) * (by - ay)
+
+
+def _parted(xs: list[float], seams: tuple[float, ...]) -> list[list[float]]:
+    """Supports of each strip between seams; the one below a seam bears both."""
+    stops = [
+        n for n, x in enumerate(xs) if 0 < n < len(xs) - 1 and any(abs(x - s) < NEAR_MM / 2 for s in seams)
+    ]
+    return [xs[a : b + 1] for a, b in pairwise((0, *stops, len(xs) - 1))]
 
 
 def _solved(xs: list[float], load: float, stiffness: float) -> Strip:

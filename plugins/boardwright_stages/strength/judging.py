@@ -89,6 +89,7 @@ class Judge:
         wells: tuple[Ring, ...],
         load_n_mm2: float,
         panels: tuple[Panel, ...] = (),
+        seams: tuple[float, ...] = (),
     ) -> list[StrengthLine]:
         turned = round(deck.placement.angle_deg / 90) % 2 == 1
         along = deck.grain is (Grain.WIDTH if turned else Grain.LENGTH)
@@ -97,7 +98,7 @@ class Judge:
         if panels:
             deepest, longest = open_deck_sag(panels, self.carriers, load_n_mm2, stiffness, across)
         else:
-            deepest, longest = deck_sag(ring, wells, self.carriers, load_n_mm2, stiffness, across)
+            deepest, longest = deck_sag(ring, wells, self.carriers, load_n_mm2, stiffness, across, seams)
         if deepest is None or longest is None:
             return []
         found = deck_figures(deck, deepest, longest, along, self.settings)

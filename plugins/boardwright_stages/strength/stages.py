@@ -64,7 +64,7 @@ def strength(
         judge.about_standing(True)
         return judge.answer(support, mass, [], [])
     judge.carriers = tuple(m for m in every if m.carries_deck)
-    lines = judge.deck(deck, ring, wells, deck_load, frame.deck)
+    lines = judge.deck(deck, ring, wells, deck_load, frame.deck, joists.seams)
     added = added_legs(net, members, under, lasting, settings, supports.most_added if chosen else 0)
     more, points = judge.frame(net, [*under, *added], lasting)
     if added:

@@ -179,13 +179,15 @@ class Frame(msgspec.Struct, frozen=True, kw_only=True):
 class Joists(msgspec.Struct, frozen=True, kw_only=True):
     """Joists of one board and what stands on them or between them (risers, headers).
 
-    ``spacing_mm`` is the largest distance between centres of support they leave.
+    ``spacing_mm`` is the largest distance between centres of support they leave. ``seams``: x of the lines
+    across the board where pieces of its deck meet, each over the middle of a joist.
     """
 
     board: str
     members: tuple[Member, ...] = ()
     spacing_mm: float
     limit_mm: float
+    seams: tuple[float, ...] = ()
 
     @property
     def joists(self) -> tuple[Member, ...]:

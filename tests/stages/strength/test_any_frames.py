@@ -1,4 +1,4 @@
-"""Skewed, tapering and girder frames, and frames with wells, compared with an independent finite element library.
+"""Skewed, tapering, girder and well frames compared with an independent finite element library.
 
 The library gets every member whole, with its own hinges, as lines that meet in nodes found by shapely; loads
 come as many points, each small square of deck on the member nearest to it. Ours is asked as the stage does.
