@@ -12,6 +12,7 @@ from typing import Any
 from boardwright import Notes, hookimpl
 
 from .book.outputs import OUTPUTS as BOOK
+from .book.step_pictures import STAGES as STEP_PICTURES
 from .drawings.outputs import OUTPUTS as DRAWINGS
 from .drawings.stages import STAGES as PICTURES
 from .manifest.outputs import OUTPUTS as MANIFEST
@@ -23,7 +24,7 @@ from .workbook.outputs import OUTPUTS as WORKBOOK
 @hookimpl
 def boardwright_stages() -> Iterable[Callable[..., Any]]:
     """Pictures that several outputs show."""
-    return PICTURES
+    return (*PICTURES, *STEP_PICTURES)
 
 
 @hookimpl

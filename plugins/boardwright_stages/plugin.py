@@ -11,6 +11,7 @@ from boardwright.plan.source import SourceFile
 
 @hookimpl
 def boardwright_stages() -> list[Callable[..., Any]]:
+    from .assembly.stages import steps
     from .checks.stages import checks
     from .costing.stages import cost
     from .hardware.stages import hardware
@@ -38,6 +39,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         parts,
         strength,
         views,
+        steps,
         sizing,
         checks,
         cutting,

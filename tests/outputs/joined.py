@@ -9,6 +9,7 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 import joined_money as money
+import joined_steps
 import joined_wires
 import joined_wood as wood
 from joined_ground import ground
@@ -38,6 +39,7 @@ def make_layout(name: str = "Two board test", part_label: str = "") -> SimpleNam
         parts=wood.parts(g, part_label),
         strengths=wood.strengths(),
         views=wood.views(),
+        steps=joined_steps.steps(),
         cutting=money.make_cutting(),
         hardware=money.hardware(),
         cost=money.cost(),

@@ -13,23 +13,27 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardHardware,
     BoardParts,
+    BoardSteps,
     BoardStrength,
     Cost,
     CutSheet,
     CuttingPlan,
     Fixing,
     Frame,
+    HardwareLine,
     Joists,
     Splitting,
     WireSchedule,
 )
 from boardwright_timber.model.checks import CheckReport
+from boardwright_timber.model.hardware import stage_of
 
 from ..drawings.dimension import figure
 from ..drawings.drawing import Drawing
 from ..drawings.views.part import depth_words, in_order, kind_words
 from ..workbook.devices import DeviceRow
 from .matters import Matter, matters
+from .step_pictures import StepPictures
 
 
 class BoardChapter(msgspec.Struct, frozen=True, kw_only=True):
@@ -42,8 +46,15 @@ class BoardChapter(msgspec.Struct, frozen=True, kw_only=True):
     parts: BoardParts
     hardware: BoardHardware
     strength: BoardStrength | None
+    steps: BoardSteps
+    pictures: StepPictures
     drawing: Drawing
     on_paper: bool = False  # it has full-size templates
+
+    @property
+    def assembly(self) -> list[HardwareLine]:
+        """What holds the board itself together; the rest stands in the chapters it is for."""
+        return [line for line in self.hardware.lines if stage_of(line.item) == "assembly"]
 
     @property
     def words(self) -> str:
@@ -100,6 +111,10 @@ class Book(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def counts(self) -> dict[str, int]:
         return {s.value: self.findings.count(s) for s in Severity}
+
+    def hardware_of(self, stage: str) -> list[tuple[str, HardwareLine]]:
+        """Lines of all boards for one stage of construction, with the board's name."""
+        return [(c.board.id, n) for c in self.boards for n in c.hardware.lines if stage_of(n.item) == stage]
 
     @property
     def general_words(self) -> str:

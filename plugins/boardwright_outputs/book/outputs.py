@@ -13,6 +13,7 @@ from boardwright_timber.model import (
     BoardHardware,
     BoardParts,
     BoardPlan,
+    BoardSteps,
     BoardStrength,
     BoardWiring,
     Cost,
@@ -30,6 +31,7 @@ from ..templates.view import wanted
 from ..workbook.devices import device_rows
 from .content import BoardChapter, Book, SheetChapter
 from .page import page
+from .step_pictures import StepPictures
 
 
 @output()
@@ -49,6 +51,8 @@ def index_page(
     sheet_pictures: SheetPictures,
     strengths: All[BoardStrength],
     hardware: All[BoardHardware],
+    steps: All[BoardSteps],
+    step_pictures: All[StepPictures],
     cost: Cost,
     wires: WireSchedule,
     checks: CheckReport,
@@ -73,6 +77,8 @@ def index_page(
                 parts=parts[id_],
                 hardware=hardware[id_],
                 strength=strengths.get(id_),
+                steps=steps[id_],
+                pictures=step_pictures[id_],
                 drawing=board_pictures[id_].drawing,
                 on_paper=bool(wanted(parts[id_].cut, templates.print)),
             )

@@ -13,6 +13,8 @@ from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from boardwright_timber.model import StepUse
+
 from ..drawings import names
 from ..drawings.dimension import figure
 from ..drawings.drawing import Drawing
@@ -21,10 +23,12 @@ from ..drawings.svg import style, write_svg
 from ..drawings.views.part import bevel_words
 from ..workbook.buying import unsheeted
 from ..workbook.cautions import CAUTIONS
+from ..workbook.found import sources
 from ..workbook.inert import visible
 from ..workbook.wires import leg_rows, pin_rows
 from .content import Book, drilling, fixings_by_joint
 from .matters import flat_settings, number_of
+from .step_pictures import StepPictures
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -39,6 +43,7 @@ def page(book: Book) -> bytes:
         style=_resource("style.css") + style(),
         looks=[(layer(role), css_class(role), look.says) for role, look in LOOKS.items()],
         run_labels={run.id: run.label for run in book.wires.runs},
+        sources=sources().rows,
         settings=list(flat_settings(book.provenance.settings)),
     )
     return visible(text).encode("utf-8", "replace")
@@ -51,6 +56,12 @@ def _template() -> Template:
 
     def picture(drawing: Drawing, id_: str, says: str) -> Markup:
         return Markup(write_svg(drawing, id_, says))  # the writer escapes every text itself
+
+    def shapes(pictures: StepPictures) -> Markup:
+        return Markup(pictures.shapes)  # as above
+
+    def step_picture(pictures: StepPictures, n: int) -> Markup:
+        return Markup(pictures.pictures[n])
 
     # The compiled page is kept where Python keeps compiled modules, and as little where it may not.
     compiled = Path(__file__).with_name("__pycache__")
@@ -65,10 +76,18 @@ def _template() -> Template:
         keep_trailing_newline=True,
     )
     environment.filters.update(
-        mm=figure, kg=lambda kg: f"{kg:.1f}", money=money, amount=amount, anchor=anchor, bevel=bevel_words
+        mm=figure,
+        kg=lambda kg: f"{kg:.1f}",
+        money=money,
+        amount=amount,
+        anchor=anchor,
+        bevel=bevel_words,
+        taken=taken,
     )
     environment.globals.update(
         picture=picture,
+        shapes=shapes,
+        step_picture=step_picture,
         drilling=drilling,
         number_of=number_of,
         unsheeted=unsheeted,
@@ -92,6 +111,15 @@ def amount(value: float | Decimal) -> str:
     """A quantity without trailing noughts: 28, 0.4."""
     text = f"{value:.3f}".rstrip("0").rstrip(".")
     return "0" if text in ("", "-0") else text
+
+
+def taken(use: StepUse) -> str:
+    """What a step takes, in words within a sentence: ``6 wood screws 4 × 50``; glue at least a millilitre."""
+    what = use.says[:1].lower() + use.says[1:]
+    if use.unit == "piece":
+        return f"{amount(use.quantity)} {what if use.quantity == 1 else what.replace('screw ', 'screws ', 1)}"
+    quantity = max(1, round(use.quantity)) if use.unit == "ml" else use.quantity
+    return f"{amount(quantity)} {use.unit} of {what}"
 
 
 def anchor(id_: str) -> str:

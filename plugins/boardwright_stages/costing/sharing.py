@@ -13,24 +13,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from decimal import ROUND_FLOOR, Decimal
 
 from boardwright_timber.model import BoardHardware, BoardParts, CostLine, CostShare, CuttingPlan
+from boardwright_timber.model.hardware import STAGES, stage_of
 
 CENT = Decimal("0.01")
 type Weights = dict[tuple[str, str], Decimal]  # (board, stage of construction) -> weight
-
-STAGES = ("frames", "decks", "assembly", "joints", "supports", "wiring", "finish")
-_STARTS = {
-    "joints": ("bolt-", "hex-bolt-", "nut-", "wing-nut-", "tee-nut-", "washer-", "timber-washer-", "dowel-"),
-    "supports": ("leg-", "adjustable-foot", "trestle", "wall-"),
-    "wiring": ("wire-", "plug-", "terminal-"),
-    "finish": ("sealer", "underlay", "abrasive"),
-}
-
-
-def stage_of(item: str) -> str:
-    """The stage of construction an item of hardware is for; what holds a board together is ``assembly``."""
-    if item == "toggle-catch":
-        return "joints"
-    return next((stage for stage, starts in _STARTS.items() if item.startswith(starts)), "assembly")
 
 
 def shares(

@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from boardwright_timber.model import BoardParts, Frame, HardwareLine, HoleKind, Joists, Member, MemberRole
 
@@ -23,35 +24,66 @@ SAME_HOLE_MM = 0.01
 BLOCK_MM = 25
 
 
+class Block(NamedTuple):
+    """A block ``length_mm`` long where ``members`` meet."""
+
+    members: tuple[str, ...]
+    length_mm: float
+    why: str
+
+
 def block_lines(frame: Frame, joists: Joists, parts: BoardParts) -> Iterator[HardwareLine]:
     """One line: millimetres of square strip, if any blocks are needed."""
+    found = blocks(frame, joists, parts)
+    if found:
+        counted = Counter((b.why, b.length_mm) for b in found)
+        reasons = list(dict.fromkeys(b.why for b in found))
+        yield block_strip(
+            sum(b.length_mm for b in found),
+            ", ".join(
+                f"{number} of {length:g} for {why}"
+                for reason in reasons
+                for (why, length), number in sorted(counted.items())
+                if why == reason
+            ),
+        )
+
+
+def block_strip(length_mm: float, why: str) -> HardwareLine:
+    return HardwareLine(
+        item="corner-block-strip",
+        says=f"Square strip {BLOCK_MM} × {BLOCK_MM} for corner blocks, planed to each corner's angle",
+        quantity=round(length_mm, 6),
+        unit="mm",
+        why=why,
+    )
+
+
+def blocks(frame: Frame, joists: Joists, parts: BoardParts) -> list[Block]:
+    """Every block of a board, by cause."""
     found = butts((*frame.members, *joists.members))
-    bare = [b for b in found if _is_bare(b, parts)]
     held = {(b.butting.id, b.at_end) for b in found}
     across = frame.bed is not None and frame.bed.across
     standing = () if across else joists.joists
-    loose = [j for j in standing for at_end in (False, True) if (j.id, at_end) not in held]
-    total, reasons = 0.0, []
-    for depths, why in (
-        ([a.depth_mm for a, _ in mitres(frame)], "mitred corners"),
-        ([b.depth_mm for b in bare], "butt joints without a screw"),
-        ([j.depth_mm for j in loose], "joist ends that stand against no one strip"),
-        (
-            [r.length_mm for r in joists.members if r.role is MemberRole.RISER],
-            "cleats under the deck at risers",
+    return [
+        *(Block((a.id, b.id), a.depth_mm, "mitred corners") for a, b in mitres(frame)),
+        *(
+            Block((b.through.id, b.butting.id), b.depth_mm, "butt joints without a screw")
+            for b in found
+            if _is_bare(b, parts)
         ),
-    ):
-        total += sum(depths)
-        for depth, number in sorted(Counter(depths).items()):
-            reasons.append(f"{number} of {depth:g} for {why}")
-    if reasons:
-        yield HardwareLine(
-            item="corner-block-strip",
-            says=f"Square strip {BLOCK_MM} × {BLOCK_MM} for corner blocks, planed to each corner's angle",
-            quantity=round(total, 6),
-            unit="mm",
-            why=", ".join(reasons),
-        )
+        *(
+            Block((j.id,), j.depth_mm, "joist ends that stand against no one strip")
+            for j in standing
+            for at_end in (False, True)
+            if (j.id, at_end) not in held
+        ),
+        *(
+            Block((r.id,), r.length_mm, "cleats under the deck at risers")
+            for r in joists.members
+            if r.role is MemberRole.RISER
+        ),
+    ]
 
 
 def mitres(frame: Frame) -> list[tuple[Member, Member]]:

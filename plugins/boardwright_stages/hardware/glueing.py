@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from boardwright_timber.model import BoardParts, Frame, HardwareLine, Joists, Member, MemberRole
 
-from ..parts.butts import butts
+from ..parts.butts import Butt, butts
 from .settings import HardwareSettings
 
 TOUCH_MM = 0.05
@@ -19,11 +19,11 @@ def glue_lines(
     """One line, rounded up to a whole millilitre. Common practice, no source."""
     members = (*frame.members, *joists.members)
     found = butts(members)
-    ends = sum(b.butting.thickness_mm * b.depth_mm for b in found)
+    ends = sum(map(end_mm2, found))
     has_deck = any(p.role == "deck" for p in parts.parts)
-    tops = sum(m.length_mm * m.thickness_mm for m in members if m.carries_deck) if has_deck else 0.0
+    tops = tops_mm2(members) if has_deck else 0.0
     flanges = [m for m in members if m.role is MemberRole.FLANGE]
-    laid = sum(_under(flange, frame) for flange in flanges)
+    laid = sum(laid_mm2(flange, frame) for flange in flanges)
     area_m2 = (ends + tops + laid) / 1e6
     needed = math.ceil(round(area_m2 * settings.glue_ml_per_m2, 6))
     if needed:
@@ -38,7 +38,17 @@ def glue_lines(
         )
 
 
-def _under(flange: Member, frame: Frame) -> float:
+def end_mm2(butt: Butt) -> float:
+    """Area of the end of a strip that stands against another."""
+    return butt.butting.thickness_mm * butt.depth_mm
+
+
+def tops_mm2(members: Iterable[Member]) -> float:
+    """Area of the tops under a deck."""
+    return sum(m.length_mm * m.thickness_mm for m in members if m.carries_deck)
+
+
+def laid_mm2(flange: Member, frame: Frame) -> float:
     """Area in mm² on which a flange lies on the web below it."""
     import shapely
 

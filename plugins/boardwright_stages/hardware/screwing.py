@@ -7,9 +7,18 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
-from boardwright_timber.model import BoardParts, Frame, HardwareLine, HoleKind, Joists, Member, MemberRole
+from boardwright_timber.model import (
+    BoardParts,
+    Frame,
+    HardwareLine,
+    Hole,
+    HoleKind,
+    Joists,
+    Member,
+    MemberRole,
+)
 
 from .settings import HardwareSettings
 
@@ -22,11 +31,24 @@ SCREW_LENGTHS_MM = (12, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 120
 def screw_lines(
     frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings
 ) -> Iterator[HardwareLine]:
-    pilots = Counter(
-        h.screw for p in parts.parts for h in p.holes if h.kind is HoleKind.PILOT and h.screw is not None
-    )
+    yield from pilot_screws(h for p in parts.parts for h in p.holes)
+    yield from deck_screws(frame, joists, parts, settings)
+    yield from riser_screws([m for m in joists.members if m.role is MemberRole.RISER], settings)
+    flanges = [m for m in frame.members if m.role is MemberRole.FLANGE]
+    yield from flange_screws(flanges, flanges, joists.joists, settings)
+
+
+def pilot_screws(holes: Iterable[Hole]) -> Iterator[HardwareLine]:
+    """A line for each size of screw that goes into pilot holes."""
+    pilots = Counter(h.screw for h in holes if h.kind is HoleKind.PILOT and h.screw is not None)
     for (diameter, length), number in sorted(pilots.items()):
         yield _screws(diameter, length, number, f"{number} pilot holes of butt joints")
+
+
+def deck_screws(
+    frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings
+) -> Iterator[HardwareLine]:
+    """One line for all pieces of a deck, if there is one."""
     for deck in [p for p in parts.parts if p.role == "deck"][:1]:
         edges = [m for m in frame.members if m.carries_deck and m.role is not MemberRole.JOIST]
         below = [m for m in (*frame.members, *joists.members) if m.carries_deck and m not in edges]
@@ -42,7 +64,6 @@ def screw_lines(
                 f"{along} along sides, ends and wells at most {settings.deck_screw_spacing_mm:g} mm apart, "
                 f"{across} into {_counted(len(below) - risers, risers)}",
             )
-    yield from _face_screws(frame, joists, settings)
 
 
 def _counted(joists: int, risers: int) -> str:
@@ -51,23 +72,28 @@ def _counted(joists: int, risers: int) -> str:
     return " and ".join(said + ([f"cleats on {risers} risers"] if risers else []))
 
 
-def _face_screws(frame: Frame, joists: Joists, settings: HardwareSettings) -> Iterator[HardwareLine]:
-    """Risers onto the faces of joists, joists onto flanges from below, flanges onto webs."""
-    risers = [m for m in joists.members if m.role is MemberRole.RISER]
+def riser_screws(risers: Sequence[Member], settings: HardwareSettings) -> Iterator[HardwareLine]:
+    """Risers onto the faces of joists."""
     if risers:
         t = risers[0].thickness_mm
         length = next((n for n in reversed(SCREW_LENGTHS_MM) if n <= 2 * t - 1), SCREW_LENGTHS_MM[0])
         number = SCREWS_PER_RISER * len(risers)
         why = f"{len(risers)} risers onto the faces of joists, {SCREWS_PER_RISER} each"
         yield _screws(settings.deck_screw_diameter_mm, length, number, why)
-    flanges = [m for m in frame.members if m.role is MemberRole.FLANGE]
+
+
+def flange_screws(
+    flanges: Sequence[Member], laid: Sequence[Member], joists: Sequence[Member], settings: HardwareSettings
+) -> Iterator[HardwareLine]:
+    """``joists`` onto ``flanges`` from below, and the flanges that are ``laid`` down onto their webs."""
     if flanges:
         thick = flanges[0].depth_mm
         length = next((n for n in SCREW_LENGTHS_MM if n >= 2.5 * thick), SCREW_LENGTHS_MM[-1])
-        crossed = sum(crosses(flange, joist) for flange in flanges for joist in joists.joists)
-        down = sum(math.ceil(m.length_mm / settings.deck_screw_spacing_mm - 1e-9) for m in flanges)
+        crossed = sum(crosses(flange, joist) for flange in flanges for joist in joists)
+        down = sum(math.ceil(m.length_mm / settings.deck_screw_spacing_mm - 1e-9) for m in laid)
         why = f"{crossed} joists on flanges, from below; {down} flanges down onto their webs"
-        yield _screws(settings.deck_screw_diameter_mm, length, crossed + down, why)
+        if crossed + down:
+            yield _screws(settings.deck_screw_diameter_mm, length, crossed + down, why)
 
 
 def crosses(flange: Member, joist: Member) -> bool:

@@ -10,6 +10,7 @@ from .money import Cost, CostLine, CostShare, TimeLine
 from .nested import Nested
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
 from .sizing import BoardSizing, TriedStrip
+from .steps import BoardSteps, SeenBody, SeenFace, Step, StepKind, StepLine, StepUse, Tone
 from .strength import BoardStrength, StrengthLine, SupportPoint
 from .views import BoardViews, SeenLine
 from .wires import HoleLoad, JointPlug, Pin, WireKind, WireLeg, WireRun, WireSchedule, WireTotal
@@ -23,6 +24,7 @@ __all__ = [
     "BoardParts",
     "BoardPlan",
     "BoardSizing",
+    "BoardSteps",
     "BoardStrength",
     "BoardViews",
     "BoardWiring",
@@ -64,12 +66,19 @@ __all__ = [
     "Placement",
     "Proof",
     "Repeat",
+    "SeenBody",
+    "SeenFace",
     "SeenLine",
     "SplitCost",
     "Splitting",
+    "Step",
+    "StepKind",
+    "StepLine",
+    "StepUse",
     "StrengthLine",
     "SupportPoint",
     "TimeLine",
+    "Tone",
     "TriedStrip",
     "Unplaced",
     "WireDemand",

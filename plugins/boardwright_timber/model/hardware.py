@@ -4,6 +4,22 @@ from __future__ import annotations
 
 import msgspec
 
+#: Stages of construction, in order of work.
+STAGES = ("frames", "decks", "assembly", "joints", "supports", "wiring", "finish")
+_STARTS = {
+    "joints": ("bolt-", "hex-bolt-", "nut-", "wing-nut-", "tee-nut-", "washer-", "timber-washer-", "dowel-"),
+    "supports": ("leg-", "adjustable-foot", "trestle", "wall-"),
+    "wiring": ("wire-", "plug-", "terminal-"),
+    "finish": ("sealer", "underlay", "abrasive"),
+}
+
+
+def stage_of(item: str) -> str:
+    """The stage of construction an item of hardware is for; what holds a board together is ``assembly``."""
+    if item == "toggle-catch":
+        return "joints"
+    return next((stage for stage, starts in _STARTS.items() if item.startswith(starts)), "assembly")
+
 
 class HardwareLine(msgspec.Struct, frozen=True, kw_only=True):
     """``item`` is the key of the price table; ``why`` says what the quantity was counted from.

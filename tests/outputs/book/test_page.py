@@ -14,12 +14,13 @@ from boardwright import Finding, FindingList, Place, Severity
 from boardwright_outputs.book.content import drilling
 from boardwright_outputs.book.matters import flat_settings
 from boardwright_outputs.book.outputs import index_page
+from boardwright_outputs.book.step_pictures import step_pictures
 from boardwright_outputs.drawings.stages import board_picture, general_picture, sheet_pictures
 from boardwright_outputs.templates.settings import TemplateSettings
 
 INPUTS = (
     *("plan", "splitting", "boards", "plans", "frames", "joists", "fixings", "wiring", "parts", "strengths"),
-    *("cutting", "hardware", "cost", "wires", "checks", "findings", "provenance"),
+    *("cutting", "hardware", "cost", "wires", "checks", "findings", "provenance", "steps"),
 )
 VOID = {"meta", "link", "br", "img", "input", "hr"}
 
@@ -69,6 +70,7 @@ def made(layout: SimpleNamespace) -> bytes:
         b: board_picture(board, *(getattr(layout, name)[b] for name in BOARD_INPUTS))
         for b, board in layout.boards.items()
     }
+    given["step_pictures"] = {b: step_pictures(found) for b, found in layout.steps.items()}
     given["sheet_pictures"] = sheet_pictures(layout.splitting, layout.cutting, layout.parts)
     files = index_page(**given, templates=TemplateSettings()).files
     assert list(files) == ["index.html"]
@@ -122,12 +124,36 @@ def test_ids_are_unique_and_links_lead_somewhere(layout: SimpleNamespace, page: 
 
 def test_pictures_are_labelled_and_told_in_words(page: Page) -> None:
     pictures = [a for a in page.every("svg") if "aria-hidden" not in a]
-    assert len(pictures) == 1 + 2 + 1  # the plan, two boards, one sheet
+    assert len(pictures) == 1 + 2 + 1 + 4  # the plan, two boards, one sheet, two steps a board
     assert all(a["role"] == "img" and a["aria-labelledby"] for a in pictures)
     said = " ".join(page.text)
     assert "Joists: 3, at most 414 mm apart" in said
     assert "Numbered saw cuts: 2" in said
     assert len(page.every("figcaption")) == len(pictures)
+
+
+def test_steps_are_told_with_their_parts_screws_and_checks(page: Page) -> None:
+    said = " ".join(" ".join(page.text).split())
+    assert "Step 1: The frame" in said
+    assert "B01-E1 : against B01-S1." in said
+    assert "2 wood screws 4 × 50, countersunk; 1 ml of wood glue." in said
+    assert "No room for a drill behind the screws of B01-E1" in said
+    assert "Added, drawn strong: B02-D. Already there, pale: B02-E1, B02-S1." in said
+    assert "The deck is drawn 120 mm above its place." in said
+
+
+def test_each_picture_shows_what_is_there_pale_and_what_is_added_strong(page: Page) -> None:
+    """Step 2 of board B01: side and end pale, the deck strong, in the order they are painted."""
+    start = next(n for n, (_, a) in enumerate(page.tags) if a.get("id") == "step-B01-2")
+    used = []
+    for tag, attributes in page.tags[start + 1 :]:
+        if tag == "svg":
+            break
+        if tag == "use":
+            used.append((attributes["data-part"], attributes["class"]))
+    assert used == [("B01-S1", "old"), ("B01-E1", "old"), ("B01-D", "new")]
+    ids = {a["id"] for _, a in page.tags if "id" in a}
+    assert {a["href"][1:] for a in page.every("use")} <= ids
 
 
 def test_headings_go_down_one_at_a_time(page: Page) -> None:

@@ -1,0 +1,167 @@
+"""A step in words: what to do with each part, what to check before going on.
+
+Common practice throughout, no source: work upside down on a flat sheet so that the tops come flush, glue
+before screws, wipe off what comes out, measure from corner to corner before the glue sets.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from boardwright.plan.model import Point
+from boardwright_timber.model import BoardParts, Frame, Member, MemberRole, StepKind, StepLine
+
+from ..hardware.settings import HardwareSettings
+from .holding import Held, Holding
+
+SAME_DIAGONALS_MM = 1.0
+
+TITLES = {
+    StepKind.GIRDERS: "Girders",
+    StepKind.FLANGES: "Flanges on the girders",
+    StepKind.FRAME: "The frame",
+    StepKind.WELLS: "Round the wells",
+    StepKind.JOISTS: "Joists",
+    StepKind.HEADERS: "Headers between joists",
+    StepKind.RISERS: "Risers",
+    StepKind.DECK: "The deck",
+}
+_FIRST = {
+    StepKind.GIRDERS: "Stand the girders on edge, parallel, a spacer between them at each end.",
+    StepKind.FLANGES: "Glue each flange flat on its girder, centred, and screw it down from above.",
+    StepKind.FRAME: "Work upside down on a flat sheet, tops down: then they come flush by themselves. "
+    "Dry-fit first; then glue, clamp, and drive the screws.",
+    StepKind.WELLS: "Glue and screw the strips round each well, tops down on the sheet.",
+    StepKind.JOISTS: "Mark where each joist goes on the strips that hold it; glue its ends, set it on its "
+    "marks and drive the screws from outside.",
+    StepKind.HEADERS: "Set the headers between their joists: glue, clamp, screw through the joists.",
+    StepKind.RISERS: "Glue and screw each riser upright to the face of its joist, its top at the deck's "
+    "underside.",
+    StepKind.DECK: "Turn the board right way up. Glue on all tops, lower the deck, line it up at the joint "
+    "ends, and screw it down from the middle outward.",
+}
+_ON_GIRDERS = {
+    StepKind.FRAME: "Glue and screw the ends to the girders, square to them.",
+    StepKind.JOISTS: "Lay each joist across the girders on its marks, square to them, and screw it from "
+    "below through the flanges.",
+}
+_AGAIN = "Go on in the same way: dry-fit, glue, clamp, screw."
+_TOPS = "Tops flush: a straightedge laid over any two of them touches both along its length."
+
+
+def part_lines(
+    holding: Holding, members: Sequence[Member], kind: StepKind, again: bool
+) -> tuple[StepLine, ...]:
+    """The step's first word (another one where a kind goes on ``again``), then what holds each member."""
+    ids = {m.id for m in members}
+    made = holding.completed(ids)
+    girders = any(m.role is MemberRole.GIRDER for m in holding.frame.members)
+    first = _ON_GIRDERS.get(kind, _FIRST[kind]) if girders else _FIRST[kind]
+    lines = [StepLine(says=_AGAIN if again else first)]
+    for member in members:
+        said = [
+            *_marked(member, holding),
+            *(_as_butting(h) for h in made if h.butt.butting.id == member.id),
+            *(
+                _as_through(h)
+                for h in made
+                if h.butt.through.id == member.id and h.butt.butting.id not in ids
+            ),
+            *_mitred(member, holding),
+        ]
+        lines.append(StepLine(part=member.id, says="; ".join(said) + "." if said else "stand it up."))
+    return tuple(lines)
+
+
+def _marked(member: Member, holding: Holding) -> list[str]:
+    """Where a joist goes: what to mark on the strips that hold it."""
+    if member.role is not MemberRole.JOIST:
+        return []
+    across = abs(member.direction[0]) < abs(member.direction[1])
+    axis, edge = (0, "datum end") if across else (1, "lower edge")
+    at = min(p[axis] for p in sorted(member.outline, key=lambda p: p[1 - axis])[:2])
+    return [f"its nearer face {at:.1f} mm from the {edge} of the board"]
+
+
+def _as_butting(held: Held) -> str:
+    side = "right" if held.butt.at_end else "left"
+    skew = abs(held.butt.skew_deg)
+    turned = f", {skew:.0f}° off square" if skew >= 1 else ""
+    through = f" through {held.butt.through.id}" if held.pilots else ""
+    return f"its {side} end against {held.butt.through.id}{turned}, glue and {_screws(held)}{through}"
+
+
+def _as_through(held: Held) -> str:
+    return f"over the end of {held.butt.butting.id}, glue and {_screws(held)}"
+
+
+def _screws(held: Held) -> str:
+    if not held.pilots:
+        return "a corner block inside: no screw fits"
+    diameter, length = held.pilots[0].screw or (0.0, 0.0)
+    number = len(held.pilots)
+    return f"{number} screw{'s' if number > 1 else ''} {diameter:g} × {length:g}"
+
+
+def _mitred(member: Member, holding: Holding) -> list[str]:
+    others = [
+        (a if b.id == member.id else b).id
+        for a, b in holding.mitres
+        if member.id in (a.id, b.id) and holding.later(a.id, b.id) == member.id
+    ]
+    return [f"mitred to {' and '.join(others)}, glue and a corner block inside each mitre"] if others else []
+
+
+def checks_of(kind: StepKind, frame: Frame, squared: bool) -> tuple[StepLine, ...]:
+    """What to check when a step is done."""
+    found = []
+    if kind in (StepKind.FRAME, StepKind.WELLS, StepKind.JOISTS, StepKind.HEADERS):
+        found.append(StepLine(says=_TOPS))
+    if squared:
+        found += _diagonals(frame)
+    if kind is StepKind.FLANGES:
+        found.append(StepLine(says="Flanges straight and level: sight along them; no gap on the web below."))
+    if kind is StepKind.RISERS:
+        found.append(StepLine(says="Each riser upright, its top at the height of its neighbours'."))
+    if kind is StepKind.DECK:
+        found.append(StepLine(says="At joint ends deck and end are flush: a straightedge shows no light."))
+        found.append(StepLine(says="No screw head stands proud where track or underlay will lie."))
+    return tuple(found)
+
+
+def _diagonals(frame: Frame) -> list[StepLine]:
+    """What each diagonal must measure, its corners named by the members that meet there."""
+    lines = [
+        StepLine(
+            says=f"From the outer corner {_corner(d.start, frame)} to {_corner(d.end, frame)}: "
+            f"{d.length_mm:.1f} mm, within {SAME_DIAGONALS_MM:g} mm."
+        )
+        for d in frame.diagonals
+    ]
+    if lines:
+        lines.append(StepLine(says="If one is long, push its corners together until all agree."))
+    return lines
+
+
+def _corner(at: Point, frame: Frame) -> str:
+    """The two members nearest a corner."""
+    near = sorted(
+        (round(min(math.dist(at, p) for p in m.outline), 3), n, m.id)
+        for n, m in enumerate(frame.members)
+        if not m.flat
+    )
+    return "/".join(sorted(id_ for _, _, id_ in near[:2]))
+
+
+def deck_lines(parts: BoardParts, settings: HardwareSettings) -> tuple[StepLine, ...]:
+    """The deck's step."""
+    decks = [p.id for p in parts.parts if p.role == "deck"]
+    screws = (
+        f"screws at most {settings.deck_screw_spacing_mm:g} mm apart along sides, ends and wells, "
+        f"{settings.deck_screws_per_joist} into each joist."
+    )
+    return (
+        StepLine(says=_FIRST[StepKind.DECK]),
+        *(StepLine(part=id_, says=screws) for id_ in decks),
+    )
