@@ -73,9 +73,11 @@ def general_picture(
     frames: All[Frame],
     joists: All[Joists],
     parts: All[BoardParts],
+    fixings: All[BoardFixings],
 ) -> GeneralPicture:
     warning = left_out(splitting, parts)
-    return GeneralPicture(drawing=general_arrangement(plan, splitting, plans, frames, joists, warning))
+    drawing = general_arrangement(plan, splitting, plans, frames, joists, warning, fixings)
+    return GeneralPicture(drawing=drawing)
 
 
 @stage()

@@ -31,8 +31,11 @@ def check_placing(opened: Opened) -> Iterator[str]:
         for placed in sheet.parts:
             cut[placed.part] += sheet.times
         _lying(opened, sheet)
+    tools = {p.id for board in opened.pack.boards for p in board.tools}
     for id_ in sorted(opened.parts.keys() | cut.keys()):
         wanted = cutting.copies if id_ in opened.parts else 0
+        if id_ in tools:
+            wanted = 1  # one set of jigs drills every copy
         if cut[id_] != wanted:
             left = any(u.part == id_ for u in cutting.unplaced)
             opened.fault(

@@ -137,7 +137,7 @@ def parts(parts: Mapping[str, BoardParts], cutting: CuttingPlan) -> Table:
         for placed in sheet.parts:
             found.setdefault(placed.part, {})[sheet.id] = None
     sheet_of = {part: ", ".join(sheets) for part, sheets in found.items()}
-    each = f" {cutting.copies} of each are cut." if cutting.copies > 1 else ""
+    each = f" {cutting.copies} of each are cut, of drill jigs one." if cutting.copies > 1 else ""
     return Table(
         name="Parts",
         purpose="Every piece of wood, one row each. Length and width are the blank to cut, long point to "

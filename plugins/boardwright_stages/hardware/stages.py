@@ -51,7 +51,7 @@ def hardware(
     lines: list[HardwareLine] = [
         *screw_lines(frame, joists, parts, settings),
         *joint_lines(board, frame, [f for f in fixings.fixings if f.joint in own], settings, notes),
-        *rail_lines(board, settings),
+        *rail_lines(fixings, settings),
         *block_lines(frame, joists, parts),
         *glue_lines(frame, joists, parts, settings),
         *support_lines(board, frame, joists, strength, supports, notes),

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from boardwright_timber.model import Joint
 from boardwright_timber.reference import TIMBER_WASHERS
 
+from .access import turned
 from .bores import bolt_bore
 from .mating import Mate, clear_for
 from .settings import Bore, JointSettings
@@ -20,14 +21,19 @@ AIR_MM = 2.0  # round a washer: what the default rooms leave, too
 
 
 def why_none_fits(
-    joint: Joint, ours: tuple[Mate, ...], theirs: tuple[Mate, ...], settings: JointSettings, bore: Bore
+    joint: Joint,
+    ours: tuple[Mate, ...],
+    theirs: tuple[Mate, ...],
+    settings: JointSettings,
+    bore: Bore,
+    z_mm: float,
 ) -> tuple[str, str]:
-    """What is in the way of every bolt, and the mend."""
+    """What is in the way of every bolt at this height, and the mend."""
     met = common(union(m.face for m in ours), union(m.face for m in theirs))
     longest = max((b - a for a, b in met), default=0.0)
     needed = 2 * bore.end_margin_mm
     names = tuple(dict.fromkeys(name for m in (*ours, *theirs) for name in m.behind))
-    smaller = _smaller(ours, theirs, settings)
+    smaller = _smaller(ours, theirs, settings, z_mm)
     mends = []
     if smaller is not None:
         mends.append(
@@ -42,6 +48,7 @@ def why_none_fits(
         mends.append(f"move the joint to where {'both boards are' if mends else 'they are'} wider")
     else:
         why = f"behind it stand {', '.join(names)}" if names else "nothing is left between its margins"
+        why += ", and no spanner turns between them" if names and clear_for(ours, theirs, bore) else ""
         moved = [name for name in names if not name.startswith(("side ", "end "))]
         if moved:
             mends.append(f"move {' or '.join(moved)} {bore.room_mm:g} mm along or away from it")
@@ -51,12 +58,13 @@ def why_none_fits(
 
 
 def _smaller(
-    ours: tuple[Mate, ...], theirs: tuple[Mate, ...], settings: JointSettings
+    ours: tuple[Mate, ...], theirs: tuple[Mate, ...], settings: JointSettings, z_mm: float
 ) -> JointSettings | None:
     """The thickest smaller bolt that fits, with the room its timber washer needs."""
     for size in SMALLER:
         tried = replace(settings, bolt_size=size, spanner_room_mm=TIMBER_WASHERS[size].diameter_mm + AIR_MM)
         smaller = tried.bolt_diameter_mm < settings.bolt_diameter_mm
-        if smaller and clear_for(ours, theirs, bolt_bore(tried)):
+        places = clear_for(ours, theirs, bolt_bore(tried))
+        if smaller and turned(places, ours, theirs, z_mm, tried.fastener, tried):
             return tried
     return None

@@ -40,16 +40,30 @@ class Half(msgspec.Struct, frozen=True):
         return (*self.frame.members, *self.joists.members)
 
 
+class Thing(msgspec.Struct, frozen=True):
+    """What stands behind an end: where along the joint, and between which heights."""
+
+    name: str
+    span: Span
+    bottom_mm: float
+    top_mm: float
+
+
 class Mate(msgspec.Struct, frozen=True):
     """A mating member, where its two faces lie on the joint, and what stands behind it there.
 
-    ``behind`` names what stands there: members of the board by their role and id, devices by kind and id.
+    ``things`` stand there: members of the board, named by their role and id, devices by kind and id.
     """
 
     member: Member
     face: Span
     blocked: Spans
-    behind: tuple[str, ...] = ()
+    things: tuple[Thing, ...] = ()
+
+    @property
+    def behind(self) -> tuple[str, ...]:
+        """Names of what stands behind this very member."""
+        return tuple(t.name for t in self.things if t.span[0] < self.face[1] and t.span[1] > self.face[0])
 
     def clear(self, bore: Bore) -> Spans:
         room = bore.room_mm / 2
@@ -96,8 +110,7 @@ def mates(joint: Joint, half: Half, reach_mm: float) -> tuple[Mate, ...]:
             continue
         behind = (member.thickness_mm, member.thickness_mm + reach_mm)
         standing = _standing(joint, half, member, behind)
-        names = tuple(name for name, (a, b) in standing if a < high and b > low)
-        found.append(Mate(member, (low, high), union(span for _, span in standing), names))
+        found.append(Mate(member, (low, high), union(thing.span for thing in standing), standing))
     return tuple(sorted(found, key=lambda m: (m.face, m.member.id)))
 
 
@@ -119,23 +132,28 @@ def mate_at(found: tuple[Mate, ...], t_mm: float) -> Mate:
     return min(found, key=lambda m: (max(m.face[0] - t_mm, t_mm - m.face[1], 0.0), m.member.id))
 
 
-def _standing(joint: Joint, half: Half, member: Member, behind: Span) -> list[tuple[str, Span]]:
-    """What stands behind a member, by name, and where along the joint."""
+def _standing(joint: Joint, half: Half, member: Member, behind: Span) -> tuple[Thing, ...]:
+    """What stands behind a member, and where along the joint."""
     shapes = [
-        (f"{m.role.value} {m.id}", [to_joint(joint, half, p) for p in m.outline])
+        (f"{m.role.value} {m.id}", [to_joint(joint, half, p) for p in m.outline], m.bottom_mm, m.top_mm)
         for m in half.members
         if m is not member
     ]
     shapes += [
-        (f"{d.kind.replace('_', ' ')} {d.id}", [plan_to_joint(joint, half, p) for p in d.footprint()])
+        (
+            f"{d.kind.replace('_', ' ')} {d.id}",
+            [plan_to_joint(joint, half, p) for p in d.footprint()],
+            -d.depth_mm,
+            0.0,
+        )
         for d in half.devices
     ]
-    spans = []
-    for name, corners in shapes:
+    things = []
+    for name, corners, bottom, top in shapes:
         ts = [t for t, _ in _between(corners, behind[0] + 0.01, behind[1])]
         if ts:
-            spans.append((name, (min(ts), max(ts))))
-    return spans
+            things.append(Thing(name, (min(ts), max(ts)), bottom, top))
+    return tuple(things)
 
 
 def _between(corners: list[Point], low: float, high: float) -> list[Point]:

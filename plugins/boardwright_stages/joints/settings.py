@@ -20,7 +20,8 @@ class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
     End, edge and spacing: EN 1995-1-1 Table 8.4 (a3,c = 4d, a4,c = 3d, a1 = 5d; read), which is written for
     bolts loaded sideways in structural joints and is a practical check here. Rooms: a large washer for M8 is
     24 mm wide (ISO 7093, memory), a timber washer 28 (DIN 440, read); 30 clears both. Numbers of bolts and
-    dowels, and catches with dowels on a lift-out: common practice, no source.
+    dowels, two rows in deep frames, rails fixed for 50 to 75 mm, catches with dowels on a lift-out: common
+    practice, no source. A hand 60 mm wide: our judgement.
     """
 
     fastener: Annotated[
@@ -74,12 +75,21 @@ class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
         Meta(description="How loose the bolt sits in its hole (ISO 273); the dowels do the locating."),
     ] = "medium"
     bolts_per_joint: Annotated[
-        int, Meta(ge=0, le=24, description="Bolts in every joint; long ones get more.")
+        int,
+        Meta(ge=0, le=24, description="Bolts in a row of every joint; long joints and heavy ones get more."),
     ] = 2
     bolt_gap_mm: Annotated[
         float,
         Meta(gt=0, description="Bolts further apart than this get others between them, spread evenly."),
     ] = 800.0
+    two_rows_from_mm: Annotated[
+        float,
+        Meta(
+            ge=0,
+            description="Frames so deep get two rows of bolts, near the top and near the bottom; 0: only "
+            "where one row cannot hold a hand that leans on the joint.",
+        ),
+    ] = 140.0
     dowel_diameter_mm: Annotated[
         float, Meta(gt=0, le=30, description="Diameter of a dowel and of its hole.")
     ] = 10.0
@@ -122,6 +132,22 @@ class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
     reach_mm: Annotated[
         float, Meta(gt=0, description="How far behind the ends that room reaches: bolt end, nut and spanner.")
     ] = 40.0
+    hand_mm: Annotated[
+        float,
+        Meta(
+            ge=0,
+            le=200,
+            description="A hand so wide must get to each bolt from below, behind both ends; 0: do not look.",
+        ),
+    ] = 60.0
+    rail_strip_mm: Annotated[
+        float,
+        Meta(
+            gt=0,
+            le=300,
+            description="How far from a joint rails are fixed: a strip that is drawn and kept clear.",
+        ),
+    ] = 60.0
 
     def __post_init__(self) -> None:
         for places in (self.bolts_at_mm, self.dowels_at_mm):

@@ -60,6 +60,10 @@ def folded(spans: Spans, middle_mm: float) -> Spans:
     return common(left, right)
 
 
+def holds(spans: Spans, at: float) -> bool:
+    return any(low - FIT_MM <= at <= high + FIT_MM for low, high in spans)
+
+
 def _settle(low: float, high: float) -> Span:
     """A span that is negative by less than the fit becomes a point."""
     return (low, high) if high >= low else ((low + high) / 2, (low + high) / 2)

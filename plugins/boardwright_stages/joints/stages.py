@@ -4,27 +4,42 @@ Claim: ``joint_fixings`` is a pure function of a joint and what both boards put 
 the boards in the joint's own order, so the two boards cannot disagree about a hole.
 
 Bolts take the outermost places and pull; dowels come next, inside them, and locate; the middle is left for
-wires. A long joint gets more bolts, spread evenly. Edge distance 3d and end distance 4d follow EN 1995-1-1
-Table 8.4 (a4,c and a3,c, read), which is written for bolts loaded sideways in structural joints: here it is a
-practical check. Bolt holes are ISO 273 clearance holes. Room behind the ends: common practice, no source.
+wires. How many and in how many rows: ``holding``. Spanners and hands: ``access``. Edge distance 3d and end
+distance 4d follow EN 1995-1-1 Table 8.4 (a4,c and a3,c, read), which is written for bolts loaded sideways in
+structural joints: here it is a practical check. Bolt holes are ISO 273 clearance holes. Room behind the ends:
+common practice, no source.
 
-What this does not know: the strength of a joint. Bolts in clearance holes do not locate; dowels must.
+What this does not know: shear. Bolts in clearance holes do not locate; dowels must.
 """
 
 from __future__ import annotations
 
-import math
-
 from boardwright import Near, Notes, Place, stage
-from boardwright_timber.model import Board, BoardFixings, BoardPlan, Fixing, FixingKind, Frame, Joint, Joists
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardPlan,
+    Fixing,
+    FixingKind,
+    Frame,
+    Joint,
+    Joists,
+    RailStrip,
+)
 
+from ..strength.settings import StrengthSettings, SupportSettings
+from .access import in_reach, turned
 from .advice import why_none_fits
 from .bores import bolt_bore, dowel_bore
 from .catches import flush_ends
+from .holding import held_nmm, leaning_nmm, pull_n, rows
 from .mating import Half, Mate, clear_for, depth_of, mate_at, mates, mating_stretch, point_on
 from .pattern import choose, fixed, handed
+from .rails import rail_strips, taken_by_rails
 from .settings import Bore, Fastener, JointSettings
-from .spans import Spans, without
+from .spans import common, holds, without
+
+STRENGTH, SUPPORTS = StrengthSettings(), SupportSettings()
 
 
 @stage(each=True)
@@ -39,15 +54,22 @@ def fixings(
     joists_beside: Near[Joists],
     settings: JointSettings,
     notes: Notes,
+    strength: StrengthSettings = STRENGTH,
+    supports: SupportSettings = SUPPORTS,
 ) -> BoardFixings:
     """Bolts and dowels of all joints of one board, joint by joint, each joint's from its start to its end."""
     own = Half(board, frame, joists, board_plan.devices)
     made: list[Fixing] = []
+    rails: list[RailStrip] = []
     for joint in board.joints:
         halves = halves_of(joint, own, beside, plans_beside, frames, joists_beside)
         heard = notes if board.id == joint.boards[0] else Notes()  # one board speaks for both
-        made += joint_fixings(joint, *halves, settings, heard)
-    return BoardFixings(board=board.id, fixings=tuple(made))
+        plans = [board_plan if half is own else plans_beside[half.board.id] for half in halves]
+        strips = [rail_strips(half, plan, joint, settings) for half, plan in zip(halves, plans, strict=True)]
+        moment = leaning_nmm(joint, halves, strength, supports)
+        made += joint_fixings(joint, *halves, settings, heard, moment, (strips[0], strips[1]))
+        rails += strips[halves.index(own)]
+    return BoardFixings(board=board.id, fixings=tuple(made), rails=tuple(rails))
 
 
 def halves_of(
@@ -65,11 +87,18 @@ def halves_of(
 
 
 def joint_fixings(
-    joint: Joint, first: Half, second: Half, settings: JointSettings, notes: Notes
+    joint: Joint,
+    first: Half,
+    second: Half,
+    settings: JointSettings,
+    notes: Notes,
+    moment_nmm: float = 0.0,
+    rails: tuple[tuple[RailStrip, ...], tuple[RailStrip, ...]] = ((), ()),
 ) -> tuple[Fixing, ...]:
     """Fixings of one joint, rising along it. ``first`` and ``second`` are in the joint's order."""
     here = Place(board=joint.boards[0], item=joint.id, x_mm=joint.start[0], y_mm=joint.start[1])
-    ours, theirs = (mates(joint, half, settings.reach_mm) for half in (first, second))
+    halves = (first, second)
+    ours, theirs = (mates(joint, half, settings.reach_mm) for half in halves)
     stretch = mating_stretch(ours, theirs)
     if stretch is None:
         notes.fault(
@@ -82,17 +111,31 @@ def joint_fixings(
         return ()
     middle = (stretch[0] + stretch[1]) / 2
     depth = min(depth_of(ours), depth_of(theirs))
-    z_mm = -(depth / 2 if settings.fixings_below_mm is None else settings.fixings_below_mm)
+    below = -(depth / 2 if settings.fixings_below_mm is None else settings.fixings_below_mm)
     bolt, dowel = bolt_bore(settings), dowel_bore(settings)
-    _check_depth(joint, min(-z_mm, depth + z_mm), bolt, dowel, settings, here, notes)
+    _check_depth(joint, min(-below, depth + below), bolt, dowel, settings, here, notes)
 
-    places = clear_for(ours, theirs, bolt)
     fastener, catches = _fastener(joint, first, second, settings, here, notes)
-    wanted = 0 if catches else bolts_wanted(places, settings)
-    bolts = choose(places, middle, wanted, settings.spacing_mm, "spread")
+    clear = clear_for(ours, theirs, bolt)
+    held = rows(moment_nmm, depth, clear, bolt, settings, fastener)
+    wanted = 0 if catches else held.wanted
+    places = clear
+    for z in held.z_mm:
+        for half, strips in zip(halves, rails, strict=True):
+            places = without(places, taken_by_rails(joint, half, strips, z, bolt))
+        places = turned(places, ours, theirs, z, fastener, settings)
+    handy = places
+    for half, side in zip(halves, (ours, theirs), strict=True):
+        thick = min(m.member.thickness_mm for m in side)
+        for z in held.z_mm:
+            handy = common(handy, in_reach(joint, half, thick, z, settings))
+    bolts = choose(handy, middle, wanted, settings.spacing_mm, "spread")
+    if len(bolts.at_mm) < wanted:
+        bolts = choose(places, middle, wanted, settings.spacing_mm, "spread")
     lost: tuple[float, ...] = ()
     if settings.bolts_at_mm and not catches:
         bolts, lost = fixed(places, middle, settings.bolts_at_mm)
+    _check_hands(joint, [t for t in bolts.at_mm if not holds(handy, t)], settings, here, notes)
     room = without(
         clear_for(ours, theirs, dowel),
         ((t - settings.spacing_mm, t + settings.spacing_mm) for t in bolts.at_mm),
@@ -113,7 +156,7 @@ def joint_fixings(
     if settings.pattern == "handed" and not settings.dowels_at_mm:
         dowels = handed(dowels, room, middle, settings.spacing_mm)
     if not bolts.at_mm and wanted:
-        why, mend = why_none_fits(joint, ours, theirs, settings, bolt)
+        why, mend = why_none_fits(joint, ours, theirs, settings, bolt, below)
         notes.fault(
             "BW-JOINT-002",
             f"No room for a single {settings.bolt_size} bolt in joint {joint.id} "
@@ -122,6 +165,9 @@ def joint_fixings(
             mend,
         )
     _say_what_is_missing(joint, len(bolts.at_mm), len(dowels.at_mm), bool(catches), settings, here, notes)
+    if bolts.at_mm:
+        pull = pull_n(settings.bolt_size, fastener, bolt.diameter_mm)
+        _check_moment(joint, moment_nmm, held_nmm(held.z_mm, len(bolts.at_mm), pull), here, notes)
     if settings.pattern == "symmetric" and not (bolts.mirrored and dowels.mirrored):
         notes.note(
             "BW-JOINT-004",
@@ -131,13 +177,13 @@ def joint_fixings(
             "Nothing, unless the board must also fit turned round: then shift what stands behind the joint.",
         )
     placed = sorted(
-        [(t, FixingKind.BOLT) for t in bolts.at_mm]
-        + [(t, FixingKind.DOWEL) for t in dowels.at_mm]
-        + [(t, FixingKind.CATCH) for t in catches]
+        [(t, FixingKind.BOLT, z) for t in bolts.at_mm for z in held.z_mm]
+        + [(t, FixingKind.DOWEL, below) for t in dowels.at_mm]
+        + [(t, FixingKind.CATCH, below) for t in catches]
     )
     return tuple(
-        _fixing(joint, n, kind, t, z_mm, ours, theirs, fastener, settings)
-        for n, (t, kind) in enumerate(placed)
+        _fixing(joint, n, kind, t, z, ours, theirs, fastener, settings)
+        for n, (t, kind, z) in enumerate(placed)
     )
 
 
@@ -161,14 +207,6 @@ def _fastener(
         "Nothing, or let both boards be equally wide there.",
     )
     return instead, ()
-
-
-def bolts_wanted(places: Spans, settings: JointSettings) -> int:
-    """``bolts_per_joint``, or more on a joint so long that bolts would stand too far apart."""
-    if not settings.bolts_per_joint or not places:
-        return settings.bolts_per_joint
-    reach = places[-1][1] - places[0][0]
-    return max(settings.bolts_per_joint, math.ceil(reach / settings.bolt_gap_mm - 1e-9) + 1)
 
 
 def _fixing(
@@ -240,6 +278,30 @@ def _check_depth(
             f"the edge, {wanted:g} mm wanted.",
             here,
             f"Make the frame at least {2 * wanted:g} mm deep, or choose thinner bolts and dowels.",
+        )
+
+
+def _check_hands(
+    joint: Joint, hidden: list[float], settings: JointSettings, here: Place, notes: Notes
+) -> None:
+    if hidden:
+        notes.caution(
+            "BW-JOINT-008",
+            f"At joint {joint.id} no hand {settings.hand_mm:g} mm wide gets to the bolts "
+            f"{', '.join(f'{t:.0f}' for t in hidden)} mm from its start: wood or a device is in the way.",
+            here,
+            "Move what stands behind the joint there, or set joints.hand_mm lower (0: do not look).",
+        )
+
+
+def _check_moment(joint: Joint, moment_nmm: float, held: float, here: Place, notes: Notes) -> None:
+    if held < moment_nmm - 1e-6:
+        notes.caution(
+            "BW-JOINT-009",
+            f"The bolts of joint {joint.id} hold {held / 1e3:.0f} N m; a hand that leans on it makes "
+            f"{moment_nmm / 1e3:.0f} N m between the nearest legs.",
+            here,
+            "Put legs nearer (supports.from_end lower), choose thicker bolts, or make the frame deeper.",
         )
 
 

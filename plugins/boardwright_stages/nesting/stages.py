@@ -47,7 +47,7 @@ def cutting(
     notes: Notes,
     series: SeriesSettings = ONE_COPY,
 ) -> CuttingPlan:
-    """Cut sheets for all parts of all boards of all copies, a material and thickness at a time.
+    """Cut sheets for all parts of all boards of all copies (tools once), a material and thickness at a time.
 
     Raises InputError when two sheets in stock cannot be told apart by name, or a price is below nought.
     """
@@ -71,7 +71,10 @@ def cutting(
         fitting, refused = _sorted_out(wanted, kind, stocked, settings, notes)
         unplaced += refused
         if fitting:
-            made, bound = _cut_group(fitting * series.copies, kind, stocked, settings, notes)
+            tools = {p.id for board in parts.values() for p in board.tools}
+            again = [p for p in fitting if p.id not in tools]  # one set of jigs drills every copy
+            every = fitting + again * (series.copies - 1)
+            made, bound = _cut_group(every, kind, stocked, settings, notes)
             sheets += made
             bounds[kind] += bound
     return CuttingPlan(

@@ -61,6 +61,7 @@ def fixing_holes(board: Board, member: Member, fixings: Iterable[Fixing]) -> lis
                     if opened
                     else ""
                 ),
+                opened_mm=TEE_NUTS[fixing.size].hole_mm if opened else 0.0,
             )
         )
     return holes

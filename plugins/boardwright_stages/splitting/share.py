@@ -51,6 +51,7 @@ def share_of(board: Board, plan: TrackPlan) -> BoardPlan:
         own_devices=tuple(own),
         turnouts=tuple(turnouts),
         tracks=tuple(tracks),
+        scale_ratio=plan.scale_ratio,
     )
 
 

@@ -129,7 +129,7 @@ class BoardPlan(msgspec.Struct, frozen=True, kw_only=True):
     """The part of the track plan that concerns one board, in plan coordinates.
 
     ``devices``: centre on the board, or keep-out reaching over it. ``own_devices``: ids of those whose
-    centre is on it. ``tracks`` are clipped to the board.
+    centre is on it. ``tracks`` are clipped to the board. ``scale_ratio``: 87 for 1:87; 0: not known.
     """
 
     board: str
@@ -137,3 +137,4 @@ class BoardPlan(msgspec.Struct, frozen=True, kw_only=True):
     own_devices: tuple[str, ...] = ()
     turnouts: tuple[Turnout, ...] = ()
     tracks: tuple[Track, ...] = ()
+    scale_ratio: float = 0.0

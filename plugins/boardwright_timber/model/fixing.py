@@ -6,6 +6,8 @@ from enum import StrEnum
 
 import msgspec
 
+from boardwright.plan.model import Ring
+
 
 class FixingKind(StrEnum):
     BOLT = "bolt"
@@ -35,8 +37,20 @@ class Fixing(msgspec.Struct, frozen=True, kw_only=True):
     nut: str = ""
 
 
+class RailStrip(msgspec.Struct, frozen=True, kw_only=True):
+    """Where one board holds the rails of a track at a joint: a strip as wide as the sleepers, in plan
+    coordinates, ``along_mm`` from the joint's start."""
+
+    joint: str
+    track: str
+    along_mm: float
+    ring: Ring
+
+
 class BoardFixings(msgspec.Struct, frozen=True, kw_only=True):
-    """Fixings of all joints of one board (both boards of a joint hold the same ones)."""
+    """Fixings of all joints of one board (both boards of a joint hold the same ones), and where its rails
+    are fixed at them."""
 
     board: str
     fixings: tuple[Fixing, ...] = ()
+    rails: tuple[RailStrip, ...] = ()

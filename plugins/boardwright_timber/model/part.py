@@ -37,6 +37,7 @@ class Hole(msgspec.Struct, frozen=True, kw_only=True):
     is; a drill tilted by ``tilt_deg`` comes out of the other face thickness × tan(tilt) further along x.
     ``screw``: diameter and length (mm) of the wood screw that goes in; None: none does. A hole with a
     ``slot_mm`` is a slot so long over all, ``diameter_mm`` wide, at ``slot_deg`` to the part's x axis.
+    ``opened_mm``: opened to this diameter afterwards, for the barrel of a tee nut; 0: it is not.
     """
 
     kind: HoleKind
@@ -51,6 +52,7 @@ class Hole(msgspec.Struct, frozen=True, kw_only=True):
     screw: tuple[float, float] | None = None
     slot_mm: float = 0.0
     slot_deg: float = 0.0
+    opened_mm: float = 0.0
 
     @property
     def ends(self) -> tuple[Point, Point]:

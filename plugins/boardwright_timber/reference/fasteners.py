@@ -8,8 +8,10 @@ Glossary
     cup-head bolt    DIN 603 (near ISO 8677): domed head, square neck that bites into the wood
     stack-up         all that lies between the underside of the head and the far side of the nut
     timber washer    DIN 440 form R (near ISO 7094): at least 3 d wide and 0.3 d thick
+    wing nut         turned by hand; its wings sweep a circle as wide as ``span_mm``
+    tee nut          a threaded barrel with a spiked flange, pulled into the far face of the wood
 
-What this does not know: strength grades and brands of coating.
+What this does not know: brands of coating, and how often a tee nut may be pulled before it turns in the wood.
 """
 
 from __future__ import annotations
@@ -89,6 +91,43 @@ NUTS: dict[str, Nut] = {  # ISO 4032, read
         ("M10", 16.0, 17.77, 8.4),
         ("M12", 18.0, 20.03, 10.8),
     )
+}
+
+
+class WingNut(msgspec.Struct, frozen=True, kw_only=True):
+    """DIN 315, German form, memory: ``height_mm`` is the threaded part, ``over_all_mm`` with the wings."""
+
+    height_mm: float
+    over_all_mm: float
+    span_mm: float
+
+
+WING_NUTS: dict[str, WingNut] = {  # DIN 315: memory
+    size: WingNut(height_mm=m, over_all_mm=h, span_mm=e)
+    for size, m, h, e in (
+        ("M4", 4.6, 10.5, 20.0),
+        ("M5", 6.5, 13.0, 26.0),
+        ("M6", 8.0, 17.0, 33.0),
+        ("M8", 10.0, 20.0, 39.0),
+        ("M10", 12.0, 25.0, 51.0),
+        ("M12", 14.0, 33.5, 65.0),
+    )
+}
+
+
+class TeeNut(msgspec.Struct, frozen=True, kw_only=True):
+    """As commonly sold; no standard. ``hole_mm`` is what its barrel is driven into."""
+
+    hole_mm: float
+    barrel_mm: float
+    flange_mm: float
+
+
+TEE_NUTS: dict[str, TeeNut] = {  # common practice, no source
+    "M5": TeeNut(hole_mm=6.5, barrel_mm=8.0, flange_mm=17.0),
+    "M6": TeeNut(hole_mm=8.0, barrel_mm=9.0, flange_mm=19.0),
+    "M8": TeeNut(hole_mm=10.0, barrel_mm=11.0, flange_mm=22.0),
+    "M10": TeeNut(hole_mm=12.0, barrel_mm=13.0, flange_mm=26.0),
 }
 
 
@@ -177,4 +216,55 @@ def bolt_for(
         length_mm=length,
         thread_starts_mm=max(0.0, length - thread),
         nut_starts_mm=round(nut_starts, 6),
+    )
+
+
+PITCH_MM: dict[str, float] = {  # ISO 261 coarse series; M5 to M12 as in DIN 603 (read), M4: memory
+    "M4": 0.7,
+    "M5": 0.8,
+    "M6": 1.0,
+    "M8": 1.25,
+    "M10": 1.5,
+    "M12": 1.75,
+}
+
+STRESS_AREA_MM2: dict[str, float] = {  # ISO 898-1, coarse thread: memory
+    "M4": 8.78,
+    "M5": 14.2,
+    "M6": 20.1,
+    "M8": 36.6,
+    "M10": 58.0,
+    "M12": 84.3,
+}
+GRADE_N_MM2 = 400.0  # f_u of grade 4.6, the least that bolts are sold in: common practice, no source
+
+
+def bolt_tension_n(size: str) -> float:
+    """Design tension of a bolt, 0.9 f_u A_s / 1.25 (EN 1993-1-8, memory).
+
+    >>> round(bolt_tension_n("M8"))   # 0.9 × 400 × 36.6 / 1.25
+    10541
+    """
+    return 0.9 * GRADE_N_MM2 * STRESS_AREA_MM2[size] / 1.25
+
+
+def hex_bolt_for(
+    size: str, grip_mm: float, washers: tuple[Washer, ...], nut_mm: float | None = None
+) -> BoltChoice:
+    """Shortest hex bolt threaded to its head: grip + washers + nut + one pitch, next length sold.
+
+    ``nut_mm`` is the height of what it goes into beyond the washers (None: a hex nut's, ISO 4032); 0 for a
+    tee nut, whose barrel lies in the wood. Raises ``ValueError`` when no length is long enough.
+
+    >>> hex_bolt_for("M8", 24, (PLAIN_WASHERS["M8"],) * 2).length_mm   # 24 + 3.2 + 6.8 + 1.25 = 35.25
+    40.0
+    """
+    nut = NUTS[size].height_max_mm if nut_mm is None else nut_mm
+    nut_starts = round(grip_mm + sum(w.thickness_mm for w in washers), 6)
+    stack_up = round(nut_starts + nut + PITCH_MM[size], 6)
+    length = next((n for n in BOLT_LENGTHS_MM if n >= stack_up), None)
+    if length is None:
+        raise ValueError(f"no {size} bolt is {stack_up:g} mm long; longest is {BOLT_LENGTHS_MM[-1]:g} mm")
+    return BoltChoice(
+        size=size, stack_up_mm=stack_up, length_mm=length, thread_starts_mm=0.0, nut_starts_mm=nut_starts
     )

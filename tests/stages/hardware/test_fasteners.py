@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from msgspec.structs import replace
 
 from boardwright import Notes
 from boardwright_stages.hardware.bolting import joint_lines
 from boardwright_stages.hardware.railing import rail_lines
 from boardwright_stages.hardware.settings import HardwareSettings
-from boardwright_timber.model import Crossing, Fixing, FixingKind
+from boardwright_timber.model import BoardFixings, Fixing, FixingKind, RailStrip
 
 
 def bolt(fastener: str, nut: str, size: str = "M8") -> Fixing:
@@ -91,9 +90,8 @@ def test_rails_are_held_on_each_board(
 ) -> None:
     """Two tracks cross the joint: two ends on each board, two screws an end."""
     for side in straight_pair():
-        at = Crossing(track="T1", x_mm=1000, y_mm=300, off_square_deg=0)
-        (joint,) = side.board.joints
-        crossed = replace(side.board, joints=(replace(joint, crossings=(at, replace(at, track="T2"))),))
+        strips = tuple(RailStrip(joint="J01", track=t, along_mm=300, ring=()) for t in ("T1", "T2"))
         settings = HardwareSettings(rail_fixing=how)  # type: ignore[arg-type]  # rows are plain strings
-        assert [(line.item, line.quantity) for line in rail_lines(crossed, settings)] == lines
-        assert list(rail_lines(side.board, settings)) == []
+        fixed = BoardFixings(board=side.board.id, rails=strips)
+        assert [(line.item, line.quantity) for line in rail_lines(fixed, settings)] == lines
+        assert list(rail_lines(BoardFixings(board=side.board.id), settings)) == []

@@ -11,13 +11,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardwright import Notes
+from boardwright_outputs.drawings.drawing import Circle, Role
+from boardwright_outputs.drawings.views.part import part_drawing
 from boardwright_stages.joints.bores import bolt_bore
 from boardwright_stages.joints.mating import Half
 from boardwright_stages.joints.pattern import LEAST_HANDED_MM, choose, handed
 from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joints.spans import without
 from boardwright_stages.joints.stages import joint_fixings
-from boardwright_stages.parts.members import fixing_holes
+from boardwright_stages.parts.members import fixing_holes, member_part
 from boardwright_timber.model import Fixing, FixingKind, Joint
 from boardwright_timber.reference import WING_NUTS
 
@@ -96,6 +98,14 @@ def test_a_tee_nut_opens_the_second_board_s_hole(straight_pair: Callable) -> Non
     assert not any("tee nut" in note for note in told["A"])
     assert told["B"]
     assert all(note.endswith("then open this one to 10 for the tee nut") for note in told["B"])
+    opened = {
+        (name, round(circle.radius_mm, 3))
+        for name, side in (("A", a), ("B", b))
+        for m in side.frame.members
+        for circle in part_drawing(member_part(name, m, fixing_holes(side.board, m, made))).items
+        if isinstance(circle, Circle) and circle.role is Role.MARK
+    }
+    assert opened == {("B", 5.0)}  # the barrel's hole, 10 mm wide, drawn on the second board alone
 
 
 def test_a_tee_nut_wants_a_bolt_that_turns() -> None:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from boardwright import Notes
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
 from boardwright_stages.nesting.stages import cutting
-from boardwright_timber.model import CuttingPlan
+from boardwright_timber.model import BoardParts, CuttingPlan
 from boardwright_timber.series import SeriesSettings
 
 STOCK = StockSettings(sheets=(StockSheet(name="ply", material="birch ply", thickness_mm=12.0),))
@@ -38,6 +38,12 @@ def test_copies_share_sheets(part: Callable, one_board: Callable) -> None:
     boards = one_board([part("D", 1200.0, 1200.0)])
     assert cut(boards, 1).sheet_count == 1
     assert cut(boards, 4).sheet_count == 2
+
+
+def test_jigs_are_cut_once_however_many_copies(part: Callable) -> None:
+    """Five decks, one jig: it drills every copy."""
+    jig = BoardParts(board="A", parts=(part("D", 1200.0, 600.0),), tools=(part("J01-JIG", 600.0, 90.0),))
+    assert counted(cut({"A": jig}, 5)) == {"D": 5, "J01-JIG": 1}
 
 
 def test_a_part_without_a_sheet_is_told_once(part: Callable, one_board: Callable) -> None:

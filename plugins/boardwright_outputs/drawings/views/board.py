@@ -63,6 +63,8 @@ def board_drawing(
         draw_devices(pen, plan.devices, plan_view, keepouts=True)
         for fixing in fixings.fixings:
             pen.ring(Role.FIXING, moved(fixing_bore(board, fixing), plan_view))
+        for strip in fixings.rails:
+            pen.ring(Role.MARK, moved(strip.ring, plan_view))
         by_id = {m.id: m for m in members}
         for hole in wiring.holes:
             pen.ring(Role.FIXING, moved(wire_bore(by_id[hole.member], hole), view))
@@ -82,6 +84,11 @@ def board_drawing(
     for view in (above, below):
         _labels(pen, board, plan, members, view)
     _square_up(pen, frame, below)
+    if fixings.rails:
+        pen.write(
+            "Strips across the edge at a joint: the rails are fixed there, keep them clear",
+            (0.0, pen.extent.bottom - 3 * h),
+        )
     if strength and stands:
         pen.write(
             f"Crossed squares, seen from below: {strength.support} under the frame",

@@ -8,9 +8,10 @@ shifted.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from boardwright.plan.model import Device, Track, TrackPlan, Turnout
-from boardwright_timber.model import Board, BoardPlan, Frame, Joint, Joists, Splitting
+from boardwright_timber.model import Board, BoardFixings, BoardPlan, Frame, Joint, Joists, Splitting
 
 from .. import placing
 from ..dimension import Way, figure, overall
@@ -30,6 +31,7 @@ def general_arrangement(
     frames: Mapping[str, Frame],
     joists: Mapping[str, Joists],
     warning: str = "",
+    fixings: Mapping[str, BoardFixings] = MappingProxyType({}),
 ) -> Drawing:
     """The whole layout. ``warning`` is written in its title block."""
     box = box_of([p for outline in plan.outlines for p in outline.ring])
@@ -40,6 +42,10 @@ def general_arrangement(
     views = {level: placing.at(0.0, i * step) for i, level in enumerate(levels)}
     for level, view in views.items():
         _draw_level(pen, plan, splitting, plans, frames, joists, level, view, alone=len(levels) == 1)
+        for board in splitting.boards:
+            if board.level_mm == level and board.id in fixings:
+                for strip in fixings[board.id].rails:
+                    pen.ring(Role.MARK, moved(strip.ring, view))
     overall(pen, Way.LYING, box.left, box.right, box.bottom, box.bottom - 3 * h)
     overall(pen, Way.UPRIGHT, box.bottom, box.top, -box.left, -box.left + 3 * h)
     _title_block(pen, plan, splitting, box, warning)

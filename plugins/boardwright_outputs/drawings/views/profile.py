@@ -39,7 +39,10 @@ def draw_profile(pen: Pen, part: Part, place: Place, *, marks: bool = True) -> N
         if hole.is_slot:
             draw_slot(pen, hole, place)
             continue
-        pen.circle(hole_role(hole), moved([(hole.x_mm, hole.y_mm)], place)[0], hole.diameter_mm / 2)
+        middle = moved([(hole.x_mm, hole.y_mm)], place)[0]
+        pen.circle(hole_role(hole), middle, hole.diameter_mm / 2)
+        if hole.opened_mm:
+            pen.circle(Role.MARK, middle, hole.opened_mm / 2)
     if marks:
         for mark in part.marks:
             pen.run(Role.MARK, moved(mark.points, place), closed=mark.closed)
