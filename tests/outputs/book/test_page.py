@@ -64,7 +64,13 @@ class Page(HTMLParser):
 def made(layout: SimpleNamespace) -> bytes:
     given = {name: getattr(layout, name, None) for name in INPUTS}
     given["general_picture"] = general_picture(
-        layout.plan, layout.splitting, layout.plans, layout.frames, layout.joists, layout.parts
+        layout.plan,
+        layout.splitting,
+        layout.plans,
+        layout.frames,
+        layout.joists,
+        layout.parts,
+        layout.fixings,
     )
     given["board_pictures"] = {
         b: board_picture(board, *(getattr(layout, name)[b] for name in BOARD_INPUTS))
