@@ -40,6 +40,16 @@ def boardwright_outputs() -> Iterable[Callable[..., Any]]:
     raise AssertionError("a hook specification is never called")
 
 
+# --- `boardwright plugins --scaffold`: a package to begin with ----------------------------------------------
+
+
+@hookspec(firstresult=True)
+def boardwright_scaffold(name: str, module: str, version: str) -> Mapping[str, bytes] | None:
+    """Files of a first package of somebody's own rules: path in its folder -> bytes. ``name`` is that of its
+    distribution and entry point, ``module`` its import name, ``version`` the release it is written for."""
+    raise AssertionError("a hook specification is never called")
+
+
 # --- `boardwright nest`: cutting a bare list -------------------------------------------------------------
 
 

@@ -17,7 +17,7 @@ import msgspec
 
 from . import canon, catalogue, deliver, project
 from .disk import read_file
-from .door import distribution, enabled
+from .door import OWN, distribution, enabled
 from .engine import receipt, workers
 from .engine.codeprint import CodePrints
 from .engine.keys import Key, library_versions
@@ -116,7 +116,12 @@ def prepare[R: Run](
     drawing, device_list = read_sources(layout)
     packages = own_packages(choice.plugins)
     prints = CodePrints(packages | {MODULE}, store)
-    libraries = library_versions(distribution(p)[0] for p in enabled(choice.plugins))
+    libraries = library_versions([OWN])
+    of_plugins = {
+        p.name: library_versions([distribution(p)[0]])
+        for p in enabled(choice.plugins)
+        if distribution(p)[0] != OWN
+    }
     plan, said = _plan(layout, drawing, device_list, store, prints, libraries)
     sources = {project_file.name: canon.digest(project_file.read_bytes())}
     sources |= {s.name: canon.digest(s.data) for s in (drawing, device_list) if s}
@@ -124,9 +129,10 @@ def prepare[R: Run](
         sources[choice.local] = canon.digest(local.read_bytes())
     if layout.rules_file:
         sources[layout.rules_file] = canon.digest((layout.folder / layout.rules_file).read_bytes())
+    all_versions = libraries | {name: v for of_one in of_plugins.values() for name, v in of_one.items()}
     provenance = Provenance(
         sources=tuple(SourceDigest(file=f, sha256=d) for f, d in sources.items()),
-        versions=tuple(sorted(libraries.items())),
+        versions=tuple(sorted(all_versions.items())),
         settings={t: msgspec.to_builtins(section) for t, section in sorted(layout.sections.items())},
         rules=layout.rules,
     )
@@ -141,10 +147,10 @@ def prepare[R: Run](
         libraries,
         tell,
         executor,
+        of_plugins,
     )
-    return Ready(
-        layout.section(project.LayoutSettings).name, run, stages, sources, packages, libraries, executor
-    )
+    layout_name = layout.section(project.LayoutSettings).name
+    return Ready(layout_name, run, stages, sources, packages, all_versions, executor)
 
 
 def pack(

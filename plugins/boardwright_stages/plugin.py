@@ -58,6 +58,13 @@ def boardwright_styles() -> list[Callable[..., Any]]:
 
 
 @hookimpl
+def boardwright_scaffold(name: str, module: str, version: str) -> dict[str, bytes]:
+    from .scaffold import scaffold
+
+    return scaffold(name, module, version)
+
+
+@hookimpl
 def boardwright_nest(pieces: SourceFile, stock: SourceFile, notes: Notes) -> Any:
     from .nesting.nest import nest
 

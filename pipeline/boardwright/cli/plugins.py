@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,11 @@ def add(commands: Any) -> None:
         description="List stages and outputs in run order, with those a project file names.",
     )
     p.add_argument("layout", nargs="?", type=Path, help="project file whose plugins take part as well")
+    p.add_argument(
+        "--scaffold",
+        metavar="NAME",
+        help="write a package for rules of your own into a new folder NAME, with a test, and leave",
+    )
     p.set_defaults(run=run)
 
 
@@ -21,7 +27,46 @@ def _instead(s: Any) -> str:
     return f"  (in the place of the built-in {s.replaces})" if s.replaces else ""
 
 
+def _scaffold(wanted: str) -> int:
+    """Write a package into a new folder beside us. Nothing that exists is ever written over."""
+    import re
+
+    from .. import __version__
+    from ..errors import BoardwrightError, InputError
+    from ..packing import shown
+    from ..plugins import make_plugin_manager
+    from .telling import tell_findings
+
+    folder = Path(wanted)
+    name = folder.name
+    module = name.replace("-", "_")
+    try:
+        if not re.fullmatch(r"[a-z][a-z0-9]*(-[a-z0-9]+)*", name) or module in sys.stdlib_module_names:
+            raise InputError.of(
+                "BW-PLUG-019",
+                f"{name!r} cannot be the name of a package",
+                mend="Use small letters, digits and single hyphens, as in harbour-wood; no name of Python's.",
+            )
+        if folder.exists():
+            raise InputError.of(
+                "BW-PLUG-019", f"{folder} exists already", mend="Choose another name, or move it away."
+            )
+        hook = make_plugin_manager().hook.boardwright_scaffold
+        files = hook(name=name, module=module, version=__version__)
+    except BoardwrightError as error:
+        tell_findings([shown(f) for f in error.findings])
+        return error.exit_status
+    for path, data in files.items():
+        (folder / path).parent.mkdir(parents=True, exist_ok=True)
+        (folder / path).write_bytes(data)
+    print(f"Written: {folder}, with {', '.join(sorted(files))}")
+    print(f'Install it (pip install ./{folder}), then name it in layout.toml: [stages] plugins = ["{name}"]')
+    return 0
+
+
 def run(options: argparse.Namespace) -> int:
+    if options.scaffold:
+        return _scaffold(options.scaffold)
     from ..catalogue import collect
     from ..door import distribution, enabled, found
     from ..errors import BoardwrightError

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Any
 
 from .. import canon
@@ -26,6 +27,7 @@ from .store import Step, Store
 from .work import CarriedByItem, Work, Worked, do
 
 type Unit = tuple[Stage, str]
+NOTHING_MORE: Mapping[str, Mapping[str, str]] = MappingProxyType({})
 
 
 @dataclass
@@ -41,7 +43,11 @@ class Batch:
 
 
 class Run:
-    """One walk over a catalogue."""
+    """One walk over a catalogue.
+
+    ``libraries``: versions that every stage depends on; ``of_plugins``: by plugin, those that only its own
+    stages do, so that a plugin that comes or goes runs nothing else again.
+    """
 
     def __init__(
         self,
@@ -54,6 +60,7 @@ class Run:
         libraries: Mapping[str, str],
         tell: Callable[[Progress], None],
         executor: Executor | None = None,
+        of_plugins: Mapping[str, Mapping[str, str]] = NOTHING_MORE,
     ) -> None:
         self._catalogue = catalogue
         self._sections = sections
@@ -61,6 +68,7 @@ class Run:
         self._store = store
         self._prints = prints
         self._libraries = canon.digest(canon.encode(dict(libraries)))
+        self._of_plugins = {p: canon.digest(canon.encode(dict(v))) for p, v in of_plugins.items()}
         self._tell = tell
         self._executor = executor
         self.speaking = catalogue.speaking()
@@ -228,7 +236,7 @@ class Run:
         parts = {
             "version": str(s.version),
             "code": self._prints.of(s.function.__module__) + (f" {s.where}" if s.style else ""),
-            "libraries": self._libraries,
+            "libraries": " ".join(filter(None, [self._libraries, self._of_plugins.get(s.plugin)])),
         }
         for i in s.inputs:
             if i.reads is Reads.ONE:

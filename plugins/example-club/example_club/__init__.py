@@ -1,0 +1,1 @@
+"""The house rules of an invented club."""

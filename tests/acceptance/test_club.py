@@ -1,0 +1,144 @@
+"""A club's packages, from their own wheels, beside Boardwright's in an environment that holds nothing else.
+
+The example club of ``plugins/example-club`` and what ``boardwright plugins --scaffold`` writes, by the
+commands of docs/plugin-tutorial.md.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+import sysconfig
+import tempfile
+from pathlib import Path
+
+import pytest
+from packs import FIXTURES
+
+from boardwright.disk import on_disk
+
+ROOT = Path(__file__).parents[2]
+TUTORIAL = (ROOT / "docs" / "plugin-tutorial.md").read_text()
+CLUB_PAGE = (ROOT / "plugins" / "example-club" / "README.md").read_text()
+
+
+class Fresh:
+    """An environment of its own. The libraries come from the one the tests run in; what is ours does not."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        run(sys.executable, "-m", "venv", "--without-pip", folder)
+        self.bin = folder / ("Scripts" if os.name == "nt" else "bin")
+        (site,) = folder.rglob("site-packages")
+        (site / "libraries.pth").write_text(sysconfig.get_path("purelib") + "\n")
+        self.install(ROOT)
+
+    def install(self, *sources: Path) -> None:
+        """Build wheels of source folders and install them: no network, nothing but what is named."""
+        wheels = self.folder / "wheels"
+        for source in sources:
+            copy = Path(tempfile.mkdtemp(dir=self.folder)) / source.name
+            ignored = shutil.ignore_patterns(".*", "demo-pack", "tests", "docs", "__pycache__", "pack")
+            shutil.copytree(source, copy, ignore=ignored)
+            run(*pip("wheel", "--no-deps", "--no-build-isolation", "--no-index", "-w", wheels, copy))
+        options = ("--no-deps", "--no-index", "--force-reinstall")
+        run(*pip("--python", self.bin / "python", "install", *options, *sorted(wheels.glob("*.whl"))))
+        shutil.rmtree(wheels)
+
+    def boardwright(self, *words: str | Path, cwd: Path) -> subprocess.CompletedProcess[str]:
+        return subprocess.run([self.bin / "boardwright", *words], cwd=cwd, capture_output=True, text=True)
+
+
+def pip(*words: str | Path) -> tuple[str | Path, ...]:
+    return (sys.executable, "-m", "pip", "-q", "--disable-pip-version-check", *words)
+
+
+def run(*words: str | Path, cwd: Path | None = None) -> None:
+    done = subprocess.run([str(w) for w in words], cwd=cwd, capture_output=True, text=True)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+@pytest.fixture(scope="module")
+def fresh(tmp_path_factory: pytest.TempPathFactory) -> Fresh:
+    return Fresh(tmp_path_factory.mktemp("fresh") / "env")
+
+
+@pytest.fixture
+def module(tmp_path: Path) -> Path:
+    folder = tmp_path / "module"
+    folder.mkdir()
+    for name in ("plan.dxf", "devices.csv", "layout.toml"):
+        shutil.copy(FIXTURES / "exhibition-module" / name, folder / name)
+    return folder
+
+
+def test_the_example_club_takes_effect_and_goes_again(fresh: Fresh, module: Path) -> None:
+    plain = (module / "layout.toml").read_text()
+    assert fresh.boardwright("pack", cwd=module).returncode == 0
+    before = on_disk(module / "pack")
+    fresh.install(ROOT / "plugins" / "example-club")
+    assert "taking no part" in fresh.boardwright("plugins", cwd=module).stdout
+    assert " 0 computed" in fresh.boardwright("pack", cwd=module).stdout  # installed, not named: nothing new
+
+    (settings,) = re.findall(r"```toml\n(.+?)```", CLUB_PAGE, flags=re.DOTALL)
+    (module / "layout.toml").write_text(plain + "\n" + settings)
+    done = fresh.boardwright("pack", cwd=module)
+    assert done.returncode == 0, done.stderr
+    assert "CLUB-001" in done.stderr  # one board alone
+    data = json.loads((module / "pack" / "pack.json").read_text())
+    (board,) = data["boards"]
+    assert board["frame"]["style"] == "ladder"
+    assert (module / "pack" / "club" / "crates.csv").read_text().count("\n") == 2
+    ran = fresh.boardwright("why", "--last", cwd=module).stdout
+    assert "frame of B01 made again" in ran
+    assert not re.search(r"^(split|boards|board_plan) .*made again", ran, flags=re.MULTILINE)
+
+    box = settings.replace('style = "ladder"', "# boxes")
+    (module / "layout.toml").write_text(plain + "\n" + box)
+    assert fresh.boardwright("pack", cwd=module).returncode == 0
+    (board,) = json.loads((module / "pack" / "pack.json").read_text())["boards"]
+    assert board["frame"]["style"] == "box"
+    assert board["frame"]["joist_spacing_mm"] <= 300
+
+    (module / "layout.toml").write_text(plain)
+    assert " 0 computed" in fresh.boardwright("pack", cwd=module).stdout
+    assert on_disk(module / "pack") == before
+    run(*pip("--python", fresh.bin / "python", "uninstall", "-y", "boardwright-example-club"))
+    assert " 0 computed" in fresh.boardwright("pack", cwd=module).stdout
+    assert on_disk(module / "pack") == before
+
+
+def test_a_scaffolded_package_works_as_it_is_written(fresh: Fresh, module: Path, tmp_path: Path) -> None:
+    done = fresh.boardwright("plugins", "--scaffold", "harbour-wood", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    code = (tmp_path / "harbour-wood" / "harbour_wood" / "plugin.py").read_text()
+    assert f"```python\n{code}```" in TUTORIAL  # the page explains what is written
+    fresh.install(tmp_path / "harbour-wood")
+    plain = (module / "layout.toml").read_text()
+    (module / "layout.toml").write_text(plain + '\n[stages]\nplugins = ["harbour-wood"]\n')
+    done = fresh.boardwright("pack", cwd=module)
+    assert done.returncode == 0, done.stderr
+    assert (module / "pack" / "labels" / "B01.txt").read_text().startswith("Our club: B01-")
+    run(fresh.bin / "python", "-m", "pytest", "-q", "-p", "no:cacheprovider", cwd=tmp_path / "harbour-wood")
+
+    again = fresh.boardwright("plugins", "--scaffold", "harbour-wood", cwd=tmp_path)
+    assert again.returncode == 2
+    assert "exists already" in again.stderr
+
+
+def test_the_example_clubs_own_tests(fresh: Fresh) -> None:
+    fresh.install(ROOT / "plugins" / "example-club")
+    tests = ROOT / "plugins" / "example-club" / "tests"
+    settings = ("-q", "-p", "no:cacheprovider", "--import-mode=importlib", "-c", os.devnull)
+    run(fresh.bin / "python", "-m", "pytest", *settings, tests, cwd=fresh.folder)
+    page = (ROOT / "docs" / "framing-styles.md").read_text()
+    ladder = (ROOT / "plugins" / "example-club" / "example_club" / "ladder.py").read_text()
+    (shown,) = re.findall(r"```python\n(.+?)```", page, flags=re.DOTALL)
+    shown, _, _ = shown.partition("\n\n@hookimpl")
+    assert (
+        shown.replace("Section, hookimpl, stage", "Section, stage") == ladder
+    )  # one rule, shown on the page
