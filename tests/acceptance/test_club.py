@@ -112,22 +112,53 @@ def test_the_example_club_takes_effect_and_goes_again(fresh: Fresh, module: Path
     assert on_disk(module / "pack") == before
 
 
-def test_a_scaffolded_package_works_as_it_is_written(fresh: Fresh, module: Path, tmp_path: Path) -> None:
-    done = fresh.boardwright("plugins", "--scaffold", "harbour-wood", cwd=tmp_path)
-    assert done.returncode == 0, done.stderr
+def test_the_tutorial_from_nothing_to_a_rule_of_ones_own(fresh: Fresh, tmp_path: Path) -> None:
+    """Follow the page: every command is run, every file written, in its order."""
+    shutil.copy(FIXTURES / "exhibition-module" / "plan.dxf", tmp_path / "plan.dxf")
+    layout, packed = tmp_path / "my-module" / "layout.toml", tmp_path / "my-module" / "pack"
+    labels = packed / "labels" / "B01.txt"
+    done: list[str] = []
+    plain, before = "", {}
+    for kind, text in re.findall(r"```(\w+)\n(.+?)```", TUTORIAL, flags=re.DOTALL):
+        if kind == "python":
+            layout.with_name("house.py").write_text(text)
+            plain, before = layout.read_text(), on_disk(packed)
+        elif kind == "toml":
+            layout.write_text(plain + "\n" + text)
+        else:
+            for line in text.splitlines():
+                done.append(follow(fresh, line, tmp_path))
+        if kind == "sh" and "plugins my-module" in text:
+            assert labels.read_text().startswith("Harbour Wood Model Club: B01-")
+            data = json.loads((packed / "pack.json").read_text())
+            assert all(b["frame"]["joist_spacing_mm"] <= 300 for b in data["boards"])
+            assert re.search(r"house\.py.*\n.*stage +joists +each board +→ Joists", done[-1])
+            layout.write_text(plain)
+            assert " 0 computed" in follow(fresh, "boardwright pack my-module", tmp_path)
+            assert on_disk(packed) == before
+    assert labels.read_text().startswith("Our club: B01-")  # by the package now
+    assert len(done) == 8
     code = (tmp_path / "harbour-wood" / "harbour_wood" / "plugin.py").read_text()
     assert f"```python\n{code}```" in TUTORIAL  # the page explains what is written
-    fresh.install(tmp_path / "harbour-wood")
-    plain = (module / "layout.toml").read_text()
-    (module / "layout.toml").write_text(plain + '\n[stages]\nplugins = ["harbour-wood"]\n')
-    done = fresh.boardwright("pack", cwd=module)
-    assert done.returncode == 0, done.stderr
-    assert (module / "pack" / "labels" / "B01.txt").read_text().startswith("Our club: B01-")
-    run(fresh.bin / "python", "-m", "pytest", "-q", "-p", "no:cacheprovider", cwd=tmp_path / "harbour-wood")
-
     again = fresh.boardwright("plugins", "--scaffold", "harbour-wood", cwd=tmp_path)
     assert again.returncode == 2
     assert "exists already" in again.stderr
+
+
+def follow(fresh: Fresh, line: str, folder: Path) -> str:
+    """Do what a line of the page says. ``pip install`` is done without the network."""
+    program, *words = line.split()
+    if program == "boardwright":
+        done = fresh.boardwright(*words, cwd=folder)
+        assert done.returncode == 0, done.stderr
+        return done.stdout
+    if program == "pip":
+        assert words[0] == "install"
+        fresh.install(folder / words[1])
+    else:
+        assert (program, *words[:2]) == ("python", "-m", "pytest")
+        run(fresh.bin / "python", *words, "-q", "-p", "no:cacheprovider", cwd=folder)
+    return ""
 
 
 def test_the_example_clubs_own_tests(fresh: Fresh) -> None:
