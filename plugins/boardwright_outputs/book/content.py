@@ -83,9 +83,14 @@ class SheetChapter(msgspec.Struct, frozen=True, kw_only=True):
         sheet = self.sheet
         names = ", ".join(p.part for p in sheet.parts)
         many = f" {sheet.times} sheets are cut like this." if sheet.times > 1 else ""
+        work = (
+            f"Steps of the router: {len(sheet.routing.steps)}."
+            if sheet.routing
+            else f"Numbered saw cuts: {len(sheet.cuts)}."
+        )
         return (
             f"Sheet {sheet.id}, {figure(sheet.length_mm)} by {figure(sheet.width_mm)} mm.{many} "
-            f"Parts on it: {names or 'none'}. Numbered saw cuts: {len(sheet.cuts)}."
+            f"Parts on it: {names or 'none'}. {work}"
         )
 
 

@@ -40,6 +40,11 @@ class Role(StrEnum):
     DIMENSION = "dimension"  # dimension lines, their figures, and leaders
     SHEET_EDGE = "sheet edge"
     SAW_CUT = "saw cut"  # a straight cut of the cutting plan, with its number
+    HELIX = "helix"  # a hole milled on a helix, from the drawn face: the finished hole
+    TOOL_PATH = "tool path"  # the middle of a router's cutter
+    RELIEF = "relief"  # where the cutter bites into an inside corner
+    LEAD_IN = "lead in"  # where the cutter goes down, and its way to the path
+    TAB = "tab"  # stretch of a tool path over which a bridge is left
     OUTLINE = "outline"  # edges for reference: layout edge, deck edge, trim line
     JOINT = "joint"  # the line where two boards meet
     MEMBER = "member"  # frame members

@@ -28,10 +28,15 @@ def after(first: Place, then: Place) -> Place:
 
 def on_sheet(part: Part, placed: PlacedPart) -> Place:
     """A part on its sheet: a turned one goes a quarter anticlockwise, its blank's lower left corner where
-    placed."""
+    placed, with half a turn more where it says so."""
+    x, y, length, width = placed.x_mm, placed.y_mm, part.length_mm, part.width_mm
+    if placed.turned and placed.half_turn:
+        return lambda p: (x + p[1], y + length - p[0])
     if placed.turned:
-        return lambda p: (placed.x_mm + part.width_mm - p[1], placed.y_mm + p[0])
-    return at(placed.x_mm, placed.y_mm)
+        return lambda p: (x + width - p[1], y + p[0])
+    if placed.half_turn:
+        return lambda p: (x + length - p[0], y + width - p[1])
+    return at(x, y)
 
 
 def moved(points: Iterable[Point], place: Place) -> tuple[Point, ...]:

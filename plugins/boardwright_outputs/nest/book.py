@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from boardwright_timber.model import Nested
 
-from ..workbook import tables
+from ..workbook import cutting as sawn
 from ..workbook.build import built
 from ..workbook.cautions import CAUTIONS
 from ..workbook.sheet import FIRST_ROW, Block, Column, Entry, Formula, Front, Line, Show, Table, Tick
@@ -18,7 +18,7 @@ def workbook(nested: Nested, data: NestFile) -> bytes:
     copies = Counter(s.alike or s.id for s in nested.plan.sheets)
     different = [s for s in nested.plan.sheets if not s.alike]
     once = type(nested.plan)(sheets=tuple(different), unplaced=nested.plan.unplaced)
-    sheets = (_buying(nested), _sheets(nested, copies), tables.cuts(once), _pieces(nested))
+    sheets = (_buying(nested), _sheets(nested, copies), sawn.cuts(once), _pieces(nested))
     front = Front(
         name="Summary",
         title=nested.name,

@@ -142,6 +142,7 @@ class Placed(msgspec.Struct, frozen=True, kw_only=True):
     length_mm: float
     width_mm: float
     turned: bool
+    half_turn: bool = False
 
 
 class Cut(msgspec.Struct, frozen=True, kw_only=True):
@@ -153,6 +154,22 @@ class Cut(msgspec.Struct, frozen=True, kw_only=True):
     to_mm: float
     setting_mm: float
     from_edge: str
+
+
+class RouteStep(msgspec.Struct, frozen=True, kw_only=True):
+    step: int
+    part: str
+    kind: str
+    at: tuple[float, float]
+    diameter_mm: float
+    path: tuple[tuple[float, float], ...]
+    relief: tuple[tuple[float, float], ...]
+
+
+class Routing(msgspec.Struct, frozen=True, kw_only=True):
+    tool_mm: float
+    gap_mm: float
+    steps: tuple[RouteStep, ...]
 
 
 class Sheet(msgspec.Struct, frozen=True, kw_only=True):
@@ -168,6 +185,7 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True):
     cuts: tuple[Cut, ...]
     times: int
     used_fraction: float
+    routing: Routing | None = None
 
 
 class Unplaced(msgspec.Struct, frozen=True, kw_only=True):

@@ -24,6 +24,8 @@ SETTING_MM = 0.006  # one fence setting may serve sizes that nobody can tell apa
 def check_sawing(opened: Opened) -> Iterator[str]:
     cuts = 0
     for sheet in opened.pack.cutting.sheets:
+        if sheet.routing:
+            continue  # see ``milling``
         cuts += len(sheet.cuts)
         _saw(opened, sheet)
     yield f"{many(cuts, 'saw cut')}, made one after another from edge to edge, free every part."

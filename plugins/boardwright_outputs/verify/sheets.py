@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from itertools import combinations
 
 from shapely import Polygon, box
@@ -18,7 +18,7 @@ from ..drawings import names
 from . import shapes
 from .opened import Opened, many
 from .profiles import AREA_MM2, CUT, SIZE_MM, is_slot, layer_of, slot_shape
-from .record import Part, Placed, Sheet
+from .record import Hole, Part, Placed, Point, Sheet
 
 NEAR_MM = 1e-5
 
@@ -76,8 +76,9 @@ def _stock(opened: Opened, sheet: Sheet) -> None:
                 f"{_words(listed)}",
                 item=sheet.id,
             )
-    for what, value in (("kerf", sheet.kerf_mm), ("trim", sheet.trim_mm)):
-        asked = settings.get("cutting", {}).get(f"{what}_mm", value)
+    section, kerf, trim = ("router", "tool", "edge") if sheet.routing else ("cutting", "kerf", "trim")
+    for what, value in ((kerf, sheet.kerf_mm), (trim, sheet.trim_mm)):
+        asked = settings.get(section, {}).get(f"{what}_mm", value)
         if asked != value:
             opened.fault(
                 "BW-VERIFY-056",
@@ -133,12 +134,16 @@ def _lying(opened: Opened, sheet: Sheet) -> None:
         if beyond > NEAR_MM:
             fault("BW-VERIFY-051", f"reaches {beyond:.2f} mm into the edge that is trimmed off")
         blanks.append((placed, box(placed.x_mm, placed.y_mm, right, top)))
+    gap = sheet.routing.gap_mm if sheet.routing else sheet.kerf_mm
+    if sheet.routing:
+        blanks = [(p, outline_on_sheet(opened.parts[p.part], p)) for p, _ in blanks]
     for (one, a), (two, b) in combinations(blanks, 2):
-        if (apart := a.distance(b)) < sheet.kerf_mm - NEAR_MM:
+        if (apart := a.distance(b)) < gap - NEAR_MM:
+            what = "router's gap" if sheet.routing else "saw's kerf"
             opened.fault(
                 "BW-VERIFY-052",
-                f"sheet {sheet.id}: {one.part} and {two.part} lie {apart:.2f} mm apart, less than the saw's "
-                f"kerf of {sheet.kerf_mm:g} mm",
+                f"sheet {sheet.id}: {one.part} and {two.part} lie {apart:.2f} mm apart, less than the {what} "
+                f"of {gap:g} mm",
                 item=f"{sheet.id}, {one.part}, {two.part}",
             )
 
@@ -177,7 +182,10 @@ def _drawn_sheet(opened: Opened, sheet: Sheet) -> None:
             contours.append(shapes.area(shapes.bulged(run)))
         except ValueError as problem:
             fault("BW-VERIFY-020", f"a cut contour on it cannot be followed: {problem}")
-    circles = [c for c in drawn.circles if c.layer in ("HOLE", "POCKET", "BACK_HOLE", "MARK")]
+    circles = [c for c in drawn.circles if c.layer in ("HOLE", "POCKET", "BACK_HOLE", "MARK", "HELIX")]
+    milled = (
+        {(s.at, s.diameter_mm) for s in sheet.routing.steps if s.kind == "helix"} if sheet.routing else ()
+    )
     for placed in sheet.parts:
         part = opened.parts.get(placed.part)
         if part is None:
@@ -200,7 +208,7 @@ def _drawn_sheet(opened: Opened, sheet: Sheet) -> None:
                 for c in circles
                 if math.dist((c.x_mm, c.y_mm), (x, y)) <= SIZE_MM
                 and abs(c.diameter_mm - hole.diameter_mm) < 1e-3
-                and c.layer == layer_of(hole)
+                and c.layer == _layer(hole, (x, y), milled)
             ]
             if fits:
                 circles.remove(fits[0])
@@ -244,25 +252,34 @@ def _saw_lines(fault: object, sheet: Sheet, lines: list[tuple[tuple[float, float
         fault("BW-VERIFY-061", f"{len(left)} saw cuts are drawn that the list does not have")
 
 
+def _layer(hole: Hole, at: Point, milled: Collection[tuple[Point, float]]) -> str:
+    helix = any(math.dist(at, m) <= SIZE_MM and abs(d - hole.diameter_mm) < 1e-3 for m, d in milled)
+    return "HELIX" if helix else layer_of(hole)
+
+
+def outline_on_sheet(part: Part, placed: Placed) -> Polygon:
+    return _on_sheet(shapes.area(part.ring), part, placed)
+
+
 def _contours(part: Part) -> list[Polygon]:
     rings = [shapes.area(shapes.rounded(r, part.circles)) for r in (part.ring, *part.openings)]
     return [*rings, *(slot_shape(h) for h in part.holes if is_slot(h))]
 
 
 def _point(part: Part, placed: Placed, x: float, y: float) -> tuple[float, float]:
-    """A turned part goes a quarter anticlockwise, its blank's lower left corner where it is placed."""
+    """A turned part goes a quarter anticlockwise, its blank's lower left corner where it is placed; half a
+    turn more goes about its blank's middle."""
     if placed.turned:
-        return placed.x_mm + part.width_mm - y, placed.y_mm + x
+        x, y = part.width_mm - y, x
+    if placed.half_turn:
+        x, y = placed.length_mm - x, placed.width_mm - y
     return placed.x_mm + x, placed.y_mm + y
 
 
 def _on_sheet(shape: Polygon, part: Part, placed: Placed) -> Polygon:
-    matrix = (
-        [0, -1, 1, 0, placed.x_mm + part.width_mm, placed.y_mm]
-        if placed.turned
-        else [1, 0, 0, 1, placed.x_mm, placed.y_mm]
-    )
-    moved = affine_transform(shape, matrix)
+    x, y = _point(part, placed, 0.0, 0.0)
+    turn = [0, -1, 1, 0] if placed.turned else [1, 0, 0, 1]
+    moved = affine_transform(shape, [(-t if placed.half_turn else t) for t in turn] + [x, y])
     assert isinstance(moved, Polygon)
     return moved
 

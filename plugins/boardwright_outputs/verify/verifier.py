@@ -12,6 +12,7 @@ from .bill import check_sums
 from .boards import check_boards, check_members
 from .digests import check_digests
 from .holes import check_holes
+from .milling import check_milling
 from .opened import AGAIN, Opened, read_pack
 from .overview import check_overviews
 from .profiles import check_profiles
@@ -28,6 +29,7 @@ CHECKS: tuple[Check, ...] = (
     check_holes,
     check_placing,
     check_sawing,
+    check_milling,
     check_sheet_drawings,
     check_overviews,
     check_sums,

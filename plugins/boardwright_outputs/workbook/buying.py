@@ -8,7 +8,7 @@ are matched with SUMPRODUCT and EXACT because SUMIF would read ``*`` or ``>`` in
 from __future__ import annotations
 
 from collections.abc import Mapping
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from boardwright_timber.model import BoardHardware, Cost, CostLine, HardwareLine
 
@@ -167,7 +167,8 @@ def shares(cost: Cost) -> Table:
 def work(cost: Cost) -> Table:
     """Minutes as live products, hours below them."""
     last = FIRST_ROW + max(len(cost.work), 1) - 1
-    minutes = sum(line.minutes for line in cost.work)
+    minutes = sum((Decimal(repr(line.minutes)) for line in cost.work), Decimal(0))
+    total = (minutes / 60).quantize(Decimal("0.1"), ROUND_HALF_UP)  # as a spreadsheet rounds
     hours = f"ROUND(SUM(D{FIRST_ROW}:D{last})/60,1)"
     return Table(
         name="Time",
@@ -183,7 +184,7 @@ def work(cost: Cost) -> Table:
             (line.what, Entry(line.number), Entry(line.minutes_each), Formula(f"B{row}*C{row}", line.minutes))
             for row, line in enumerate(cost.work, FIRST_ROW)
         ),
-        closing=(("Hours", None, None, Formula(hours, round(minutes / 60, 1))),) if cost.work else (),
+        closing=(("Hours", None, None, Formula(hours, total)),) if cost.work else (),
         when_empty="There is nothing to do.",
     )
 

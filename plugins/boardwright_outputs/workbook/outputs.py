@@ -42,6 +42,7 @@ def workbook(
 ) -> Files:
     """Lists for the workshop and the merchant's counter, with a live bill: ``workbook.xlsx``."""
     from . import buying, devices, found, strength, tables
+    from . import cutting as sawn
     from . import wires as wiring
     from .build import built
     from .summary import front
@@ -51,10 +52,11 @@ def workbook(
         tables.joints(splitting, fixings),
         devices.devices(plan, boards, plans),
         tables.parts(parts, cutting),
-        tables.sheets(cutting),
-        tables.cuts(cutting),
-        tables.shaping(cutting),
-        tables.repeats(cutting),
+        sawn.sheets(cutting),
+        sawn.cuts(cutting),
+        *([sawn.routing(cutting)] if any(s.routing for s in cutting.sheets) else []),
+        sawn.shaping(cutting),
+        sawn.repeats(cutting),
         tables.drilling(parts),
         wiring.wires(wires),
         wiring.plugs(wires),

@@ -111,6 +111,7 @@ class Minutes(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     """Rates of work, in minutes. All defaults: common practice, no source."""
 
     cut: Annotated[float, Meta(ge=0, description="To set up and make one saw cut.")] = 3.0
+    routed_metre: Annotated[float, Meta(ge=0, description="To set up and mill one metre by router.")] = 1.5
     contour: Annotated[float, Meta(ge=0, description="To trace and saw one curve, opening or bevel.")] = 8.0
     hole: Annotated[float, Meta(ge=0, description="To mark and drill one hole.")] = 1.0
     screw: Annotated[float, Meta(ge=0, description="To drive one screw.")] = 0.5

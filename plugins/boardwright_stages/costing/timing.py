@@ -22,12 +22,14 @@ def work(
     """Minutes for all copies, a line for each kind of work there is."""
     cuts = sum(len(s.cuts) * s.times for s in cutting.sheets)
     steps = sum(len(s.contours) * s.times for s in cutting.sheets)
+    routed = sum(step.length_mm * s.times for s in cutting.sheets if s.routing for step in s.routing.steps)
     holes = copies * sum(len(p.holes) for board in parts.values() for p in board.parts)
     screws = copies * sum(
         round(line.quantity) for board in hardware for line in board.lines if line.item.startswith("screw-")
     )
     counted = (
         ("saw cuts, set up and sawn", cuts, rates.cut),
+        ("metres of router path, set up and milled", -(-round(routed) // 1000), rates.routed_metre),
         ("curves, openings and bevels by hand", steps, rates.contour),
         ("holes, marked and drilled", holes, rates.hole),
         ("screws, driven", screws, rates.screw),

@@ -26,12 +26,13 @@ from .bounds import fewest_sheets
 from .limits import Limits, beyond
 from .piece import Area, Blank, Piece, mm, units_down, units_up
 from .repeats import repeats
+from .router_settings import SAWN, RouterSettings, as_if_sawn
 from .sawing import Sawn, Spot, cut_tree, laid_out, placed_parts, saw_cuts, shavings, worth_keeping
 from .search import search
 from .settings import CuttingSettings, StockSettings, StockSheet
 from .shown import shown
 from .tell import tell, tell_limits, tell_shavings
-from .tracing import contours
+from .tracing import bevels, contours
 
 SAME_THICKNESS_MM = 0.01  # far less than two thicknesses in a shop differ by
 SAME_WIDTH_MM = 0.5  # of a part and the bar it is cut from
@@ -46,8 +47,10 @@ def cutting(
     settings: CuttingSettings,
     notes: Notes,
     series: SeriesSettings = ONE_COPY,
+    router: RouterSettings = SAWN,
 ) -> CuttingPlan:
-    """Cut sheets for all parts of all boards of all copies (tools once), a material and thickness at a time.
+    """Cut sheets for all parts of all boards of all copies (tools once), a material and thickness at a time,
+    by saw or, where ``router`` says so, by router.
 
     Raises InputError when two sheets in stock cannot be told apart by name, or a price is below nought.
     """
@@ -62,19 +65,25 @@ def cutting(
     bounds: Counter[Kind] = Counter()
     _thinner_than_the_saw([p for group in groups.values() for p in group], settings, notes)
     for kind, bar_width in sorted(groups):
+        milled = not bar_width and any(abs(kind[1] - t) <= SAME_THICKNESS_MM for t in router.thicknesses_mm)
+        how = as_if_sawn(settings, router) if milled else settings
         wanted = sorted(groups[kind, bar_width], key=lambda p: p.id)
         stocked = [
             s
             for s in stock.sheets
             if (s.material, s.thickness_mm, s.width_mm if s.bar else 0.0) == (*kind, bar_width)
         ]
-        fitting, refused = _sorted_out(wanted, kind, stocked, settings, notes)
+        fitting, refused = _sorted_out(wanted, kind, stocked, how, notes)
         unplaced += refused
         if fitting:
             tools = {p.id for board in parts.values() for p in board.tools}
             again = [p for p in fitting if p.id not in tools]  # one set of jigs drills every copy
             every = fitting + again * (series.copies - 1)
-            made, bound = _cut_group(every, kind, stocked, settings, notes)
+            made, bound = (
+                _route_group(every, kind, stocked, how, router, notes)
+                if milled
+                else _cut_group(every, kind, stocked, how, notes)
+            )
             sheets += made
             bounds[kind] += bound
     return CuttingPlan(
@@ -243,6 +252,44 @@ def _cut_group(
     tell(kind, made, bound, stocked, found.failures, notes)
     tell_shavings(kind, shaved, settings.kerf_mm, notes)
     tell_limits(kind, sum(beyond(s.root, limits_of(settings)) for s in found.sheets), notes)
+    return made, bound
+
+
+def _route_group(
+    wanted: Sequence[Part],
+    kind: Kind,
+    stocked: Sequence[StockSheet],
+    settings: CuttingSettings,
+    router: RouterSettings,
+    notes: Notes,
+) -> tuple[list[CutSheet], int]:
+    """The same by router. ``settings`` are those of a saw that keeps the router's gap and edges."""
+    from .packing import Laid
+    from .routed import bed_of, best_plan, cut_sheets, fewest, of_rectangles, shapes_of
+
+    shapes, parts = shapes_of(wanted, settings.grain)
+    number = {id(part): n for n, of in enumerate(parts) for part in of}
+    alike: dict[tuple[int, int, bool, bool], list[Part]] = {}
+    for part in wanted:
+        one = blank_of([part], settings.grain)
+        alike.setdefault((one.length, one.width, one.may_turn, one.lies_turned), []).append(part)
+    keys = sorted(alike, reverse=True)
+    blanks = [blank_of(alike[key], settings.grain) for key in keys]
+    areas = _areas(stocked, blanks, settings)
+    prices = _prices(stocked)
+    beds = [bed_of(a, stocked[a.kind], prices[a.kind], len(wanted), router.edge_mm) for a in areas]
+
+    def rectangles() -> list[Laid]:
+        sawn = search(blanks, areas, prices, 0, limits_of(settings), 0)
+        numbers = [[number[id(p)] for p in alike[k]] for k in keys]
+        return of_rectangles(sawn.sheets, numbers, shapes, router.edge_mm)
+
+    plan, failures = best_plan(shapes, beds, rectangles, router)
+    made = _together(cut_sheets(plan, parts, stocked, settings, router, notes))
+    by_id = {p.id: p for p in wanted}
+    made = [replace(s, contours=bevels([by_id[placed.part] for placed in s.parts])) for s in made]
+    bound = fewest(shapes, beds, router.gap_mm)
+    tell(kind, made, bound, stocked, failures, notes)
     return made, bound
 
 

@@ -34,6 +34,14 @@ def contours(parts: Sequence[Part]) -> tuple[Contour, ...]:
     )
 
 
+def bevels(parts: Sequence[Part]) -> tuple[Contour, ...]:
+    """Only the bevelled ends: all that is left to do by hand on parts whose outline is milled."""
+    steps = [step for part in parts for step in _steps(part) if step[1] == "bevel"]
+    return tuple(
+        Contour(step=n, part=part, kind=kind, says=says) for n, (part, kind, says) in enumerate(steps, 1)
+    )
+
+
 type Kind = Literal["opening", "curve", "line", "bevel"]
 
 

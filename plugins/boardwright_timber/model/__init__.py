@@ -9,6 +9,7 @@ from .hardware import BoardHardware, HardwareLine
 from .money import Cost, CostLine, CostShare, TimeLine
 from .nested import Nested
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
+from .routing import RouteStep, Routing
 from .sizing import BoardSizing, TriedStrip
 from .steps import BoardSteps, SeenBody, SeenFace, Step, StepKind, StepLine, StepUse, Tone
 from .strength import BoardStrength, StrengthLine, SupportPoint
@@ -67,6 +68,8 @@ __all__ = [
     "Proof",
     "RailStrip",
     "Repeat",
+    "RouteStep",
+    "Routing",
     "SeenBody",
     "SeenFace",
     "SeenLine",

@@ -6,9 +6,12 @@ from typing import Literal
 
 import msgspec
 
+from .routing import Routing
+
 
 class PlacedPart(msgspec.Struct, frozen=True, kw_only=True):
-    """A part's blank on a sheet: lower left corner and size as it lies; ``turned`` by 90°, anticlockwise."""
+    """A part's blank on a sheet: lower left corner and size as it lies; ``turned`` by 90°, anticlockwise;
+    ``half_turn``: by 180° besides."""
 
     part: str
     x_mm: float
@@ -16,6 +19,7 @@ class PlacedPart(msgspec.Struct, frozen=True, kw_only=True):
     length_mm: float
     width_mm: float
     turned: bool = False
+    half_turn: bool = False
 
 
 class Cut(msgspec.Struct, frozen=True, kw_only=True):
@@ -78,7 +82,8 @@ class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     divided into what; ``alike`` names an earlier sheet with the same cuts: lay both on the saw together.
     ``times``: so many sheets are cut like this, with the same parts on them.
     ``offcuts``: what is left of each and worth keeping. ``contours``: what is sawn by hand after the cuts.
-    ``bar``: planed timber; only its ends are trimmed."""
+    ``bar``: planed timber; only its ends are trimmed. ``routing``: cut by a router, true shapes side by side;
+    there are no saw cuts then, ``kerf_mm`` is the tool and ``trim_mm`` the margin for clamps."""
 
     id: str
     stock: str
@@ -97,6 +102,7 @@ class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     offcuts: tuple[Offcut, ...] = ()
     contours: tuple[Contour, ...] = ()
     bar: bool = False
+    routing: Routing | None = None
 
 
 class Unplaced(msgspec.Struct, frozen=True, kw_only=True):

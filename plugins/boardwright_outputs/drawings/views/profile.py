@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 
+from boardwright.plan.model import Point
 from boardwright_timber.model import Face, Hole, Part
 
 from ..drawing import Role
@@ -30,8 +31,11 @@ def hole_role(hole: Hole) -> Role:
     return Role.HOLE if hole.depth_mm is None else Role.POCKET
 
 
-def draw_profile(pen: Pen, part: Part, place: Place, *, marks: bool = True) -> None:
-    """Cut contours closed, holes as circles, pencil lines if wanted. No text."""
+def draw_profile(
+    pen: Pen, part: Part, place: Place, *, marks: bool = True, milled: frozenset[Point] = frozenset()
+) -> None:
+    """Cut contours closed, holes as circles, pencil lines if wanted. No text. ``milled``: where holes on the
+    paper are made on a helix."""
     rounds = tuple((*moved([(c.x_mm, c.y_mm)], place)[0], c.radius_mm, c.chord_mm) for c in part.circles)
     for ring in (part.ring, *part.openings):
         pen.ring(Role.THROUGH_CUT, moved(ring, place), rounds)
@@ -40,7 +44,7 @@ def draw_profile(pen: Pen, part: Part, place: Place, *, marks: bool = True) -> N
             draw_slot(pen, hole, place)
             continue
         middle = moved([(hole.x_mm, hole.y_mm)], place)[0]
-        pen.circle(hole_role(hole), middle, hole.diameter_mm / 2)
+        pen.circle(Role.HELIX if middle in milled else hole_role(hole), middle, hole.diameter_mm / 2)
         if hole.opened_mm:
             pen.circle(Role.MARK, middle, hole.opened_mm / 2)
     if marks:

@@ -13,6 +13,7 @@ from ..drawing import Align, Box, Drawing, Role, Text
 from ..pen import Pen
 from .part import text_size
 from .profile import draw_profile
+from .routed import draw_paths, number_paths, router_words
 
 
 def parts_by_id(boards: Mapping[str, BoardParts]) -> dict[str, Part]:
@@ -38,9 +39,13 @@ def sheet_drawing(sheet: CutSheet, parts: Mapping[str, Part], warning: str = "")
         low = 0.0 if sheet.bar else sheet.trim_mm
         inside = Box(sheet.trim_mm, low, sheet.length_mm - sheet.trim_mm, sheet.width_mm - low)
         pen.ring(Role.OUTLINE, _rectangle(inside))
+    routing = sheet.routing
+    milled = frozenset(s.at for s in routing.steps if s.kind == "helix") if routing else frozenset()
     for placed in sheet.parts:
         part = parts[placed.part]
-        draw_profile(pen, part, placing.on_sheet(part, placed), marks=False)
+        draw_profile(pen, part, placing.on_sheet(part, placed), marks=False, milled=milled)
+    if routing:
+        draw_paths(pen, routing)
     for cut in sheet.cuts:
         pen.line(Role.SAW_CUT, *saw_line(cut, sheet.kerf_mm))
     overall(pen, Way.LYING, 0.0, sheet.length_mm, 0.0, -4.0 * h)
@@ -55,16 +60,24 @@ def sheet_drawing(sheet: CutSheet, parts: Mapping[str, Part], warning: str = "")
         )
     for cut in sheet.cuts:
         _number(pen, cut, sheet)
+    if routing:
+        number_paths(pen, routing)
     top = pen.extent.top + 1.5 * h
     for line in (
-        "Numbers: saw cuts in order. Saw lines run in the middle of the kerf.",
-        f"Saw kerf {figure(sheet.kerf_mm)} mm. Edge trim {figure(sheet.trim_mm)} mm. Sizes in mm, full size.",
+        *(router_words(routing, sheet.trim_mm) if routing else _saw_words(sheet)),
         f"Sheet {sheet.id}: {sheet.stock}" + (f". Cut {sheet.times} like this." if sheet.times > 1 else ""),
         *([warning] if warning else []),
     ):
         pen.write(line, (0.0, top))
         top += 1.7 * h
     return pen.drawing(f"Sheet {sheet.id}: {sheet.material} {figure(sheet.thickness_mm)} mm")
+
+
+def _saw_words(sheet: CutSheet) -> tuple[str, ...]:
+    return (
+        "Numbers: saw cuts in order. Saw lines run in the middle of the kerf.",
+        f"Saw kerf {figure(sheet.kerf_mm)} mm. Edge trim {figure(sheet.trim_mm)} mm. Sizes in mm, full size.",
+    )
 
 
 def saw_line(cut: Cut, kerf_mm: float) -> tuple[Point, Point]:

@@ -1,0 +1,182 @@
+"""Nouns to rows: the sheets, and how they are cut by saw, by router and by hand."""
+
+from __future__ import annotations
+
+from boardwright_timber.model import CuttingPlan
+
+from .sheet import Column, Show, Table, Tick
+
+
+def sheets(cutting: CuttingPlan) -> Table:
+    return Table(
+        name="Sheets",
+        purpose="The sheets to saw. The datum is the lower left corner, length along x. Cuts are on the "
+        "sheet Cutting.",
+        columns=(
+            Column("Sheet"),
+            Column("Stock"),
+            Column("Material", Show.WRAPPED),
+            Column("Thick", Show.MM, "mm"),
+            Column("Length", Show.MM, "mm"),
+            Column("Width", Show.MM, "mm"),
+            Column("Kerf", Show.MM, "mm"),
+            Column("Edge\ntrim", Show.MM, "mm"),
+            Column("Sheets cut\nlike this", Show.COUNT),
+            Column("Parts", Show.COUNT),
+            Column("Cuts", Show.COUNT),
+            Column("Used", Show.PERCENT, "%"),
+        ),
+        rows=tuple(
+            (
+                s.id,
+                s.stock,
+                s.material,
+                s.thickness_mm,
+                s.length_mm,
+                s.width_mm,
+                s.kerf_mm,
+                s.trim_mm,
+                s.times,
+                len(s.parts),
+                len(s.cuts),
+                s.used_fraction,
+            )
+            for s in cutting.sheets
+        ),
+        closing=tuple(("Not placed", u.part, u.why) for u in cutting.unplaced),
+        when_empty="No sheet is cut.",
+    )
+
+
+def cuts(cutting: CuttingPlan) -> Table:
+    return Table(
+        name="Cutting",
+        purpose="Cuts in sawing order. Set the fence to the setting, measured from the edge named of the "
+        "piece in hand; the kerf falls beyond it. At, from and to are measured on the whole sheet from its "
+        "datum.",
+        columns=(
+            Column("Sheet"),
+            Column("Cut", Show.COUNT),
+            Column("Piece in hand"),
+            Column("Saw along"),
+            Column("Fence\nsetting", Show.MM, "mm"),
+            Column("From edge"),
+            Column("At", Show.MM, "mm"),
+            Column("From", Show.MM, "mm"),
+            Column("To", Show.MM, "mm"),
+            Column("What it does", Show.WRAPPED, widest=60),
+            Column("Done", Show.TICK),
+        ),
+        rows=tuple(
+            (
+                s.id,
+                c.step,
+                c.piece,
+                c.along,
+                c.setting_mm,
+                c.from_edge,
+                c.at_mm,
+                c.from_mm,
+                c.to_mm,
+                c.says,
+                Tick(),
+            )
+            for s in cutting.sheets
+            for c in s.cuts
+        ),
+        when_empty="There is nothing to saw.",
+    )
+
+
+def routing(cutting: CuttingPlan) -> Table:
+    return Table(
+        name="Routing",
+        purpose="What the router does, sheet by sheet in this order: holes, slots, openings, outlines. x and "
+        "y are measured on the sheet from its datum: the hole's middle, or where the cutter meets its path. "
+        "Goggles, ear defenders, dust extraction; clamp the sheet; no hands near a cutter that turns.",
+        columns=(
+            Column("Sheet"),
+            Column("Step", Show.COUNT),
+            Column("Part"),
+            Column("Kind"),
+            Column("x", Show.MM, "mm"),
+            Column("y", Show.MM, "mm"),
+            Column("Diameter", Show.MM, "mm"),
+            Column("Path", Show.MM, "mm"),
+            Column("Bridges", Show.COUNT),
+            Column("What it does", Show.WRAPPED, widest=60),
+            Column("Done", Show.TICK),
+        ),
+        rows=tuple(
+            (
+                s.id,
+                r.step,
+                r.part,
+                r.kind,
+                *r.at,
+                r.diameter_mm or None,
+                r.length_mm or None,
+                len(r.tabs),
+                r.says,
+                Tick(),
+            )
+            for s in cutting.sheets
+            if s.routing
+            for r in s.routing.steps
+        ),
+        when_empty="No sheet is cut by router.",
+    )
+
+
+def shaping(cutting: CuttingPlan) -> Table:
+    return Table(
+        name="Shaping",
+        purpose="What is sawn by hand once a sheet is cut up: openings, curved and slanted edges, bevels. "
+        "Clamp the part, wear goggles and a dust mask, keep both hands on the saw.",
+        columns=(
+            Column("Sheet"),
+            Column("Step", Show.COUNT),
+            Column("Part"),
+            Column("Kind"),
+            Column("What to do", Show.WRAPPED, widest=70),
+            Column("Done", Show.TICK),
+        ),
+        rows=tuple(
+            (s.id, c.step, c.part, c.kind, c.says, Tick()) for s in cutting.sheets for c in s.contours
+        ),
+        when_empty="Every part is a plain rectangle.",
+    )
+
+
+def repeats(cutting: CuttingPlan) -> Table:
+    return Table(
+        name="Alike",
+        purpose="Parts just alike: same profile, openings, holes and bevels. Saw them in a stack, drill them "
+        "in one set-up, write each one's own label on it.",
+        columns=(
+            Column("Number", Show.COUNT),
+            Column("Material", Show.WRAPPED, widest=24),
+            Column("Thick", Show.MM, "mm"),
+            Column("Length", Show.MM, "mm"),
+            Column("Width", Show.MM, "mm"),
+            Column("Holes\nin each", Show.COUNT),
+            Column("Boards", Show.WRAPPED, widest=30),
+            Column("Parts", Show.WRAPPED, widest=60),
+            Column("Done", Show.TICK),
+        ),
+        rows=tuple(
+            (
+                r.number,
+                r.material,
+                r.thickness_mm,
+                r.length_mm,
+                r.width_mm,
+                r.holes,
+                ", ".join(r.boards),
+                ", ".join(r.parts),
+                Tick(),
+            )
+            for r in cutting.repeats
+        ),
+        when_empty="No two parts are alike.",
+    )
