@@ -15,7 +15,9 @@ from boardwright.packing import Packed, open_store, pack
 
 def packed(folder: Path, copies: int) -> tuple[Packed, dict]:
     text = (FIXTURES / "exhibition-module" / "layout.toml").read_text()
-    (folder / "layout.toml").write_text(f"{text}\n[series]\ncopies = {copies}\n[router]\nthicknesses_mm = [9.0]\n")
+    (folder / "layout.toml").write_text(
+        f"{text}\n[series]\ncopies = {copies}\n[router]\nthicknesses_mm = [9.0]\n"
+    )
     store = open_store(folder / "layout.toml")
     try:
         made = pack(folder / "layout.toml", folder / "pack", store, lambda _: None)

@@ -7,7 +7,9 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from decimal import Decimal
 from itertools import combinations
+from types import SimpleNamespace
 
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -16,6 +18,8 @@ from shapely.affinity import rotate, translate
 from shapely.ops import unary_union
 
 from boardwright import Notes
+from boardwright_outputs.verify import record
+from boardwright_outputs.verify.milling import check_milling
 from boardwright_stages.nesting.router_settings import RouterSettings
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
 from boardwright_stages.nesting.stages import cutting
@@ -279,3 +283,37 @@ def test_steps_are_plain_data() -> None:
     step = routed(shaped("P", half_round(100)), ROUTER).steps[-1]
     assert isinstance(step, RouteStep)
     assert all(isinstance(v, float) for p in step.path for v in p)
+
+
+def told_by_verify(plan: CuttingPlan, parts: Sequence[Part], change: Callable[[dict], None]) -> list[str]:
+    """What `boardwright verify` says of the steps, once the data are changed."""
+    data = msgspec.json.decode(msgspec.json.encode(plan))
+    change(data["sheets"][0]["routing"]["steps"])
+    found: list[str] = []
+    opened = SimpleNamespace(
+        pack=SimpleNamespace(cutting=msgspec.convert(data, record.Cutting)),
+        parts={p.id: msgspec.json.decode(msgspec.json.encode(p), type=record.Part) for p in parts},
+        fault=lambda code, says, **_: found.append(code),
+    )
+    list(check_milling(opened))  # type: ignore[arg-type]  # only what it reads
+    return sorted(set(found))
+
+
+def shifted(steps: list[dict]) -> None:
+    steps[-1]["path"] = [[x + 2.0, y] for x, y in steps[-1]["path"]]
+
+
+@pytest.mark.parametrize(
+    ("change", "codes"),
+    [
+        (lambda steps: None, []),
+        (shifted, ["BW-VERIFY-067"]),
+        (lambda steps: steps.pop(), ["BW-VERIFY-066"]),
+        (lambda steps: steps.insert(0, steps.pop()), ["BW-VERIFY-066"]),
+    ],
+    ids=["as it is", "a path is moved", "a step is lost", "steps change places"],
+)
+def test_verify_follows_the_cutter(change: Callable[[list[dict]], None], codes: list[str]) -> None:
+    parts = [shaped("P", ell(400, 300, 100), holes=[hole(20, 50, 50)]), shaped("Q", half_round(150))]
+    plan, _ = route(parts)
+    assert told_by_verify(plan, parts, change) == codes
