@@ -1,7 +1,9 @@
-"""The build book: self-contained, without script, labelled, complete, harmless whatever its names."""
+"""The build book: self-contained, whole without script, labelled, complete, harmless whatever its names."""
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import re
 from html.parser import HTMLParser
 from itertools import pairwise
@@ -9,23 +11,13 @@ from types import SimpleNamespace
 
 import msgspec
 import pytest
+from joined_page import made
 
 from boardwright import Finding, FindingList, Place, Severity
 from boardwright_outputs.book.content import drilling
 from boardwright_outputs.book.matters import flat_settings
-from boardwright_outputs.book.outputs import index_page
-from boardwright_outputs.book.step_pictures import step_pictures
-from boardwright_outputs.drawings.stages import board_picture, general_picture, sheet_pictures
-from boardwright_outputs.templates.settings import TemplateSettings
 
-INPUTS = (
-    *("plan", "splitting", "boards", "plans", "frames", "joists", "fixings", "wiring", "parts", "strengths"),
-    *("cutting", "hardware", "cost", "wires", "checks", "findings", "provenance", "steps"),
-)
 VOID = {"meta", "link", "br", "img", "input", "hr"}
-
-
-BOARD_INPUTS = ("plans", "frames", "joists", "fixings", "wiring", "parts", "strengths", "views")
 
 
 class Page(HTMLParser):
@@ -54,33 +46,11 @@ class Page(HTMLParser):
         assert self.open.pop() == tag, f"</{tag}> closes nothing"
 
     def handle_data(self, data: str) -> None:
-        if not self.open or self.open[-1] != "style":
+        if not self.open or self.open[-1] not in ("style", "script"):
             self.text.append(data)
 
     def every(self, tag: str) -> list[dict[str, str]]:
         return [a for t, a in self.tags if t == tag]
-
-
-def made(layout: SimpleNamespace) -> bytes:
-    given = {name: getattr(layout, name, None) for name in INPUTS}
-    given["general_picture"] = general_picture(
-        layout.plan,
-        layout.splitting,
-        layout.plans,
-        layout.frames,
-        layout.joists,
-        layout.parts,
-        layout.fixings,
-    )
-    given["board_pictures"] = {
-        b: board_picture(board, *(getattr(layout, name)[b] for name in BOARD_INPUTS))
-        for b, board in layout.boards.items()
-    }
-    given["step_pictures"] = {b: step_pictures(found) for b, found in layout.steps.items()}
-    given["sheet_pictures"] = sheet_pictures(layout.splitting, layout.cutting, layout.parts)
-    files = index_page(**given, templates=TemplateSettings()).files
-    assert list(files) == ["index.html"]
-    return files["index.html"]
 
 
 @pytest.fixture
@@ -90,7 +60,7 @@ def page(layout: SimpleNamespace) -> Page:
 
 def test_it_needs_nothing_else(page: Page) -> None:
     assert not page.open  # every element is closed
-    assert not page.every("script")
+    assert page.every("script") == [{}]  # its own, in the page itself
     assert not page.every("link")
     assert not page.every("img")
     assert not page.every("iframe")
@@ -100,6 +70,18 @@ def test_it_needs_nothing_else(page: Page) -> None:
             assert name not in attributes
     policy = [a for a in page.every("meta") if a.get("http-equiv") == "Content-Security-Policy"]
     assert policy[0]["content"].startswith("default-src 'none'")
+
+
+def test_the_policy_allows_this_script_alone(layout: SimpleNamespace) -> None:
+    """The digest in the policy is that of the bytes between the tags, reckoned here from the page itself."""
+    data = made(layout)
+    (script,) = re.findall(rb"<script>(.*?)</script>", data, re.S)
+    digest = base64.b64encode(hashlib.sha256(script).digest()).decode()
+    assert f"script-src 'sha256-{digest}'\"".encode() in data
+    assert b"unsafe-inline'; script-src" in data  # styles only
+    assert not re.search(rb"https?://(?!www\.w3\.org/)", script)
+    assert b"eval(" not in script
+    assert b"innerHTML" not in script
 
 
 def test_styles_load_nothing(layout: SimpleNamespace) -> None:
@@ -222,9 +204,9 @@ def test_hostile_names_are_only_text(hostile: SimpleNamespace) -> None:
     data = made(hostile)
     page = Page(data)
     assert not page.open
-    assert not page.every("script")
+    assert len(page.every("script")) == 1
     assert not page.every("img")
-    assert b"<script" not in data
+    assert data.count(b"<script") == 1
     assert "<script>alert(1)</script>" in " ".join(" ".join(page.text).split())
 
 
@@ -234,7 +216,7 @@ def test_hostile_ids_of_boards_and_sheets(layout: SimpleNamespace) -> None:
     sheet = msgspec.structs.replace(layout.cutting.sheets[0], id=evil)
     layout.cutting = msgspec.structs.replace(layout.cutting, sheets=(sheet,))
     data = made(layout)
-    assert b"<script" not in data
+    assert data.count(b"<script") == 1
     for _, attributes in Page(data).tags:
         for name in ("href", "id"):
             assert not set(attributes.get(name, "")) & set(' "<>')
