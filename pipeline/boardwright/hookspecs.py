@@ -65,6 +65,16 @@ def boardwright_nest_files(nested: Any) -> Mapping[str, bytes]:
     raise AssertionError("a hook specification is never called")
 
 
+# --- `boardwright changes`: two packs side by side --------------------------------------------------------
+
+
+@hookspec(firstresult=True)
+def boardwright_changes(before: bytes, after: bytes) -> Any:
+    """Compare the data files of two packs. Answers something with ``lines``, sentences for a person to read;
+    the first plugin that answers does it. Raises InputError for data it cannot read."""
+    raise AssertionError("a hook specification is never called")
+
+
 # --- `boardwright verify`: a finished pack proves itself -------------------------------------------------
 
 

@@ -65,6 +65,13 @@ def boardwright_scaffold(name: str, module: str, version: str) -> dict[str, byte
 
 
 @hookimpl
+def boardwright_changes(before: bytes, after: bytes) -> Any:
+    from .changes.compare import compare
+
+    return compare(before, after)
+
+
+@hookimpl
 def boardwright_nest(pieces: SourceFile, stock: SourceFile, notes: Notes) -> Any:
     from .nesting.nest import nest
 

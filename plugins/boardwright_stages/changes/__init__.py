@@ -1,0 +1,1 @@
+"""What differs between two packs, for a builder with half the wood cut."""

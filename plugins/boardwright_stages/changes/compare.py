@@ -1,0 +1,146 @@
+"""Two packs side by side, from their data files: what is still good, what must be made, what it costs."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from decimal import Decimal
+
+import msgspec
+
+from boardwright.errors import InputError
+from boardwright.findings import Place
+from boardwright.plan.model import Point
+from boardwright_timber.likeness import more_holes
+from boardwright_timber.model import Part
+from boardwright_timber.model.changes import BoardFate, Changes, Fate, PartFate
+
+from .matching import matched
+from .words import in_words
+
+MOVED_MM = 0.05
+
+
+class PastBoard(msgspec.Struct, frozen=True):
+    id: str
+    parts: tuple[Part, ...]
+    tools: tuple[Part, ...] = ()
+
+
+class PastJoint(msgspec.Struct, frozen=True):
+    id: str
+    start: Point
+    end: Point
+
+
+class PastSheet(msgspec.Struct, frozen=True):
+    times: int = 1
+
+
+class PastCutting(msgspec.Struct, frozen=True):
+    sheets: tuple[PastSheet, ...] = ()
+
+
+class PastCost(msgspec.Struct, frozen=True):
+    currency: str
+    total: Decimal
+    complete: bool
+
+
+class Past(msgspec.Struct, frozen=True):
+    """What a comparison needs of a ``pack.json``; the rest is passed over."""
+
+    boards: tuple[PastBoard, ...]
+    joints: tuple[PastJoint, ...]
+    cutting: PastCutting
+    cost: PastCost
+
+    @property
+    def parts(self) -> list[Part]:
+        return [p for b in self.boards for p in b.parts]
+
+
+def read(data: bytes, what: str) -> Past:
+    """A pack's data. Raises InputError when it is none."""
+    try:
+        return msgspec.json.decode(data, type=Past)
+    except (msgspec.DecodeError, UnicodeDecodeError) as error:
+        raise InputError.of(
+            "BW-CHANGE-001",
+            f"the data of the {what} pack cannot be read: {error}",
+            Place(file="pack.json"),
+            "Make that pack anew; one of an older release cannot always be compared.",
+        ) from error
+
+
+def compare(before: bytes, after: bytes) -> Changes:
+    """What becomes of every part of two packs."""
+    was, now = read(before, "earlier"), read(after, "later")
+    parts = fates(was.parts, now.parts)
+    joints_was, joints_now = ({j.id: j for j in p.joints} for p in (was, now))
+    same_money = was.cost.currency == now.cost.currency
+    changes = Changes(
+        parts=parts,
+        boards=_boards(parts, {b.id for b in was.boards}, {b.id for b in now.boards}),
+        joints_new=tuple(sorted(joints_now.keys() - joints_was.keys())),
+        joints_gone=tuple(sorted(joints_was.keys() - joints_now.keys())),
+        joints_moved=tuple(
+            sorted(j for j in joints_was.keys() & joints_now.keys() if _moved(joints_was[j], joints_now[j]))
+        ),
+        currency=now.cost.currency,
+        cost_before=was.cost.total if was.cost.complete and same_money else None,
+        cost_after=now.cost.total if now.cost.complete and same_money else None,
+        sheets_before=sum(s.times for s in was.cutting.sheets),
+        sheets_after=sum(s.times for s in now.cutting.sheets),
+    )
+    return msgspec.structs.replace(changes, lines=in_words(changes))
+
+
+def fates(before: list[Part], after: list[Part]) -> tuple[PartFate, ...]:
+    """Every part of both, in order of number."""
+    pairs = matched(before, after)
+    found = [_fate(a, b) for a, b in pairs]
+    kept = {a.id for a, _ in pairs}, {b.id for _, b in pairs}
+    found += [
+        PartFate(fate=Fate.LEFT_OVER, before=p.id, board=p.board, area_m2=_area(p))
+        for p in before
+        if p.id not in kept[0]
+    ]
+    found += [
+        PartFate(fate=Fate.REMAKE, after=p.id, board=p.board, holes=len(p.holes), area_m2=_area(p))
+        for p in after
+        if p.id not in kept[1]
+    ]
+    return tuple(sorted(found, key=lambda f: (f.after or f.before, f.before)))
+
+
+def _fate(a: Part, b: Part) -> PartFate:
+    known = {"before": a.id, "after": b.id, "board": b.board, "area_m2": _area(b)}
+    if not more_holes(a, b):
+        return PartFate(fate=Fate.SAME if a.id == b.id else Fate.RENUMBERED, **known)  # type: ignore[arg-type]  # by name
+    return PartFate(fate=Fate.DRILL, holes=more_holes(a, b) or 0, **known)  # type: ignore[arg-type]  # by name
+
+
+def _boards(parts: tuple[PartFate, ...], was: set[str], now: set[str]) -> tuple[BoardFate, ...]:
+    count = Counter((p.board, p.fate) for p in parts)
+    return tuple(
+        BoardFate(
+            board=b,
+            same=count[b, Fate.SAME],
+            renumbered=count[b, Fate.RENUMBERED],
+            drill=count[b, Fate.DRILL],
+            remake=count[b, Fate.REMAKE],
+            left_over=count[b, Fate.LEFT_OVER],
+            is_new=b not in was,
+            is_gone=b not in now,
+        )
+        for b in sorted(was | now)
+    )
+
+
+def _moved(a: PastJoint, b: PastJoint) -> bool:
+    return max(math.dist(a.start, b.start), math.dist(a.end, b.end)) > MOVED_MM
+
+
+def _area(part: Part) -> float:
+    return round(part.length_mm * part.width_mm / 1e6, 6)

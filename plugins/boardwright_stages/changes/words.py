@@ -1,0 +1,82 @@
+"""A comparison in words, for the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from boardwright_timber.model.changes import BoardFate, Changes, Fate, PartFate
+
+MANY = 12  # so many part numbers are named in one line
+
+
+def in_words(c: Changes) -> tuple[str, ...]:
+    """Line by line: parts, boards, joints, sheets, money."""
+    return (*_parts(c), *_boards(c), *_joints(c), *_money(c))
+
+
+def _parts(c: Changes) -> list[str]:
+    make, drill = c.of(Fate.REMAKE), c.of(Fate.DRILL)
+    other, gone = c.of(Fate.RENUMBERED), c.of(Fate.LEFT_OVER)
+    same = len(c.of(Fate.SAME))
+    lines = [f"{_count(same, 'part')} as {'it was' if same == 1 else 'they were'}."]
+    if other:
+        named = _named([f"{p.before} is now {p.after}" for p in other])
+        lines.append(f"{_count(len(other), 'part')} the same with another number: {named}.")
+    if drill:
+        named = _named([f"{_pair(p)}: {_count(p.holes, 'hole')}" for p in drill])
+        lines.append(f"{_count(len(drill), 'part')} to drill further: {named}.")
+    if make:
+        area = sum(p.area_m2 for p in make)
+        named = _named([p.after for p in make])
+        lines.append(f"{_count(len(make), 'part')} to make ({area:.2f} m²): {named}.")
+    if gone:
+        lines.append(f"{_count(len(gone), 'part')} no longer needed: {_named([p.before for p in gone])}.")
+    return lines
+
+
+def _pair(p: PartFate) -> str:
+    return p.after if p.before == p.after else f"{p.before}, now {p.after}"
+
+
+def _boards(c: Changes) -> list[str]:
+    untouched = [b.board for b in c.boards if b.untouched]
+    lines = [f"Untouched: {_named(untouched)}."] if untouched else []
+    return lines + [f"{b.board}: {_board(b)}." for b in c.boards if not b.untouched]
+
+
+def _board(b: BoardFate) -> str:
+    bits = ["new"] if b.is_new else ["gone"] if b.is_gone else []
+    bits += [f"{b.remake} to make"] if b.remake else []
+    bits += [f"{b.drill} to drill further"] if b.drill else []
+    bits += [f"{b.left_over} no longer needed"] if b.left_over else []
+    kept = b.same + b.renumbered
+    return ", ".join(bits + ([f"{kept} unaffected"] if kept else []))
+
+
+def _joints(c: Changes) -> list[str]:
+    told = (("moved", c.joints_moved), ("new", c.joints_new), ("gone", c.joints_gone))
+    return [f"Joints {how}: {_named(names)}." for how, names in told if names]
+
+
+def _money(c: Changes) -> list[str]:
+    lines = []
+    if c.sheets_before != c.sheets_after:
+        lines.append(f"Sheets, if all were bought anew: {c.sheets_before} before, {c.sheets_after} now.")
+    if c.cost_before is None or c.cost_after is None:
+        return [*lines, "Money cannot be compared: a total is partial, or the currency changed."]
+    more = c.cost_after - c.cost_before
+    if not more:
+        return [*lines, f"The whole layout costs as much as before: {c.cost_after} {c.currency}."]
+    how = f"{more} more" if more > 0 else f"{-more} less"
+    before, now = f"{c.cost_before} before", f"{c.cost_after} {c.currency} now"
+    return [*lines, f"The whole layout, bought anew, costs {how}: {before}, {now}."]
+
+
+def _count(n: int, what: str) -> str:
+    return f"{n} {what}" if n == 1 else f"{n} {what}s"
+
+
+def _named(names: Sequence[str]) -> str:
+    if len(names) > MANY:
+        return ", ".join(names[:MANY]) + f" and {len(names) - MANY} more"
+    return ", ".join(names)

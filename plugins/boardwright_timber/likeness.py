@@ -1,0 +1,116 @@
+"""When two parts are the same piece of wood: the one place that says so.
+
+Claim: parts of one ``shape`` can stand for each other, whatever their numbers and wherever they go. A part
+turned end for end on its drawn face is the same piece. ``more_holes`` tells whether a part becomes another
+by drilling alone.
+
+``shape`` compares to a hundredth of a millimetre, for parts that one plan makes alike; ``more_holes``, for
+wood that is already cut, to a tenth: less than a careful saw cut strays (common practice, no source). Marks
+(pencil lines) are not looked at: they can be drawn anew.
+"""
+
+from __future__ import annotations
+
+import math
+
+from boardwright.plan.model import Point, Ring
+
+from .model import Hole, Part
+
+DIGITS = 2
+CLOSE_MM = 0.1
+type Sawn = tuple[str, float, tuple[Point, ...], tuple[tuple[Point, ...], ...], tuple[float, float]]
+type Drilled = tuple[str, float, float, float, float, str, float, float, float, float]
+
+
+def shape(part: Part) -> tuple[Sawn, tuple[Drilled, ...]]:
+    """What a part is, sawn and drilled; equal for parts that can stand for each other."""
+    return min((sawn(part, t), tuple(sorted(drilled(part, t)))) for t in (False, True))
+
+
+def more_holes(old: Part, new: Part) -> int | None:
+    """How many holes drilled into ``old`` make it ``new``: 0, it is the same; None, drilling does not do it.
+
+    Here sizes and places may differ by ``CLOSE_MM``: wood that is cut stays cut.
+    """
+    if (old.material, len(old.ring), len(old.openings)) != (new.material, len(new.ring), len(new.openings)):
+        return None
+    if not (_close(old.thickness_mm, new.thickness_mm) and _close(old.length_mm, new.length_mm)):
+        return None
+    found = (_drilled_on(old, new, turned) for turned in (False, True))
+    return min((n for n in found if n is not None), default=None)
+
+
+def _drilled_on(old: Part, new: Part, turned: bool) -> int | None:
+    _, _, profile, openings, bevels = sawn(old, turned)
+    _, _, wanted, cut, as_wanted = sawn(new, False)
+    rings = zip((profile, *openings), (wanted, *cut), strict=True)
+    if not all(_lies_on(a, b) for a, b in rings) or not all(map(_close, bevels, as_wanted)):
+        return None
+    free = drilled(new, False)
+    for hole in drilled(old, turned):
+        at = next((n for n, other in enumerate(free) if _same_hole(hole, other)), None)
+        if at is None:
+            return None
+        del free[at]
+    return len(free)
+
+
+def _same_hole(a: Drilled, b: Drilled) -> bool:
+    return all(
+        _close(p, q) if isinstance(p, float) and isinstance(q, float) else p == q
+        for p, q in zip(a, b, strict=True)
+    )
+
+
+def _lies_on(a: tuple[Point, ...], b: tuple[Point, ...]) -> bool:
+    """Whether two rings are the same, from whichever corner they start."""
+    if len(a) != len(b):
+        return False
+    starts = (n for n, p in enumerate(a) if math.dist(p, b[0]) <= CLOSE_MM)
+    return any(
+        all(math.dist(p, q) <= CLOSE_MM for p, q in zip((*a[n:], *a[:n]), b, strict=True)) for n in starts
+    )
+
+
+def _close(a: float, b: float) -> bool:
+    return abs(a - b) <= CLOSE_MM
+
+
+def sawn(part: Part, turned: bool) -> Sawn:
+    """Material, thickness, profile, openings and bevels of a part as it lies, or turned end for end."""
+    left, right = _round(part.left_bevel_deg), _round(part.right_bevel_deg)
+    openings = tuple(sorted(_ring(part, o, turned) for o in part.openings))
+    profile = _ring(part, part.ring, turned)
+    thick_mm = _round(part.thickness_mm)
+    return part.material, thick_mm, profile, openings, (right, left) if turned else (left, right)
+
+
+def drilled(part: Part, turned: bool) -> list[Drilled]:
+    """Every hole, without its notes."""
+    return [_hole(part, h, turned) for h in part.holes]
+
+
+def _hole(part: Part, hole: Hole, turned: bool) -> Drilled:
+    x, y = _point(part, (hole.x_mm, hole.y_mm), turned)
+    depth = -1.0 if hole.depth_mm is None else _round(hole.depth_mm)  # right through is no depth at all
+    tilt = -hole.tilt_deg if turned else hole.tilt_deg
+    slot = (_round(hole.slot_mm), _round(hole.slot_deg % 180.0)) if hole.is_slot else (0.0, 0.0)
+    sizes = (_round(hole.diameter_mm), depth, str(hole.face), _round(tilt), *slot, _round(hole.opened_mm))
+    return str(hole.kind), x, y, *sizes
+
+
+def _ring(part: Part, ring: Ring, turned: bool) -> tuple[Point, ...]:
+    """The ring from its least corner on."""
+    points = [_point(part, p, turned) for p in ring]
+    first = points.index(min(points))
+    return tuple(points[first:] + points[:first])
+
+
+def _point(part: Part, p: Point, turned: bool) -> Point:
+    x, y = (part.length_mm - p[0], part.width_mm - p[1]) if turned else p
+    return _round(x), _round(y)
+
+
+def _round(mm: float) -> float:
+    return round(mm, DIGITS) + 0.0  # no -0.0

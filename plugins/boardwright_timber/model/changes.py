@@ -1,0 +1,68 @@
+"""What a change of plan means for wood that is cut: parts, boards and money of two packs side by side."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from enum import StrEnum
+
+import msgspec
+
+
+class Fate(StrEnum):
+    """What becomes of a part."""
+
+    SAME = "as it was"
+    RENUMBERED = "same part, other number"
+    DRILL = "drill more holes"
+    REMAKE = "make"
+    LEFT_OVER = "no longer needed"
+
+
+class PartFate(msgspec.Struct, frozen=True, kw_only=True):
+    """One piece of wood. ``before``/``after``: its number in each pack (empty: it is not in that one).
+
+    ``holes``: how many are drilled into it yet. ``area_m2``: of its blank.
+    """
+
+    fate: Fate
+    before: str = ""
+    after: str = ""
+    board: str = ""
+    holes: int = 0
+    area_m2: float = 0.0
+
+
+class BoardFate(msgspec.Struct, frozen=True, kw_only=True):
+    """Parts of one board by what becomes of them; ``is_new``/``is_gone``: it is in one pack only."""
+
+    board: str
+    same: int = 0
+    renumbered: int = 0
+    drill: int = 0
+    remake: int = 0
+    left_over: int = 0
+    is_new: bool = False
+    is_gone: bool = False
+
+    @property
+    def untouched(self) -> bool:
+        return not (self.drill or self.remake or self.left_over or self.is_new or self.is_gone)
+
+
+class Changes(msgspec.Struct, frozen=True, kw_only=True):
+    """Two packs compared. Money is of the whole layout; None: one of the packs has no whole total."""
+
+    parts: tuple[PartFate, ...]
+    boards: tuple[BoardFate, ...]
+    joints_new: tuple[str, ...] = ()
+    joints_gone: tuple[str, ...] = ()
+    joints_moved: tuple[str, ...] = ()
+    currency: str = ""
+    cost_before: Decimal | None = None
+    cost_after: Decimal | None = None
+    sheets_before: int = 0
+    sheets_after: int = 0
+    lines: tuple[str, ...] = ()
+
+    def of(self, fate: Fate) -> tuple[PartFate, ...]:
+        return tuple(p for p in self.parts if p.fate is fate)

@@ -1,0 +1,58 @@
+"""A plan that changes when half the wood is cut: `boardwright changes` before and after the new pack."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections import Counter
+from pathlib import Path
+
+from packs import FIXTURES
+from running import command
+
+
+def test_before_and_after_the_new_pack(tmp_path: Path) -> None:
+    layout = tmp_path / "layout"
+    layout.mkdir()
+    for name in ("plan.dxf", "devices.csv", "layout.toml"):
+        shutil.copy(FIXTURES / "exhibition-module" / name, layout / name)
+    assert "no pack to compare" in command("changes", cwd=layout).stderr
+    assert command("pack", cwd=layout).returncode == 0
+    shutil.copytree(layout / "pack", tmp_path / "old")
+    same = command("changes", cwd=layout).stdout.splitlines()
+    assert same[0].endswith("parts as they were.")
+    assert same[1] == "Untouched: B01."
+    assert len(same) == 3
+
+    rows = (layout / "devices.csv").read_text().splitlines()
+    (layout / "devices.csv").write_text("\n".join([*rows, "S9,servo,300,100,30,,,,,", ""]))
+    told = command("changes", "--json", cwd=layout)
+    assert told.returncode == 0, told.stderr
+    assert (layout / "pack" / "pack.json").read_bytes() == (tmp_path / "old" / "pack.json").read_bytes()
+    assert command("pack", cwd=layout).returncode in (0, 1)
+    again = command("changes", "--json", tmp_path / "old", layout / "pack", cwd=tmp_path)
+    assert json.loads(again.stdout) == json.loads(told.stdout)
+
+    old, new = (
+        {p["id"]: p for b in json.loads(path.read_text())["boards"] for p in b["parts"]}
+        for path in (tmp_path / "old" / "pack.json", layout / "pack" / "pack.json")
+    )
+    fates = json.loads(told.stdout)["parts"]
+    assert Counter(f["before"] for f in fates if f["before"]) == Counter(list(old))
+    assert Counter(f["after"] for f in fates if f["after"]) == Counter(list(new))
+    seen = set()
+    for f in fates:  # by hand: what is called the same has the same profile and holes, number for number
+        if f["fate"] == "as it was":
+            a, b = old[f["before"]], new[f["after"]]
+            assert (a["ring"], a["openings"]) == (b["ring"], b["openings"])
+            assert places(a) == places(b)
+        elif f["fate"] == "drill more holes":
+            a, b = old[f["before"]], new[f["after"]]
+            assert a["ring"] == b["ring"]
+            assert len(b["holes"]) - len(a["holes"]) == f["holes"]
+        seen.add(f["fate"])
+    assert len(seen) > 1  # the new servo has a hole through the deck: something changed, and not everything
+
+
+def places(part: dict) -> list[tuple[float, ...]]:  # type: ignore[type-arg]
+    return sorted((round(h["x_mm"], 2), round(h["y_mm"], 2), h["diameter_mm"]) for h in part["holes"])

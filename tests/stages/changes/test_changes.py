@@ -1,0 +1,186 @@
+"""Two packs side by side: the most parts that can be kept, against trying every assignment; and the words."""
+
+from __future__ import annotations
+
+import itertools
+import json
+from dataclasses import dataclass
+from decimal import Decimal
+
+import msgspec
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from boardwright.errors import InputError
+from boardwright_stages.changes.compare import compare, fates
+from boardwright_stages.changes.matching import matched
+from boardwright_timber.likeness import more_holes, shape
+from boardwright_timber.model import Face, Grain, Hole, HoleKind, Part, Placement
+from boardwright_timber.model.changes import Fate
+
+
+def part(
+    name: str, length: float = 400.0, holes: tuple[tuple[float, float], ...] = (), **more: object
+) -> Part:
+    """A strip 80 mm wide with 8 mm bolt holes at the places given."""
+    return Part(
+        id=name,
+        board=name.partition("-")[0],
+        role="joist",
+        label=name,
+        material="birch ply",
+        thickness_mm=12.0,
+        length_mm=length,
+        width_mm=80.0,
+        grain=Grain.LENGTH,
+        ring=((0.0, 0.0), (length, 0.0), (length, 80.0), (0.0, 80.0)),
+        holes=tuple(Hole(kind=HoleKind.BOLT, x_mm=x, y_mm=y, diameter_mm=8.0) for x, y in holes),
+        area_mm2=length * 80.0,
+        mass_kg=0.3,
+        placement=Placement(x_mm=0, y_mm=0, z_mm=0, angle_deg=0, stands=True),
+    )
+
+
+def test_a_part_turned_end_for_end_is_the_same_piece() -> None:
+    one, other = part("B01-J1", holes=((100, 20),)), part("B02-J9", holes=((300, 60),))  # 400 − 100, 80 − 20
+    assert shape(one) == shape(other)
+    assert more_holes(one, other) == 0
+    assert shape(one) != shape(part("B02-J9", holes=((300, 20),)))  # turned over: the drawn face is the back
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"material": "birch"},
+        {"thickness_mm": 12.02},
+        {"left_bevel_deg": 3.0},
+        {"openings": (((10.0, 10.0), (20.0, 10.0), (20.0, 20.0)),)},
+        {"ring": ((0.0, 0.0), (400.0, 0.0), (399.9, 80.0), (0.0, 80.0))},
+        {"holes": (Hole(kind=HoleKind.BOLT, x_mm=100, y_mm=20, diameter_mm=8.1),)},
+        {"holes": (Hole(kind=HoleKind.BOLT, x_mm=100, y_mm=20, diameter_mm=8, depth_mm=9.0),)},
+        {"holes": (Hole(kind=HoleKind.BOLT, x_mm=100, y_mm=20, diameter_mm=8, face=Face.INNER),)},
+        {"holes": (Hole(kind=HoleKind.BOLT, x_mm=100, y_mm=20, diameter_mm=8, slot_mm=12.0),)},
+    ],
+)
+def test_what_makes_another_piece(change: dict[str, object]) -> None:
+    one = part("B01-J1", holes=((100, 20),))
+    assert shape(one) != shape(msgspec.structs.replace(one, **change))
+
+
+def test_pencil_lines_numbers_and_places_do_not() -> None:
+    one = part("B01-J1", holes=((100, 20),))
+    placed = Placement(x_mm=9, y_mm=9, z_mm=9, angle_deg=9, stands=False)
+    assert shape(one) == shape(
+        msgspec.structs.replace(one, id="B07-S2", board="B07", label="x", placement=placed)
+    )
+
+
+def test_drilling_makes_one_part_another() -> None:
+    old, new = part("B01-J1", holes=((100, 20),)), part("B01-J1", holes=((100, 20), (200, 40)))
+    assert more_holes(old, new) == 1
+    assert more_holes(new, old) is None  # no hole is ever filled
+    (fate,) = fates([old], [new])
+    assert (fate.fate, fate.holes) == (Fate.DRILL, 1)
+
+
+def test_a_tenth_of_a_millimetre_is_no_reason_to_saw_again() -> None:
+    old = part("B01-J1", holes=((100, 20), (300, 20)))
+    assert more_holes(old, part("B01-J1", 400.09, holes=((100.05, 20), (300, 19.93)))) == 0
+    assert more_holes(old, part("B01-J1", 400.2, holes=((100, 20), (300, 20)))) is None
+    assert more_holes(old, part("B01-J1", holes=((100, 20), (300, 20.2)))) is None
+
+
+HOLES = ((100.0, 20.0), (200.0, 40.0), (250.0, 40.0))
+PIECES = st.builds(
+    lambda long, holes: (float(long), tuple(sorted(holes))),
+    st.sampled_from([400, 300]),
+    st.sets(st.sampled_from(HOLES)),
+)
+
+
+def named(pieces: list[tuple[float, tuple[tuple[float, float], ...]]], board: str) -> list[Part]:
+    return [part(f"{board}-J{n}", *piece) for n, piece in enumerate(pieces, 1)]
+
+
+@settings(deadline=None, max_examples=150, derandomize=True)
+@given(old=st.lists(PIECES, max_size=5), new=st.lists(PIECES, max_size=5))
+def test_as_many_are_kept_as_trying_every_assignment_keeps(old: list, new: list) -> None:  # type: ignore[type-arg]
+    was, now = named(old, "B01"), named(new, "B01")
+    pairs = matched(was, now)
+    assert all(more_holes(a, b) is not None for a, b in pairs)
+    assert len({a.id for a, _ in pairs}) == len({b.id for _, b in pairs}) == len(pairs)
+    few, many = sorted((was, now), key=len)
+    becomes = {(a.id, b.id): more_holes(a, b) is not None for a in was for b in now}
+    ways = itertools.permutations(many, len(few))
+    asked = ([(a, b) if few is was else (b, a) for a, b in zip(few, way, strict=True)] for way in ways)
+    best = max(sum(becomes[a.id, b.id] for a, b in way) for way in asked)
+    assert len(pairs) == best
+    told = fates(was, now)
+    count = {fate: sum(f.fate is fate for f in told) for fate in Fate}
+    assert count[Fate.SAME] + count[Fate.RENUMBERED] + count[Fate.DRILL] == best
+    assert count[Fate.REMAKE] == len(now) - best
+    assert count[Fate.LEFT_OVER] == len(was) - best
+
+
+@dataclass
+class Pack:
+    """So much of a pack's data as a comparison reads."""
+
+    parts: list[Part]
+    total: str = "100.00"
+    joint: tuple[float, float] = (900.0, 0.0)
+    complete: bool = True
+
+    @property
+    def data(self) -> bytes:
+        boards = {p.board for p in self.parts}
+        raw = {
+            "boards": [{"id": b, "parts": [p for p in self.parts if p.board == b]} for b in sorted(boards)],
+            "joints": [{"id": "J01", "start": self.joint, "end": (900.0, 400.0), "why": "passed over"}],
+            "cutting": {"sheets": [{"times": 2}, {}]},
+            "cost": {"currency": "EUR", "total": Decimal(self.total), "complete": self.complete},
+        }
+        return msgspec.json.encode(raw)
+
+
+def test_the_whole_report() -> None:
+    """B01-J1 stays, J2 gets another number, J3 is drilled once more, J4 is left over; B02 is new."""
+    before = Pack([part("B01-J1"), part("B01-J2", 300), part("B01-J3", 350), part("B01-J4", 200)])
+    after = Pack(
+        [part("B01-J1"), part("B01-J5", 300), part("B01-J3", 350, ((10, 10),)), part("B02-S1", 1000)],
+        total="118.50",
+        joint=(950.0, 0.0),
+    )
+    changes = compare(before.data, after.data)
+    assert {(p.fate, p.before, p.after) for p in changes.parts} == {
+        (Fate.SAME, "B01-J1", "B01-J1"),
+        (Fate.RENUMBERED, "B01-J2", "B01-J5"),
+        (Fate.DRILL, "B01-J3", "B01-J3"),
+        (Fate.LEFT_OVER, "B01-J4", ""),
+        (Fate.REMAKE, "", "B02-S1"),
+    }
+    assert changes.joints_moved == ("J01",)
+    assert changes.lines == (
+        "1 part as it was.",
+        "1 part the same with another number: B01-J2 is now B01-J5.",
+        "1 part to drill further: B01-J3: 1 hole.",
+        "1 part to make (0.08 m²): B02-S1.",  # 1000 × 80 mm
+        "1 part no longer needed: B01-J4.",
+        "B01: 1 to drill further, 1 no longer needed, 2 unaffected.",
+        "B02: new, 1 to make.",
+        "Joints moved: J01.",
+        "The whole layout, bought anew, costs 18.50 more: 100.00 before, 118.50 EUR now.",
+    )
+
+
+def test_a_partial_total_is_not_compared() -> None:
+    pack = Pack([part("B01-J1")])
+    assert "cannot be compared" in compare(pack.data, Pack(pack.parts, complete=False).data).lines[-1]
+
+
+@pytest.mark.parametrize("data", [b"", b"{}", b"\xff", json.dumps({"boards": 3}).encode()])
+def test_what_is_no_pack_is_refused(data: bytes) -> None:
+    with pytest.raises(InputError) as error:
+        compare(Pack([part("B01-J1")]).data, data)
+    assert [f.code for f in error.value.findings] == ["BW-CHANGE-001"]
