@@ -17,6 +17,7 @@ import msgspec
 
 from . import canon, catalogue, deliver, project
 from .disk import read_file
+from .display import DisplaySettings
 from .door import OWN, distribution, enabled
 from .engine import receipt, workers
 from .engine.codeprint import CodePrints
@@ -113,6 +114,7 @@ def prepare[R: Run](
     local = project_file.parent / choice.local if choice.local else None
     stages = catalogue.collect(choice.plugins, local, store, project.read_tables(project_file))
     layout = project.read_project(project_file, stages.sections)
+    display = layout.section(DisplaySettings)
     drawing, device_list = read_sources(layout)
     packages = own_packages(choice.plugins)
     prints = CodePrints(packages | {MODULE}, store)
@@ -133,7 +135,11 @@ def prepare[R: Run](
     provenance = Provenance(
         sources=tuple(SourceDigest(file=f, sha256=d) for f, d in sources.items()),
         versions=tuple(sorted(all_versions.items())),
-        settings={t: msgspec.to_builtins(section) for t, section in sorted(layout.sections.items())},
+        settings={
+            t: msgspec.to_builtins(section)
+            for t, section in sorted(layout.sections.items())
+            if section is not display  # how a pack is shown changes nothing of what it says
+        },
         rules=layout.rules,
     )
     executor = workers.start(jobs, local)

@@ -14,6 +14,7 @@ from typing import Annotated, Any
 import msgspec
 
 from .disk import read_file
+from .display import DisplaySettings
 from .errors import InputError
 from .findings import Finding, Place
 from .house import (
@@ -37,6 +38,9 @@ class LayoutSettings(Section, frozen=True, kw_only=True, table="layout"):
         "Unnamed layout"
     )
     author: Annotated[str, msgspec.Meta(description="Who made the plan; shown in title blocks.")] = ""
+    revision: Annotated[
+        str, msgspec.Meta(description='Which issue of the plan this is, such as "B"; shown in title blocks.')
+    ] = ""
 
 
 class StagesSettings(Section, frozen=True, kw_only=True, table="stages"):
@@ -61,6 +65,7 @@ CORE_SECTIONS: dict[str, type[Section]] = {
     "devices": DeviceSettings,
     "stages": StagesSettings,
     "house": HouseSettings,
+    "display": DisplaySettings,
 }
 
 

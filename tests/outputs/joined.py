@@ -14,8 +14,9 @@ import joined_wires
 import joined_wood as wood
 from joined_ground import ground
 
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright_outputs.drawings.drawing import Drawing
-from boardwright_outputs.drawings.views.board import board_drawing
+from boardwright_outputs.drawings.views.board import board_views, side_by_side
 from boardwright_outputs.drawings.views.general import general_arrangement
 from boardwright_outputs.drawings.views.part import part_drawing
 from boardwright_outputs.drawings.views.sheet import sheet_drawings
@@ -50,23 +51,28 @@ def make_layout(name: str = "Two board test", part_label: str = "") -> SimpleNam
     )
 
 
-def all_drawings(layout: SimpleNamespace) -> dict[str, Drawing]:
+def views_of(layout: SimpleNamespace, b: str, show: DisplaySettings = IN_MM) -> tuple[Drawing, ...]:
+    return board_views(
+        layout.boards[b],
+        layout.plans[b],
+        layout.frames[b],
+        layout.joists[b],
+        layout.fixings[b],
+        layout.wiring[b],
+        layout.parts[b],
+        layout.strengths[b],
+        layout.views[b],
+        show,
+    )
+
+
+def all_drawings(layout: SimpleNamespace, show: DisplaySettings = IN_MM) -> dict[str, Drawing]:
     found = {
         "general": general_arrangement(
-            layout.plan, layout.splitting, layout.plans, layout.frames, layout.joists
+            layout.plan, layout.splitting, layout.plans, layout.frames, layout.joists, show=show
         )
     }
-    for b, board in layout.boards.items():
-        found[b] = board_drawing(
-            board,
-            layout.plans[b],
-            layout.frames[b],
-            layout.joists[b],
-            layout.fixings[b],
-            layout.wiring[b],
-            layout.parts[b],
-            layout.strengths[b],
-            layout.views[b],
-        )
-        found |= {part.id: part_drawing(part) for part in layout.parts[b].parts}
-    return found | sheet_drawings(layout.cutting, layout.parts)
+    for b in layout.boards:
+        found[b] = side_by_side(b, views_of(layout, b, show))
+        found |= {part.id: part_drawing(part, show) for part in layout.parts[b].parts}
+    return found | sheet_drawings(layout.cutting, layout.parts, show=show)

@@ -104,6 +104,7 @@ def _template() -> Template:
         part_path=names.part_path,
         sheet_path=names.sheet_path,
         template_path=names.template_path,
+        printed_path=names.printed_path,
         general_path=names.GENERAL_ARRANGEMENT,
     )
     return environment.get_template("index.html.j2")

@@ -13,6 +13,7 @@ What this does not know: files, colours, line weights, or where the nouns came f
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from enum import StrEnum
 
 import msgspec
@@ -157,7 +158,10 @@ class Text(msgspec.Struct, frozen=True, kw_only=True, tag="text"):
     @property
     def box(self) -> Box:
         """The upright rectangle the text is estimated to cover (see CHARACTER_WIDTH)."""
-        width = text_width(self.text, self.height_mm)
+        return self.box_if(text_width(self.text, self.height_mm))
+
+    def box_if(self, width: float) -> Box:
+        """The upright rectangle the text covers if it is so long."""
         left = -width * _BEFORE[self.align]
         if self.angle_deg == 0.0:
             return Box(
@@ -182,6 +186,40 @@ class Drawing(msgspec.Struct, frozen=True, kw_only=True):
     title: str
     frame: Box
     items: tuple[Item, ...] = ()
+
+    def shifted(self, x_mm: float, y_mm: float) -> Drawing:
+        """The same elsewhere."""
+        if x_mm == 0.0 and y_mm == 0.0:
+            return self
+        return Drawing(
+            title=self.title,
+            frame=self.frame.moved(x_mm, y_mm),
+            items=tuple(shifted(item, x_mm, y_mm) for item in self.items),
+        )
+
+
+def shifted(item: Item, x_mm: float, y_mm: float) -> Item:
+    """An item elsewhere, rounded to 1e-6 mm."""
+    if isinstance(item, Polyline):
+        return msgspec.structs.replace(
+            item,
+            points=tuple((round(x + x_mm, 6), round(y + y_mm, 6)) for x, y in item.points),
+            rounds=tuple((round(x + x_mm, 6), round(y + y_mm, 6), r, c) for x, y, r, c in item.rounds),
+        )
+    return msgspec.structs.replace(item, x_mm=round(item.x_mm + x_mm, 6), y_mm=round(item.y_mm + y_mm, 6))
+
+
+def together(title: str, drawings: Iterable[Drawing]) -> Drawing:
+    """Drawings that lie clear of each other as one."""
+    laid = tuple(drawings)
+    boxes = [d.frame for d in laid]
+    frame = Box(
+        min(b.left for b in boxes),
+        min(b.bottom for b in boxes),
+        max(b.right for b in boxes),
+        max(b.top for b in boxes),
+    )
+    return Drawing(title=title, frame=frame, items=tuple(item for d in laid for item in d.items))
 
 
 def text_width(text: str, height_mm: float) -> float:

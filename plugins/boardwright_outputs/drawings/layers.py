@@ -201,11 +201,37 @@ LOOKS: dict[Role, Look] = {
 }
 
 
+#: Roles from the back to the front of a picture.
+PAINT_ORDER = (
+    Role.THROUGH_CUT,
+    Role.MEMBER,
+    Role.TURNOUT,
+    Role.TRACK,
+    Role.DEVICE,
+    Role.MARK,
+    Role.FIXING,
+    Role.OUTLINE,
+    Role.JOINT,
+    Role.SHEET_EDGE,
+    Role.SAW_CUT,
+    Role.TOOL_PATH,
+    Role.RELIEF,
+    Role.LEAD_IN,
+    Role.TAB,
+    Role.BACK_HOLE,
+    Role.POCKET,
+    Role.HOLE,
+    Role.HELIX,
+    Role.DIMENSION,
+    Role.TEXT,
+)
+
 #: Roles a machine follows.
 MACHINED = frozenset({Role.THROUGH_CUT, Role.HOLE, Role.POCKET})
 
-#: One picture pixel of dash is this long in DXF.
+#: One picture pixel of dash is this long in DXF, and on paper.
 DASH_MM_PER_PIXEL = 3.0
+PAPER_DASH_MM_PER_PIXEL = 0.75
 
 
 def layer(role: Role) -> str:

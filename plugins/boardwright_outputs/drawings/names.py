@@ -36,5 +36,10 @@ def sheet_path(sheet: str) -> str:
     return f"dxf/sheets/{safe_name(sheet)}.dxf"
 
 
+def printed_path(what: str) -> str:
+    """Drawings on paper, of one board or of ``sheets`` or ``general-arrangement``."""
+    return f"drawings/{safe_name(what)}.pdf"
+
+
 def template_path(board: str) -> str:
     return f"templates/{safe_name(board)}.pdf"

@@ -1,37 +1,102 @@
-"""DXF files of a pack: the whole layout, every board and its parts, every cut sheet."""
+"""Drawings of a pack: DXF for machines and screens, PDF for paper. One output a board, so that what is moved
+on one board draws no other one again.
+
+Every PDF names the DXF files it shows and their digests.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import hashlib
+from collections.abc import Callable, Sequence
 from typing import Any
 
+import msgspec
+
 from boardwright import Files, output
-from boardwright_timber.model import Board, BoardParts
+from boardwright.display import DisplaySettings
+from boardwright.project import LayoutSettings
+from boardwright_timber.model import Board, BoardParts, Part
 
 from . import names
+from .drawing import Drawing
 from .dxf import write_dxf
 from .stages import BoardPicture, GeneralPicture, SheetPictures
 from .views.part import part_drawing
 
 
 @output()
-def general_arrangement_dxf(picture: GeneralPicture) -> Files:
-    return Files(files={names.GENERAL_ARRANGEMENT: write_dxf(picture.drawing)})
+def general_arrangement_drawings(
+    picture: GeneralPicture, show: DisplaySettings, layout: LayoutSettings
+) -> Files:
+    """``dxf/general-arrangement.dxf`` and the same on paper."""
+    path = names.GENERAL_ARRANGEMENT
+    files = {path: write_dxf(picture.drawing)}
+    whole = [(picture.drawing, path, "")]
+    files[names.printed_path("general-arrangement")] = _printed(
+        "General arrangement", whole, (), files, show, layout
+    )
+    return Files(files=files)
 
 
 @output(each=True)
-def board_dxf(board: Board, picture: BoardPicture) -> Files:
-    return Files(files={names.board_path(board.id): write_dxf(picture.drawing)})
-
-
-@output(each=True)
-def part_dxf(parts: BoardParts) -> Files:
-    return Files(files={names.part_path(part.id): write_dxf(part_drawing(part)) for part in parts.cut})
+def board_drawings(
+    board: Board,
+    picture: BoardPicture,
+    parts: BoardParts,
+    show: DisplaySettings,
+    layout: LayoutSettings,
+) -> Files:
+    """A board and its parts: ``dxf/boards/B01.dxf``, ``dxf/parts/B01-S1.dxf``, ``drawings/B01.pdf``."""
+    path = names.board_path(board.id)
+    files = {path: write_dxf(picture.drawing)}
+    drawn = {part.id: part_drawing(part, show) for part in parts.cut}
+    files |= {names.part_path(id_): write_dxf(drawing) for id_, drawing in drawn.items()}
+    views = [(view, path, "") for view in picture.views]
+    alike = [
+        (drawn[first.id], names.part_path(first.id), f"alike: {', '.join(others)}" if others else "")
+        for first, others in distinct(parts.cut)
+    ]
+    files[names.printed_path(board.id)] = _printed(f"Board {board.id}", views, alike, files, show, layout)
+    return Files(files=files)
 
 
 @output()
-def sheet_dxf(pictures: SheetPictures) -> Files:
-    return Files(files={names.sheet_path(id_): write_dxf(d) for id_, d in pictures.drawings.items()})
+def sheet_drawings(pictures: SheetPictures, show: DisplaySettings, layout: LayoutSettings) -> Files:
+    """``dxf/sheets/….dxf`` and all of them in ``drawings/sheets.pdf``."""
+    paths = {id_: names.sheet_path(id_) for id_ in pictures.drawings}
+    files = {paths[id_]: write_dxf(drawing) for id_, drawing in pictures.drawings.items()}
+    shown = [(drawing, paths[id_], "") for id_, drawing in pictures.drawings.items()]
+    if shown:
+        files[names.printed_path("sheets")] = _printed("Cut sheets", shown, (), files, show, layout)
+    return Files(files=files)
 
 
-OUTPUTS: list[Callable[..., Any]] = [general_arrangement_dxf, board_dxf, part_dxf, sheet_dxf]
+def distinct(parts: Sequence[Part]) -> tuple[tuple[Part, tuple[str, ...]], ...]:
+    """Parts that differ in more than name and place, each with the names of those like it."""
+    groups: dict[bytes, list[Part]] = {}
+    for part in parts:
+        bare = msgspec.structs.replace(part, id="", label="", placement=None)
+        groups.setdefault(msgspec.json.encode(bare), []).append(part)
+    return tuple((first, tuple(p.id for p in others)) for first, *others in groups.values())
+
+
+def _printed(
+    about: str,
+    alone: Sequence[tuple[Drawing, str, str]],
+    sharing: Sequence[tuple[Drawing, str, str]],
+    files: dict[str, bytes],
+    show: DisplaySettings,
+    layout: LayoutSettings,
+) -> bytes:
+    """``alone`` and ``sharing``: drawings, the files that hold them, and what else is to be said."""
+    from .pdf import write_pdf
+    from .printing import Head, Shown, pages
+
+    def shown(drawings: Sequence[tuple[Drawing, str, str]]) -> list[Shown]:
+        return [Shown(d, path, hashlib.sha256(files[path]).hexdigest(), says) for d, path, says in drawings]
+
+    head = Head(layout.name, layout.author, layout.revision, about)
+    return write_pdf(f"{layout.name}: {about}", pages(head, shown(alone), shown(sharing), show))
+
+
+OUTPUTS: list[Callable[..., Any]] = [general_arrangement_drawings, board_drawings, sheet_drawings]

@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import Point, Ring
 
 from .drawing import (
@@ -42,10 +43,11 @@ _AIR = 0.25
 
 
 class Pen:
-    """``text_mm`` is the usual height of text; every label may ask for another."""
+    """``text_mm`` is the usual height of text; every label may ask for another. ``show`` says how lengths are
+    written."""
 
-    def __init__(self, text_mm: float) -> None:
-        self.text_mm = text_mm
+    def __init__(self, text_mm: float, show: DisplaySettings = IN_MM) -> None:
+        self.text_mm, self.show = text_mm, show
         self.room = Room(cell_mm=2 * text_mm)
         self._items: list[Item] = []
         self._drawn: set[tuple[object, ...]] = set()
@@ -260,6 +262,10 @@ class Pen:
         for h in sizes[1:]:
             for angle in angles:
                 yield from ((h, angle, p) for p in free(h, angle, roomy[angle]))
+
+    @property
+    def empty(self) -> bool:
+        return not self._items
 
     # --- the finished drawing -----------------------------------------------------------------------------
 

@@ -12,6 +12,7 @@ from typing import Any
 import msgspec
 
 from boardwright import All, stage
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
     Board,
@@ -28,13 +29,20 @@ from boardwright_timber.model import (
 )
 
 from .drawing import Drawing
-from .views.board import board_drawing
+from .views.board import board_views, side_by_side
 from .views.general import general_arrangement, left_out
 from .views.sheet import sheet_drawings
 
 
 class BoardPicture(msgspec.Struct, frozen=True, kw_only=True):
-    drawing: Drawing
+    """A board's views; ``drawing`` shows them side by side."""
+
+    board: str
+    views: tuple[Drawing, ...]
+
+    @property
+    def drawing(self) -> Drawing:
+        return side_by_side(self.board, self.views)
 
 
 class GeneralPicture(msgspec.Struct, frozen=True, kw_only=True):
@@ -59,10 +67,10 @@ def board_picture(
     parts: BoardParts,
     strength: BoardStrength,
     views: BoardViews,
+    show: DisplaySettings = IN_MM,
 ) -> BoardPicture:
-    return BoardPicture(
-        drawing=board_drawing(board, plan, frame, joists, fixings, wiring, parts, strength, views)
-    )
+    drawn = board_views(board, plan, frame, joists, fixings, wiring, parts, strength, views, show)
+    return BoardPicture(board=board.id, views=drawn)
 
 
 @stage()
@@ -74,16 +82,19 @@ def general_picture(
     joists: All[Joists],
     parts: All[BoardParts],
     fixings: All[BoardFixings],
+    show: DisplaySettings = IN_MM,
 ) -> GeneralPicture:
     warning = left_out(splitting, parts)
-    drawing = general_arrangement(plan, splitting, plans, frames, joists, warning, fixings)
+    drawing = general_arrangement(plan, splitting, plans, frames, joists, warning, fixings, show)
     return GeneralPicture(drawing=drawing)
 
 
 @stage()
-def sheet_pictures(splitting: Splitting, cutting: CuttingPlan, parts: All[BoardParts]) -> SheetPictures:
+def sheet_pictures(
+    splitting: Splitting, cutting: CuttingPlan, parts: All[BoardParts], show: DisplaySettings = IN_MM
+) -> SheetPictures:
     warning = left_out(splitting, parts)
-    return SheetPictures(drawings=sheet_drawings(cutting, parts, warning), warning=warning)
+    return SheetPictures(drawings=sheet_drawings(cutting, parts, warning, show), warning=warning)
 
 
 STAGES: list[Callable[..., Any]] = [board_picture, general_picture, sheet_pictures]

@@ -6,42 +6,18 @@ page's style sheet comes from ``style``; ids must be unique in the page, so the 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from html import escape
 
 from boardwright.plan.model import Point
 
 from .drawing import Align, Arc, Box, Circle, Drawing, Polyline, Role, Text, arc_points
-from .layers import LOOKS, css_class
+from .layers import LOOKS, PAINT_ORDER, css_class
+from .thinning import thinned
 
 #: Thinning tolerance as a share of the picture's longer side: under half a pixel at 1400 px.
 THINNING = 1 / 4000
 
-#: Roles from the back to the front of a picture.
-_PAINT_ORDER = (
-    Role.THROUGH_CUT,
-    Role.MEMBER,
-    Role.TURNOUT,
-    Role.TRACK,
-    Role.DEVICE,
-    Role.MARK,
-    Role.FIXING,
-    Role.OUTLINE,
-    Role.JOINT,
-    Role.SHEET_EDGE,
-    Role.SAW_CUT,
-    Role.TOOL_PATH,
-    Role.RELIEF,
-    Role.LEAD_IN,
-    Role.TAB,
-    Role.BACK_HOLE,
-    Role.POCKET,
-    Role.HOLE,
-    Role.HELIX,
-    Role.DIMENSION,
-    Role.TEXT,
-)
 _ANCHOR = {Align.LEFT: "start", Align.CENTRE: "middle", Align.RIGHT: "end"}
 #: Font size over the height of a capital letter in common screen fonts (common practice, no source).
 _FONT_SIZE = 1.38
@@ -91,8 +67,8 @@ class _Paint:
     def __init__(self, frame: Box) -> None:
         self.frame = frame
         self.tolerance = max(frame.width, frame.height) * THINNING
-        self.paths: dict[Role, list[str]] = {role: [] for role in _PAINT_ORDER}
-        self.others: dict[Role, list[str]] = {role: [] for role in _PAINT_ORDER}
+        self.paths: dict[Role, list[str]] = {role: [] for role in PAINT_ORDER}
+        self.others: dict[Role, list[str]] = {role: [] for role in PAINT_ORDER}
 
     def xy(self, p: Point) -> Point:
         return p[0] - self.frame.left, self.frame.top - p[1]
@@ -111,7 +87,7 @@ class _Paint:
 
     def markup(self) -> str:
         groups = []
-        for role in _PAINT_ORDER:
+        for role in PAINT_ORDER:
             path = f'<path d="{"".join(self.paths[role])}"/>' if self.paths[role] else ""
             if path or self.others[role]:
                 groups.append(f'<g class="{css_class(role)}">{path}{"".join(self.others[role])}</g>')
@@ -130,27 +106,6 @@ class _Paint:
         anchor = "" if item.align is Align.LEFT else f' text-anchor="{_ANCHOR[item.align]}"'
         size = _n(item.height_mm * _FONT_SIZE)
         return f'<text {where} font-size="{size}"{anchor}>{_clean(item.text)}</text>'
-
-
-def thinned(points: Sequence[Point], tolerance_mm: float) -> list[Point]:
-    """Drop points nearer than the tolerance to the line without them (Douglas and Peucker's method)."""
-    keep = [False] * len(points)
-    keep[0] = keep[-1] = True
-    waiting = [(0, len(points) - 1)]
-    while waiting:
-        first, last = waiting.pop()
-        (ax, ay), (bx, by) = points[first], points[last]
-        length = math.hypot(bx - ax, by - ay)
-        furthest, where = tolerance_mm, 0
-        for i in range(first + 1, last):
-            px, py = points[i][0] - ax, points[i][1] - ay
-            off = abs(px * (by - ay) - py * (bx - ax)) / length if length else math.hypot(px, py)
-            if off > furthest:
-                furthest, where = off, i
-        if where:
-            keep[where] = True
-            waiting += [(first, where), (where, last)]
-    return [p for p, k in zip(points, keep, strict=True) if k]
 
 
 def _n(value: float) -> str:

@@ -12,15 +12,13 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Sequence
-from functools import cache
 from typing import Any
 
 from boardwright.plan.model import Point
 from boardwright_timber.model import Part
 
-from ..drawings.drawing import Align, Arc, Box, Circle, Drawing, Polyline, Text, item_box
-from ..drawings.layers import DASH_MM_PER_PIXEL, LOOKS, MACHINED
-from ..workbook.inert import visible
+from ..drawings.drawing import Align, Box, Drawing, Text, item_box
+from ..drawings.ink import CAPITAL, FONT, fitted_text, operators, printable
 from .paper import Page, pages
 from .settings import TemplateSettings
 from .tiling import Tiling, tiled
@@ -28,8 +26,6 @@ from .view import template, words
 
 BAR_MM = 100.0
 _CROSS_MM = 4.0
-_FONT = "Helvetica"
-_CAPITAL = 0.718  # height of its capitals in sizes of the font (its published metrics; from memory)
 _SMALL_MM = 2.2
 _PAIR = "Cut two sides along the dotted frame, lay the crosses of one page on those of the next, tape them."
 _PROVE = "Print at 100 %, never fitted to the page; measure both bars before you use it: paper stretches."
@@ -43,7 +39,7 @@ def template_pages(title: str, parts: Sequence[Part], settings: TemplateSettings
 
     kept = io.BytesIO()
     canvas = Canvas(kept, invariant=1, pageCompression=1)
-    canvas.setTitle(_letters(title, 120))
+    canvas.setTitle(printable(title, 120))
     canvas.setCreator("Boardwright")
     for part in parts:
         drawing = template(part)
@@ -98,9 +94,7 @@ def _map(paper: _Paper, title: str, part: Part, drawing: Drawing, tiling: Tiling
     c.translate(left, bottom)
     c.scale(share, share)
     c.translate(-whole.left, -whole.bottom)
-    for item in drawing.items:
-        if not isinstance(item, Text):
-            paper.draw(item, share)
+    c.addLiteral(operators((i for i in drawing.items if not isinstance(i, Text)), 1.0, share))
     c.setDash()
     c.setStrokeGray(0.3)
     c.setLineWidth(0.25 / share)
@@ -132,9 +126,7 @@ class _Paper:
         clip.rect(left, bottom, window.width, window.height)
         c.clipPath(clip, stroke=0, fill=0)
         c.translate(left - window.left, bottom - window.bottom)
-        for item in drawing.items:
-            if item_box(item).grown(1.0).meets(window):
-                self.draw(item, 1.0)
+        c.addLiteral(operators((i for i in drawing.items if item_box(i).grown(1.0).meets(window)), 1.0))
         c.setDash()
         c.setStrokeGray(0.0)
         c.setLineWidth(0.15)
@@ -187,54 +179,7 @@ class _Paper:
     ) -> None:
         """Write a line, smaller where it would be longer than ``room_mm``."""
         c = self.canvas
-        size = height_mm / _CAPITAL
-        width = c.stringWidth(_letters(text, 240), _FONT, size)
-        c.setFont(_FONT, size * min(1.0, room_mm / width) if width > 0 else size)
+        shown, height = fitted_text(text, height_mm, room_mm)
+        c.setFont(FONT, height / CAPITAL)
         put = {Align.LEFT: c.drawString, Align.CENTRE: c.drawCentredString, Align.RIGHT: c.drawRightString}
-        put[align](x, y, _letters(text, 240))
-
-    def draw(self, item: Polyline | Circle | Arc | Text, share: float) -> None:
-        c, look = self.canvas, LOOKS[item.role]
-        c.setStrokeColorRGB(*_colour(look.light))
-        c.setFillColorRGB(*_colour(look.light))
-        c.setLineWidth(look.weight / 100 / share)
-        dashes = [float(n) * DASH_MM_PER_PIXEL / 4 / share for n in look.dash.split()]
-        c.setDash(dashes if item.role not in MACHINED else [])
-        match item:
-            case Polyline():
-                path = c.beginPath()
-                path.moveTo(*item.points[0])
-                for p in item.points[1:]:
-                    path.lineTo(*p)
-                if item.closed:
-                    path.close()
-                c.drawPath(path, stroke=1, fill=0)
-            case Circle():
-                c.circle(item.x_mm, item.y_mm, item.radius_mm)
-            case Arc():
-                r = item.radius_mm
-                sweep = (item.end_deg - item.start_deg) % 360.0 or 360.0
-                c.arc(item.x_mm - r, item.y_mm - r, item.x_mm + r, item.y_mm + r, item.start_deg, sweep)
-            case Text():
-                self._text(item)
-
-    def _text(self, item: Text) -> None:
-        c = self.canvas
-        c.saveState()
-        c.translate(item.x_mm, item.y_mm)
-        if not math.isclose(item.angle_deg, 0.0):
-            c.rotate(item.angle_deg)
-        self.write(item.text, 0.0, 0.0, item.height_mm, item.align)
-        c.restoreState()
-
-
-@cache
-def _colour(light: str) -> tuple[float, ...]:
-    """Shares of red, green and blue of ``#rrggbb``."""
-    return tuple(int(light[n : n + 2], 16) / 255 for n in (1, 3, 5))
-
-
-def _letters(text: str, longest: int) -> str:
-    """What the standard fonts can print, on one line."""
-    shown = " ".join(visible(text).split()).encode("cp1252", "replace").decode("cp1252")
-    return shown if len(shown) <= longest else shown[: longest - 1] + "…"
+        put[align](x, y, shown)

@@ -1,23 +1,15 @@
 """Sizes of paper and what of a page a drawing may fill. Millimetres, page upright, y up.
 
-A series: ISO 216. Letter and Tabloid: ANSI/ASME Y14.1, 8½ × 11 and 11 × 17 inches. (Both from memory.)
+The sizes are those of ``drawings.paper``.
 """
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
+from ..drawings.paper import SIZES_MM
 from .settings import TemplateSettings
 
-SIZES_MM = {
-    "A4": (210.0, 297.0),
-    "A3": (297.0, 420.0),
-    "A2": (420.0, 594.0),
-    "A1": (594.0, 841.0),
-    "A0": (841.0, 1189.0),
-    "Letter": (215.9, 279.4),
-    "Tabloid": (279.4, 431.8),
-}
 #: Longest piece of a roll. A PDF page may be 200 inches (ISO 32000-1, annex C; from memory).
 LONGEST_MM = 5000.0
 #: Strips of a page kept for the scale bars and the words under the drawing.

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright_timber.model import Hole, MarkKind, Part
 
 from ..drawings import placing
-from ..drawings.dimension import figure
 from ..drawings.drawing import Drawing, Role
 from ..drawings.pen import Pen
 from ..drawings.views.part import bevel_words, kind_name
@@ -39,9 +39,9 @@ def wanted(parts: Iterable[Part], which: str) -> tuple[Part, ...]:
     )
 
 
-def template(part: Part) -> Drawing:
+def template(part: Part, show: DisplaySettings = IN_MM) -> Drawing:
     """The part with its drawn face up, its datum corner at (0, 0)."""
-    pen = Pen(TEXT_MM)
+    pen = Pen(TEXT_MM, show)
     draw_profile(pen, part, placing.at(0.0, 0.0), marks=False)
     for mark in part.marks:
         pen.run(_ROLES[mark.kind], mark.points, closed=mark.closed)
@@ -49,7 +49,7 @@ def template(part: Part) -> Drawing:
         _centre(pen, hole)
     for hole in part.holes:
         pen.label_beside(
-            f"{figure(hole.diameter_mm)} {kind_name(hole)}",
+            f"{show.figure(hole.diameter_mm)} {kind_name(hole, show)}",
             (hole.x_mm, hole.y_mm),
             clear_mm=hole.diameter_mm / 2 + CENTRE_MM,
             height_mm=0.6 * TEXT_MM,
@@ -63,11 +63,11 @@ def template(part: Part) -> Drawing:
     return pen.drawing(f"{part.id}, {part.role}")
 
 
-def words(part: Part) -> str:
+def words(part: Part, show: DisplaySettings = IN_MM) -> str:
     """Which face is up, and what a flat template cannot show."""
     face = "outer face, top edge up" if part.placement.stands else "upper face"
-    bevel = bevel_words(part)
-    said = f"Seen: {face}. {part.material}, {figure(part.thickness_mm)} mm."
+    bevel = bevel_words(part, show)
+    said = f"Seen: {face}. {part.material}, {show.length(part.thickness_mm)}."
     return said + (f" Bevel: {bevel}; the line is the longer face." if bevel else "")
 
 

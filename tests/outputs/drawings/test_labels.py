@@ -2,44 +2,21 @@
 
 from __future__ import annotations
 
-from itertools import combinations, pairwise
+from itertools import combinations
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from lying import hard_segments
 
 from boardwright_outputs.drawings.drawing import (
-    Arc,
     Box,
-    Circle,
     Drawing,
     Polyline,
     Role,
     Text,
-    arc_points,
 )
-from boardwright_outputs.drawings.pen import SOFT, Pen
+from boardwright_outputs.drawings.pen import Pen
 from boardwright_outputs.drawings.room import crosses
-
-
-def hard_segments(drawing: Drawing) -> list[tuple[tuple[float, float], tuple[float, float]]]:
-    found = []
-    for item in drawing.items:
-        if item.role in SOFT:
-            continue
-        if isinstance(item, Polyline):
-            found += item.segments
-        elif isinstance(item, Circle):
-            whole = Arc(
-                role=item.role,
-                x_mm=item.x_mm,
-                y_mm=item.y_mm,
-                radius_mm=item.radius_mm,
-                start_deg=0.0,
-                end_deg=360.0,
-            )
-            points = arc_points(whole, 24)
-            found += list(pairwise(points))
-    return found
 
 
 def check(drawing: Drawing) -> None:

@@ -7,7 +7,8 @@ import xml.etree.ElementTree as ET
 from itertools import pairwise
 
 from boardwright_outputs.drawings.drawing import Box, Drawing, Polyline, Role, Text
-from boardwright_outputs.drawings.svg import thinned, write_svg
+from boardwright_outputs.drawings.svg import write_svg
+from boardwright_outputs.drawings.thinning import thinned
 
 SVG = "{http://www.w3.org/2000/svg}"
 

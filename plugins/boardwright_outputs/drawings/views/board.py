@@ -1,15 +1,19 @@
-"""One board: from above, from below beside it, the ends that mate with other boards, both elevations and an
-isometric view with the deck lifted off.
+"""One board, view by view: from above, from below, the ends that mate with other boards, both elevations
+and an isometric view with the deck lifted off.
 
 From above the deck is drawn as if it were glass. From below the board is turned over left to right, so that
 what a builder sees on the bench is where the drawing has it. Joists are dimensioned from the datum end (the
-board's own x = 0) to the face nearest to it.
+board's own x = 0) to the face nearest to it, and by the steps between these faces.
+
+Each view is a drawing of its own, for a page of its own; ``side_by_side`` lays them beside each other, the
+view from above in the board's own axes.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import Point
 from boardwright_timber.model import (
     Board,
@@ -26,8 +30,8 @@ from boardwright_timber.model import (
 )
 
 from .. import placing
-from ..dimension import Way, figure, overall, running
-from ..drawing import Align, Drawing, Role, box_of
+from ..dimension import Way, chain, overall, running
+from ..drawing import Align, Drawing, Role, Text, box_of, together
 from ..pen import Pen
 from ..placing import Place, moved
 from .bores import fixing_bore, wire_bore
@@ -36,9 +40,11 @@ from .part import text_size
 from .plan_items import draw_devices, draw_edges, draw_members, draw_track, label_devices
 
 SUPPORT_MM = 44.0
+#: Between views on one drawing, in heights of text.
+_APART = 4.0
 
 
-def board_drawing(
+def board_views(
     board: Board,
     plan: BoardPlan,
     frame: Frame,
@@ -48,65 +54,97 @@ def board_drawing(
     parts: BoardParts,
     strength: BoardStrength | None = None,
     views: BoardViews | None = None,
-) -> Drawing:
-    pen = Pen(text_size(1.5 * max(board.length_mm, board.width_mm)))
-    h = pen.text_mm
-    gap = 16 * h
-    above: Place = placing.at(0.0, 0.0)
-    below = placing.after(placing.mirrored(board.length_mm / 2), placing.at(board.length_mm + gap, 0.0))
-    members = (*frame.members, *joists.members)
+    show: DisplaySettings = IN_MM,
+) -> tuple[Drawing, ...]:
+    """From above, from below, then what there is of mating ends and views of the whole."""
+    size = text_size(1.5 * max(board.length_mm, board.width_mm))
+    found = []
+    for below in (False, True):
+        pen = Pen(size, show)
+        _plan(pen, board, plan, frame, joists, fixings, wiring, strength, below=below)
+        found.append(pen.drawing(f"Board {board.id} from {'below' if below else 'above'}"))
+    ends = Pen(size, show)
+    _elevations(ends, frame, joists, parts)
+    whole = Pen(size, show)
+    if views:
+        _seen_whole(whole, views)
+    for pen, says in ((ends, "ends that meet other boards"), (whole, "elevations")):
+        if not pen.empty:
+            found.append(pen.drawing(f"Board {board.id}: {says}"))
+    return tuple(found)
 
-    for view in (above, below):
-        plan_view = placing.after(board.to_local, view)
-        draw_edges(pen, board, plan_view)
-        draw_members(pen, members, view)
-        draw_devices(pen, plan.devices, plan_view, keepouts=True)
-        for fixing in fixings.fixings:
-            pen.ring(Role.FIXING, moved(fixing_bore(board, fixing), plan_view))
-        for strip in fixings.rails:
-            pen.ring(Role.MARK, moved(strip.ring, plan_view))
-        by_id = {m.id: m for m in members}
-        for hole in wiring.holes:
-            pen.ring(Role.FIXING, moved(wire_bore(by_id[hole.member], hole), view))
-    for diagonal in frame.diagonals:
-        pen.run(Role.MARK, moved((diagonal.start, diagonal.end), below))
+
+def side_by_side(board: str, views: Sequence[Drawing]) -> Drawing:
+    """All views of a board on one drawing: above and below in a row, the others in a row under them."""
+    above, below, *others = views
+    apart = _APART * max(i.height_mm for i in above.items if isinstance(i, Text))
+    laid = [above, below.shifted(above.frame.right + apart - below.frame.left, 0.0)]
+    x, top = above.frame.left, min(v.frame.bottom for v in laid) - apart
+    for view in others:
+        laid.append(view.shifted(x - view.frame.left, top - view.frame.top))
+        x = laid[-1].frame.right + apart
+    return together(f"Board {board}", laid)
+
+
+def _plan(
+    pen: Pen,
+    board: Board,
+    plan: BoardPlan,
+    frame: Frame,
+    joists: Joists,
+    fixings: BoardFixings,
+    wiring: BoardWiring,
+    strength: BoardStrength | None,
+    *,
+    below: bool,
+) -> None:
+    view: Place = placing.mirrored(board.length_mm / 2) if below else placing.at(0.0, 0.0)
+    plan_view = placing.after(board.to_local, view)
+    members = (*frame.members, *joists.members)
+    draw_edges(pen, board, plan_view)
+    draw_members(pen, members, view)
+    draw_devices(pen, plan.devices, plan_view, keepouts=True)
+    for fixing in fixings.fixings:
+        pen.ring(Role.FIXING, moved(fixing_bore(board, fixing), plan_view))
+    for strip in fixings.rails:
+        pen.ring(Role.MARK, moved(strip.ring, plan_view))
+    by_id = {m.id: m for m in members}
+    for hole in wiring.holes:
+        pen.ring(Role.FIXING, moved(wire_bore(by_id[hole.member], hole), view))
     stands = strength.points if strength else ()
     for point in stands:
-        _crossed_square(pen, below((point.x_mm, point.y_mm)))
-    draw_track(pen, plan.tracks, plan.turnouts, placing.after(board.to_local, above))
-
-    _dimensions(pen, board, joists.joists, above, datum=0.0)
-    _dimensions(pen, board, joists.joists, below, datum=below((0.0, 0.0))[0])
-    _elevations(pen, frame, joists, parts, pen.extent.bottom - 2 * h)
-    if views:
-        _seen_whole(pen, board, views, gap)
-    _captions(pen, board, joists.joists, gap)
-    for view in (above, below):
-        _labels(pen, board, plan, members, view)
-    _square_up(pen, frame, below)
+        _crossed_square(pen, view((point.x_mm, point.y_mm)))
+    if below:
+        for diagonal in frame.diagonals:
+            pen.run(Role.MARK, moved((diagonal.start, diagonal.end), view))
+    else:
+        draw_track(pen, plan.tracks, plan.turnouts, plan_view)
+    _dimensions(pen, board, joists.joists, view)
+    _captions(pen, board, joists.joists, below=below)
+    _labels(pen, board, plan, members, view)
     if fixings.rails:
-        pen.write(
-            "Strips across the edge at a joint: the rails are fixed there, keep them clear",
-            (0.0, pen.extent.bottom - 3 * h),
-        )
-    if strength and stands:
-        pen.write(
-            f"Crossed squares, seen from below: {strength.support} under the frame",
-            (0.0, pen.extent.bottom - 3 * h),
-        )
-    return pen.drawing(f"Board {board.id}")
+        says = "Strips across the edge at a joint: the rails are fixed there, keep them clear"
+        pen.write(says, (0.0, pen.extent.bottom - 3 * pen.text_mm))
+    if below:
+        _square_up(pen, frame, view)
+        if strength and stands:
+            pen.write(
+                f"Crossed squares: {strength.support} under the frame",
+                (0.0, pen.extent.bottom - 3 * pen.text_mm),
+            )
 
 
-def _dimensions(pen: Pen, board: Board, joists: Sequence[Member], view: Place, datum: float) -> None:
+def _dimensions(pen: Pen, board: Board, joists: Sequence[Member], view: Place) -> None:
     h = pen.text_mm
-    left, right = sorted((view((0.0, 0.0))[0], view((board.length_mm, 0.0))[0]))
+    left, right = 0.0, board.length_mm
+    datum, far = view((0.0, 0.0))[0], view((board.length_mm, 0.0))[0]
     across = [m for m in joists if not _lies_along(m)]
     along = [m for m in joists if _lies_along(m)]
-    far = view((board.length_mm, 0.0))[0]
+    under = 0.0
     if across:
         faces = [view((_near_face(m, 0), 0.0))[0] for m in across]
-        running(pen, Way.LYING, datum, [*faces, far], 0.0, -2 * h)
-    under = -9 * h if across else 0.0  # clear of the running figures
+        under = running(pen, Way.LYING, datum, [*faces, far], 0.0, -2 * h) - h
+        under = chain(pen, Way.LYING, [datum, *faces, far], under, under - 2 * h)
     overall(pen, Way.LYING, left, right, under, under - 2 * h)
     if along:
         faces = [_near_face(m, 1) for m in along]
@@ -130,8 +168,9 @@ def _near_face(member: Member, axis: int) -> float:
     return min(p[axis] for p in ends)
 
 
-def _elevations(pen: Pen, frame: Frame, joists: Joists, parts: BoardParts, top: float) -> None:
+def _elevations(pen: Pen, frame: Frame, joists: Joists, parts: BoardParts) -> None:
     by_id = {part.id: part for part in parts.parts}
+    top = 0.0
     for member in mating_members(frame, joists):
         if member.id in by_id:
             top = draw_elevation(pen, by_id[member.id], 0.0, top)
@@ -147,17 +186,16 @@ def _crossed_square(pen: Pen, at: Point) -> None:
     pen.line(Role.MARK, b, d)
 
 
-def _seen_whole(pen: Pen, board: Board, views: BoardViews, gap: float) -> None:
-    """Front and right end as they look from there; beside them all from above, the deck lifted off."""
-    h = pen.text_mm
-    top = below = pen.extent.bottom - 3 * h
+def _seen_whole(pen: Pen, views: BoardViews) -> None:
+    """Front and right end as they look from there; below them all from above, the deck lifted off."""
+    top = 0.0
+    lifted = f"From the front right, the deck lifted {pen.show.length(views.lift_mm)}; do not measure here"
     for lines, says in (
         (views.front, "Seen from the front (lower edge of the plan)"),
         (views.right_end, "Seen from the right end"),
+        (views.isometric, lifted),
     ):
-        below = _view(pen, lines, says, (0.0, below)) - 3 * h
-    says = f"From the front right, the deck lifted {figure(views.lift_mm)} mm; do not measure here"
-    _view(pen, views.isometric, says, (board.length_mm + gap, top))
+        top = _view(pen, lines, says, (0.0, top)) - 3 * pen.text_mm
 
 
 def _view(pen: Pen, lines: Sequence[SeenLine], says: str, at: Point) -> float:
@@ -178,23 +216,24 @@ def _square_up(pen: Pen, frame: Frame, view: Place) -> None:
     """What each diagonal must measure, written along it."""
     for diagonal in frame.diagonals:
         a, b = moved((diagonal.start, diagonal.end), view)
-        pen.label_along(f"square: {diagonal.length_mm:.1f}", a, b, height_mm=0.6 * pen.text_mm)
+        pen.label_along(f"square: {pen.show.figure(diagonal.length_mm)}", a, b, height_mm=0.6 * pen.text_mm)
 
 
-def _captions(pen: Pen, board: Board, joists: Sequence[Member], gap: float) -> None:
+def _captions(pen: Pen, board: Board, joists: Sequence[Member], *, below: bool) -> None:
     h = pen.text_mm
     top = board.width_mm + 5 * h
-    other = board.length_mm + gap
-    pen.write("From above, as if the deck were glass", (0.0, top))
-    pen.write("From below, turned over left to right", (other, top))
     pen.write(
-        f"Board {board.id}   Level {figure(board.level_mm)} mm. Sizes in mm, full size.",
-        (0.0, top + (4 if joists else 2) * h),
+        "From below, turned over left to right" if below else "From above, as if the deck were glass",
+        (0.0, top),
     )
     if joists:
         pen.write(_measured(joists), (0.0, top + 2 * h))
-    for edge, align in ((-h, Align.RIGHT), (other + board.length_mm + h, Align.LEFT)):
-        pen.write("datum end", (edge, -4 * h), height_mm=0.7 * h, align=align)
+    pen.write(
+        f"Board {board.id}   Level {pen.show.length(board.level_mm)}. {pen.show.sizes}.",
+        (0.0, top + (4 if joists else 2) * h),
+    )
+    edge, align = (board.length_mm + h, Align.LEFT) if below else (-h, Align.RIGHT)
+    pen.write("datum end", (edge, -4 * h), height_mm=0.7 * h, align=align)
 
 
 def _labels(pen: Pen, board: Board, plan: BoardPlan, members: Sequence[Member], view: Place) -> None:

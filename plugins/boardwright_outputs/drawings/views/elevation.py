@@ -20,15 +20,14 @@ def draw_elevation(pen: Pen, part: Part, left: float, top: float) -> float:
     """Draw the part below ``top``; answer where the next thing may start."""
     h = pen.text_mm
     pen.write(f"{part.id} seen from outside the board", (left, top - h))
-    bevel = bevel_words(part)
+    bevel = bevel_words(part, pen.show)
     base = top - 2 * h - (1.6 * h if bevel else 0.0) - part.width_mm
     if bevel:
         pen.write(f"Bevel: {bevel}", (left, top - 2.6 * h))
     draw_profile(pen, part, placing.at(left, base), marks=False)
     joining = [hole for hole in part.holes if hole.joint] or list(part.holes)
-    running(
-        pen, Way.LYING, left, [left + hole.x_mm for hole in joining] + [left + part.length_mm], base, base - h
-    )
+    places = [left + hole.x_mm for hole in joining] + [left + part.length_mm]
+    low = running(pen, Way.LYING, left, places, base, base - h)
     running(
         pen,
         Way.UPRIGHT,
@@ -37,4 +36,4 @@ def draw_elevation(pen: Pen, part: Part, left: float, top: float) -> float:
         -left,
         -left + h,
     )
-    return base - 9 * h
+    return low - 3 * h

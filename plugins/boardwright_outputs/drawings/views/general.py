@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import Device, Track, TrackPlan, Turnout
 from boardwright_timber.model import Board, BoardFixings, BoardPlan, Frame, Joint, Joists, Splitting
 
 from .. import placing
-from ..dimension import Way, figure, overall
+from ..dimension import Way, overall
 from ..drawing import Box, Drawing, Role, box_of
 from ..pen import Pen
 from ..placing import Place, moved
@@ -32,10 +33,11 @@ def general_arrangement(
     joists: Mapping[str, Joists],
     warning: str = "",
     fixings: Mapping[str, BoardFixings] = MappingProxyType({}),
+    show: DisplaySettings = IN_MM,
 ) -> Drawing:
     """The whole layout. ``warning`` is written in its title block."""
     box = box_of([p for outline in plan.outlines for p in outline.ring])
-    pen = Pen(min(max(round(max(box.width, box.height) / 90, 1), 8.0), 60.0))
+    pen = Pen(min(max(round(max(box.width, box.height) / 90, 1), 8.0), 60.0), show)
     h = pen.text_mm
     levels = sorted({outline.level_mm for outline in plan.outlines})
     step = round(box.height + 14 * h) + 1.0
@@ -52,7 +54,7 @@ def general_arrangement(
     for level, view in views.items():
         boards = [b for b in splitting.boards if b.level_mm == level]
         if len(levels) > 1:
-            pen.write(f"Level {figure(level)} mm", view((box.left, box.top + 3 * h)))
+            pen.write(f"Level {show.length(level)}", view((box.left, box.top + 3 * h)))
         _label_level(pen, boards, splitting.joints, plan, plans, view, alone=len(levels) == 1)
     return pen.drawing(f"General arrangement: {plan.name}")
 
@@ -138,7 +140,7 @@ def _title_block(pen: Pen, plan: TrackPlan, splitting: Splitting, box: Box, warn
         (_short(plan.name), 1.6 * h),
         ("General arrangement", h),
         (f"Boards: {len(splitting.boards)}. Joints: {len(splitting.joints)}", h),
-        (f"Model scale 1:{plan.scale_ratio:g}. Drawn full size, units millimetres.", h),
+        (f"Model scale 1:{plan.scale_ratio:g}. {pen.show.sizes}.", h),
         (f"Drawn from {_short(plan.drawing_file)}", h),
         *([(_short(warning, 90), 1.6 * h)] if warning else []),
     ):
@@ -154,7 +156,7 @@ def _scale_bar(pen: Pen, left: float, y: float) -> None:
     for i in range(11):
         tick = 0.9 * h if i % 5 == 0 else 0.5 * h
         pen.line(Role.DIMENSION, (left + whole * i / 10, y), (left + whole * i / 10, y + tick))
-    pen.write(f"0 to {figure(whole)} mm", (left + whole + h, y))
+    pen.write(f"0 to {pen.show.length(whole)}", (left + whole + h, y))
 
 
 def _short(name: str, longest: int = 60) -> str:

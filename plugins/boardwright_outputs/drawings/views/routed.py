@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright_timber.model import Routing
 
-from ..dimension import figure
 from ..drawing import Role
 from ..pen import Pen
 
@@ -31,10 +31,10 @@ def number_paths(pen: Pen, routing: Routing) -> None:
             pen.label_beside(str(step.step), step.at, height_mm=0.6 * pen.text_mm, role=Role.TOOL_PATH)
 
 
-def router_words(routing: Routing, edge_mm: float) -> tuple[str, ...]:
-    tabs = f"Bridges {figure(routing.tab_mm)} mm long, {figure(routing.tab_height_mm)} mm thick. "
+def router_words(routing: Routing, edge_mm: float, show: DisplaySettings = IN_MM) -> tuple[str, ...]:
+    tabs = f"Bridges {show.length(routing.tab_mm)} long, {show.length(routing.tab_height_mm)} thick. "
     return (
         "Numbers: steps of the router in order; all holes come before them, inside before outside.",
-        f"Cutter {figure(routing.tool_mm)} mm; its path is drawn. {tabs if routing.tab_mm else ''}"
-        f"Parts {figure(routing.gap_mm)} mm apart, {figure(edge_mm)} mm from the edges.",
+        f"Cutter {show.length(routing.tool_mm)}; its path is drawn. {tabs if routing.tab_mm else ''}"
+        f"Parts {show.length(routing.gap_mm)} apart, {show.length(edge_mm)} from the edges.",
     )

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import Point
 from boardwright_timber.model import BoardParts, Cut, CutSheet, CuttingPlan, Part
 
 from .. import placing
-from ..dimension import Way, figure, overall
+from ..dimension import Way, overall
 from ..drawing import Align, Box, Drawing, Role, Text
 from ..pen import Pen
 from .part import text_size
@@ -21,18 +22,23 @@ def parts_by_id(boards: Mapping[str, BoardParts]) -> dict[str, Part]:
 
 
 def sheet_drawings(
-    cutting: CuttingPlan, boards: Mapping[str, BoardParts], warning: str = ""
+    cutting: CuttingPlan,
+    boards: Mapping[str, BoardParts],
+    warning: str = "",
+    show: DisplaySettings = IN_MM,
 ) -> dict[str, Drawing]:
     parts = parts_by_id(boards)
-    return {sheet.id: sheet_drawing(sheet, parts, warning) for sheet in cutting.sheets}
+    return {sheet.id: sheet_drawing(sheet, parts, warning, show) for sheet in cutting.sheets}
 
 
-def sheet_drawing(sheet: CutSheet, parts: Mapping[str, Part], warning: str = "") -> Drawing:
+def sheet_drawing(
+    sheet: CutSheet, parts: Mapping[str, Part], warning: str = "", show: DisplaySettings = IN_MM
+) -> Drawing:
     """One sheet. ``warning`` is written above its title.
 
     The sheet's datum corner is at (0, 0), its length along x. Saw lines run in the middle of the kerf.
     """
-    pen = Pen(text_size(sheet.length_mm))
+    pen = Pen(text_size(sheet.length_mm), show)
     h = pen.text_mm
     pen.ring(Role.SHEET_EDGE, _rectangle(Box(0.0, 0.0, sheet.length_mm, sheet.width_mm)))
     if sheet.trim_mm > 0:
@@ -64,19 +70,19 @@ def sheet_drawing(sheet: CutSheet, parts: Mapping[str, Part], warning: str = "")
         number_paths(pen, routing)
     top = pen.extent.top + 1.5 * h
     for line in (
-        *(router_words(routing, sheet.trim_mm) if routing else _saw_words(sheet)),
+        *(router_words(routing, sheet.trim_mm, show) if routing else _saw_words(sheet, show)),
         f"Sheet {sheet.id}: {sheet.stock}" + (f". Cut {sheet.times} like this." if sheet.times > 1 else ""),
         *([warning] if warning else []),
     ):
         pen.write(line, (0.0, top))
         top += 1.7 * h
-    return pen.drawing(f"Sheet {sheet.id}: {sheet.material} {figure(sheet.thickness_mm)} mm")
+    return pen.drawing(f"Sheet {sheet.id}: {sheet.material} {show.length(sheet.thickness_mm)}")
 
 
-def _saw_words(sheet: CutSheet) -> tuple[str, ...]:
+def _saw_words(sheet: CutSheet, show: DisplaySettings) -> tuple[str, ...]:
     return (
         "Numbers: saw cuts in order. Saw lines run in the middle of the kerf.",
-        f"Saw kerf {figure(sheet.kerf_mm)} mm. Edge trim {figure(sheet.trim_mm)} mm. Sizes in mm, full size.",
+        f"Saw kerf {show.length(sheet.kerf_mm)}. Edge trim {show.length(sheet.trim_mm)}. {show.sizes}.",
     )
 
 

@@ -1,0 +1,247 @@
+"""Drawings laid on pages of paper, each page with a frame and a title block.
+
+Glossary
+    shown     a drawing that goes on paper, with the name of the DXF file that holds the same and its digest
+    scale     1 : so many; one of a list, so that a scale rule can be laid on
+    caption   the line under a drawing that shares its page with others
+
+A view of a board, the general arrangement or a sheet has a page of its own, as large as the paper lets it;
+parts share pages, each no larger than its text needs to be read. What is written on the paper can be proved:
+the digest is that of the DXF file in ``SHA256SUMS``.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import msgspec
+
+from boardwright.display import DisplaySettings
+
+from .drawing import Align, Box, Drawing, Item, Polyline, Role, Text
+from .ink import fitted_text
+from .paper import SIZES_MM
+from .thinning import thinned
+
+MARGIN_MM = 8.0
+BLOCK_MM = 19.0
+BAR_MM = 50.0
+_AIR_MM = 3.0
+_CAPTION_MM = 5.0
+#: Height that the usual text of a drawing should have on paper; its smallest is 0.6 of that. (ISO 3098 begins
+#: at 1.8 mm; from memory.)
+READABLE_MM = 2.5
+#: Scales to be found on rules: ISO 5455 and those of a triangular rule (from memory); for inches those in
+#: whole twelfths and binary parts (common practice, no source).
+_SCALES = (1.0, 2.0, 2.5, 5.0, 7.5, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 75.0, 100.0, 125.0, 200.0)
+_INCH_SCALES = (1.0, 2.0, 4.0, 8.0, 12.0, 16.0, 24.0, 32.0, 48.0, 64.0, 96.0, 128.0, 192.0)
+_PROVE = (
+    "Work to the written sizes; the bar must measure 50 mm. Goggles, mask, guards; local codes come first."
+)
+
+
+class Shown(msgspec.Struct, frozen=True):
+    drawing: Drawing
+    path: str
+    digest: str
+    says: str = ""
+
+
+class Head(msgspec.Struct, frozen=True):
+    """What the title block of every page of a file says. ``about``: ``Board B01``."""
+
+    layout: str
+    author: str
+    revision: str
+    about: str
+
+
+class _Placed(msgspec.Struct, frozen=True):
+    shown: Shown
+    left: float
+    top: float
+    scale: float
+
+
+def pages(
+    head: Head, alone: Sequence[Shown], sharing: Sequence[Shown], show: DisplaySettings
+) -> tuple[Drawing, ...]:
+    """Pages in millimetres of paper: one for each of ``alone``, then those that the others share."""
+    laid = [_alone(s, show) for s in alone]
+    laid += list(_sharing(sharing, show))
+    return tuple(_page(head, box, placed, (n, len(laid)), show) for n, (box, placed) in enumerate(laid, 1))
+
+
+def scale_words(scale: float) -> str:
+    return f"1:{scale:g}"
+
+
+def _room(paper: Box) -> Box:
+    """What a title block leaves of a page."""
+    return Box(
+        MARGIN_MM + _AIR_MM,
+        MARGIN_MM + BLOCK_MM + _AIR_MM,
+        paper.right - MARGIN_MM - _AIR_MM,
+        paper.top - MARGIN_MM - _AIR_MM,
+    )
+
+
+def _papers(show: DisplaySettings) -> tuple[Box, Box]:
+    """The paper on its side and upright."""
+    short, long = SIZES_MM[show.paper]
+    return Box(0.0, 0.0, long, short), Box(0.0, 0.0, short, long)
+
+
+def _scale(frame: Box, room: Box, show: DisplaySettings) -> float:
+    """The largest scale at which the frame fits the room."""
+    least = max(frame.width / room.width, frame.height / room.height) - 1e-9
+    steps = _INCH_SCALES if show.units == "in" else _SCALES
+    return next((s for s in steps if s >= least), math.ceil(least / 100) * 100.0)
+
+
+def _alone(shown: Shown, show: DisplaySettings) -> tuple[Box, tuple[_Placed, ...]]:
+    frame = shown.drawing.frame
+    scale, paper = min(((_scale(frame, _room(p), show), p) for p in _papers(show)), key=lambda c: c[0])
+    room = _room(paper)
+    left = room.centre[0] - frame.width / scale / 2
+    top = room.centre[1] + frame.height / scale / 2
+    return paper, (_Placed(shown, left, top, scale),)
+
+
+def _sharing(all_shown: Sequence[Shown], show: DisplaySettings) -> Iterator[tuple[Box, tuple[_Placed, ...]]]:
+    """Rows from the top, each filled from the left."""
+    paper = _papers(show)[0]
+    room = _room(paper)
+    placed: list[_Placed] = []
+    x, y, low = room.left, room.top, room.top
+    for shown in all_shown:
+        frame = shown.drawing.frame
+        scale = max(_scale(frame, room, show), _readable(shown.drawing, show))
+        wide, high = frame.width / scale, frame.height / scale + _CAPTION_MM
+        if high > room.height:  # as large as the page, and no room for a caption
+            scale = _scale(frame.grown(_CAPTION_MM * scale), room, show)
+            wide, high = frame.width / scale, frame.height / scale + _CAPTION_MM
+        if x > room.left and x + wide > room.right:
+            x, y = room.left, low
+        if y - high < room.bottom - 1e-9 and placed:
+            yield paper, tuple(placed)
+            placed, x, y, low = [], room.left, room.top, room.top
+        placed.append(_Placed(shown, x, y, scale))
+        x += wide + _AIR_MM
+        low = min(low, y - high - _AIR_MM)
+    if placed:
+        yield paper, tuple(placed)
+
+
+def _readable(drawing: Drawing, show: DisplaySettings) -> float:
+    """The smallest scale at which the usual text of a drawing can be read."""
+    usual = max((i.height_mm for i in drawing.items if isinstance(i, Text)), default=READABLE_MM) / 1.2
+    steps = _INCH_SCALES if show.units == "in" else _SCALES
+    return max((s for s in steps if usual / s >= READABLE_MM), default=1.0)
+
+
+def _page(
+    head: Head, paper: Box, placed: Sequence[_Placed], number: tuple[int, int], show: DisplaySettings
+) -> Drawing:
+    items: list[Item] = []
+    for p in placed:
+        items.extend(_on_paper(p))
+        if len(placed) > 1 or p.shown.says:
+            items.append(_caption(p, paper))
+    items.extend(_block(head, paper, placed, number, show))
+    first = placed[0].shown.drawing.title
+    last = placed[-1].shown.drawing.title
+    return Drawing(title=first if len(placed) == 1 else f"{first} … {last}", frame=paper, items=tuple(items))
+
+
+def _on_paper(placed: _Placed) -> Iterator[Item]:
+    drawing, share = placed.shown.drawing, 1 / placed.scale
+    dx, dy = placed.left - drawing.frame.left * share, placed.top - drawing.frame.top * share
+    for item in drawing.items:
+        match item:
+            case Polyline():
+                points = item.points
+                kept = thinned(points, 0.02 * placed.scale) if len(points) > 4 else points
+                moved = tuple((x * share + dx, y * share + dy) for x, y in kept)
+                yield Polyline(role=item.role, points=moved, closed=item.closed)
+            case Text():
+                yield msgspec.structs.replace(
+                    item,
+                    x_mm=item.x_mm * share + dx,
+                    y_mm=item.y_mm * share + dy,
+                    height_mm=item.height_mm * share,
+                )
+            case _:
+                yield msgspec.structs.replace(
+                    item,
+                    x_mm=item.x_mm * share + dx,
+                    y_mm=item.y_mm * share + dy,
+                    radius_mm=item.radius_mm * share,
+                )
+
+
+def _caption(p: _Placed, paper: Box) -> Text:
+    below = p.top - p.shown.drawing.frame.height / p.scale
+    shown = p.shown
+    says = (
+        f"{scale_words(p.scale)}   {shown.says + '   ' if shown.says else ''}{shown.path} {shown.digest[:16]}"
+    )
+    return _fitted(says, p.left, below - 2.6, 1.8, paper.right - MARGIN_MM - p.left - 1.0)
+
+
+def _block(
+    head: Head, paper: Box, placed: Sequence[_Placed], number: tuple[int, int], show: DisplaySettings
+) -> Iterator[Item]:
+    """Frame and title block."""
+    edge = Box(MARGIN_MM, MARGIN_MM, paper.right - MARGIN_MM, paper.top - MARGIN_MM)
+    top = edge.bottom + BLOCK_MM
+    two, three = (edge.left + share * edge.width for share in (0.38, 0.68))
+    yield Polyline(role=Role.OUTLINE, points=_corners(edge), closed=True)
+    yield Polyline(role=Role.OUTLINE, points=((edge.left, top), (edge.right, top)))
+    for x in (two, three):
+        yield Polyline(role=Role.DIMENSION, points=((x, edge.bottom), (x, top)))
+    one = len(placed) == 1
+    scale = placed[0].scale
+    title = placed[0].shown.drawing.title if one else head.about
+    room = two - edge.left - 3.0
+    for text, y, h in (
+        (head.layout, 4.9, 3.2),
+        (title, 9.2, 2.5),
+        (f"Author: {head.author}" if head.author else "", 12.9, 1.8),
+        (_PROVE, 16.9, 1.5),
+    ):
+        if text:
+            yield _fitted(text, edge.left + 1.5, top - y, h, room)
+    room = three - two - 3.0
+    scales = f"Scale {scale_words(scale)} on {show.paper}" if one else f"Scales as written, on {show.paper}"
+    yield _fitted(scales, two + 1.5, top - 4.4, 2.5, room)
+    yield _fitted(show.sizes, two + 1.5, top - 8.2, 1.8, room)
+    yield from _bar(two + 1.5, top - 13.6, show.length(BAR_MM * scale) if one else "50 mm of paper", room)
+    room = edge.right - three - 3.0
+    revision = f"Revision {head.revision}" if head.revision else "No revision given"
+    yield _fitted(f"{revision}.   Page {number[0]} of {number[1]}", three + 1.5, top - 4.4, 2.5, room)
+    if one:
+        lines = [placed[0].shown.path, f"SHA-256 {placed[0].shown.digest[:16]}"]
+    else:
+        lines = ["Under each drawing its file", "and the file's SHA-256"]
+    for n, text in enumerate((*lines, "in full in SHA256SUMS")):
+        yield _fitted(text, three + 1.5, top - 8.4 - 3.6 * n, 1.8, room)
+
+
+def _bar(left: float, y: float, says: str, room: float) -> Iterator[Item]:
+    """A bar of 50 mm in five parts."""
+    yield Polyline(role=Role.DIMENSION, points=((left, y), (left + BAR_MM, y)))
+    for n in range(6):
+        x = left + n * BAR_MM / 5
+        yield Polyline(role=Role.DIMENSION, points=((x, y), (x, y + (1.6 if n % 5 == 0 else 1.0))))
+    yield _fitted(f"0 to {says}", left, y - 3.0, 1.8, room)
+
+
+def _fitted(text: str, x: float, y: float, height: float, room: float) -> Text:
+    shown, fits = fitted_text(text, height, room)
+    return Text(role=Role.TEXT, x_mm=x, y_mm=y, height_mm=fits, text=shown, align=Align.LEFT)
+
+
+def _corners(box: Box) -> tuple[tuple[float, float], ...]:
+    return ((box.left, box.bottom), (box.right, box.bottom), (box.right, box.top), (box.left, box.top))
