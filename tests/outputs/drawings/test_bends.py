@@ -76,8 +76,8 @@ contours = st.tuples(
 @settings(max_examples=10, deadline=None, derandomize=True)
 @given(st.lists(contours, min_size=8, max_size=8))
 def test_read_back_it_is_the_same_contour(drawn: list[tuple[list[float], float, int]]) -> None:
-    """Files of eight contours, read by ezdxf: within the chord error of what was drawn, and with the same true
-    area."""
+    """Files of eight contours, read by ezdxf: within the chord error of what was drawn, the true area
+    the same."""
     wanted = [_turned(*contour) for contour in drawn]
     items = tuple(ring(*own) for own in wanted)
     data = write_dxf(Drawing(title="t", frame=Box(-1, -1, 1, 1), items=items))
