@@ -105,6 +105,7 @@ def test_ids_are_unique_and_links_lead_somewhere(layout: SimpleNamespace, page: 
     pack |= {f"dxf/boards/{b}.dxf" for b in layout.boards}
     pack |= {f"dxf/parts/{p.id}.dxf" for b in layout.parts.values() for p in b.parts}
     pack |= {f"templates/{b}.pdf" for b in layout.boards}
+    pack |= {f"drawings/{name}.pdf" for name in (*layout.boards, "general-arrangement", "sheets")}
     links = {a["href"] for a in page.every("a")}
     assert {link for link in links if not link.startswith("#")} == pack
     assert {link[1:] for link in links if link.startswith("#")} <= set(ids)
