@@ -5,15 +5,15 @@ near turnouts, devices and obstacles, ranks the rest by what they cost plus what
 (``worth``) and keeps the best few, unlike one another. A piece nothing legal can cut is *stuck*: it stays as
 it is.
 
-Before it the best row of joints is found exactly (``row``). It is taken as it is when it has as few boards as
-were hoped for or a tenth more and breaks no hard rule, when the piece is a straight shelf no wider than a
-board (joints along it would only add boards), and when it has more than LONG_ROW boards; else the cheaper of
-the two.
+Before it the best joints from edge to edge are found exactly: along shelves and their branches (``row``), and
+round a well (``loop``). They are taken as they are when they make as few boards as were hoped for or a tenth
+more and break no hard rule, when the piece is a straight shelf no wider than a board (joints along it would
+only add boards), and when they make more than LONG_ROW boards; else the cheaper of the two.
 
 Pieces of up to FEW boards are also proven over all ways of cutting (``exact``).
 
-Limits: where side boards or wells make more than a row of more boards, the best of what was tried, not a
-proven best; how far it may be from the best is told (``least``).
+Limits: where joints that end on other joints, or several wells, make more boards, the best of what was tried,
+not a proven best; how far it may be from the best is told (``least``).
 """
 
 from __future__ import annotations
@@ -32,6 +32,7 @@ from .exact import GaveUpError, best_way, least
 from .holding import boards_at_least
 from .junctions import Beside
 from .keepaway import KeepAway
+from .loop import best_loop
 from .piece import FIT_MM, Cut, Piece
 from .row import best_row
 from .settings import SplittingSettings
@@ -250,15 +251,16 @@ class Search:
         return tuple(s for _, _, s in steps[:BRANCHES])
 
     def row(self, piece: Piece) -> State | None:
-        """The best row of joints across a piece (``row``); None where boards in a row cannot part it."""
-        if len(piece.rings) > 1 or worth.fits(piece, self.settings):
+        """The best joints from edge to edge (``row``, ``loop``); None where they cannot part the piece."""
+        if worth.fits(piece, self.settings):
             return None
         edges = self._beside(piece, ())
         found = self.allowed(piece, fine=True, edges=edges)
         if not len(found):
             return None
         cost, _, sound = self.judge(found, edges)
-        made = best_row(found.pick(sound), cost[sound], self.settings)
+        best = best_loop if len(piece.rings) > 1 else best_row
+        made = best(found.pick(sound), cost[sound], self.settings)
         if made is None:
             return None
         spent = float(sum(cost[sound][list(made.joints)]))

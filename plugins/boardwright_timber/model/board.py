@@ -100,7 +100,7 @@ class Proof(StrEnum):
 
     WHOLE = "needs no joint"
     WAYS = "all ways"
-    ROWS = "all rows of joints"
+    ROWS = "all rows, loops and side boards"
     NONE = "not proven"
 
 

@@ -11,26 +11,34 @@ import shapely
 
 from boardwright_stages.splitting import chords, worth
 from boardwright_stages.splitting.chords import Chords
-from boardwright_stages.splitting.piece import Piece, from_outline
+from boardwright_stages.splitting.piece import from_outline
 from boardwright_stages.splitting.row import best_row
+from boardwright_stages.splitting.runs import Ways
 from boardwright_stages.splitting.settings import SplittingSettings
 
 CASES = 220
 
 
 def _small_case(seed: int) -> tuple[Chords, np.ndarray, SplittingSettings]:
-    """A tapering or bent shelf, 4 to 7 straight lines across it at odd angles, a random cost for each."""
+    """A tapering or bent shelf or a T, 4 to 6 lines across it at odd angles, a random cost for each."""
     rnd = random.Random(seed)
     length, narrow, wide = rnd.uniform(1500, 3500), rnd.uniform(300, 500), rnd.uniform(300, 700)
     ring = [(0.0, 0.0), (length, 0.0), (length, wide), (0.0, narrow)]
     if seed % 2:  # an L: a second limb upwards at the far end
         ring = [(0.0, 0.0), (length, 0.0), (length, 1400.0), (length - wide, 1400.0), (length - wide, narrow)]
         ring.append((0.0, narrow))
+    if seed % 5 == 4:  # a T: a limb upwards in the middle, or a place for a side board
+        at, limb = length / 2 - 200, rnd.choice((narrow + 250, 1400.0))
+        ring = [(0.0, 0.0), (length, 0.0), (length, narrow), (at + wide, narrow), (at + wide, limb)]
+        ring += [(at, limb), (at, narrow), (0.0, narrow)]
     piece = from_outline(tuple(ring), ())
     lines = []
-    for _ in range(rnd.randint(4, 7)):
+    if seed % 5 == 4:  # its foot, and a joint to either side of it
+        beside = at - rnd.uniform(20, 200), at + wide + rnd.uniform(20, 200)
+        lines = [(0.0, 1.0, narrow), *((1.0, 0.0, x) for x in beside)]
+    while len(lines) < 4 + seed % 3:
         lean = rnd.choice((0.0, 0.0, rnd.uniform(-0.3, 0.3)))
-        if seed % 2 and rnd.random() < 0.4:
+        if (seed % 2 or seed % 5 == 4) and rnd.random() < 0.3:
             lines.append((lean, 1.0, rnd.uniform(narrow, 1300)))
         else:
             lines.append((1.0, lean, rnd.uniform(200, length - 200)))
@@ -42,53 +50,68 @@ def _small_case(seed: int) -> tuple[Chords, np.ndarray, SplittingSettings]:
     return found, cost, settings
 
 
-def _brute(found: Chords, cost: np.ndarray, settings: SplittingSettings) -> float:
-    """Every subset of the joints that makes a row, cut by the geometry library, judged piece by piece."""
+def _brute(found: Chords, cost: np.ndarray, settings: SplittingSettings) -> tuple[float, int]:
+    """Every set of joints that do not cross, cut by the geometry library, judged piece by piece.
+
+    The least cost, and how many neighbours a board of that way has at most.
+    """
     whole = shapely.Polygon(found.piece.rings[0])
-    best = np.inf
+    cuts = [shapely.LineString((p, q)) for p, q in zip(found.start, found.end, strict=True)]
+    apart = [[not shapely.crosses(a, b) for a in cuts] for b in cuts]
+    ring = found.piece.rings[0]
+    ways = Ways(np.roll(ring, -1, axis=0) - ring, found.end - found.start)
+    worths: dict[bytes, float] = {}
+    best, most = np.inf, 0
     for count in range(1, len(found) + 1):
         for some in combinations(range(len(found)), count):
-            cuts = [shapely.LineString((found.start[i], found.end[i])) for i in some]
-            if any(shapely.crosses(a, b) for a, b in combinations(cuts, 2)):
+            if not all(apart[i][k] for i, k in combinations(some, 2)):
                 continue
-            edges = shapely.union_all([whole.exterior, *(_longer(c) for c in cuts)])
-            parts = [p for p in shapely.polygonize([edges]).geoms if whole.contains(p.point_on_surface())]
-            touching = [sum(c.distance(p) < 1e-6 and _shares(c, p) for c in cuts) for p in parts]
-            if len(parts) != count + 1 or max(touching) > 2:
+            thin = shapely.union_all([cuts[i].buffer(1e-6, cap_style="flat") for i in some])
+            parts = shapely.get_parts(shapely.difference(whole, thin))
+            parts = [p for p in parts if p.area > worth.TINY_MM2]
+            touching = [sum(_shares(cuts[i], p) for i in some) for p in parts]
+            if len(parts) != count + 1 or max(touching) > 3:
                 continue
-            pieces = [from_outline(tuple(p.exterior.coords)[:-1], ()) for p in parts]
-            if all(p.fits(settings.box_mm) for p in pieces):
-                best = min(best, sum(cost[i] for i in some) + sum(_worth(p, settings) for p in pieces))
-    return best
-
-
-def _longer(line: shapely.LineString) -> shapely.LineString:
-    (ax, ay), (bx, by) = line.coords
-    far = 1e-7 / line.length
-    dx, dy = (bx - ax) * far, (by - ay) * far
-    return shapely.LineString(((ax - dx, ay - dy), (bx + dx, by + dy)))
+            total = sum(cost[i] for i in some)
+            for part in parts:
+                key = np.round(shapely.get_coordinates(shapely.normalize(part)), 2).tobytes()
+                if key not in worths:
+                    worths[key] = _worth(part, ways, settings)
+                total += worths[key]
+            if total < best:
+                best, most = total, max(touching)
+    return best, most
 
 
 def _shares(line: shapely.LineString, part: shapely.Polygon) -> bool:
-    return bool(part.distance(line.interpolate(0.5, normalized=True)) < 1e-6)
+    return bool(part.distance(line.interpolate(0.5, normalized=True)) < 1e-5)
 
 
-def _worth(piece: Piece, settings: SplittingSettings) -> float:
-    return float(worth.value(worth.whole(piece, settings), settings, 1.0)[0])
+def _worth(part: shapely.Polygon, ways: Ways, settings: SplittingSettings) -> float:
+    """What a board is worth by the rectangles along edges and joints; infinite where it does not fit."""
+    if not from_outline(tuple(part.exterior.coords)[:-1], ()).fits(settings.box_mm):
+        return np.inf
+    reach = np.ptp(shapely.get_coordinates(part) @ ways.both, axis=0)
+    one = np.ones(1)
+    sides = worth.boxed(one * part.area, one * part.length, 0 * one, reach[None, :], settings)
+    return float(worth.value(sides, settings, 1.0)[0]) if sides.fits[0] else np.inf
 
 
 def test_every_row_tried_by_hand_gives_the_same_cost() -> None:
-    feasible = 0
+    feasible = branching = 0
     for seed in range(CASES):
         found, cost, settings = _small_case(seed)
-        row, brute = best_row(found, cost, settings), _brute(found, cost, settings)
+        row = best_row(found, cost, settings)
+        brute, neighbours = _brute(found, cost, settings)
         assert (row is None) == np.isinf(brute), seed
         if row is not None:
             feasible += 1
+            branching += neighbours == 3
             assert row.cost == pytest.approx(brute, abs=1e-4), seed
             made = sum(shapely.area(shapely.polygons(p.rings[0])) for p in row.pieces)
             assert made == pytest.approx(found.piece.area, abs=1.0)
     assert feasible > CASES // 4  # both answers are met
+    assert branching >= 10  # boards with three neighbours
 
 
 @pytest.mark.parametrize("length", [3100.0, 4700.0, 7300.0])
