@@ -15,6 +15,7 @@ from .book.outputs import OUTPUTS as BOOK
 from .book.step_pictures import STAGES as STEP_PICTURES
 from .drawings.outputs import OUTPUTS as DRAWINGS
 from .drawings.stages import STAGES as PICTURES
+from .labels.outputs import OUTPUTS as LABELS
 from .manifest.outputs import OUTPUTS as MANIFEST
 from .offcuts.outputs import OUTPUTS as OFFCUTS
 from .templates.outputs import OUTPUTS as TEMPLATES
@@ -29,7 +30,7 @@ def boardwright_stages() -> Iterable[Callable[..., Any]]:
 
 @hookimpl
 def boardwright_outputs() -> Iterable[Callable[..., Any]]:
-    return (*WORKBOOK, *DRAWINGS, *BOOK, *MANIFEST, *OFFCUTS, *TEMPLATES)
+    return (*WORKBOOK, *DRAWINGS, *BOOK, *MANIFEST, *OFFCUTS, *TEMPLATES, *LABELS)
 
 
 @hookimpl

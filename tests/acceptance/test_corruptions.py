@@ -12,6 +12,7 @@ from corruptions import Corruption
 from forging import Files, summed
 from wrong_data import BOARDS, CUTTING, SUMS, WORKBOOK
 from wrong_drawings import DRAWINGS, FILES, HOLES
+from wrong_pages import PAGES
 
 from boardwright import Notes, Severity
 from boardwright_outputs.verify import opened, workbook
@@ -20,6 +21,7 @@ from boardwright_outputs.verify.boards import check_boards, check_members
 from boardwright_outputs.verify.dxf import read_dxf
 from boardwright_outputs.verify.holes import check_holes
 from boardwright_outputs.verify.overview import check_overviews
+from boardwright_outputs.verify.pages import check_pages
 from boardwright_outputs.verify.profiles import check_profiles
 from boardwright_outputs.verify.sawing import check_sawing
 from boardwright_outputs.verify.sheets import check_placing, check_sheet_drawings
@@ -37,6 +39,7 @@ TRIED: list[tuple[list[Corruption], tuple[Check, ...]]] = [
     (CUTTING, (check_placing, check_sawing, check_sheet_drawings)),
     (SUMS, (check_sums,)),
     (WORKBOOK, (check_workbook,)),
+    (PAGES, (check_pages,)),
 ]
 CORRUPTIONS = [(wrong, checks) for area, checks in TRIED for wrong in area]
 

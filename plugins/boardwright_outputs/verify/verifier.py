@@ -15,6 +15,7 @@ from .holes import check_holes
 from .milling import check_milling
 from .opened import AGAIN, Opened, read_pack
 from .overview import check_overviews
+from .pages import check_pages
 from .profiles import check_profiles
 from .sawing import check_sawing
 from .sheets import check_placing, check_sheet_drawings
@@ -34,6 +35,7 @@ CHECKS: tuple[Check, ...] = (
     check_overviews,
     check_sums,
     check_workbook,
+    check_pages,
 )
 
 

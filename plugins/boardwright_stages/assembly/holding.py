@@ -24,6 +24,7 @@ from boardwright_timber.model import (
     Member,
     MemberRole,
     StepUse,
+    Tie,
 )
 
 from ..hardware.blocking import SAME_HOLE_MM, block_strip, blocks, mitres
@@ -31,6 +32,7 @@ from ..hardware.glueing import end_mm2, laid_mm2, tops_mm2
 from ..hardware.screwing import deck_screws, flange_screws, pilot_screws, riser_screws
 from ..hardware.settings import HardwareSettings
 from ..parts.butts import Butt
+from .order import rests_on
 
 
 class Held(msgspec.Struct, frozen=True):
@@ -62,6 +64,20 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
     def completed(self, ids: set[str]) -> list[Held]:
         """Butt joints that are made when these members are placed."""
         return [h for h in self.held if self.later(*h.pair) in ids]
+
+    def ties(self, order: Sequence[Member]) -> tuple[Tie, ...]:
+        """What each member is fixed to, then the same of the deck: everything whose top carries it."""
+        pairs = [h.pair for h in self.held] + [(a.id, b.id) for a, b in self.mitres]
+        pairs += [(a.id, b.id) for n, a in enumerate(order) for b in order[:n] if rests_on(a, b)]
+        to: dict[str, set[str]] = {m.id: set() for m in order}
+        for a, b in pairs:
+            to[a].add(b)
+            to[b].add(a)
+        below = tuple(m.id for m in order if m.carries_deck)
+        return (
+            *(Tie(part=m.id, to=tuple(sorted(to[m.id], key=lambda id_: self.at[id_]))) for m in order),
+            *(Tie(part=p.id, to=below) for p in self.parts.parts if p.role == "deck"),
+        )
 
     def uses(self, members: Sequence[Member]) -> tuple[StepUse, ...]:
         """What placing these members uses up."""

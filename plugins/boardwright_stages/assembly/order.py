@@ -93,7 +93,7 @@ def _must_come_first(members: Sequence[Member], found: Sequence[Butt]) -> dict[s
             must[other.id] |= {butt.through.id, butt.butting.id}
     for upper in members:
         for lower in members:
-            if upper is not lower and _rests_on(upper, lower):
+            if upper is not lower and rests_on(upper, lower):
                 must[upper.id].add(lower.id)
     return must
 
@@ -108,7 +108,7 @@ def _came_first_by_habit(found: Sequence[Butt]) -> dict[str, set[str]]:
     return wish
 
 
-def _rests_on(upper: Member, lower: Member) -> bool:
+def rests_on(upper: Member, lower: Member) -> bool:
     """A flange on a web, a joist on a flange or girder, a riser against the face of a joist."""
     if upper.role is MemberRole.RISER:
         return lower.role in (MemberRole.JOIST, MemberRole.HEADER) and _touch(upper.outline, lower.outline)

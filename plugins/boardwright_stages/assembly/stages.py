@@ -60,7 +60,11 @@ def steps(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSet
         )
     lift = _lift_mm(frame)
     return BoardSteps(
-        board=frame.board, steps=tuple(made), bodies=_bodies(frame, joists, parts, lift), lift_mm=lift
+        board=frame.board,
+        steps=tuple(made),
+        bodies=_bodies(frame, joists, parts, lift),
+        ties=hold.ties(order),
+        lift_mm=lift,
     )
 
 

@@ -11,7 +11,7 @@ from .nested import Nested
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
 from .routing import RouteStep, Routing
 from .sizing import BoardSizing, TriedStrip
-from .steps import BoardSteps, SeenBody, SeenFace, Step, StepKind, StepLine, StepUse, Tone
+from .steps import BoardSteps, SeenBody, SeenFace, Step, StepKind, StepLine, StepUse, Tie, Tone
 from .strength import BoardStrength, StrengthLine, SupportPoint
 from .views import BoardViews, SeenLine
 from .wires import HoleLoad, JointPlug, Pin, WireKind, WireLeg, WireRun, WireSchedule, WireTotal
@@ -81,6 +81,7 @@ __all__ = [
     "StepUse",
     "StrengthLine",
     "SupportPoint",
+    "Tie",
     "TimeLine",
     "Tone",
     "TriedStrip",

@@ -76,15 +76,23 @@ class SeenBody(msgspec.Struct, frozen=True, kw_only=True):
     at: Point
 
 
+class Tie(msgspec.Struct, frozen=True, kw_only=True):
+    """What a part is fixed to, by name, in the order these are placed."""
+
+    part: str
+    to: tuple[str, ...]
+
+
 class BoardSteps(msgspec.Struct, frozen=True, kw_only=True):
     """Every part of a board in exactly one step.
 
     ``bodies`` are all parts seen from the front right and above (isometric), from the farthest to the
     nearest: painted in this order, or any of them left out, each hides what is behind it. The deck is drawn
-    ``lift_mm`` above its place.
+    ``lift_mm`` above its place. ``ties`` has each part once, in the order of the steps.
     """
 
     board: str
     steps: tuple[Step, ...] = ()
     bodies: tuple[SeenBody, ...] = ()
+    ties: tuple[Tie, ...] = ()
     lift_mm: float = 0.0

@@ -93,6 +93,10 @@ def test_a_box_by_hand(boxes: Any) -> None:
     said = " ".join(line.says for line in second.do)
     assert "its nearer face 394.0 mm from the datum end" in said
     assert "2 screws 4 × 50 through A-S0" in said
+    ties = {t.part: t.to for t in answer.ties}
+    assert set(ties["A-J1"]) == {"A-S0", "A-S2"}
+    assert set(ties["A-S0"]) == {"A-E1", "A-E3", "A-J1", "A-J2"}
+    assert set(ties["A-D"]) == {"A-S0", "A-S2", "A-E1", "A-E3", "A-J1", "A-J2"}
     assert first.checks[0].says.startswith("Tops flush")
 
 
@@ -143,6 +147,7 @@ def test_any_board(style: str, ring: Ring, motor: bool) -> None:
     assert Counter(p for s in answer.steps for p in s.adds) == Counter(p.id for p in all_parts.parts)
     assert [s.number for s in answer.steps] == list(range(1, len(answer.steps) + 1))
     assert sorted(b.part for b in answer.bodies) == sorted(p.id for p in all_parts.parts)
+    assert [t.part for t in answer.ties] == [p for s in answer.steps for p in s.adds]
     check_what_is_used(answer, made, found, all_parts)
     check_reach(answer, (*made.members, *found.members))
 

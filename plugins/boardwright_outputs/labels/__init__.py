@@ -1,0 +1,1 @@
+"""Labels: one for each part, to print, cut out and stick on."""

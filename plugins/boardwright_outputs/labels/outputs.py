@@ -1,0 +1,71 @@
+"""The ``labels.html`` output: a label for every part that is cut, three in a row on paper, to stick on.
+
+A label says whose part it is, its size, what it is fixed to, in which step, and how many are cut. Nothing on
+the page is loaded from anywhere, and there is no script.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+import msgspec
+
+from boardwright import All, Files, output
+from boardwright.plan.model import TrackPlan
+from boardwright_timber.model import BoardParts, BoardSteps, CuttingPlan, Part
+
+from ..drawings.dimension import figure
+from ..workbook.inert import visible
+
+PATH = "labels.html"
+MOST_NAMES = 4
+
+
+class Label(msgspec.Struct, frozen=True, kw_only=True):
+    part: Part
+    fixed_to: str
+    step: str
+
+
+@output()
+def labels(plan: TrackPlan, parts: All[BoardParts], steps: All[BoardSteps], cutting: CuttingPlan) -> Files:
+    """A label for every part, to print and stick on: ``labels.html``."""
+    by_board = {board: list(of_board(found, steps[board])) for board, found in parts.items()}
+    text = _template().render(name=plan.name, boards=by_board, copies=cutting.copies)
+    return Files(files={PATH: visible(text).encode("utf-8", "replace")})
+
+
+def of_board(found: BoardParts, steps: BoardSteps) -> Iterator[Label]:
+    """Labels in the order the parts are placed, those of tools last."""
+    to = {tie.part: tie.to for tie in steps.ties}
+    step = {part: n for n in steps.steps for part in n.adds}
+    place = {part: n for n, part in enumerate(step)}
+    for part in sorted(found.cut, key=lambda p: place.get(p.id, len(place))):
+        where = step.get(part.id)
+        yield Label(
+            part=part,
+            fixed_to=_names(to.get(part.id, ())),
+            step=f"step {where.number}" if where else "a tool, not built in",
+        )
+
+
+def _names(parts: tuple[str, ...]) -> str:
+    shown = ", ".join(parts[:MOST_NAMES])
+    return f"{shown} and {len(parts) - MOST_NAMES} more" if len(parts) > MOST_NAMES else shown
+
+
+@cache
+def _template() -> Any:
+    from jinja2 import Environment, StrictUndefined
+
+    environment = Environment(
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    environment.filters["mm"] = figure
+    return environment.from_string(files(__package__).joinpath("labels.html.j2").read_text("utf-8"))
+
+
+OUTPUTS: tuple[Callable[..., Any], ...] = (labels,)
