@@ -1,10 +1,10 @@
 """When two parts are the same piece of wood: the one place that says so.
 
 Claim: parts of one ``shape`` can stand for each other, whatever their numbers and wherever they go. A part
-turned end for end on its drawn face is the same piece. ``more_holes`` tells whether a part becomes another
-by drilling alone.
+turned end for end on its drawn face is the same piece. ``work_on`` tells whether a part that is made becomes
+another by drilling alone; holes it has and the other has not stay unused, if no new one comes near them.
 
-``shape`` compares to a hundredth of a millimetre, for parts that one plan makes alike; ``more_holes``, for
+``shape`` compares to a hundredth of a millimetre, for parts that one plan makes alike; ``work_on``, for
 wood that is already cut, to a tenth: less than a careful saw cut strays (common practice, no source). Marks
 (pencil lines) are not looked at: they can be drawn anew.
 """
@@ -12,6 +12,7 @@ wood that is already cut, to a tenth: less than a careful saw cut strays (common
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from boardwright.plan.model import Point, Ring
 
@@ -28,8 +29,18 @@ def shape(part: Part) -> tuple[Sawn, tuple[Drilled, ...]]:
     return min((sawn(part, t), tuple(sorted(drilled(part, t)))) for t in (False, True))
 
 
-def more_holes(old: Part, new: Part) -> int | None:
-    """How many holes drilled into ``old`` make it ``new``: 0, it is the same; None, drilling does not do it.
+class Work(NamedTuple):
+    """What makes one part another: holes to ``drill``; holes that it has and that stay ``unused``."""
+
+    drill: int
+    unused: int
+
+
+NO_WORK = Work(0, 0)
+
+
+def work_on(old: Part, new: Part) -> Work | None:
+    """What makes ``old`` serve as ``new``; None when it must be sawn anew.
 
     Here sizes and places may differ by ``CLOSE_MM``: wood that is cut stays cut.
     """
@@ -37,23 +48,33 @@ def more_holes(old: Part, new: Part) -> int | None:
         return None
     if not (_close(old.thickness_mm, new.thickness_mm) and _close(old.length_mm, new.length_mm)):
         return None
-    found = (_drilled_on(old, new, turned) for turned in (False, True))
-    return min((n for n in found if n is not None), default=None)
+    ways = (_drilled_on(old, new, turned) for turned in (False, True))
+    return min((w for w in ways if w is not None), key=lambda w: (w.drill + w.unused, w), default=None)
 
 
-def _drilled_on(old: Part, new: Part, turned: bool) -> int | None:
+def _drilled_on(old: Part, new: Part, turned: bool) -> Work | None:
     _, _, profile, openings, bevels = sawn(old, turned)
     _, _, wanted, cut, as_wanted = sawn(new, False)
     rings = zip((profile, *openings), (wanted, *cut), strict=True)
     if not all(_lies_on(a, b) for a, b in rings) or not all(map(_close, bevels, as_wanted)):
         return None
-    free = drilled(new, False)
+    to_drill, unused = drilled(new, False), []
     for hole in drilled(old, turned):
-        at = next((n for n, other in enumerate(free) if _same_hole(hole, other)), None)
+        at = next((n for n, other in enumerate(to_drill) if _same_hole(hole, other)), None)
         if at is None:
-            return None
-        del free[at]
-    return len(free)
+            unused.append(hole)
+        else:
+            del to_drill[at]
+    if any(_too_near(a, b) for a in unused for b in to_drill):
+        return None
+    return Work(len(to_drill), len(unused))
+
+
+def _too_near(a: Drilled, b: Drilled) -> bool:
+    """Whether less wood is left between two holes than the wider is wide (common practice, no source)."""
+    (_, ax, ay, across, *_), (_, bx, by, other, *_) = a, b
+    wide, long = max(across, other), max(a[7], across) / 2 + max(b[7], other) / 2
+    return math.dist((ax, ay), (bx, by)) - long < wide - CLOSE_MM
 
 
 def _same_hole(a: Drilled, b: Drilled) -> bool:

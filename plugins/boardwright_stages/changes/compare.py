@@ -11,7 +11,7 @@ import msgspec
 from boardwright.errors import InputError
 from boardwright.findings import Place
 from boardwright.plan.model import Point
-from boardwright_timber.likeness import more_holes
+from boardwright_timber.likeness import NO_WORK, work_on
 from boardwright_timber.model import Part
 from boardwright_timber.model.changes import BoardFate, Changes, Fate, PartFate
 
@@ -115,10 +115,17 @@ def fates(before: list[Part], after: list[Part]) -> tuple[PartFate, ...]:
 
 
 def _fate(a: Part, b: Part) -> PartFate:
-    known = {"before": a.id, "after": b.id, "board": b.board, "area_m2": _area(b)}
-    if not more_holes(a, b):
-        return PartFate(fate=Fate.SAME if a.id == b.id else Fate.RENUMBERED, **known)  # type: ignore[arg-type]  # by name
-    return PartFate(fate=Fate.DRILL, holes=more_holes(a, b) or 0, **known)  # type: ignore[arg-type]  # by name
+    work = work_on(a, b) or NO_WORK
+    fate = Fate.DRILL if work != NO_WORK else Fate.SAME if a.id == b.id else Fate.RENUMBERED
+    return PartFate(
+        fate=fate,
+        before=a.id,
+        after=b.id,
+        board=b.board,
+        area_m2=_area(b),
+        holes=work.drill,
+        unused=work.unused,
+    )
 
 
 def _boards(parts: tuple[PartFate, ...], was: set[str], now: set[str]) -> tuple[BoardFate, ...]:

@@ -1,9 +1,9 @@
 """Which old part can serve as which new one: the most that can, and none that must be sawn again.
 
-Claim: no other assignment keeps more parts. First a part of the same number and shape stays what it is; then
-equal shapes serve for each other, those of one board first; then, among parts sawn alike, as many as possible
-become others by drilling alone (a maximum matching). Taking equal shapes first loses nothing: whatever
-could be drilled into a part's shape could also be drilled into all that its shape can become.
+Claim: what must not be touched is not touched, and of the rest as much is kept as can be. First a part of the
+same number and shape stays what it is; then equal shapes serve for each other, those of one board first;
+then, among parts sawn alike, as many as possible become others by drilling alone (a maximum matching); holes
+that are no longer wanted stay unused.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
-from boardwright_timber.likeness import more_holes
+from boardwright_timber.likeness import NO_WORK, work_on
 from boardwright_timber.model import Part
 
 type Pair = tuple[Part, Part]
@@ -28,7 +28,7 @@ def matched(before: Iterable[Part], after: Iterable[Part]) -> list[Pair]:
         pairs.append((a, b))
         del old[a.id], new[b.id]
 
-    for name in [n for n in old if n in new and more_holes(old[n], new[n]) == 0]:
+    for name in [n for n in old if n in new and work_on(old[n], new[n]) == NO_WORK]:
         keep(old[name], new[name])
     for same_board in (True, False):
         waiting = defaultdict(list)
@@ -36,7 +36,7 @@ def matched(before: Iterable[Part], after: Iterable[Part]) -> list[Pair]:
             waiting[_kind(part), part.board if same_board else ""].append(part)
         for part in list(old.values()):
             offers = waiting[_kind(part), part.board if same_board else ""]
-            fits = next((b for b in offers if b.id in new and more_holes(part, b) == 0), None)
+            fits = next((b for b in offers if b.id in new and work_on(part, b) == NO_WORK), None)
             if fits:
                 keep(part, fits)
     for a, b in _drilled_on(list(old.values()), list(new.values())):
@@ -59,9 +59,9 @@ def _drilled_on(old: list[Part], new: list[Part]) -> list[Pair]:
         alike[_kind(part)].append(part)
     for a in old:
         for b in alike[_kind(a)]:
-            holes = more_holes(a, b)
-            if holes is not None:
-                cost = 4 * holes + 2 * (a.board != b.board) + (a.id != b.id)
+            work = work_on(a, b)
+            if work is not None:
+                cost = 4 * (work.drill + work.unused) + 2 * (a.board != b.board) + (a.id != b.id)
                 graph.add_edge(("old", a.id), ("new", b.id), weight=cost)
     was, now = {a.id: a for a in old}, {b.id: b for b in new}
     found = []

@@ -23,8 +23,8 @@ def _parts(c: Changes) -> list[str]:
         named = _named([f"{p.before} is now {p.after}" for p in other])
         lines.append(f"{_count(len(other), 'part')} the same with another number: {named}.")
     if drill:
-        named = _named([f"{_pair(p)}: {_count(p.holes, 'hole')}" for p in drill])
-        lines.append(f"{_count(len(drill), 'part')} to drill further: {named}.")
+        named = _named([f"{_pair(p)}: {_holes(p)}" for p in drill])
+        lines.append(f"{_count(len(drill), 'part')} usable with other holes: {named}.")
     if make:
         area = sum(p.area_m2 for p in make)
         named = _named([p.after for p in make])
@@ -32,6 +32,11 @@ def _parts(c: Changes) -> list[str]:
     if gone:
         lines.append(f"{_count(len(gone), 'part')} no longer needed: {_named([p.before for p in gone])}.")
     return lines
+
+
+def _holes(p: PartFate) -> str:
+    bits = [f"{_count(p.holes, 'hole')} to drill"] if p.holes else []
+    return ", ".join(bits + ([f"{p.unused} unused"] if p.unused else []))
 
 
 def _pair(p: PartFate) -> str:
@@ -47,7 +52,7 @@ def _boards(c: Changes) -> list[str]:
 def _board(b: BoardFate) -> str:
     bits = ["new"] if b.is_new else ["gone"] if b.is_gone else []
     bits += [f"{b.remake} to make"] if b.remake else []
-    bits += [f"{b.drill} to drill further"] if b.drill else []
+    bits += [f"{b.drill} usable with other holes"] if b.drill else []
     bits += [f"{b.left_over} no longer needed"] if b.left_over else []
     kept = b.same + b.renumbered
     return ", ".join(bits + ([f"{kept} unaffected"] if kept else []))

@@ -13,7 +13,7 @@ class Fate(StrEnum):
 
     SAME = "as it was"
     RENUMBERED = "same part, other number"
-    DRILL = "drill more holes"
+    DRILL = "usable, other holes"
     REMAKE = "make"
     LEFT_OVER = "no longer needed"
 
@@ -21,7 +21,8 @@ class Fate(StrEnum):
 class PartFate(msgspec.Struct, frozen=True, kw_only=True):
     """One piece of wood. ``before``/``after``: its number in each pack (empty: it is not in that one).
 
-    ``holes``: how many are drilled into it yet. ``area_m2``: of its blank.
+    ``holes``: how many are drilled into it yet. ``unused``: how many it has that are not wanted.
+    ``area_m2``: of its blank.
     """
 
     fate: Fate
@@ -29,6 +30,7 @@ class PartFate(msgspec.Struct, frozen=True, kw_only=True):
     after: str = ""
     board: str = ""
     holes: int = 0
+    unused: int = 0
     area_m2: float = 0.0
 
 

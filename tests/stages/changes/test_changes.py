@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from boardwright.errors import InputError
 from boardwright_stages.changes.compare import compare, fates
 from boardwright_stages.changes.matching import matched
-from boardwright_timber.likeness import more_holes, shape
+from boardwright_timber.likeness import NO_WORK, Work, shape, work_on
 from boardwright_timber.model import Face, Grain, Hole, HoleKind, Part, Placement
 from boardwright_timber.model.changes import Fate
 
@@ -42,10 +42,15 @@ def part(
     )
 
 
+def one_way(p: Part) -> Part:
+    """The part with one end bevelled, so that it cannot be turned end for end."""
+    return msgspec.structs.replace(p, left_bevel_deg=10.0)
+
+
 def test_a_part_turned_end_for_end_is_the_same_piece() -> None:
     one, other = part("B01-J1", holes=((100, 20),)), part("B02-J9", holes=((300, 60),))  # 400 − 100, 80 − 20
     assert shape(one) == shape(other)
-    assert more_holes(one, other) == 0
+    assert work_on(one, other) == NO_WORK
     assert shape(one) != shape(part("B02-J9", holes=((300, 20),)))  # turned over: the drawn face is the back
 
 
@@ -78,17 +83,23 @@ def test_pencil_lines_numbers_and_places_do_not() -> None:
 
 def test_drilling_makes_one_part_another() -> None:
     old, new = part("B01-J1", holes=((100, 20),)), part("B01-J1", holes=((100, 20), (200, 40)))
-    assert more_holes(old, new) == 1
-    assert more_holes(new, old) is None  # no hole is ever filled
+    assert work_on(old, new) == Work(drill=1, unused=0)
+    assert work_on(new, old) == Work(drill=0, unused=1)  # no hole is ever filled
+    moved = part("B01-J1", holes=((140, 20),))
+    assert work_on(old, moved) == Work(drill=1, unused=1)
+    near = part("B01-J1", holes=((112, 20),))  # 4 mm of wood between two holes of 8 mm
+    assert work_on(old, near) == Work(drill=1, unused=1)  # the other way about, where there is room
+    assert work_on(one_way(old), one_way(near)) is None
     (fate,) = fates([old], [new])
     assert (fate.fate, fate.holes) == (Fate.DRILL, 1)
 
 
 def test_a_tenth_of_a_millimetre_is_no_reason_to_saw_again() -> None:
     old = part("B01-J1", holes=((100, 20), (300, 20)))
-    assert more_holes(old, part("B01-J1", 400.09, holes=((100.05, 20), (300, 19.93)))) == 0
-    assert more_holes(old, part("B01-J1", 400.2, holes=((100, 20), (300, 20)))) is None
-    assert more_holes(old, part("B01-J1", holes=((100, 20), (300, 20.2)))) is None
+    assert work_on(old, part("B01-J1", 400.09, holes=((100.05, 20), (300, 19.93)))) == NO_WORK
+    assert work_on(old, part("B01-J1", 400.2, holes=((100, 20), (300, 20)))) is None
+    beside = one_way(part("B01-J1", holes=((100, 20), (300, 20.2))))
+    assert work_on(one_way(old), beside) is None
 
 
 HOLES = ((100.0, 20.0), (200.0, 40.0), (250.0, 40.0))
@@ -108,10 +119,10 @@ def named(pieces: list[tuple[float, tuple[tuple[float, float], ...]]], board: st
 def test_as_many_are_kept_as_trying_every_assignment_keeps(old: list, new: list) -> None:  # type: ignore[type-arg]
     was, now = named(old, "B01"), named(new, "B01")
     pairs = matched(was, now)
-    assert all(more_holes(a, b) is not None for a, b in pairs)
+    assert all(work_on(a, b) is not None for a, b in pairs)
     assert len({a.id for a, _ in pairs}) == len({b.id for _, b in pairs}) == len(pairs)
     few, many = sorted((was, now), key=len)
-    becomes = {(a.id, b.id): more_holes(a, b) is not None for a in was for b in now}
+    becomes = {(a.id, b.id): work_on(a, b) is not None for a in was for b in now}
     ways = itertools.permutations(many, len(few))
     asked = ([(a, b) if few is was else (b, a) for a, b in zip(few, way, strict=True)] for way in ways)
     best = max(sum(becomes[a.id, b.id] for a, b in way) for way in asked)
@@ -164,10 +175,10 @@ def test_the_whole_report() -> None:
     assert changes.lines == (
         "1 part as it was.",
         "1 part the same with another number: B01-J2 is now B01-J5.",
-        "1 part to drill further: B01-J3: 1 hole.",
+        "1 part usable with other holes: B01-J3: 1 hole to drill.",
         "1 part to make (0.08 m²): B02-S1.",  # 1000 × 80 mm
         "1 part no longer needed: B01-J4.",
-        "B01: 1 to drill further, 1 no longer needed, 2 unaffected.",
+        "B01: 1 usable with other holes, 1 no longer needed, 2 unaffected.",
         "B02: new, 1 to make.",
         "Joints moved: J01.",
         "The whole layout, bought anew, costs 18.50 more: 100.00 before, 118.50 EUR now.",
