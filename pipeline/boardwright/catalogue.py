@@ -2,7 +2,7 @@
 
 Glossary
     maker    the stage that answers with an artefact type; each type has one
-    given    an artefact the core itself supplies (the track plan)
+    given    an artefact the core itself supplies (the track plan, the list of what is made)
 """
 
 from __future__ import annotations
@@ -16,13 +16,14 @@ import msgspec
 from . import canon
 from .errors import PluginError
 from .findings import Finding, Place, Severity
+from .made import MadeList
 from .plan.model import TrackPlan
 from .plugins import make_plugin_manager
 from .settings import Section
 from .stages import Files, Reads, Stage, wire
 from .styles import pick
 
-GIVEN: tuple[type, ...] = (TrackPlan,)
+GIVEN: tuple[type, ...] = (TrackPlan, MadeList)
 
 
 class Catalogue(msgspec.Struct, frozen=True):

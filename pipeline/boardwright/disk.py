@@ -23,6 +23,28 @@ def read_file(path: Path) -> bytes:
         raise OSError("no file can have this name") from problem
 
 
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a file at once or not at all: the older one stays until the new one is on disk."""
+    fresh = path.with_name(f"{path.name}.new")
+    try:
+        with fresh.open("wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(fresh, path)
+    except OSError as problem:
+        from .errors import InputError  # not at the top: the run that finds nothing changed loads none of it
+        from .findings import Place
+
+        fresh.unlink(missing_ok=True)
+        raise InputError.of(
+            "BW-MADE-014",
+            f"{path.name} cannot be written: {problem.strerror or problem}",
+            Place(file=path.name),
+            "Check the free space and that you may write there. What was there is as it was.",
+        ) from problem
+
+
 def on_disk(out: Path) -> dict[str, str]:
     """Path -> digest of every file under a folder; empty when there is none."""
     if not out.is_dir():

@@ -6,12 +6,13 @@ outputs come through the same door. Plugins are registered in the order of their
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 import pluggy
 
 from .findings import Notes
+from .made import MadeList
 from .plan.source import SourceFile
 
 hookspec = pluggy.HookspecMarker("boardwright")
@@ -72,6 +73,17 @@ def boardwright_nest_files(nested: Any) -> Mapping[str, bytes]:
 def boardwright_changes(before: bytes, after: bytes) -> Any:
     """Compare the data files of two packs. Answers something with ``lines``, sentences for a person to read;
     the first plugin that answers does it. Raises InputError for data it cannot read."""
+    raise AssertionError("a hook specification is never called")
+
+
+# --- `boardwright made`: the list of what is made ---------------------------------------------------------
+
+
+@hookspec(firstresult=True)
+def boardwright_made(made: MadeList, pack: bytes, names: Sequence[str], undo: bool) -> Any:
+    """Mark parts of a pack (its data file) as made, or with ``undo`` as not made after all. Answers something
+    with ``text``, the list as it is to be kept, and ``lines``, sentences for a person; the first plugin that
+    answers does it. Raises InputError for a name that is nowhere."""
     raise AssertionError("a hook specification is never called")
 
 

@@ -28,6 +28,7 @@ from .engine.store import Store
 from .errors import BoardwrightError, InputError
 from .findings import Finding, Notes, Place, Severity
 from .local import MODULE
+from .made import MadeList, MadeSettings, read_list
 from .plan.model import TrackPlan
 from .plan.settings import DeviceSettings, DrawingSettings
 from .plan.source import SourceFile
@@ -96,6 +97,7 @@ class Ready[R: Run]:
     packages: set[str]
     libraries: dict[str, str]
     executor: Executor | None
+    absent: tuple[str, ...] = ()  # files that would have been read
 
 
 def prepare[R: Run](
@@ -129,8 +131,13 @@ def prepare[R: Run](
     sources |= {s.name: canon.digest(s.data) for s in (drawing, device_list) if s}
     if local:
         sources[choice.local] = canon.digest(local.read_bytes())
+    made_file = layout.section(MadeSettings).file
+    made = read_list(layout.folder, made_file)
+    if made.file:
+        sources[made.file] = canon.digest(made.text.encode())
     if layout.rules_file:
         sources[layout.rules_file] = canon.digest((layout.folder / layout.rules_file).read_bytes())
+    absent = (made_file,) if made_file and not made.file else ()
     all_versions = libraries | {name: v for of_one in of_plugins.values() for name, v in of_one.items()}
     provenance = Provenance(
         sources=tuple(SourceDigest(file=f, sha256=d) for f, d in sources.items()),
@@ -145,7 +152,7 @@ def prepare[R: Run](
     executor = workers.start(jobs, local)
     run = walk(
         stages,
-        {TrackPlan: (plan, (*layout.findings, *said))},
+        {TrackPlan: (plan, (*layout.findings, *said)), MadeList: (made, ())},
         layout.sections,
         provenance,
         store,
@@ -156,7 +163,7 @@ def prepare[R: Run](
         of_plugins,
     )
     layout_name = layout.section(project.LayoutSettings).name
-    return Ready(layout_name, run, stages, sources, packages, all_versions, executor)
+    return Ready(layout_name, run, stages, sources, packages, all_versions, executor, absent)
 
 
 def pack(
@@ -199,6 +206,7 @@ def _receipt(ready: Ready[Run], packed: Packed) -> dict[str, Any]:
     outcome = packed.outcome
     return {
         "sources": {} if outcome.defects else ready.sources,
+        "absent": list(ready.absent),
         "door": receipt.door(),
         "packages": sorted(ready.packages),
         "code": receipt.code_files(ready.packages),

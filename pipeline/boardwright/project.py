@@ -27,6 +27,7 @@ from .house import (
     missing_plugins,
     read_rules,
 )
+from .made import MadeSettings
 from .plan.settings import DeviceSettings, DrawingSettings
 from .refusing import invalid, not_finite, problem, refused, unknown
 from .settings import Section
@@ -66,6 +67,7 @@ CORE_SECTIONS: dict[str, type[Section]] = {
     "stages": StagesSettings,
     "house": HouseSettings,
     "display": DisplaySettings,
+    "made": MadeSettings,
 }
 
 
@@ -157,6 +159,16 @@ def read_stages(path: Path) -> StagesSettings:
         return msgspec.convert(tables.get("stages", {}), type=StagesSettings)
     except msgspec.ValidationError as error:
         raise InputError(_stages_refused(path.name, tables["stages"])) from error
+
+
+def made_file(path: Path) -> str:
+    """Name of the list of what is made, as the project file has it. Raises InputError."""
+    value = read_tables(path).get("made", {})
+    try:
+        return msgspec.convert(value, type=MadeSettings).file
+    except msgspec.ValidationError as error:
+        problems, _ = _checked({"made": value}, {"made": MadeSettings}, path.name)
+        raise InputError(problems) from error
 
 
 def _stages_refused(file: str, value: Any) -> list[Finding]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from boardwright import Notes, hookimpl
+from boardwright.made import MadeList
 from boardwright.plan.source import SourceFile
 
 
@@ -17,6 +18,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .hardware.stages import hardware
     from .joints.stages import fixings
     from .joists.stages import joists
+    from .made.stages import held_joints, made_parts
     from .nesting.stages import cutting
     from .parts.stages import parts
     from .sizing.stages import sizing
@@ -28,6 +30,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .wiring.stages import wiring
 
     return [
+        held_joints,
         split,
         boards,
         board_plan,
@@ -42,6 +45,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         steps,
         sizing,
         checks,
+        made_parts,
         cutting,
         hardware,
         cost,
@@ -69,6 +73,13 @@ def boardwright_changes(before: bytes, after: bytes) -> Any:
     from .changes.compare import compare
 
     return compare(before, after)
+
+
+@hookimpl
+def boardwright_made(made: MadeList, pack: bytes, names: Sequence[str], undo: bool) -> Any:
+    from .made.record import mark
+
+    return mark(made, pack, names, undo)
 
 
 @hookimpl

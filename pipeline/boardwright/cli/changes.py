@@ -43,7 +43,7 @@ def run(options: argparse.Namespace) -> int:
         return 2
     try:
         if len(options.what) == 2:
-            before, after = (_delivered(folder) for folder in options.what)
+            before, after = (delivered(folder) for folder in options.what)
         else:
             before, after = _now(options.what[0] if options.what else Path("layout.toml"), options.output)
         answer = make_plugin_manager().hook.boardwright_changes(before=before, after=after)
@@ -62,7 +62,7 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _delivered(folder: Path) -> bytes:
+def delivered(folder: Path) -> bytes:
     """The data of a pack. Raises InputError where there is none."""
     from ..deliver import INDEX
     from ..disk import read_file
@@ -90,7 +90,7 @@ def _now(project_file: Path, output: Path | None) -> tuple[bytes, bytes]:
 
     if project_file.is_dir():
         project_file = project_file / "layout.toml"
-    before = _delivered(output or project_file.parent / "pack")
+    before = delivered(output or project_file.parent / "pack")
     with opened_store(project_file) as store, ProgressLine(sys.stderr) as line:
         outcome = prepare(project_file, store, line.tell, Run).run.go()
     if outcome.defects:

@@ -63,6 +63,7 @@ def still_stands(receipt: dict[str, Any], project: Path, out: Path) -> bool:
         return (
             all(_digest(project.parent / name) == d for name, d in receipt["sources"].items())
             and project.name in receipt["sources"]
+            and not any((project.parent / name).exists() for name in receipt["absent"])
             and receipt["door"] == door()
             and receipt["code"] == code_files(receipt["packages"])
             and receipt["versions"] == versions_now(receipt["versions"])

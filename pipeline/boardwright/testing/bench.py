@@ -27,17 +27,19 @@ from ..engine.codeprint import CodePrints
 from ..engine.outcome import Outcome
 from ..engine.run import Run
 from ..engine.store import Store
+from ..made import MadeList
 from ..plan.model import TrackPlan
 from ..settings import Section
 from ..stages import Provenance, wire
 
 
 class Bench:
-    """``store`` None keeps results in memory. ``plan`` and ``versions`` may be changed between runs."""
+    """``store`` None keeps results in memory. ``plan``, ``made``, ``versions`` may change between runs."""
 
     def __init__(self, store: Path | None = None) -> None:
         self.store = Store(store)
         self.plan = TrackPlan(name="bench", drawing_file="bench", scale_ratio=1.0, outlines=())
+        self.made = MadeList()
         self.versions: dict[str, str] = {}
         self.functions: tuple[Callable[..., Any], ...] = ()
         self.styles: tuple[Callable[..., Any], ...] = ()
@@ -79,7 +81,7 @@ class Bench:
         executor = workers.start(jobs)
         run = Run(
             catalogue,
-            {TrackPlan: (self.plan, ())},
+            {TrackPlan: (self.plan, ()), MadeList: (self.made, ())},
             sections,
             Provenance(),
             self.store,

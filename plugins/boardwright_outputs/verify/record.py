@@ -196,6 +196,7 @@ class Cutting(msgspec.Struct, frozen=True, kw_only=True):
     sheets: tuple[Sheet, ...]
     unplaced: tuple[Unplaced, ...]
     copies: int
+    made: tuple[str, ...] = ()
 
 
 class CostLine(msgspec.Struct, frozen=True, kw_only=True):

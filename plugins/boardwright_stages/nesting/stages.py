@@ -20,6 +20,7 @@ from msgspec.structs import replace
 from boardwright import All, Notes, Place, stage
 from boardwright.errors import InputError
 from boardwright_timber.model import BoardParts, CutSheet, CuttingPlan, Grain, Part, Unplaced
+from boardwright_timber.model.made import MadeParts
 from boardwright_timber.series import ONE_COPY, SeriesSettings
 
 from .bounds import fewest_sheets
@@ -34,6 +35,7 @@ from .shown import shown
 from .tell import tell, tell_limits, tell_shavings
 from .tracing import bevels, contours
 
+NONE_MADE = MadeParts()
 SAME_THICKNESS_MM = 0.01  # far less than two thicknesses in a shop differ by
 SAME_WIDTH_MM = 0.5  # of a part and the bar it is cut from
 
@@ -48,16 +50,17 @@ def cutting(
     notes: Notes,
     series: SeriesSettings = ONE_COPY,
     router: RouterSettings = SAWN,
+    have: MadeParts = NONE_MADE,
 ) -> CuttingPlan:
     """Cut sheets for all parts of all boards of all copies (tools once), a material and thickness at a time,
-    by saw or, where ``router`` says so, by router.
+    by saw or, where ``router`` says so, by router; what they ``have`` is left out.
 
     Raises InputError when two sheets in stock cannot be told apart by name, or a price is below nought.
     """
     _check(stock)
     groups: dict[tuple[Kind, float], list[Part]] = {}
     for board in parts.values():
-        for part in board.cut:
+        for part in (p for p in board.cut if p.id not in have.done):
             kind = _kind_of(part, stock)
             groups.setdefault((kind, _bar_width(part, kind, stock)), []).append(part)
     sheets: list[CutSheet] = []
@@ -87,6 +90,7 @@ def cutting(
             sheets += made
             bounds[kind] += bound
     return CuttingPlan(
+        made=tuple(sorted(have.done)),
         sheets=tuple(sheets),
         unplaced=tuple(unplaced),
         lower_bounds=tuple((*kind, fewest) for kind, fewest in bounds.items()),

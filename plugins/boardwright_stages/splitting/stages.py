@@ -4,24 +4,47 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from boardwright import Items, Notes, stage
-from boardwright.plan.model import TrackPlan
+from boardwright import Items, Notes, Place, stage
+from boardwright.plan.model import DrawnJoint, TrackPlan
 from boardwright_timber.model import Board, BoardPlan, Splitting
+from boardwright_timber.model.made import HeldJoints
 
 from ..joints.settings import JointSettings
 from .settings import SplittingSettings
 
 JOINTS = JointSettings()
+NONE_HELD = HeldJoints()
 
 
 @stage()
 def split(
-    plan: TrackPlan, settings: SplittingSettings, notes: Notes, joints: JointSettings = JOINTS
+    plan: TrackPlan,
+    settings: SplittingSettings,
+    notes: Notes,
+    joints: JointSettings = JOINTS,
+    held: HeldJoints = NONE_HELD,
 ) -> Splitting:
     """Split every outline of the plan into boards. Raises InputError when an outline is no area."""
     from .whole import split_plan
 
-    return split_plan(plan, settings, notes, joints)
+    return split_plan(with_held(plan, held), settings, notes, joints)
+
+
+def with_held(plan: TrackPlan, held: HeldJoints) -> TrackPlan:
+    """The plan with joints that must stay among those it draws; one that is drawn there already is enough."""
+    drawn = [{j.start, j.end} for j in plan.drawn_joints]
+    more = tuple(
+        DrawnJoint(
+            id=f"{j.id} as made",
+            start=j.start,
+            end=j.end,
+            level_mm=j.level_mm if len({o.level_mm for o in plan.outlines}) > 1 else None,
+            place=Place(file=held.file, item=j.id),
+        )
+        for j in held.joints
+        if {j.start, j.end} not in drawn
+    )
+    return replace(plan, drawn_joints=(*plan.drawn_joints, *more)) if more else plan
 
 
 @stage(items=True)

@@ -128,7 +128,8 @@ class Repeat(msgspec.Struct, frozen=True, kw_only=True):
 class CuttingPlan(msgspec.Struct, frozen=True, kw_only=True):
     """All cut sheets. ``lower_bounds`` gives (material, thickness, fewest sheets possible).
 
-    ``copies``: so many of every part are cut, one for each copy of the layout.
+    ``copies``: so many of every part are cut, one for each copy of the layout. ``made``: parts that are there
+    already and are not cut.
     """
 
     sheets: tuple[CutSheet, ...] = ()
@@ -136,6 +137,7 @@ class CuttingPlan(msgspec.Struct, frozen=True, kw_only=True):
     lower_bounds: tuple[tuple[str, float, int], ...] = ()
     copies: int = 1
     repeats: tuple[Repeat, ...] = ()
+    made: tuple[str, ...] = ()
 
     @property
     def sheet_count(self) -> int:

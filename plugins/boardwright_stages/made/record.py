@@ -1,0 +1,136 @@
+"""The builder's list: read, marked from a delivered pack, written. JSON, one list of parts, one of joints."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+import msgspec
+
+from boardwright import canon
+from boardwright.errors import InputError
+from boardwright.findings import Place
+from boardwright.made import MadeList
+from boardwright.plan.model import Point
+from boardwright_timber.model import Part
+from boardwright_timber.model.made import MadeJoint, MadeRecord
+
+NOT_OURS = "Bring the list back from a copy; or take it away, and mark what is made again."
+
+
+class Written(MadeRecord, frozen=True, kw_only=True):
+    schema: Literal["boardwright-made/1"] = "boardwright-made/1"
+
+
+class Marked(msgspec.Struct, frozen=True, kw_only=True):
+    """The list after a command, and what to say."""
+
+    text: str
+    lines: tuple[str, ...]
+
+
+class PackedBoard(msgspec.Struct, frozen=True):
+    id: str
+    level_mm: float
+    joints: tuple[str, ...]
+    parts: tuple[Part, ...]
+
+
+class PackedJoint(msgspec.Struct, frozen=True):
+    id: str
+    start: Point
+    end: Point
+
+
+class Packed(msgspec.Struct, frozen=True):
+    """What is needed of a ``pack.json``."""
+
+    boards: tuple[PackedBoard, ...]
+    joints: tuple[PackedJoint, ...]
+
+
+def opened(made: MadeList) -> MadeRecord:
+    """What the list says. Raises InputError when it is no list of ours."""
+    if not made.text:
+        return MadeRecord()
+    try:
+        return msgspec.json.decode(made.text, type=Written)
+    except msgspec.DecodeError as error:
+        raise InputError.of(
+            "BW-MADE-011",
+            f"the list of what is made cannot be read: {error}",
+            Place(file=made.file),
+            NOT_OURS,
+        ) from error
+
+
+def mark(made: MadeList, pack: bytes, names: Sequence[str], undo: bool) -> Marked:
+    """The list with parts (or all parts of boards) marked as made, or not made after all.
+
+    Raises InputError for a name that neither the pack nor the list has.
+    """
+    record = opened(made)
+    try:
+        packed = msgspec.json.decode(pack, type=Packed)
+    except (msgspec.DecodeError, UnicodeDecodeError) as error:
+        raise InputError.of(
+            "BW-MADE-012",
+            f"the pack's data cannot be read: {error}",
+            Place(file="pack.json"),
+            "Make the pack anew with boardwright pack.",
+        ) from error
+    there = {p.id: p for p in record.parts}
+    known = there if undo else {p.id: p for b in packed.boards for p in b.parts}
+    chosen: dict[str, Part] = {}
+    for name in names:
+        found = {i: p for i, p in known.items() if name in (i, p.board)}
+        if not found:
+            where = "on the list" if undo else "in the pack"
+            raise InputError.of(
+                "BW-MADE-013",
+                f"there is no part or board {name} {where}",
+                Place(item=name),
+                "Write numbers as the pack has them, B01-S1, or a board's name for all its parts.",
+            )
+        chosen |= found
+    kept = {i: p for i, p in there.items() if i not in chosen} if undo else there | chosen
+    after = Written(parts=tuple(kept[i] for i in sorted(kept)), joints=_joints(kept, record, packed))
+    if not names:
+        return Marked(text=made.text, lines=_lines(after))
+    what = "taken off the list" if undo else "marked as made"
+    return Marked(text=written(after), lines=(f"{_count(len(chosen))} {what}.", *_lines(after)))
+
+
+def _joints(kept: dict[str, Part], record: MadeRecord, packed: Packed) -> tuple[MadeJoint, ...]:
+    """Joints of the boards with something made: as they were when first held, else as they are."""
+    lines = {j.id: j for j in packed.joints}
+    first = {j.id: j for j in record.joints}
+    boards = {p.board for p in kept.values()}
+    held = {}
+    for board in packed.boards:
+        if board.id in boards:
+            for name in board.joints:
+                at = lines[name]
+                new = MadeJoint(id=name, start=at.start, end=at.end, level_mm=board.level_mm)
+                held[name] = first.get(name, new)
+    return tuple(held[name] for name in sorted(held))
+
+
+def written(record: MadeRecord) -> str:
+    return msgspec.json.format(canon.encode(record), indent=1).decode() + "\n"
+
+
+def _lines(record: MadeRecord) -> tuple[str, ...]:
+    if not record.parts:
+        return ("Nothing is marked as made.",)
+    boards: dict[str, list[str]] = {}
+    for part in record.parts:
+        boards.setdefault(part.board, []).append(part.id)
+    return (
+        f"Made: {_count(len(record.parts))}.",
+        *(f"{board}: {', '.join(ids)}" for board, ids in sorted(boards.items())),
+    )
+
+
+def _count(n: int) -> str:
+    return "1 part" if n == 1 else f"{n} parts"

@@ -1,0 +1,53 @@
+"""Made parts: what the builder has cut is never changed silently.
+
+Claim: the joints of a board of which something is made stay where they were (``HeldJoints``; splitting obeys
+them as if they were drawn). Every made part serves as a part of the plan if it can, as it is or with other
+holes, and is then not cut again; each that cannot is named, with what differs and what the wood costs.
+
+What this does not know: copies of a series (the list counts one of each), and parts glued in.
+"""
+
+from __future__ import annotations
+
+from boardwright import All, Notes, Place, stage
+from boardwright.made import MadeList
+from boardwright_timber.model import BoardParts
+from boardwright_timber.model.made import HeldJoints, MadeParts
+from boardwright_timber.series import ONE_COPY, SeriesSettings
+
+from ..costing.settings import CostingSettings
+from ..nesting.settings import StockSettings
+
+
+@stage()
+def held_joints(made: MadeList) -> HeldJoints:
+    """Joints that must stay, for the sake of what is made."""
+    from .record import opened
+
+    return HeldJoints(opened(made).joints, made.file)
+
+
+@stage()
+def made_parts(
+    parts: All[BoardParts],
+    made: MadeList,
+    stock: StockSettings,
+    money: CostingSettings,
+    notes: Notes,
+    series: SeriesSettings = ONE_COPY,
+) -> MadeParts:
+    """Which of the plan's parts are there already."""
+    from .record import opened
+    from .serving import serving
+
+    if not made.text:
+        return MadeParts()
+    if series.copies > 1:
+        notes.caution(
+            "BW-MADE-004",
+            f"{made.file} is not looked at: {series.copies} copies are built and it counts one of each.",
+            Place(file=made.file, key="[series] copies"),
+            "Leave out of the cutting what is made, or take the list away.",
+        )
+        return MadeParts()
+    return serving(opened(made), parts, stock, money.currency, made.file, notes)

@@ -1,0 +1,53 @@
+"""Parts that are made, and which of the plan's parts they serve as."""
+
+from __future__ import annotations
+
+import msgspec
+
+from boardwright.plan.model import Point
+
+from .part import Part
+
+
+class MadeJoint(msgspec.Struct, frozen=True, kw_only=True):
+    """A joint of a board of which something is made: it stays where it is. Plan coordinates."""
+
+    id: str
+    start: Point
+    end: Point
+    level_mm: float = 0.0
+
+
+class MadeRecord(msgspec.Struct, frozen=True, kw_only=True):
+    """The builder's list: each part as it was when it was made, and the joints that hold its board."""
+
+    parts: tuple[Part, ...] = ()
+    joints: tuple[MadeJoint, ...] = ()
+
+
+class HeldJoints(msgspec.Struct, frozen=True):
+    """Joints that must stay, in name order. ``file``: the list that says so."""
+
+    joints: tuple[MadeJoint, ...] = ()
+    file: str = ""
+
+
+class Serving(msgspec.Struct, frozen=True, kw_only=True):
+    """A made part that serves as a part of the plan, after ``drill`` holes; ``unused`` it has besides."""
+
+    made: str
+    part: str
+    drill: int = 0
+    unused: int = 0
+
+
+class MadeParts(msgspec.Struct, frozen=True, kw_only=True):
+    """What need not be cut. ``wasted``: made parts that serve as none of the plan's."""
+
+    serving: tuple[Serving, ...] = ()
+    wasted: tuple[str, ...] = ()
+
+    @property
+    def done(self) -> frozenset[str]:
+        """Numbers of the plan's parts that are there already."""
+        return frozenset(s.part for s in self.serving)
