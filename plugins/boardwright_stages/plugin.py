@@ -16,6 +16,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .checks.stages import checks
     from .costing.stages import cost
     from .hardware.stages import hardware
+    from .joints.ends import end_pattern
     from .joints.stages import fixings
     from .joists.stages import joists
     from .made.stages import held_joints, made_parts
@@ -35,6 +36,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         boards,
         board_plan,
         joists,
+        end_pattern,
         fixings,
         wire_demand,
         wiring,

@@ -69,6 +69,8 @@ class BoardChapter(msgspec.Struct, frozen=True, kw_only=True):
             said.append(
                 "Joined by " + ", ".join(f"{j.id} to {_other(board, j.boards)}" for j in board.joints) + "."
             )
+        if board.ends:
+            said.append("Mates with the next module at " + ", ".join(e.id for e in board.ends) + ".")
         if self.own_devices:
             said.append("Devices: " + ", ".join(self.own_devices) + ".")
         return " ".join(said)

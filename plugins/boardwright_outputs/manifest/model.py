@@ -132,6 +132,7 @@ class PackBoard(msgspec.Struct, frozen=True, kw_only=True):
     hardware: tuple[HardwareLine, ...]
     strength: PackStrength | None = None
     tools: tuple[Part, ...] = ()
+    ends: tuple[Joint, ...] = ()
 
 
 class Pack(msgspec.Struct, frozen=True, kw_only=True):

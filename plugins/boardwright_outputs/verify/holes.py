@@ -132,7 +132,8 @@ def _fixings(opened: Opened, joint: Joint, sides: list[list[Bored]]) -> None:
             board = opened.boards.get(id_)
             if board is None:
                 continue
-            wanted = (fixing.x_mm, fixing.y_mm, board.level_mm + fixing.z_mm)
+            first = opened.boards.get(joint.boards[0], board)
+            wanted = (fixing.x_mm, fixing.y_mm, first.level_mm + fixing.z_mm)
             same = [b for b in side if b.hole.kind == fixing.kind]
             away = min((abs(math.dist(b.at, wanted) - board.clear_mm) for b in same), default=math.inf)
             if away > MATES_MM:

@@ -116,6 +116,7 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
     parts: tuple[Part, ...]
     hardware: tuple[HardwareLine, ...]
     tools: tuple[Part, ...] = ()
+    ends: tuple[Joint, ...] = ()
 
 
 class Joint(msgspec.Struct, frozen=True, kw_only=True):

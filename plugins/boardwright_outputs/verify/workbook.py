@@ -118,7 +118,8 @@ def _tables(opened: Opened) -> Iterator[tuple[str, str, list[Row]]]:
         "ACDEIJ",
         [(b.id, b.level_mm, b.length_mm, b.width_mm, len(b.parts), b.mass_kg) for b in pack.boards],
     )
-    yield "Joints", "ADEFGH", [(j.id, _length(j.start, j.end), *j.start, *j.end) for j in pack.joints]
+    every = (*pack.joints, *(end for b in pack.boards for end in b.ends))
+    yield "Joints", "ADEFGH", [(j.id, _length(j.start, j.end), *j.start, *j.end) for j in every]
     yield (
         "Parts",
         "ABCEFGHIKLMN",

@@ -81,11 +81,12 @@ def boards(
 
 def joints(splitting: Splitting, fixings: Mapping[str, BoardFixings]) -> Table:
     every = {f for board in fixings.values() for f in board.fixings}
-    rows = tuple(_joint(j, [f for f in every if f.joint == j.id]) for j in splitting.joints)
+    ends = tuple(end for board in splitting.boards for end in board.ends)
+    rows = tuple(_joint(j, [f for f in every if f.joint == j.id]) for j in (*splitting.joints, *ends))
     return Table(
         name="Joints",
         purpose="Where boards meet. Clamp the two mating ends together and drill both at once, or drill them "
-        "from one jig. x and y are on the plan.",
+        "from one jig. x and y are on the plan. Ends of the layout where the next module comes stand last.",
         columns=(
             Column("Joint"),
             Column("Boards"),
@@ -111,7 +112,7 @@ def joints(splitting: Splitting, fixings: Mapping[str, BoardFixings]) -> Table:
 def _joint(joint: Joint, fixings: list[Fixing]) -> tuple[Value, ...]:
     return (
         joint.id,
-        " + ".join(joint.boards),
+        " + ".join(joint.boards) if len(set(joint.boards)) > 1 else f"{joint.boards[0]} + the next module",
         "the drawing" if joint.drawn else "the rules",
         joint.length_mm,
         *joint.start,

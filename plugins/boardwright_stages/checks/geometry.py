@@ -87,6 +87,30 @@ def mating(joints: Iterable[Joint], holes: dict[str, list[Drilled]]) -> tuple[Wo
     return Worst(float(len(alone)), alone[0] if alone else "", looked_at), worst(apart)
 
 
+def ends_alike(ends: Iterable[Joint], holes: dict[str, list[Drilled]], handed: bool) -> Worst:
+    """The farthest that a hole of an end lies from its mate on any end of the next module, in mm: along the
+    end from its middle, and in height. A hole without a mate counts as 1 m."""
+    drilled: list[tuple[str, int, list[tuple[str, float, float, float]]]] = []
+    for end in ends:
+        ux, uy = ((end.end[k] - end.start[k]) / end.length_mm for k in (0, 1))
+        mx, my = ((end.end[k] + end.start[k]) / 2 for k in (0, 1))
+        own = [h for h in holes.get(end.boards[0], ()) if h.hole.joint == end.id]
+        found = [
+            (h.hole.kind.value, h.hole.diameter_mm, ux * (h.at[0] - mx) + uy * (h.at[1] - my), h.at[2])
+            for h in own
+        ]
+        drilled.append((end.id, 1 if (round(uy, 6), round(-ux, 6)) > (0.0, 0.0) else -1, found))
+    apart = []
+    for one, side, mine in drilled:
+        for other, facing, theirs in drilled:
+            if handed and side == facing:
+                continue
+            for kind, wide, t, z in mine:
+                mates = [math.hypot(t + u, z - v) for k, w, u, v in theirs if (k, w) == (kind, wide)]
+                apart.append((min(mates, default=1000.0), f"{one} and {other}"))
+    return worst(apart)
+
+
 def joists_in_keepouts(pairs: Iterable[tuple[Solid, float, Sequence[Device]]]) -> Worst:
     """Area of joists inside a device's keep-out (mm²); each joist with how far its top is below the deck."""
     import shapely

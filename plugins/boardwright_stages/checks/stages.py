@@ -14,11 +14,13 @@ from boardwright import All, Notes, Place, stage
 from boardwright.plan.model import Ring, TrackPlan
 from boardwright_timber.model import Board, BoardParts, BoardPlan, CheckLine, CheckReport, Frame, Joint
 
+from ..joints.settings import JointSettings
 from ..splitting.settings import SplittingSettings
 from ..strength.settings import SupportSettings
 from .geometry import (
     Worst,
     edge_distance,
+    ends_alike,
     is_joist,
     joists_in_keepouts,
     mating,
@@ -33,6 +35,7 @@ from .reassembly import Drilled, Solid, drilled, solid
 if TYPE_CHECKING:
     from shapely import Polygon
 
+JOINTS = JointSettings()
 DECK = "deck"
 TILE_MM2 = 1.0
 MATE_MM = 0.01
@@ -52,6 +55,7 @@ def checks(
     splitting: SplittingSettings,
     supports: SupportSettings,
     notes: Notes,
+    joints_set: JointSettings = JOINTS,
 ) -> CheckReport:
     """Check the whole layout; one line a check, always in this order."""
     import shapely
@@ -133,6 +137,15 @@ def checks(
     report.at_least(
         "BW-CHECK-009", "Holes keep away from each other (wood between)", wood_between(every), WOOD_MM, "mm"
     )
+    ends = [end for n in sorted(boards) for end in boards[n].ends if n in parts]
+    if ends:
+        report.at_most(
+            "BW-CHECK-010",
+            "Every end that mates with the next module is drilled as any other",
+            ends_alike(ends, holes, joints_set.pattern == "handed"),
+            MATE_MM,
+            "mm",
+        )
     return CheckReport(lines=tuple(report.lines))
 
 

@@ -86,7 +86,7 @@ def stands_on_joint(member: Member, board: Board) -> bool:
             shapely.LineString([board.to_local(p) for p in board.face(j)]).buffer(TOUCH_MM)
         ).length
         > ON_JOINT_MM
-        for j in board.joints
+        for j in (*board.joints, *board.ends)
     )
 
 

@@ -33,7 +33,9 @@ def frame(board: Board, settings: FramingSettings, notes: Notes) -> Frame:
     from .members import Spot
 
     complaints = Complaints(board, settings, notes)
-    joints = tuple((board.to_local(a), board.to_local(b)) for a, b in map(board.face, board.joints))
+    joints = tuple(
+        (board.to_local(a), board.to_local(b)) for a, b in map(board.face, (*board.joints, *board.ends))
+    )
 
     outer = round_ring(_local_ring(board, board.ring, well=False), joints, settings, well=False)
     wells = [round_ring(_local_ring(board, w, well=True), (), settings, well=True) for w in board.wells]

@@ -1,7 +1,8 @@
 """Hardware of one board, each line with what it was counted from.
 
 Claim: a joint's bolts and dowels are counted once, by the first of its two boards in name order; a screw in a
-butt joint is counted from its drilled pilot hole, so the list agrees with the drilling.
+butt joint is counted from its drilled pilot hole, so the list agrees with the drilling. Two ends that mate
+with the next module share one set.
 
 What this does not know: catches; spares (buy the box).
 """
@@ -15,6 +16,7 @@ from boardwright_timber.model import (
     BoardHardware,
     BoardParts,
     BoardStrength,
+    EndPattern,
     Frame,
     HardwareLine,
     Joists,
@@ -45,9 +47,10 @@ def hardware(
     supports: SupportSettings,
     notes: Notes,
     wires: WireSchedule = WireSchedule(),
+    ends: EndPattern = EndPattern(),
 ) -> BoardHardware:
     """Screws, what holds the joints and rails, blocks, glue, supports, wiring, consumables."""
-    own = {j.id for j in board.joints if j.boards[0] == board.id}
+    own = {j.id for j in board.joints if j.boards[0] == board.id} | ends.counted
     lines: list[HardwareLine] = [
         *screw_lines(frame, joists, parts, settings),
         *joint_lines(board, frame, [f for f in fixings.fixings if f.joint in own], settings, notes),

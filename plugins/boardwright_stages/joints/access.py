@@ -63,13 +63,13 @@ def turned(
     places: Spans,
     ours: tuple[Mate, ...],
     theirs: tuple[Mate, ...],
-    z_mm: float,
+    z_mm: tuple[float, float],
     fastener: Fastener,
     settings: JointSettings,
 ) -> Spans:
-    """Of ``places`` those where spanners turn: behind both ends, but behind the nut's alone where a square
-    neck holds the bolt."""
-    one, other = (turning(places, side, z_mm, settings) for side in (ours, theirs))
+    """Of ``places`` those where spanners turn behind both ends, but behind the nut's alone where a square
+    neck holds the bolt. ``z_mm``: the bolt's height below each board's deck."""
+    one, other = (turning(places, side, z, settings) for side, z in zip((ours, theirs), z_mm, strict=True))
     return union((*one, *other)) if fastener == "cup bolt" else common(one, other)
 
 

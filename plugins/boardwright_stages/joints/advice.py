@@ -33,7 +33,7 @@ def why_none_fits(
     longest = max((b - a for a, b in met), default=0.0)
     needed = 2 * bore.end_margin_mm
     names = tuple(dict.fromkeys(name for m in (*ours, *theirs) for name in m.behind))
-    smaller = _smaller(ours, theirs, settings, z_mm)
+    smaller = _smaller(ours, theirs, settings, z_mm, joint.drop_mm)
     mends = []
     if smaller is not None:
         mends.append(
@@ -58,13 +58,13 @@ def why_none_fits(
 
 
 def _smaller(
-    ours: tuple[Mate, ...], theirs: tuple[Mate, ...], settings: JointSettings, z_mm: float
+    ours: tuple[Mate, ...], theirs: tuple[Mate, ...], settings: JointSettings, z_mm: float, drop_mm: float
 ) -> JointSettings | None:
     """The thickest smaller bolt that fits, with the room its timber washer needs."""
     for size in SMALLER:
         tried = replace(settings, bolt_size=size, spanner_room_mm=TIMBER_WASHERS[size].diameter_mm + AIR_MM)
         smaller = tried.bolt_diameter_mm < settings.bolt_diameter_mm
         places = clear_for(ours, theirs, bolt_bore(tried))
-        if smaller and turned(places, ours, theirs, z_mm, tried.fastener, tried):
+        if smaller and turned(places, ours, theirs, (z_mm, z_mm + drop_mm), tried.fastener, tried):
             return tried
     return None

@@ -173,5 +173,14 @@ def _between(corners: list[Point], low: float, high: float) -> list[Point]:
     return corners
 
 
+def band_of(joint: Joint, ours: tuple[Mate, ...], theirs: tuple[Mate, ...]) -> Span:
+    """Top and bottom of what both sides have at one height, from the first board's deck; top below bottom:
+    they have none."""
+    sides = ((ours, 0.0), (theirs, joint.drop_mm))
+    top = min(m.member.top_mm - drop for side, drop in sides for m in side)
+    bottom = max(m.member.bottom_mm - drop for side, drop in sides for m in side)
+    return top, bottom
+
+
 def depth_of(found: tuple[Mate, ...]) -> float:
     return min((m.member.depth_mm for m in found), default=math.inf)

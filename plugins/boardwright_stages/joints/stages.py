@@ -14,11 +14,14 @@ What this does not know: shear. Bolts in clearance holes do not locate; dowels m
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from boardwright import Near, Notes, Place, stage
 from boardwright_timber.model import (
     Board,
     BoardFixings,
     BoardPlan,
+    EndPattern,
     Fixing,
     FixingKind,
     Frame,
@@ -32,14 +35,15 @@ from .access import in_reach, turned
 from .advice import why_none_fits
 from .bores import bolt_bore, dowel_bore
 from .catches import flush_ends
+from .ends import places_of
 from .holding import held_nmm, leaning_nmm, pull_n, rows
-from .mating import Half, Mate, clear_for, depth_of, mate_at, mates, mating_stretch, point_on
+from .mating import Half, Mate, band_of, clear_for, mate_at, mates, mating_stretch, point_on
 from .pattern import choose, fixed, handed
 from .rails import rail_strips, taken_by_rails
 from .settings import Bore, Fastener, JointSettings
 from .spans import common, holds, without
 
-STRENGTH, SUPPORTS = StrengthSettings(), SupportSettings()
+STRENGTH, SUPPORTS, NO_ENDS = StrengthSettings(), SupportSettings(), EndPattern()
 
 
 @stage(each=True)
@@ -56,6 +60,7 @@ def fixings(
     notes: Notes,
     strength: StrengthSettings = STRENGTH,
     supports: SupportSettings = SUPPORTS,
+    ends: EndPattern = NO_ENDS,
 ) -> BoardFixings:
     """Bolts and dowels of all joints of one board, joint by joint, each joint's from its start to its end."""
     own = Half(board, frame, joists, board_plan.devices)
@@ -69,6 +74,10 @@ def fixings(
         moment = leaning_nmm(joint, halves, strength, supports)
         made += joint_fixings(joint, *halves, settings, heard, moment, (strips[0], strips[1]))
         rails += strips[halves.index(own)]
+    for end in board.ends:
+        if end.id in ends.ends:
+            made += end_fixings(end, own, ends, settings)
+            rails += rail_strips(own, board_plan, end, settings)
     return BoardFixings(board=board.id, fixings=tuple(made), rails=tuple(rails))
 
 
@@ -84,6 +93,18 @@ def halves_of(
     other = next(b for b in joint.boards if b != own.board.id)
     theirs = Half(beside[other], frames[other], joists[other], plans[other].devices)
     return (own, theirs) if own.board.id == joint.boards[0] else (theirs, own)
+
+
+def end_fixings(end: Joint, own: Half, ends: EndPattern, settings: JointSettings) -> Iterator[Fixing]:
+    """Bolts and dowels of an end that mates with the next module, which is as thick there as this one."""
+    faces = mates(end, own, settings.reach_mm)
+    placed = sorted(
+        [(t, FixingKind.BOLT, z) for t in places_of(end, ends.bolts_mm) for z in ends.bolts_z_mm]
+        + [(t, FixingKind.DOWEL, ends.dowels_z_mm) for t in places_of(end, ends.dowels_mm)]
+    )
+    fastener: Fastener = "hex bolt" if ends.fastener == "hex bolt" else "cup bolt"
+    for n, (t, kind, z) in enumerate(placed):
+        yield _fixing(end, n, kind, t, z, faces, faces, fastener, settings)
 
 
 def joint_fixings(
@@ -110,9 +131,19 @@ def joint_fixings(
         )
         return ()
     middle = (stretch[0] + stretch[1]) / 2
-    depth = min(depth_of(ours), depth_of(theirs))
-    below = -(depth / 2 if settings.fixings_below_mm is None else settings.fixings_below_mm)
+    top, bottom = band_of(joint, ours, theirs)
+    depth = top - bottom
     bolt, dowel = bolt_bore(settings), dowel_bore(settings)
+    if depth < 2 * min(bolt.diameter_mm, dowel.diameter_mm):
+        notes.fault(
+            "BW-JOINT-010",
+            f"Boards {' and '.join(joint.boards)} do not meet in height at joint {joint.id}: their frames "
+            f"have {max(depth, 0.0):g} mm in common.",
+            here,
+            "Make the frame of the higher board deeper, or hold its edge on legs of its own.",
+        )
+        return ()
+    below = -(depth / 2 if settings.fixings_below_mm is None else settings.fixings_below_mm)
     _check_depth(joint, min(-below, depth + below), bolt, dowel, settings, here, notes)
 
     fastener, catches = _fastener(joint, first, second, settings, here, notes)
@@ -120,15 +151,17 @@ def joint_fixings(
     held = rows(moment_nmm, depth, clear, bolt, settings, fastener)
     wanted = 0 if catches else held.wanted
     places = clear
-    for z in held.z_mm:
-        for half, strips in zip(halves, rails, strict=True):
-            places = without(places, taken_by_rails(joint, half, strips, z, bolt))
-        places = turned(places, ours, theirs, z, fastener, settings)
+    heights = [round(top + z, 6) for z in held.z_mm]
+    drops = (0.0, joint.drop_mm)
+    for z in heights:
+        for half, strips, drop in zip(halves, rails, drops, strict=True):
+            places = without(places, taken_by_rails(joint, half, strips, z + drop, bolt))
+        places = turned(places, ours, theirs, (z, z + joint.drop_mm), fastener, settings)
     handy = places
-    for half, side in zip(halves, (ours, theirs), strict=True):
+    for half, side, drop in zip(halves, (ours, theirs), drops, strict=True):
         thick = min(m.member.thickness_mm for m in side)
-        for z in held.z_mm:
-            handy = common(handy, in_reach(joint, half, thick, z, settings))
+        for z in heights:
+            handy = common(handy, in_reach(joint, half, thick, z + drop, settings))
     bolts = choose(handy, middle, wanted, settings.spacing_mm, "spread")
     if len(bolts.at_mm) < wanted:
         bolts = choose(places, middle, wanted, settings.spacing_mm, "spread")
@@ -156,7 +189,7 @@ def joint_fixings(
     if settings.pattern == "handed" and not settings.dowels_at_mm:
         dowels = handed(dowels, room, middle, settings.spacing_mm)
     if not bolts.at_mm and wanted:
-        why, mend = why_none_fits(joint, ours, theirs, settings, bolt, below)
+        why, mend = why_none_fits(joint, ours, theirs, settings, bolt, top + below)
         notes.fault(
             "BW-JOINT-002",
             f"No room for a single {settings.bolt_size} bolt in joint {joint.id} "
@@ -177,9 +210,9 @@ def joint_fixings(
             "Nothing, unless the board must also fit turned round: then shift what stands behind the joint.",
         )
     placed = sorted(
-        [(t, FixingKind.BOLT, z) for t in bolts.at_mm for z in held.z_mm]
-        + [(t, FixingKind.DOWEL, below) for t in dowels.at_mm]
-        + [(t, FixingKind.CATCH, below) for t in catches]
+        [(t, FixingKind.BOLT, z) for t in bolts.at_mm for z in heights]
+        + [(t, FixingKind.DOWEL, top + below) for t in dowels.at_mm]
+        + [(t, FixingKind.CATCH, top + below) for t in catches]
     )
     return tuple(
         _fixing(joint, n, kind, t, z, ours, theirs, fastener, settings)
@@ -194,7 +227,7 @@ def _fastener(
     wanted = settings.fastener_of(first.board, second.board)
     if wanted != "toggle catch":
         return wanted, ()
-    ends = flush_ends(joint, first, second)
+    ends = flush_ends(joint, first, second) if not joint.drop_mm else ()
     if len(ends) == 2:
         return wanted, ends
     turned = settings.nut == "tee nut" or settings.fastener == "hex bolt"

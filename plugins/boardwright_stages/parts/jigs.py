@@ -50,14 +50,16 @@ class Drilled:
     joists: Joists
     fixings: BoardFixings
     wiring: BoardWiring
+    first_end: str = ""
 
 
 def jigs(own: Drilled) -> Iterator[Part]:
     """A jig for every joint that this board is the first of, but for those drilled like one before."""
     seen: set[tuple[float, float, tuple[tuple[str, float, float, float], ...]]] = set()
     half = Half(own.board, own.frame, own.joists)
-    for joint in own.board.joints:
-        if joint.boards[0] != own.board.id:
+    for joint in (*own.board.joints, *own.board.ends):
+        again = joint in own.board.ends and joint.id != own.first_end  # one pattern for all ends
+        if joint.boards[0] != own.board.id or again:
             continue
         found = mates(joint, half, 0.0)
         part = _jig(own, joint, half, found) if found else None
@@ -101,12 +103,17 @@ def _jig(own: Drilled, joint: Joint, half: Half, found: Sequence[Mate]) -> Part 
     area = length * depth - sum(h.area_mm2 for h in drilled)
     material, thick = member.material, member.thickness_mm
     one, other = joint.boards
+    where = f"this face out on {one}, turned over on {other}; top left corner at the joint's start"
+    if one == other:
+        where = "this face out on ends that face right, turned over on others; top left corner at their start"
     return Part(
         id=f"{joint.id}-JIG",
         board=own.board.id,
         role="drill jig",
-        label=f"{joint.id}-JIG: this face out on {one}, turned over on {other}; top left corner at the "
-        "joint's start, top edges flush",
+        label=f"{joint.id}-JIG: {where}"
+        + (
+            f", top edge {joint.drop_mm:g} mm above that of {other}" if joint.drop_mm else ", top edges flush"
+        ),
         material=material,
         thickness_mm=thick,
         length_mm=length,

@@ -45,13 +45,15 @@ def fixing_holes(board: Board, member: Member, fixings: Iterable[Fixing]) -> lis
             continue
         if not low < at < high:
             continue
-        joint = next((j for j in board.joints if j.id == fixing.joint), None)
-        opened = fixing.nut == "tee nut" and joint is not None and joint.boards[1] == board.id
+        joint = next((j for j in (*board.joints, *board.ends) if j.id == fixing.joint), None)
+        drop = joint.drop_to(board.id) if joint else 0.0
+        second = joint is not None and joint.boards[1] == board.id != joint.boards[0]
+        opened = fixing.nut == "tee nut" and second
         holes.append(
             Hole(
                 kind=HoleKind.BOLT if fixing.kind is FixingKind.BOLT else HoleKind.DOWEL,
                 x_mm=round(at, 6),
-                y_mm=round(fixing.z_mm - member.bottom_mm, 6),
+                y_mm=round(fixing.z_mm + drop - member.bottom_mm, 6),
                 diameter_mm=fixing.hole_diameter_mm,
                 depth_mm=None,
                 joint=fixing.joint,

@@ -13,6 +13,7 @@ from boardwright_timber.model import (
     BoardParts,
     BoardPlan,
     BoardWiring,
+    EndPattern,
     Frame,
     Joists,
     MemberRole,
@@ -40,6 +41,7 @@ def parts(
     framing: FramingSettings,
     notes: Notes,
     joints: JointSettings = JointSettings(),
+    ends: EndPattern = EndPattern(),
 ) -> BoardParts:
     """Parts of one board: the deck, then its members, then its joists."""
     members = (*frame.members, *joists.members)
@@ -86,6 +88,7 @@ def parts(
         ),
         *(member_part(board.id, m, bored[m.id].holes) for m in members),
     ]
-    tools = tuple(jigs(Drilled(board, frame, joists, fixings, wiring))) if joints.jigs else ()
+    drilled = Drilled(board, frame, joists, fixings, wiring, next(iter(ends.ends), ""))
+    tools = tuple(jigs(drilled)) if joints.jigs else ()
     mass = round(sum(p.mass_kg for p in made), 6)
     return BoardParts(board=board.id, parts=tuple(made), mass_kg=mass, tools=tools)

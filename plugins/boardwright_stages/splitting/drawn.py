@@ -120,8 +120,8 @@ def report(
     elif not parts_boards:
         notes.caution(
             "BW-SPLIT-006",
-            f"The drawn joint {joint.id} parts nothing: it lies off the layout surface or along its edge, or "
-            "the same board lies on both sides of it",
+            f"The drawn joint {joint.id} parts nothing: it lies off the layout surface, along a curved or "
+            "short edge, or the same board lies on both sides of it",
             joint.place,
             "Move it onto the layout surface, draw the other joint that frees the board, or remove it.",
         )

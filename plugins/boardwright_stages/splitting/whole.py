@@ -20,6 +20,7 @@ from . import drawn, explain, reasons
 from .axes import local_axes
 from .clearance import stood_back
 from .directions import Array
+from .edging import along_edges
 from .freeing import larger_boards
 from .healing import healed
 from .keepaway import KeepAway
@@ -93,7 +94,18 @@ def split_plan(
         made = [*cuts, *(c for s in states for c in s.cuts)]
         parts.append(_ordered(outline, level, done + stuck, [pose.cut_back(c) for c in made]))
     between = {s.drawn for part in parts for s in part.seams}
-    for asked_joint in plan.drawn_joints:
+    _name(parts, asked, notes)
+    level_of = {name: part.level for part in parts for name in part.names}
+    joints = _joints(parts)
+    near = {name: judged for part in parts for judged in (_near(part),) for name in part.names}
+    boards, joints = reasons.told(_boards(parts, joints, settings), joints, near, asked, settings)
+    unused = [j for j in plan.drawn_joints if j.id not in between]
+    boards, every, edged = along_edges(boards, joints, unused, settings.drawn_reach_mm)
+    every[len(joints) :] = [
+        replace(j, crossings=level_of[j.boards[0]].tracks.crossings(j.start, j.end))
+        for j in every[len(joints) :]
+    ]
+    for asked_joint in (j for j in plan.drawn_joints if j.id not in edged):
         met = [(lv, j) for lv in levels.values() for j in lv.posed.drawn_joints if j.id == asked_joint.id]
         whole = [piece for lv, _ in met for piece in lv.whole]
         obeyed = drawn.Drawn(
@@ -102,11 +114,6 @@ def split_plan(
         )
         one = met[0][1] if met else asked_joint
         drawn.report(one, whole, obeyed, one.id in between, settings, notes)
-    _name(parts, asked, notes)
-    level_of = {name: part.level for part in parts for name in part.names}
-    joints = _joints(parts)
-    near = {name: judged for part in parts for judged in (_near(part),) for name in part.names}
-    boards, joints = reasons.told(_boards(parts, joints, settings), joints, near, asked, settings)
     for part in parts:
         for name, piece in zip(part.names, part.stuck, strict=True):
             if piece is not None:
@@ -121,7 +128,7 @@ def split_plan(
     for board in boards:
         explain.check_board(board, asked, settings, notes)
     _check_lift_outs(plan, boards, notes)
-    return Splitting(boards=tuple(boards), joints=tuple(joints), costs=tuple(costs))
+    return Splitting(boards=tuple(boards), joints=tuple(every), costs=tuple(costs))
 
 
 def _name(parts: list[_Split], asked: SplittingSettings, notes: Notes) -> None:

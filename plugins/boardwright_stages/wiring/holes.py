@@ -18,7 +18,7 @@ from collections.abc import Sequence
 from boardwright.plan.model import Point
 from boardwright_timber.model import Board, Fixing, Joint, Member, WireHole
 
-from ..joints.mating import Half, clear_for, depth_of, mate_at, mates, mating_stretch, point_on
+from ..joints.mating import Half, band_of, clear_for, depth_of, mate_at, mates, mating_stretch, point_on
 from ..joints.pattern import choose, fixed
 from ..joints.settings import Bore
 from ..joints.spans import without
@@ -88,7 +88,8 @@ def joint_points(
     settings: WiringSettings,
     holes: Wanted | None = None,
 ) -> tuple[tuple[float, float], ...]:
-    """(t, z) of every wire hole through a joint: the same answer for both of its boards."""
+    """(t, z) of every wire hole through a joint: the same answer for both of its boards. z is measured from
+    the deck of the joint's first board."""
     ours, theirs = (mates(joint, half, BEHIND_MM) for half in (first, second))
     stretch = mating_stretch(ours, theirs)
     if stretch is None:
@@ -100,13 +101,16 @@ def joint_points(
     taken = [(f.along_mm, k * (d + f.hole_diameter_mm)) for f in fixings if f.joint == joint.id]
     allowed = without(clear_for(ours, theirs, bore), ((t - gap, t + gap) for t, gap in taken))
     middle = (stretch[0] + stretch[1]) / 2
-    below = min(depth_of(ours), depth_of(theirs)) / 2
+    top, bottom = band_of(joint, ours, theirs)
+    if top - bottom < 2 * d:
+        return ()  # boards of two levels that have too little wood at one height
+    below = (top - bottom) / 2
     if settings.joint_holes_at_mm:
         pattern, _ = fixed(allowed, middle, settings.joint_holes_at_mm)
         below = settings.joint_holes_below_mm or below
     else:
         pattern = choose(allowed, middle, wanted.count, 3 * d, "innermost")
-    z = round(-below, 6)
+    z = round(top - below, 6)
     return tuple((t, z) for t in pattern.at_mm)
 
 
@@ -124,7 +128,7 @@ def joint_hole(
     hole = WireHole(
         member=member.id,
         along_mm=round(member.along(half.board.to_local((x, y))), 6),
-        z_mm=z_mm,
+        z_mm=round(z_mm + joint.drop_to(half.board.id), 6),
         x_mm=x,
         y_mm=y,
         diameter_mm=diameter_mm,

@@ -12,6 +12,7 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardPlan,
     BoardWiring,
+    EndPattern,
     Frame,
     Joists,
     MemberRole,
@@ -19,6 +20,7 @@ from boardwright_timber.model import (
     WireHole,
 )
 
+from ..joints.ends import places_of
 from ..joints.mating import Half
 from ..joints.stages import halves_of
 from .bays import LEAVE_ROOM, Bays, Passage
@@ -43,6 +45,7 @@ def wiring(
     notes: Notes,
     demand: WireDemand = WireDemand(),
     wires: WireSettings = WireSettings(),
+    ends: EndPattern = EndPattern(),
 ) -> BoardWiring:
     """Wire holes of one board: its joints' first, then its joists', each from left to right."""
     own = Half(board, frame, joists, board_plan.devices)
@@ -61,6 +64,11 @@ def wiring(
             passages.append(Passage(member, hole.along_mm, joint.id))
         if len(points) < measure.count and board.id == joint.boards[0]:
             _too_few(joint.id, board.id, len(points), measure, notes)
+    for end in (e for e in board.ends if e.id in ends.ends):
+        for t in places_of(end, ends.wires_mm):
+            hole, member = joint_hole(end, own, t, ends.wires_z_mm, ends.wires_diameter_mm)
+            holes.append(hole)
+            passages.append(Passage(member, hole.along_mm, end.id))
     d = in_joists(measures, settings)
     drilled = [m for m in own.members if m.role in (MemberRole.JOIST, MemberRole.HEADER)]
     lines = lines_along(board, drilled, settings, d)
@@ -110,7 +118,7 @@ def _unreached(own: Half, board_plan: BoardPlan, passages: list[Passage], notes:
     board = own.board
     bays = Bays(own.frame, own.members)
     rooms = bays.joined_by(passages)
-    doors = [j.id for j in board.joints if rooms.knows(j.id)]
+    doors = [j.id for j in (*board.joints, *board.ends) if rooms.knows(j.id)]
     reached = rooms.reach(doors[0]) if doors else frozenset()
     unreached = []
     for device in board_plan.devices:

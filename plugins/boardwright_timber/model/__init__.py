@@ -3,7 +3,7 @@
 from .board import Board, BoardPlan, Crossing, Joint, Proof, SplitCost, Splitting
 from .checks import CheckLine, CheckReport
 from .cutting import Contour, Cut, CutPiece, CutSheet, CuttingPlan, Offcut, PlacedPart, Repeat, Unplaced
-from .fixing import BoardFixings, Fixing, FixingKind, RailStrip
+from .fixing import BoardFixings, EndPattern, Fixing, FixingKind, RailStrip
 from .frame import Bed, Diagonal, Frame, Joists, Member, MemberRole, Panel
 from .hardware import BoardHardware, HardwareLine
 from .money import Cost, CostLine, CostShare, TimeLine
@@ -41,6 +41,7 @@ __all__ = [
     "CutSheet",
     "CuttingPlan",
     "Diagonal",
+    "EndPattern",
     "Face",
     "Fixing",
     "FixingKind",

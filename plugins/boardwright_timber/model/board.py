@@ -25,7 +25,9 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
     ``boards`` are in name order; seen from ``start`` to ``end``, the first board lies on the left.
     ``nearest_turnout_mm``/``nearest_device_mm`` are the margins the splitting found (None: there is none).
     ``why`` says in words why the joint is where it is, what it costs and what the next best place would have
-    cost. ``lift_out``: one of its boards lifts out, so nothing may be bolted through it.
+    cost. ``lift_out``: one of its boards lifts out, so nothing may be bolted through it. ``drop_mm``: the
+    second board's deck lies so far below the first one's. An end that mates with the next module names its
+    own board twice.
     """
 
     id: str
@@ -38,6 +40,11 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
     nearest_device_mm: float | None = None
     why: str = ""
     lift_out: bool = False
+    drop_mm: float = 0.0
+
+    def drop_to(self, board: str) -> float:
+        """How far a board's deck lies below that of the first board."""
+        return self.drop_mm if board != self.boards[0] else 0.0
 
     @property
     def length_mm(self) -> float:
@@ -51,7 +58,8 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
     Local point (u, v) = plan point turned by ``-angle_deg`` about ``origin``; the board lies in
     0 ≤ u ≤ length_mm, 0 ≤ v ≤ width_mm. ``joints`` holds this board's own joints, in name order.
     ``clear_mm``: working clearance of a lift-out; its ring stands back so far from the line of each joint.
-    ``margins`` says in words how much room it leaves under the limits that are on.
+    ``margins`` says in words how much room it leaves under the limits that are on. ``ends``: stretches of its
+    edge that mate with the next module, as joints of which it is both boards.
     """
 
     id: str
@@ -68,6 +76,7 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
     clear_mm: float = 0.0
     joints: tuple[Joint, ...] = ()
     margins: str = ""
+    ends: tuple[Joint, ...] = ()
 
     @property
     def neighbours(self) -> tuple[str, ...]:

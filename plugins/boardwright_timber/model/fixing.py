@@ -18,8 +18,9 @@ class FixingKind(StrEnum):
 class Fixing(msgspec.Struct, frozen=True, kw_only=True):
     """A bolt or dowel through both ends of a joint, or a catch across its end.
 
-    ``along_mm`` is measured on the joint line from its start, ``z_mm`` (negative) down from the tops of
-    the frames; (x_mm, y_mm) is the same point in plan coordinates. ``grip_mm`` is the wood it goes through.
+    ``along_mm`` is measured on the joint line from its start, ``z_mm`` (negative) down from the deck's
+    underside of the joint's first board; (x_mm, y_mm) is the same point in plan coordinates. ``grip_mm`` is
+    the wood it goes through.
     ``fastener`` and ``nut`` say what kind of bolt it is; a catch has no hole (``hole_diameter_mm`` 0).
     """
 
@@ -54,3 +55,24 @@ class BoardFixings(msgspec.Struct, frozen=True, kw_only=True):
     board: str
     fixings: tuple[Fixing, ...] = ()
     rails: tuple[RailStrip, ...] = ()
+
+
+class EndPattern(msgspec.Struct, frozen=True, kw_only=True):
+    """How every end that mates with the next module is drilled: places along it from its middle, seen on an
+    end that faces right; heights down from the deck's underside. ``ends``: their names; none: no such end.
+    """
+
+    ends: tuple[str, ...] = ()
+    fastener: str = ""
+    bolts_mm: tuple[float, ...] = ()
+    bolts_z_mm: tuple[float, ...] = ()
+    dowels_mm: tuple[float, ...] = ()
+    dowels_z_mm: float = 0.0
+    wires_mm: tuple[float, ...] = ()
+    wires_z_mm: float = 0.0
+    wires_diameter_mm: float = 0.0
+
+    @property
+    def counted(self) -> frozenset[str]:
+        """Ends whose bolts are bought: two ends share one set."""
+        return frozenset(self.ends[::2])

@@ -8,7 +8,7 @@ import pytest
 
 from boardwright import Severity
 from boardwright.errors import InputError
-from boardwright.plan.model import Device, DrawnJoint, LiftOut, Track, Turnout
+from boardwright.plan.model import Device, DrawnJoint, LiftOut, Outline, Track, Turnout
 
 SHELF = ((0.0, 0.0), (2400.0, 0.0), (2400.0, 500.0), (0.0, 500.0))
 ROOM = ((0.0, 0.0), (3000.0, 0.0), (3000.0, 2400.0), (0.0, 2400.0))
@@ -52,10 +52,38 @@ def test_a_joint_that_does_not_reach_is_a_caution(plan_of: Any, cut: Any) -> Non
     assert not any(j.drawn for j in made.joints)
 
 
-def test_a_joint_off_the_layout_or_along_its_edge_parts_nothing(plan_of: Any, cut: Any) -> None:
-    off, edge = drawn("D1", (3000, 0), (3000, 500)), drawn("D2", (0, 500), (2400, 500))
-    _, findings = cut(plan_of(SHELF, drawn_joints=(off, edge)))
-    assert codes(findings) == ["BW-SPLIT-006", "BW-SPLIT-006"]
+def test_a_joint_off_the_layout_parts_nothing(plan_of: Any, cut: Any) -> None:
+    _, findings = cut(plan_of(SHELF, drawn_joints=(drawn("D1", (3000, 0), (3000, 500)),)))
+    assert codes(findings) == ["BW-SPLIT-006"]
+
+
+def test_a_joint_along_the_edge_mates_with_the_next_module(plan_of: Any, cut: Any) -> None:
+    """Both ends of a shelf, one drawn 8 mm short and 0.5 mm beside: they reach the corners, on the edge."""
+    left, right = drawn("D1", (0, 0), (0, 500)), drawn("D2", (2400.5, 8), (2400.5, 492))
+    made, findings = cut(plan_of(SHELF, drawn_joints=(left, right)))
+    assert findings == []
+    ends = [(e.id, b.id, e.start, e.end) for b in made.boards for e in b.ends]
+    assert ends == [  # the board on the left of each
+        ("E01", made.boards[0].id, (0, 500), (0, 0)),
+        ("E02", made.boards[-1].id, (2400, 0), (2400, 500)),
+    ]
+    assert all(e.boards == (b.id, b.id) for b in made.boards for e in b.ends)
+
+
+def test_a_joint_between_two_outlines(plan_of: Any, cut: Any) -> None:
+    """A second outline beside the first, 40 lower: a line along both makes a joint, none is left an end."""
+    low = Outline(
+        id="U", ring=((2400.0, 0.0), (3000.0, 0.0), (3000.0, 400.0), (2400.0, 400.0)), level_mm=-40.0
+    )
+    made, findings = cut(plan_of(SHELF, outlines=(low,), drawn_joints=(drawn("D1", (2400, 0), (2400, 500)),)))
+    joint = made.joints[-1]
+    high = {b.level_mm: b.id for b in made.boards if joint.id in {j.id for j in b.joints}}
+    assert set(high) == {0.0, -40.0}
+    first = next(b for b in made.boards if b.id == joint.boards[0])
+    assert joint.drop_mm == (40.0 if first.level_mm == 0.0 else -40.0)
+    assert {joint.start, joint.end} == {(2400, 0), (2400, 400)}
+    assert not any(b.ends for b in made.boards)
+    assert not [f for f in findings if f.code == "BW-SPLIT-006"]
 
 
 def test_drawn_joints_may_end_on_one_another(plan_of: Any, cut: Any) -> None:

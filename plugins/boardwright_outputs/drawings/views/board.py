@@ -247,7 +247,7 @@ def _labels(pen: Pen, board: Board, plan: BoardPlan, members: Sequence[Member], 
     )
     own = [d for d in plan.devices if d.id in plan.own_devices]
     label_devices(pen, own, plan_view, 0.8 * h)
-    for joint in board.joints:
+    for joint in (*board.joints, *board.ends):
         pen.label_beside(joint.id, placing.middle(moved((joint.start, joint.end), plan_view)))
     for member in members:
         start = placing.middle((member.outer_start, member.inner_start))

@@ -13,7 +13,7 @@ CATCH_MM = (8.0, 40.0)  # a catch as drawn: thick, and long on each board
 def fixing_bore(board: Board, fixing: Fixing) -> Ring:
     """A fixing's bore on this board's side of the joint, in plan coordinates: as wide as the hole, half the
     grip deep; half a catch lies along its side."""
-    joint = next(j for j in board.joints if j.id == fixing.joint)
+    joint = next(j for j in (*board.joints, *board.ends) if j.id == fixing.joint)
     length = joint.length_mm
     along = ((joint.end[0] - joint.start[0]) / length, (joint.end[1] - joint.start[1]) / length)
     side = 1.0 if joint.boards[0] == board.id else -1.0

@@ -16,7 +16,7 @@ def draw_edges(pen: Pen, board: Board, place: Place) -> None:
     """Deck edge, wells and joint lines; ``place`` takes plan coordinates."""
     for ring in (board.ring, *board.wells):
         pen.ring(Role.OUTLINE, moved(ring, place))
-    for joint in board.joints:
+    for joint in (*board.joints, *board.ends):
         pen.run(Role.JOINT, moved((joint.start, joint.end), place))
 
 

@@ -1,0 +1,226 @@
+"""The pattern of the ends that mate with the next module: one for all ends of the layout.
+
+Claim: every such end is drilled at the same places from its middle, at the same heights. ``symmetric``: they
+are mirrored, so any end of any copy mates with any other, the module either way round. ``handed``: ends that
+face right (up, where none does) carry the pattern, ends that face left its mirror image, so a right end mates
+with any left end and with nothing else.
+
+    t    along an end from its start to its end, as for any joint: two ends face to face run opposite ways
+
+A place counts only where every end is clear for it, on its own side and, as copies are all alike, mirrored on
+the next one's. Rails meet where tracks cross all ends at the same, mirrored places; else a finding says so.
+
+What this does not know: the next module, if it is not a copy of this one; catches (ends are bolted).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from boardwright import All, Notes, Place, stage
+from boardwright_timber.model import Board, BoardPlan, EndPattern, Frame, Joint, Joists
+
+from ..strength.settings import StrengthSettings, SupportSettings
+from ..wiring.settings import WiringSettings
+from .access import in_reach, turning
+from .bores import bolt_bore, dowel_bore
+from .holding import leaning_nmm, rows
+from .mating import Half, Mate, mates
+from .pattern import Pattern, choose, handed
+from .rails import rail_strips, taken_by_rails
+from .settings import Bore, JointSettings
+from .spans import Span, Spans, common, shrunk, union, without
+
+STRENGTH, SUPPORTS, WIRING = StrengthSettings(), SupportSettings(), WiringSettings()
+RAILS_MEET_MM = 0.5
+WIRE_HAND_MM = 10.0  # wood or air round a wire hole, as at any joint
+
+
+@stage()
+def end_pattern(
+    boards: All[Board],
+    plans: All[BoardPlan],
+    frames: All[Frame],
+    joists: All[Joists],
+    settings: JointSettings,
+    notes: Notes,
+    wiring: WiringSettings = WIRING,
+    strength: StrengthSettings = STRENGTH,
+    supports: SupportSettings = SUPPORTS,
+) -> EndPattern:
+    """Where every end that mates with the next module is drilled, from its middle."""
+    ends = [
+        _End(joint, Half(board, frames[id_], joists[id_], plans[id_].devices), plans[id_], settings)
+        for id_, board in sorted(boards.items())
+        for joint in board.ends
+        if id_ in frames and id_ in joists
+    ]
+    bare = [e for e in ends if not e.mates]
+    for end in bare:
+        notes.fault(
+            "BW-JOINT-012",
+            f"Nothing to bolt a module to at {end.joint.id}: no straight member stands along it.",
+            Place(board=end.half.board.id, item=end.joint.id),
+            "Draw the line along a straight edge of the layout.",
+        )
+    ends = sorted((e for e in ends if e.mates), key=lambda e: e.joint.id)
+    if not ends:
+        return EndPattern()
+    _check_rails(ends, settings, notes)
+    return _pattern(ends, settings, wiring, max(e.moment(strength, supports) for e in ends), notes)
+
+
+class _End:
+    """One end with what stands behind it; everything is told from its middle, turned to face right."""
+
+    def __init__(self, joint: Joint, half: Half, plan: BoardPlan, settings: JointSettings) -> None:
+        self.joint, self.half, self.settings = joint, half, settings
+        self.mates: tuple[Mate, ...] = mates(joint, half, settings.reach_mm)
+        self.strips = rail_strips(half, plan, joint, settings)
+        self.hand = hand_of(joint)
+
+    def moment(self, strength: StrengthSettings, supports: SupportSettings) -> float:
+        return leaning_nmm(self.joint, (self.half, self.half), strength, supports)
+
+    def clear(self, bore: Bore) -> Spans:
+        return self._turned(union(s for m in self.mates for s in m.clear(bore)))
+
+    def bolted(self, bore: Bore, z_mm: float) -> tuple[Spans, Spans]:
+        """Where a bolt may go at this height, and of that where a hand gets to it."""
+        thick = min(m.member.thickness_mm for m in self.mates)
+        clear = union(s for m in self.mates for s in m.clear(bore))
+        clear = without(clear, taken_by_rails(self.joint, self.half, self.strips, z_mm, bore))
+        clear = turning(clear, self.mates, z_mm, self.settings)
+        handy = in_reach(self.joint, self.half, thick, z_mm, self.settings)
+        return self._turned(clear), self._turned(common(clear, handy))
+
+    @property
+    def rails_mm(self) -> tuple[float, ...]:
+        """Places of tracks, from the middle, as they lie along the end itself."""
+        return tuple(sorted(s.along_mm - self.joint.length_mm / 2 for s in self.strips))
+
+    def _turned(self, spans: Spans) -> Spans:
+        middle = self.joint.length_mm / 2
+        moved = [(a - middle, b - middle) for a, b in spans]
+        return tuple(moved) if self.hand > 0 else tuple((-b, -a) for a, b in reversed(moved))
+
+
+def hand_of(joint: Joint) -> int:
+    """1 for an end that faces right, -1 for one that faces left; straight up is right, straight down left."""
+    dx, dy = joint.end[0] - joint.start[0], joint.end[1] - joint.start[1]
+    return 1 if (round(dy, 6), round(-dx, 6)) > (0.0, 0.0) else -1  # the board lies on the left of the line
+
+
+def places_of(joint: Joint, offsets: tuple[float, ...]) -> tuple[float, ...]:
+    """Offsets of the pattern as places along one end, rising."""
+    middle = joint.length_mm / 2
+    return tuple(sorted(round(middle + hand_of(joint) * p, 6) for p in offsets))
+
+
+def _pattern(
+    ends: list[_End], settings: JointSettings, wiring: WiringSettings, moment_nmm: float, notes: Notes
+) -> EndPattern:
+    bolt, dowel = bolt_bore(settings), dowel_bore(settings)
+    top = min(m.member.top_mm for e in ends for m in e.mates)
+    bottom = max(m.member.bottom_mm for e in ends for m in e.mates)
+    depth = top - bottom
+    fastener = settings.fastener if settings.fastener != "toggle catch" else "cup bolt"
+    held = rows(moment_nmm, depth, _shared((e.clear(bolt) for e in ends), settings), bolt, settings, fastener)
+    heights = tuple(round(top + z, 6) for z in held.z_mm)
+    below = depth / 2 if settings.fixings_below_mm is None else settings.fixings_below_mm
+    bolted = [e.bolted(bolt, z) for e in ends for z in heights]
+    clear, handy = (_shared((b[n] for b in bolted), settings) for n in (0, 1))
+    wanted = held.wanted
+    bolts = _chosen(handy, wanted, settings, settings.bolts_at_mm)
+    if len(bolts.at_mm) < wanted:
+        bolts = _chosen(clear, wanted, settings, settings.bolts_at_mm)
+    gap = settings.spacing_mm
+    room = without(
+        _shared((e.clear(dowel) for e in ends), settings), ((t - gap, t + gap) for t in bolts.at_mm)
+    )
+    dowels = _chosen(room, settings.dowels_per_joint, settings, settings.dowels_at_mm)
+    if settings.pattern == "handed" and not settings.dowels_at_mm:
+        dowels = handed(dowels, room, 0.0, gap)
+    d = min(wiring.hole_diameter_mm, depth / 4)
+    k = wiring.fixing_gap_diameters
+    taken = [(t, k * (d + bolt.diameter_mm)) for t in bolts.at_mm]
+    taken += [(t, k * (d + dowel.diameter_mm)) for t in dowels.at_mm]
+    wire = Bore(diameter_mm=d, room_mm=d + 2 * WIRE_HAND_MM, end_margin_mm=1.5 * d, edge_margin_mm=d)
+    left = without(_shared((e.clear(wire) for e in ends), settings), ((t - g, t + g) for t, g in taken))
+    wires = choose(left, 0.0, wiring.holes_per_joint, 3 * d, "innermost") if d else Pattern(())
+    _say_what_is_missing(ends, len(bolts.at_mm), wanted, len(dowels.at_mm), settings, notes)
+    return EndPattern(
+        ends=tuple(e.joint.id for e in ends),
+        fastener=fastener,
+        bolts_mm=bolts.at_mm,
+        bolts_z_mm=heights,
+        dowels_mm=dowels.at_mm,
+        dowels_z_mm=round(top - below, 6),
+        wires_mm=wires.at_mm,
+        wires_z_mm=round(top - depth / 2, 6),
+        wires_diameter_mm=d,
+    )
+
+
+def _shared(every: Iterator[Spans], settings: JointSettings) -> Spans:
+    """What all ends have; where any must mate with any, mirrored besides."""
+    whole: Span = (float("-inf"), float("inf"))
+    found: Spans = (whole,)
+    for spans in every:
+        found = common(found, spans)
+        if settings.pattern == "symmetric":
+            found = common(found, tuple((-b, -a) for a, b in reversed(spans)))
+    return shrunk(found, 0.0)
+
+
+def _chosen(allowed: Spans, count: int, settings: JointSettings, fixed_mm: tuple[float, ...]) -> Pattern:
+    """Up to ``count`` places, mirrored about the middle: fewer rather than lopsided ones."""
+    if fixed_mm:
+        kept = tuple(sorted(p for p in fixed_mm if any(a <= p <= b for a, b in allowed)))
+        return Pattern(tuple(p for p in kept if -p in kept))
+    for n in range(count, 0, -1):
+        found = choose(allowed, 0.0, n, settings.spacing_mm, "spread")
+        if found.mirrored and len(found.at_mm) == n:
+            return found
+    return Pattern(())
+
+
+def _say_what_is_missing(
+    ends: list[_End], bolts: int, wanted: int, dowels: int, settings: JointSettings, notes: Notes
+) -> None:
+    names = ", ".join(e.joint.id for e in ends)
+    where = [Place(board=e.half.board.id, item=e.joint.id) for e in ends]
+    says = (
+        f"The ends that mate with the next module ({names}) have in common room for {bolts} of {wanted} "
+        f"bolts and {dowels} of {settings.dowels_per_joint} dowels."
+    )
+    mend = "Move what stands behind these ends, or make the shortest of them longer."
+    if wanted and not bolts:
+        notes.fault("BW-JOINT-012", says, where, mend)
+    elif bolts < wanted or dowels < settings.dowels_per_joint:
+        notes.caution("BW-JOINT-012", says, where, mend)
+
+
+def _check_rails(ends: list[_End], settings: JointSettings, notes: Notes) -> None:
+    """Rails of any two ends that may come together must meet."""
+    for one in ends:
+        for other in ends:
+            if settings.pattern == "handed" and (one.hand, other.hand) != (1, -1):
+                continue
+            met = tuple(-p for p in reversed(other.rails_mm))
+            same = len(met) == len(one.rails_mm) and all(
+                abs(a - b) <= RAILS_MEET_MM for a, b in zip(one.rails_mm, met, strict=True)
+            )
+            if same or one.joint.id > other.joint.id:
+                continue
+            notes.caution(
+                "BW-JOINT-011",
+                f"Where a module's end {one.joint.id} comes to an end {other.joint.id}, rails do not meet: "
+                f"tracks cross them at {_listed(one.rails_mm)} and {_listed(met)} mm from their middle.",
+                [Place(board=e.half.board.id, item=e.joint.id) for e in (one, other)],
+                "Lay the tracks over the middle of both ends, or mirrored about it.",
+            )
+
+
+def _listed(places: tuple[float, ...]) -> str:
+    return ", ".join(f"{p:.1f}" for p in places) or "no place"
