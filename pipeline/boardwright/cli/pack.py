@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,16 @@ def add(commands: Any) -> None:
         "-o", "--output", type=Path, metavar="DIR", help="folder for the pack (default: pack beside it)"
     )
     p.add_argument("--jobs", type=int, metavar="N", help="processes to work with (default: one a core)")
+    p.add_argument(
+        "--watch", action="store_true", help="make it again at every save, and show a page that follows"
+    )
+    p.add_argument(
+        "--port",
+        type=int,
+        default=0,
+        metavar="N",
+        help="with --watch: the page's port (default: any free one)",
+    )
     p.set_defaults(run=run)
 
 
@@ -31,8 +42,25 @@ def run(options: argparse.Namespace) -> int:
     out: Path = options.output or project_file.parent / "pack"
     if out.name in ("", ".."):  # "." and ".." name a folder too; it must have a name to be swapped by
         out = out.resolve()
-    status = _unchanged(project_file, out)
-    return _pack(project_file, out, options.jobs) if status is None else status
+
+    def make() -> int:
+        status = _unchanged(project_file, out)
+        return _pack(project_file, out, options.jobs) if status is None else status
+
+    return _watch(project_file, out, make, options.port) if options.watch else make()
+
+
+def _watch(project_file: Path, out: Path, make: Callable[[], int], port: int) -> int:
+    from ..errors import BoardwrightError
+    from ..packing import shown
+    from .telling import tell_findings
+    from .watch import watch
+
+    try:
+        return watch(project_file, out, make, port)
+    except BoardwrightError as error:
+        tell_findings([shown(f) for f in error.findings])
+        return error.exit_status
 
 
 def _unchanged(project_file: Path, out: Path) -> int | None:

@@ -1,0 +1,78 @@
+"""`boardwright pack --watch`: a save makes the pack again, a bad save leaves it, the page follows."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Callable
+from pathlib import Path
+
+from packs import FIXTURES
+from running import command
+
+PATIENCE_S = 120
+
+
+def wait_for(what: Callable[[], bool]) -> None:
+    end = time.monotonic() + PATIENCE_S
+    while not what():
+        assert time.monotonic() < end, "it never came"
+        time.sleep(0.1)
+
+
+def test_saves_are_followed(tmp_path: Path) -> None:
+    for name in ("plan.dxf", "devices.csv", "layout.toml"):
+        shutil.copy(FIXTURES / "exhibition-module" / name, tmp_path / name)
+    said = tmp_path / "said.txt"
+    with said.open("wb") as log:
+        words = [sys.executable, "-m", "boardwright", "pack", "--watch"]
+        watching = subprocess.Popen(words, cwd=tmp_path, stdout=log, stderr=subprocess.STDOUT)
+    try:
+        wait_for(lambda: "Pack written" in said.read_text())
+        found = re.search(r"http://127\.0\.0\.1:\d+/", said.read_text())
+        assert found
+
+        def get(path: str) -> str:
+            with urllib.request.urlopen(found[0] + path) as answer:
+                text: str = answer.read().decode()
+                return text
+
+        stamp, page = get("newest"), get("")
+        assert "location.reload()" in page
+        assert (
+            "location.reload()" not in (tmp_path / "pack" / "index.html").read_text()
+        )  # the file is as made
+        assert get("pack.json") == (tmp_path / "pack" / "pack.json").read_text()
+
+        layout = tmp_path / "layout.toml"
+        good = layout.read_text()
+        layout.write_text(good + "\n[joists]\nspacing_mm = oops\n")
+        wait_for(lambda: "older than these inputs" in " ".join(said.read_text().split()))
+        assert get("newest") == stamp
+        layout.write_text(good + "\n[joists]\nspacing_mm = 250\n")
+        wait_for(lambda: get("newest") != stamp)
+        wait_for(lambda: said.read_text().count("Pack written") == 2)
+        watching.send_signal(signal.SIGINT)
+        assert watching.wait(PATIENCE_S) == 0
+        assert "No longer watching" in said.read_text()
+    finally:
+        if watching.poll() is None:
+            watching.kill()
+            watching.wait()
+    assert "Nothing changed" in command("pack", cwd=tmp_path).stdout
+
+
+def test_a_port_that_is_taken_is_told(tmp_path: Path) -> None:
+    import socket
+
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        done = command("pack", "--watch", "--port", str(taken.getsockname()[1]), cwd=tmp_path)
+    assert done.returncode == 2
+    assert "BW-WATCH-001" in done.stderr
+    assert os.listdir(tmp_path) == []
