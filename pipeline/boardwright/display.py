@@ -22,7 +22,7 @@ from .settings import Section
 
 MM_PER_INCH = 25.4  # exact by definition (international yard and pound agreement of 1959)
 
-_LENGTHS = re.compile(r"(?<![\w.,])(\d+(?:\.\d+)?(?: ?(?:×|x|to|and|or|by|–) ?\d+(?:\.\d+)?)*) mm\b")
+_LENGTHS = re.compile(r"(?<![\w.,])(\d+(?:\.\d+)?(?: ?(?:×|x|to|and|or|by|–) ?\d+(?:\.\d+)?)*) mm\b(?! \()")
 _DECIMAL = re.compile(r"(?<![\w.])(\d+)\.(\d+)(?= ?(?:mm|cm|m|kg|g|N|V|A|W|%|°|m²|ml|×)(?!\w))")
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
@@ -61,6 +61,11 @@ class DisplaySettings(Section, frozen=True, kw_only=True, table="display"):
     def inches(self) -> bool:
         """Are inches shown at all?"""
         return self.units != "mm"
+
+    @property
+    def office_paper(self) -> str:
+        """Paper for lists and for the page: that of the drawings is often larger."""
+        return "Letter" if self.paper in ("Letter", "Tabloid") else "A4"
 
     @property
     def unit(self) -> str:

@@ -17,7 +17,7 @@ import msgspec
 
 from . import canon, catalogue, deliver, project
 from .disk import read_file
-from .display import DisplaySettings
+from .display import IN_MM, DisplaySettings
 from .door import OWN, distribution, enabled
 from .engine import receipt, workers
 from .engine.codeprint import CodePrints
@@ -46,6 +46,7 @@ class Packed(msgspec.Struct):
     delivered: bool
     kept: list[str] = []
     store_note: str = ""
+    display: DisplaySettings = IN_MM
 
     @property
     def faults(self) -> int:
@@ -98,6 +99,7 @@ class Ready[R: Run]:
     libraries: dict[str, str]
     executor: Executor | None
     absent: tuple[str, ...] = ()  # files that would have been read
+    display: DisplaySettings = IN_MM
 
 
 def prepare[R: Run](
@@ -163,7 +165,7 @@ def prepare[R: Run](
         of_plugins,
     )
     layout_name = layout.section(project.LayoutSettings).name
-    return Ready(layout_name, run, stages, sources, packages, all_versions, executor, absent)
+    return Ready(layout_name, run, stages, sources, packages, all_versions, executor, absent, display)
 
 
 def pack(
@@ -184,13 +186,13 @@ def pack(
         if ready.executor:
             ready.executor.shutdown(cancel_futures=True)
     if any(item == LAYOUT for _, item in outcome.not_built):
-        return Packed(outcome, out, delivered=False, store_note=store.note)
+        return Packed(outcome, out, delivered=False, store_note=store.note, display=ready.display)
     outcome.files = deliver.with_sums(outcome.files)
     place = str(out.resolve())
     with store.alone():
         before = (store.receipt(place) or {}).get("pack", {})
         kept = deliver.deliver(out, outcome.files, before)
-        packed = Packed(outcome, out, delivered=True, kept=kept)
+        packed = Packed(outcome, out, delivered=True, kept=kept, display=ready.display)
         store.keep_receipt(place, _receipt(ready, packed))
     packed.store_note = store.note
     if not outcome.defects and store.size_bytes() > 2 * KEEP_BYTES:
@@ -212,7 +214,7 @@ def _receipt(ready: Ready[Run], packed: Packed) -> dict[str, Any]:
         "code": receipt.code_files(ready.packages),
         "versions": ready.libraries,
         "pack": deliver.digests(outcome.files),
-        "findings": [shown(f) for f in outcome.findings],
+        "findings": [shown(f, ready.display) for f in outcome.findings],
         "items": outcome.computed + outcome.reused,
         "faults": packed.faults,
     }
@@ -327,11 +329,12 @@ def _stored(store: Store, key: Key, kind: Any) -> tuple[Any, tuple[Finding, ...]
     return (canon.decode(data, kind), stored.findings) if stored and data is not None else None
 
 
-def shown(finding: Finding) -> dict[str, str]:
+def shown(finding: Finding, display: DisplaySettings = IN_MM) -> dict[str, str]:
+    """A finding in words for a person, lengths as ``[display]`` says."""
     return {
         "code": finding.code,
         "severity": finding.severity.value,
-        "says": finding.says,
-        "where": "; ".join(str(p) for p in finding.where),
-        "mend": finding.mend,
+        "says": display.prose(finding.says),
+        "where": "; ".join(display.prose(str(p)) for p in finding.where),
+        "mend": display.prose(finding.mend),
     }

@@ -17,6 +17,7 @@ def packed(folder: Path, copies: int) -> tuple[Packed, dict]:
     text = (FIXTURES / "exhibition-module" / "layout.toml").read_text()
     (folder / "layout.toml").write_text(
         f"{text}\n[series]\ncopies = {copies}\n[router]\nthicknesses_mm = [9.0]\n"
+        '[display]\nunits = "mm and in"\ndecimal_sign = ","\npaper = "Letter"\n'
     )
     store = open_store(folder / "layout.toml")
     try:
@@ -34,6 +35,11 @@ def test_twelve_modules(tmp_path: Path) -> None:
     assert not made.faults
     proof = command("verify", tmp_path / "pack", cwd=tmp_path)
     assert (proof.returncode, "cut 12 times each" in " ".join(proof.stdout.split())) == (0, True)
+    # shown in inches too, and the data know nothing of it
+    assert "display" not in one["settings"]
+    page = (tmp_path / "pack" / "index.html").read_text()
+    assert "Length mm (in)" in page
+    assert "size:Letter" in page
     # nothing of a board is made again for more of it: only what is bought, cut and told
     boards = {b["id"] for b in one["boards"]}
     again = {stage for stage, item in made.outcome.ran if item in boards}

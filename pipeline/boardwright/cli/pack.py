@@ -115,7 +115,7 @@ def _pack(project_file: Path, out: Path, jobs: int | None) -> int:
     for sentence in packed.kept:
         print(sentence[:1].upper() + sentence[1:] + ".", file=sys.stderr)
     outcome = packed.outcome
-    told = [shown(f) for f in outcome.findings]
+    told = [shown(f, packed.display) for f in outcome.findings]
     tell_findings(told)
     if found := counted(told):
         print(f"{found}.", file=sys.stderr, flush=True)

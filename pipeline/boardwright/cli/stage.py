@@ -40,7 +40,7 @@ def run(options: argparse.Namespace) -> int:
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         return error.exit_status
-    tell_findings([shown(f) for f in outcome.findings])
+    tell_findings([shown(f, ready.display) for f in outcome.findings])
     if outcome.defects:
         keep_defects(project_file, outcome.defects)
         return 3

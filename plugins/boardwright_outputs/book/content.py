@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import msgspec
 
 from boardwright import FindingList, Provenance, Severity
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
     Board,
@@ -144,13 +145,13 @@ class Drilling(msgspec.Struct, frozen=True, kw_only=True):
     count: int
 
 
-def drilling(parts: BoardParts) -> Iterator[Drilling]:
+def drilling(parts: BoardParts, show: DisplaySettings = IN_MM) -> Iterator[Drilling]:
     """Every hole of a board, holes that are alike together, places from each part's datum corner."""
     for part in parts.cut:
         alike: dict[tuple[str, float, str], list[str]] = {}
         for hole in in_order(part.holes):
-            key = (kind_words(hole), hole.diameter_mm, depth_words(hole))
-            alike.setdefault(key, []).append(f"{figure(hole.x_mm)}, {figure(hole.y_mm)}")
+            key = (kind_words(hole, show), hole.diameter_mm, depth_words(hole, show))
+            alike.setdefault(key, []).append(f"{show.figure(hole.x_mm)}, {show.figure(hole.y_mm)}")
         for (kind, diameter, depth), places in alike.items():
             yield Drilling(
                 part=part.id,

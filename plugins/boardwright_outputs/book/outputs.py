@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from boardwright import All, Files, FindingList, Provenance, output
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
     Board,
@@ -59,6 +60,7 @@ def index_page(
     findings: FindingList,
     provenance: Provenance,
     templates: TemplateSettings,
+    show: DisplaySettings = IN_MM,
 ) -> Files:
     """The page a builder opens first: ``index.html``."""
     book = Book(
@@ -95,7 +97,7 @@ def index_page(
         findings=findings,
         provenance=provenance,
     )
-    return Files(files={"index.html": page(book)})
+    return Files(files={"index.html": page(book, show)})
 
 
 OUTPUTS: list[Callable[..., Any]] = [index_page]

@@ -10,6 +10,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import os
+import re
 import sys
 from decimal import Decimal
 from functools import cache
@@ -17,10 +18,10 @@ from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright_timber.model import StepUse
 
 from ..drawings import names
-from ..drawings.dimension import figure
 from ..drawings.drawing import Drawing
 from ..drawings.layers import LOOKS, css_class, layer
 from ..drawings.svg import style, write_svg
@@ -38,30 +39,57 @@ if TYPE_CHECKING:
     from jinja2 import Template
     from markupsafe import Markup
 
+#: Tags and what stands between them; the lettering of drawings, scripts and styles go with their tags.
+_WORDS = re.compile(r"<(style|script|text)\b.*?</\1>|<[^>]*>|(?P<words>[^<]+)", re.DOTALL)
+_FIGURE = re.compile(r"\s*-?\d+\.\d+\s*")
 
-def page(book: Book) -> bytes:
-    """The page as UTF-8, the same bytes for the same book."""
+
+def page(book: Book, show: DisplaySettings = IN_MM) -> bytes:
+    """The page as UTF-8, the same bytes for the same book, lengths as ``show`` says."""
     text = _template().render(
         book=book,
         script=_resource("book.js"),
         script_digest=_digest(_resource("book.js")),
         cautions=CAUTIONS,
-        style=_resource("style.css") + style(),
+        show=show,
+        unit=show.unit,
+        sizes="All sizes are in millimetres" if show.units == "mm" else show.sizes,
+        style=_resource("style.css").replace("size:A4", f"size:{show.office_paper}") + style(),
         looks=[(layer(role), css_class(role), look.says) for role, look in LOOKS.items()],
         run_labels={run.id: run.label for run in book.wires.runs},
         sources=sources().rows,
         settings=list(flat_settings(book.provenance.settings)),
     )
-    return visible(text).encode("utf-8", "replace")
+    return sentences(visible(text), show).encode("utf-8", "replace")
+
+
+def sentences(text: str, show: DisplaySettings) -> str:
+    """The page with its sentences, which are written in millimetres, as ``show`` says, and the decimal sign
+    of figures that stand alone. Scripts, styles, tags and the lettering of drawings are left as they are."""
+    if show.units == "mm" and show.decimal_sign == ".":
+        return text
+
+    def said(found: re.Match[str]) -> str:
+        words = found["words"]
+        if not words:
+            return found[0]
+        return show.signed(words) if _FIGURE.fullmatch(words) else show.prose(words)
+
+    return _WORDS.sub(said, text)
 
 
 @cache
 def _template() -> Template:
-    from jinja2 import Environment, FileSystemBytecodeCache, PackageLoader, StrictUndefined
+    from jinja2 import Environment, FileSystemBytecodeCache, PackageLoader, StrictUndefined, pass_context
+    from jinja2.runtime import Context
     from markupsafe import Markup
 
     def picture(drawing: Drawing, id_: str, says: str) -> Markup:
         return Markup(write_svg(drawing, id_, says))  # the writer escapes every text itself
+
+    @pass_context
+    def length(context: Context, mm: float) -> str:
+        return str(context["show"].figure(mm))
 
     def shapes(pictures: StepPictures) -> Markup:
         return Markup(pictures.shapes)  # as above
@@ -82,7 +110,8 @@ def _template() -> Template:
         keep_trailing_newline=True,
     )
     environment.filters.update(
-        mm=figure,
+        mm=length,
+        plain_mm=IN_MM.figure,
         kg=lambda kg: f"{kg:.1f}",
         money=money,
         amount=amount,

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from boardwright import Files, output
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright_timber.model import Board, BoardParts
 
 from ..drawings import names
@@ -13,7 +14,9 @@ from .settings import TemplateSettings
 
 
 @output(each=True)
-def templates(board: Board, parts: BoardParts, settings: TemplateSettings) -> Files:
+def templates(
+    board: Board, parts: BoardParts, settings: TemplateSettings, show: DisplaySettings = IN_MM
+) -> Files:
     """Full-size paper templates of a board's parts: ``templates/B01.pdf``."""
     from .view import wanted
 
@@ -22,7 +25,9 @@ def templates(board: Board, parts: BoardParts, settings: TemplateSettings) -> Fi
         return Files(files={})
     from .pages import template_pages
 
-    return Files(files={names.template_path(board.id): template_pages(f"Board {board.id}", chosen, settings)})
+    return Files(
+        files={names.template_path(board.id): template_pages(f"Board {board.id}", chosen, settings, show)}
+    )
 
 
 OUTPUTS: tuple[Callable[..., Any], ...] = (templates,)

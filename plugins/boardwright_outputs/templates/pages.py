@@ -14,6 +14,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import Point
 from boardwright_timber.model import Part
 
@@ -32,7 +33,9 @@ _PROVE = "Print at 100 %, never fitted to the page; measure both bars before you
 _SAW = "Check a length against the workbook before you cut. Goggles, mask, guard in place, work clamped."
 
 
-def template_pages(title: str, parts: Sequence[Part], settings: TemplateSettings) -> bytes:
+def template_pages(
+    title: str, parts: Sequence[Part], settings: TemplateSettings, show: DisplaySettings = IN_MM
+) -> bytes:
     """The templates of ``parts``, one after the other. ``title`` names layout and board."""
     from reportlab.lib.units import mm
     from reportlab.pdfgen.canvas import Canvas
@@ -42,19 +45,19 @@ def template_pages(title: str, parts: Sequence[Part], settings: TemplateSettings
     canvas.setTitle(printable(title, 120))
     canvas.setCreator("Boardwright")
     for part in parts:
-        drawing = template(part)
+        drawing = template(part, show)
         page, tiling = _best(part, drawing, settings)
         sheets = len(tiling.tiles)
         if sheets > 1:
             _begin(canvas, page, mm)
-            _map(_Paper(canvas, page), title, part, drawing, tiling)
+            _map(_Paper(canvas, page, show), title, part, drawing, tiling)
             canvas.showPage()
         for number, tile in enumerate(tiling.tiles, 1):
             _begin(canvas, page, mm)
-            paper = _Paper(canvas, page)
+            paper = _Paper(canvas, page, show)
             place = f"Page {tile.name}, {number} of {sheets}." if sheets > 1 else "One page."
             paper.show(drawing, tile.window, tiling.crosses)
-            paper.say(f"{title}. {part.id}, {part.role}. {place}", words(part), _PROVE)
+            paper.say(f"{title}. {part.id}, {part.role}. {place}", words(part, show), _PROVE)
             canvas.showPage()
     canvas.save()
     return kept.getvalue()
@@ -106,7 +109,7 @@ def _map(paper: _Paper, title: str, part: Part, drawing: Drawing, tiling: Tiling
     c.restoreState()
     top = bottom + high - 3.0
     for n, line in enumerate(
-        (f"{title}. {part.id}, {part.role}: {len(windows)} pages", words(part), _PAIR, _SAW)
+        (f"{title}. {part.id}, {part.role}: {len(windows)} pages", words(part, paper.show_as), _PAIR, _SAW)
     ):
         paper.write(line, left, top - 3.6 * n, _SMALL_MM if n else 1.3 * _SMALL_MM, Align.LEFT, wide)
     paper.say("Map: not to scale", "", "")
@@ -115,8 +118,8 @@ def _map(paper: _Paper, title: str, part: Part, drawing: Drawing, tiling: Tiling
 class _Paper:
     """One page of a canvas whose unit is the millimetre."""
 
-    def __init__(self, canvas: Any, page: Page) -> None:
-        self.canvas, self.page = canvas, page
+    def __init__(self, canvas: Any, page: Page, show: DisplaySettings) -> None:
+        self.canvas, self.page, self.show_as = canvas, page, show
 
     def show(self, drawing: Drawing, window: Box, crosses: Sequence[Point]) -> None:
         c = self.canvas
@@ -167,11 +170,11 @@ class _Paper:
             tick = 1.6 if k % 5 == 0 else 0.9
             c.line(left + k * BAR_MM / 10, y - tick / 2, left + k * BAR_MM / 10, y + tick / 2)
             c.line(x - tick / 2, bottom + k * BAR_MM / 10, x + tick / 2, bottom + k * BAR_MM / 10)
-        self.write("100 mm", left + BAR_MM + 1.0, y - 0.8, 0.7 * _SMALL_MM, Align.LEFT)
+        self.write(self.show_as.length(BAR_MM), left + BAR_MM + 1.0, y - 0.8, 0.7 * _SMALL_MM, Align.LEFT)
         c.saveState()
         c.translate(x + 0.8, bottom + BAR_MM + 1.0)
         c.rotate(90)
-        self.write("100 mm", 0.0, 0.0, 0.7 * _SMALL_MM, Align.LEFT)
+        self.write(self.show_as.length(BAR_MM), 0.0, 0.0, 0.7 * _SMALL_MM, Align.LEFT)
         c.restoreState()
 
     def write(

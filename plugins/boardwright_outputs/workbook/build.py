@@ -5,14 +5,16 @@ from __future__ import annotations
 import datetime
 import io
 
+from boardwright.display import IN_MM, DisplaySettings
+
 from .inert import cell_text
 from .package import EPOCH, finished
 from .sheet import Front, Table
 from .writer import Writer
 
 
-def built(front: Front, tables: tuple[Table, ...]) -> bytes:
-    writer = Writer(layout=front.title)
+def built(front: Front, tables: tuple[Table, ...], show: DisplaySettings = IN_MM) -> bytes:
+    writer = Writer(front.title, show)
     writer.front(front)
     for table in tables:
         writer.table(table)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from boardwright import All, Files, FindingList, Provenance, output
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
     Board,
@@ -39,12 +40,14 @@ def workbook(
     checks: CheckReport,
     findings: FindingList,
     provenance: Provenance,
+    show: DisplaySettings = IN_MM,
 ) -> Files:
     """Lists for the workshop and the merchant's counter, with a live bill: ``workbook.xlsx``."""
     from . import buying, devices, found, strength, tables
     from . import cutting as sawn
     from . import wires as wiring
     from .build import built
+    from .displayed import displayed
     from .summary import front
 
     sheets = (
@@ -70,8 +73,8 @@ def workbook(
         found.findings(findings),
         found.sources(),
     )
-    summary = front(plan, splitting, boards, parts, cutting, cost, findings, provenance, sheets)
-    return Files(files={"workbook.xlsx": built(summary, sheets)})
+    summary = front(plan, splitting, boards, parts, cutting, cost, findings, provenance, sheets, show)
+    return Files(files={"workbook.xlsx": built(summary, displayed(sheets, show), show)})
 
 
 OUTPUTS: tuple[Callable[..., Files], ...] = (workbook,)

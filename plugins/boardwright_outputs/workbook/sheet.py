@@ -34,6 +34,7 @@ class Show(StrEnum):
     COUNT = "count"
     QUANTITY = "quantity"
     MM = "mm"
+    INCHES = "inches"
     KG = "kg"
     M2 = "m2"
     DEGREES = "degrees"
@@ -65,6 +66,7 @@ class Column(msgspec.Struct, frozen=True):
     show: Show = Show.TEXT
     unit: str = ""
     widest: int = 40
+    hidden: bool = False
 
 
 class Table(msgspec.Struct, frozen=True, kw_only=True):

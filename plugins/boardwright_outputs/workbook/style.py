@@ -25,6 +25,7 @@ FORMATS = {
     Show.COUNT: "0",
     Show.QUANTITY: "General",
     Show.MM: "0.0",
+    Show.INCHES: "# ??/32",  # the fraction is the writer's to choose
     Show.KG: "0.00",
     Show.M2: "0.00",
     Show.DEGREES: "0.0",
@@ -36,7 +37,7 @@ FORMATS = {
 LEFT = frozenset({Show.TEXT, Show.WRAPPED})
 
 
-def named_styles() -> tuple[NamedStyle, ...]:
+def named_styles(inch_fraction: int = 32) -> tuple[NamedStyle, ...]:
     """Every style of the workbook: ``bw-title``, ``bw-purpose``, ``bw-heading`` … and three for each
     ``Show``."""
     title = NamedStyle("bw-title", font=_font(16, bold=True), alignment=Alignment(vertical="center"))
@@ -69,7 +70,15 @@ def named_styles() -> tuple[NamedStyle, ...]:
         alignment=Alignment(horizontal="left", vertical="center", indent=1),
         border=Border(bottom=_hair),
     )
-    return (title, purpose, heading, heading_right, block, link, *(_body(s, k) for s in Show for k in _KINDS))
+    return (
+        title,
+        purpose,
+        heading,
+        heading_right,
+        block,
+        link,
+        *(_body(s, k, inch_fraction) for s in Show for k in _KINDS),
+    )
 
 
 _KINDS = ("plain", "entry", "closing", "strong")
@@ -79,7 +88,7 @@ def body_style(show: Show, kind: str = "plain") -> str:
     return f"bw-{show.value}-{kind}"
 
 
-def _body(show: Show, kind: str) -> NamedStyle:
+def _body(show: Show, kind: str, inch_fraction: int) -> NamedStyle:
     border = {
         "plain": Border(bottom=_hair),
         "strong": Border(bottom=_hair),
@@ -93,7 +102,7 @@ def _body(show: Show, kind: str) -> NamedStyle:
         font=_font(9, bold=kind in ("closing", "strong")),
         fill=PatternFill("solid", fgColor=_TINT) if kind == "entry" else PatternFill(),
         border=border,
-        number_format=FORMATS[show],
+        number_format=FORMATS[show].replace("32", str(inch_fraction)),
         alignment=Alignment(
             horizontal="left" if show in LEFT else "right",
             vertical="center",

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Mapping
 
 from boardwright import FindingList, Provenance, Severity
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import Board, BoardParts, Cost, CuttingPlan, Splitting
 
@@ -14,6 +15,11 @@ from .buying import COST, CostCells, unsheeted
 from .cautions import CAUTIONS
 from .sheet import Block, Formula, Front, Line, Show, Table
 
+_LENGTHS = {
+    "mm": "Lengths are in millimetres.",
+    "in": "Lengths are in inches; the hidden columns hold the millimetres they are worked out from.",
+    "mm and in": "Lengths are in millimetres; at the right end of each table the same in inches.",
+}
 _VERDICT = {
     Severity.FAULT: ("Faults", "Do not build before every fault is mended."),
     Severity.CAUTION: ("Cautions", "Can be built, but look at these first."),
@@ -32,16 +38,17 @@ def front(
     findings: FindingList,
     provenance: Provenance,
     tables: tuple[Table, ...],
+    show: DisplaySettings = IN_MM,
 ) -> Front:
     scale = f"1:{plan.scale_ratio:g}"
     return Front(
         name="Summary",
         title=plan.name or "Unnamed layout",
-        purpose=f"Fabrication pack made from {plan.drawing_file}, scale {scale}. Lengths are in millimetres.",
+        purpose=f"Fabrication pack made from {plan.drawing_file}, scale {scale}. {_LENGTHS[show.units]}",
         blocks=(
             Block(heading="At a glance", lines=_glance(splitting, boards, parts, cutting, cost)),
             Block(heading="Findings", lines=_findings(findings)),
-            Block(heading="Sheets needed", lines=_sheets(cutting)),
+            Block(heading="Sheets needed", lines=_sheets(cutting, show)),
             Block(heading="Work safely", lines=tuple(Line(label=a, remark=b) for a, b in CAUTIONS)),
             Block(
                 heading="In this workbook",
@@ -129,7 +136,7 @@ def _findings(findings: FindingList) -> tuple[Line, ...]:
     )
 
 
-def _sheets(cutting: CuttingPlan) -> tuple[Line, ...]:
+def _sheets(cutting: CuttingPlan, show: DisplaySettings) -> tuple[Line, ...]:
     fewest = {(material, thick): n for material, thick, n in cutting.lower_bounds}
     kinds: Counter[tuple[str, float, float, float, str]] = Counter()
     together: Counter[tuple[str, float]] = Counter()
@@ -143,7 +150,7 @@ def _sheets(cutting: CuttingPlan) -> tuple[Line, ...]:
         if bound is not None:
             fewer = together[material, thick] > bound
             remark += f"; at least {bound} whatever the plan" if fewer else "; no plan can do with fewer"
-        lines.append(Line(label=stock, value=count, show=Show.COUNT, remark=remark))
+        lines.append(Line(label=stock, value=count, show=Show.COUNT, remark=show.prose(remark)))
     return tuple(lines) or (Line(label="None", remark="No sheet is cut."),)
 
 

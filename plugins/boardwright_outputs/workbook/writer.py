@@ -1,7 +1,7 @@
 """Tables and the front sheet, laid out on worksheets: styles and pages by openpyxl, cells by ``rows``.
 
-Claim: a worksheet prints on A4 landscape, one page wide, with its headings on every page; the headings stay
-in view; every table can be filtered; text is only ever text.
+Claim: a worksheet prints on A4 (or Letter) landscape, one page wide, with its headings on every page; the
+headings stay in view; every table can be filtered; text is only ever text.
 """
 
 from __future__ import annotations
@@ -15,6 +15,8 @@ from openpyxl.cell import Cell
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
+
+from boardwright.display import IN_MM, DisplaySettings
 
 from .inert import header_text, starts_active, visible
 from .rows import Rows
@@ -39,18 +41,20 @@ _LINE_HEIGHT_PT = 12.0
 _ROW_HEIGHT_PT = 16.0
 _LETTERS_PER_WIDTH = 1.35  # column widths count digits of an 11 point font; rows are set in 9 point
 _FRONT_WIDTHS = (30, 13, 100)
+#: Numbers by which a spreadsheet knows paper (ISO/IEC 29500, ST_PaperSize in prose; from memory).
+_PAPER = {"A4": 9, "Letter": 1}
 
 
 class Writer:
     """Builds the workbook; ``rows`` holds the cells of each worksheet by its name."""
 
-    def __init__(self, layout: str) -> None:
-        self.layout = layout
+    def __init__(self, layout: str, show: DisplaySettings = IN_MM) -> None:
+        self.layout, self.show = layout, show
         self.book: Any = Workbook()
         self.book.remove(self.book.active)
         self.rows: dict[str, Rows] = {}
         self._styles: dict[tuple[str, bool], int] = {}
-        for style in named_styles():
+        for style in named_styles(show.inch_fraction):
             self.book.add_named_style(style)
 
     # --- worksheets
@@ -166,6 +170,7 @@ class Writer:
             wanted = max(longest / _LETTERS_PER_WIDTH * 1.1 + 3, heading, 6)
             widths.append(float(min(wanted, max(column.widest, heading))))
             ws.column_dimensions[get_column_letter(number)].width = widths[-1]
+            ws.column_dimensions[get_column_letter(number)].hidden = column.hidden
         cells = self.rows[table.name]
         lines = max(_heading(c).count("\n") + 1 for c in table.columns)
         cells.height(HEADING_ROW, lines * _LINE_HEIGHT_PT + 4)
@@ -191,7 +196,7 @@ class Writer:
         ws.print_area = f"A1:{get_column_letter(last_column)}{last_row}"
         ws.print_title_rows = headings
         ws.page_setup.orientation = "landscape"
-        ws.page_setup.paperSize = ws.PAPERSIZE_A4
+        ws.page_setup.paperSize = _PAPER[self.show.office_paper]
         ws.page_setup.fitToWidth = 1
         ws.page_setup.fitToHeight = 0
         ws.sheet_properties.pageSetUpPr.fitToPage = True

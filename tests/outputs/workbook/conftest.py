@@ -17,7 +17,8 @@ def made(**changes: Any) -> bytes:
     from boardwright_outputs.workbook.outputs import workbook
 
     nouns = {**two_boards.nouns(), **changes}
-    return workbook(**{n: nouns[n] for n in inspect.signature(workbook).parameters}).files["workbook.xlsx"]
+    given = {n: nouns[n] for n in inspect.signature(workbook).parameters if n in nouns}
+    return workbook(**given).files["workbook.xlsx"]
 
 
 @pytest.fixture(scope="session")
