@@ -22,9 +22,9 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .made.stages import held_joints, made_parts
     from .nesting.stages import cutting
     from .parts.stages import parts
-    from .sizing.stages import sizing
+    from .sizing.stages import frame_size, sizing
     from .splitting.stages import board_plan, boards, split
-    from .strength.stages import strength
+    from .strength.stages import standing, strength
     from .viewing.stages import views
     from .wiring.demand import wire_demand
     from .wiring.schedule import wire_schedule
@@ -35,6 +35,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         split,
         boards,
         board_plan,
+        frame_size,
         joists,
         end_pattern,
         fixings,
@@ -43,6 +44,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         wire_schedule,
         parts,
         strength,
+        standing,
         views,
         steps,
         sizing,

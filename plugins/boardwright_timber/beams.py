@@ -7,8 +7,7 @@ Glossary
     sag      deflection down, mm
     sagging  a bending moment that stretches the underside: positive; over a support it is negative
 
-What this does not know: sinking supports, shear, holes, point loads, frames. No stage of the pack uses it
-yet, so no figure in a pack rests on it.
+What this does not know: sinking supports, shear, holes, point loads, frames.
 """
 
 from __future__ import annotations
@@ -16,7 +15,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-STEPS = 400  # points looked at in a span for the deepest sag: within a hundred-thousandth of it
+STEPS = 32  # points looked at in a span; a parabola through the deepest three finds it to a millionth or so
 
 
 class Strip(NamedTuple):
@@ -42,7 +41,7 @@ def strip(spans_mm: tuple[float, ...], loads_n_mm: tuple[float, ...], stiffness_
         tilt = (right - left) / length
         reactions[i] += load * length / 2 + tilt
         reactions[i + 1] += load * length / 2 - tilt
-        sags.append(max(_sag(k / STEPS * length, length, load, left, right) for k in range(STEPS + 1)))
+        sags.append(_deepest(length, load, left, right))
     return Strip(tuple(moments), tuple(reactions), tuple(sag / stiffness_nmm2 for sag in sags))
 
 
@@ -61,6 +60,18 @@ def _support_moments(spans: tuple[float, ...], loads: tuple[float, ...]) -> list
     for share, got in zip(reversed(over), reversed(value), strict=True):
         moments.append(got - share * moments[-1])
     return [0.0, *reversed(moments)]
+
+
+def _deepest(length: float, load: float, left: float, right: float) -> float:
+    """The greatest sag of a span, times stiffness."""
+    step = length / STEPS
+    found = [_sag(k * step, length, load, left, right) for k in range(STEPS + 1)]
+    k = max(range(STEPS + 1), key=lambda k: found[k])
+    if k in (0, STEPS):
+        return found[k]
+    bend = found[k - 1] - 2 * found[k] + found[k + 1]
+    aside = (found[k - 1] - found[k + 1]) / (2 * bend) if bend else 0.0
+    return max(found[k], _sag((k + aside) * step, length, load, left, right))
 
 
 def _sag(x: float, length: float, load: float, left: float, right: float) -> float:

@@ -21,7 +21,7 @@ from msgspec.structs import replace
 from boardwright import Notes, Place, stage
 from boardwright.plan.model import Ring
 from boardwright_timber.geometry import snap_point
-from boardwright_timber.model import Bed, Board, BoardPlan, Diagonal, Frame, Member, MemberRole
+from boardwright_timber.model import Bed, Board, BoardPlan, Diagonal, Frame, FrameSize, Member, MemberRole
 
 from ..joists.pieces import Piece, pieces_at
 from ..joists.region import Region, as_region, region_of
@@ -29,6 +29,7 @@ from .diagonals import diagonals
 from .girder_settings import GirderSettings
 from .open_top import stands_on_joint
 from .settings import FramingSettings
+from .sized import AS_SET, sized
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -45,12 +46,20 @@ class Girder(NamedTuple):
 
 @stage(name="frame", each=True, style="l-girder", chosen_by="framing.style")
 def l_girder(
-    board: Board, board_plan: BoardPlan, settings: FramingSettings, girder: GirderSettings, notes: Notes
+    board: Board,
+    board_plan: BoardPlan,
+    settings: FramingSettings,
+    girder: GirderSettings,
+    notes: Notes,
+    size: FrameSize = AS_SET,
 ) -> Frame:
-    """Frame one board on girders."""
+    """Frame one board on girders. A size that was chosen is that of their webs."""
     from .stages import frame as box
 
-    boxed = box(board, settings, notes)
+    boxed = box(board, settings, notes, size)
+    settings = sized(settings, size)
+    if size.strip is not None:
+        girder = replace(girder, web_depth_mm=size.strip.depth_mm)
     room = region_of(boxed)
     if room is None or not boxed.members:
         return boxed

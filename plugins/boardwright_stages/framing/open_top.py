@@ -19,10 +19,11 @@ from msgspec.structs import replace
 from boardwright import Notes, Place, stage
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import lower_left_first, oriented, snap_point, without_repeats
-from boardwright_timber.model import Bed, Board, BoardPlan, Frame, Member, Panel
+from boardwright_timber.model import Bed, Board, BoardPlan, Frame, FrameSize, Member, Panel
 
 from .open_settings import OpenTopSettings
 from .settings import FramingSettings
+from .sized import AS_SET, sized
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
@@ -36,12 +37,18 @@ TOUCH_MM = 0.05
 
 @stage(name="frame", each=True, style="open-top", chosen_by="framing.style")
 def open_top(
-    board: Board, board_plan: BoardPlan, settings: FramingSettings, open_: OpenTopSettings, notes: Notes
+    board: Board,
+    board_plan: BoardPlan,
+    settings: FramingSettings,
+    open_: OpenTopSettings,
+    notes: Notes,
+    size: FrameSize = AS_SET,
 ) -> Frame:
     """Frame one board with an open top."""
     from .stages import frame as box
 
-    boxed = box(board, settings, notes)
+    boxed = box(board, settings, notes, size)
+    settings = sized(settings, size)
     deck = deck_under_tracks(board, board_plan, open_.beside_track_mm)
     if not deck or not boxed.members:
         if not deck:

@@ -15,13 +15,14 @@ from __future__ import annotations
 from boardwright import Notes, stage
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import lower_left_first, oriented, snap_point, without_repeats
-from boardwright_timber.model import Board, Frame, Member, MemberRole
+from boardwright_timber.model import Board, Frame, FrameSize, Member, MemberRole
 
 from .settings import FramingSettings
+from .sized import AS_SET, sized
 
 
 @stage(each=True, style="box", chosen_by="framing.style")
-def frame(board: Board, settings: FramingSettings, notes: Notes) -> Frame:
+def frame(board: Board, settings: FramingSettings, notes: Notes, size: FrameSize = AS_SET) -> Frame:
     """Frame one board.
 
     A straight edge gets one member whether joints cover all of it or a part. It is an END when joints cover
@@ -32,6 +33,7 @@ def frame(board: Board, settings: FramingSettings, notes: Notes) -> Frame:
     from .diagonals import diagonals
     from .members import Spot
 
+    settings = sized(settings, size)
     complaints = Complaints(board, settings, notes)
     joints = tuple(
         (board.to_local(a), board.to_local(b)) for a, b in map(board.face, (*board.joints, *board.ends))

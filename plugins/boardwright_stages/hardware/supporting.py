@@ -7,7 +7,9 @@ as long as drawn.
 Lengths are for straight legs; sections and the rail are common practice, no source. Walls and anything
 overhead: by local codes and a competent person.
 
-What this does not know: legs shared by two boards (each board counts its own), folding gear, sloping floors.
+Legs that two boards share are counted by the one under whose end they stand.
+
+What this does not know: folding gear, sloping floors.
 """
 
 from __future__ import annotations
@@ -37,7 +39,7 @@ def support_lines(
     """Nothing for a board without figures, or one that lies on its neighbours' ends."""
     low = {m.id: m.bottom_mm for m in (*frame.members, *joists.members)}
     above = settings.floor_below_mm + board.level_mm
-    places = [(p, above + low[p.member]) for p in strength.points]
+    places = [(p, above + low[p.member]) for p in strength.points if not p.on]
     battens = settings.battens.get(board.id, ())
     if battens:
         length = sum(math.dist(a, b) for a, b in battens)

@@ -10,6 +10,7 @@ from boardwright import Notes, Place
 from boardwright.plan.model import Device
 from boardwright_timber.model import Board, Member
 
+from ..framing.settings import FramingSettings
 from .choose import Row, excess
 from .places import Blocked, hangs_above
 from .settings import JoistSettings
@@ -172,6 +173,17 @@ class Complaints:
             f"mm from the board's left end, {short:.1f} mm more than allowed ({limit:g} mm): {why}.",
             places,
             mend,
+        )
+
+    def about_deck(self, framing: FramingSettings, closer_mm: float) -> None:
+        """Joists closer than asked for, since the deck would sag between them."""
+        self._notes.note(
+            "BW-JOIST-012",
+            f"Board {self._board.id}: joists stand at most {closer_mm:.0f} mm apart, not "
+            f"{self._settings.spacing_mm:g}: a deck of {framing.deck_thickness_mm:g} mm "
+            f"{framing.deck_material} keeps the limits of [strength] no farther.",
+            Place(board=self._board.id, key="joists.spacing_mm"),
+            "Nothing; or take a thicker deck (framing.deck_thickness_mm), or set joists.by_deck to false.",
         )
 
     def about_seams(self, seams: tuple[float, ...] | None, long_mm: float, longest_mm: float) -> None:

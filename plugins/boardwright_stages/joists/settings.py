@@ -23,6 +23,13 @@ class JoistSettings(Section, frozen=True, kw_only=True, table="joists"):
             description="Largest distance between supports of the deck along the board, centre to centre.",
         ),
     ] = 400.0
+    by_deck: Annotated[
+        bool,
+        Meta(
+            description="Set joists closer than spacing_mm where the deck would not keep the limits of "
+            "[strength] on them."
+        ),
+    ] = True
     min_gap_mm: Annotated[
         float,
         Meta(

@@ -17,18 +17,20 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from boardwright import Notes, stage
-from boardwright_timber.model import Board, BoardPlan, Frame, Joists, Member, MemberRole
+from boardwright_timber.model import Board, BoardPlan, Frame, FrameSize, Joists, Member, MemberRole
 
 from ..framing.open_settings import OpenTopSettings
 from ..framing.settings import FramingSettings
+from ..framing.sized import AS_SET, sized
 from ..nesting.settings import CuttingSettings, StockSettings
+from ..strength.settings import StrengthSettings
 from .settings import JoistSettings
 
 if TYPE_CHECKING:
     from .complaints import Complaints
 
 OPEN_TOP = OpenTopSettings()
-STOCK, CUTTING = StockSettings(), CuttingSettings()
+STOCK, CUTTING, STRENGTH = StockSettings(), CuttingSettings(), StrengthSettings()
 
 
 @stage(each=True)
@@ -42,6 +44,8 @@ def joists(
     open_top: OpenTopSettings = OPEN_TOP,
     stock: StockSettings = STOCK,
     cutting: CuttingSettings = CUTTING,
+    size: FrameSize = AS_SET,
+    limits: StrengthSettings = STRENGTH,
 ) -> Joists:
     """Joists of one board. ``spacing_mm``: the largest span they leave, measured on the finished bays."""
     from .choose import choose
@@ -55,6 +59,8 @@ def joists(
     from .span import Spacing, row_of, spacing_left
     from .trimming import Limits, Trimmed, trim_bays
 
+    framing = sized(framing, size)
+    settings = _by_deck(board, framing, settings, limits, notes) if settings.by_deck else settings
     complaints = Complaints(board, settings, notes)
     complaints.about_devices_in_members(board_plan.devices, frame.members)
     complaints.about_depth(board_plan.devices, board_plan.own_devices, frame.depth_mm or framing.depth_mm)
@@ -91,8 +97,8 @@ def joists(
             made = fewer
     opened: dict[tuple[float, float], Trimmed] = {}
     if settings.trim and sensible and not frame.deck:
-        limits = Limits(settings.spacing_mm, settings.min_gap_mm, settings.shortest_joist_mm)
-        opened = trim_bays(board, region, row, chosen, like, made, board_plan.devices, limits)
+        room = Limits(settings.spacing_mm, settings.min_gap_mm, settings.shortest_joist_mm)
+        opened = trim_bays(board, region, row, chosen, like, made, board_plan.devices, room)
         made += [m for each in opened.values() for m in each.joists]
         made.sort(key=lambda m: (round(m.outer_start[0], 3), m.outer_start[1]))
     members = tuple(_named(board.id, "J", n, m) for n, m in enumerate(made, 1))
@@ -171,6 +177,28 @@ def _seams(
     found = seams_over(deck, members, longest, framing.max_overhang_mm, devices, turnouts)
     complaints.about_seams(found, x1 - x0, longest)
     return found or ()
+
+
+def _by_deck(
+    board: Board, framing: FramingSettings, settings: JoistSettings, limits: StrengthSettings, notes: Notes
+) -> JoistSettings:
+    """The settings with the spacing that the deck bears, where that is less than the one asked for."""
+    from msgspec.structs import replace
+
+    from boardwright_timber.reference import STRENGTHS
+
+    from ..strength.needs import span_borne_mm
+    from .complaints import Complaints
+
+    if framing.deck_material not in {row.material for row in STRENGTHS}:
+        return settings  # told where parts are made
+    bears = int(span_borne_mm(framing.deck_material, framing.deck_thickness_mm, limits))
+    nearest = 2 * framing.member_thickness_mm + settings.min_gap_mm
+    if bears >= settings.spacing_mm or nearest >= settings.spacing_mm:
+        return settings
+    closer = max(float(bears), nearest)
+    Complaints(board, settings, notes).about_deck(framing, closer)
+    return replace(settings, spacing_mm=closer)
 
 
 def _limit(

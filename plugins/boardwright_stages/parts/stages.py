@@ -15,11 +15,13 @@ from boardwright_timber.model import (
     BoardWiring,
     EndPattern,
     Frame,
+    FrameSize,
     Joists,
     MemberRole,
 )
 
 from ..framing.settings import FramingSettings
+from ..framing.sized import AS_SET, sized
 from ..joints.settings import JointSettings
 from .butts import butts
 from .deck import deck_parts
@@ -42,8 +44,10 @@ def parts(
     notes: Notes,
     joints: JointSettings = JointSettings(),
     ends: EndPattern = EndPattern(),
+    size: FrameSize = AS_SET,
 ) -> BoardParts:
     """Parts of one board: the deck, then its members, then its joists."""
+    framing = sized(framing, size)
     members = (*frame.members, *joists.members)
     refuse_unknown(framing, members)
     bored = {

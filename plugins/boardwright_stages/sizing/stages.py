@@ -1,30 +1,114 @@
-"""The sizing stage: which strip of a list is the lightest that holds a board.
+"""Sizing: the lightest or cheapest strip and deck of the stock that hold, taken for all boards or only told.
 
-Claim: strips are tried from the lightest a metre on; each makes the board's whole box frame anew, joists and
-parts with their holes left out, on supports by the same rule. The answer is the first whose frame keeps every
-limit, and with it the last lighter one that does not, with the limit it breaks.
+Claim: sizes are tried from the lightest (or cheapest) on; each makes the whole frame of every board anew,
+joists and parts with their holes left out, on supports by the same rule. ``frame_size`` takes the first
+deck, then with it the first strip, that keep every limit on every board; ``sizing`` tells for each board by
+itself the first strip whose frame keeps every limit, and the last lighter one with the limit it breaks.
 
-What this does not know: the deck (it is judged by itself, whatever the strip), prices, bolts and wire holes
-(they weaken a little), other styles than the box.
+One size for all boards: their ends are bolted together, and their tops and bolts must agree.
+
+What this does not know: bolts and wire holes (they weaken a little), the number of sheets (see the cost),
+styles of a plugin.
 """
 
 from __future__ import annotations
 
-from boardwright import Notes, Place, stage
-from boardwright_timber.model import (
-    Board,
-    BoardFixings,
-    BoardPlan,
-    BoardSizing,
-    BoardWiring,
-    StrengthLine,
-    TriedStrip,
-)
+from boardwright import All, Notes, Place, stage
+from boardwright_timber.model import Board, BoardPlan, BoardSizing, FrameSize, Strip, TriedStrip
 
+from ..framing.girder_settings import GirderSettings
+from ..framing.open_settings import OpenTopSettings
 from ..framing.settings import FramingSettings
 from ..joists.settings import JoistSettings
+from ..nesting.settings import CuttingSettings, StockSettings
 from ..strength.settings import StrengthSettings, SupportSettings
-from .settings import SizingSettings, StripSize
+from .settings import SizingSettings
+
+GIRDER, OPEN_TOP = GirderSettings(), OpenTopSettings()
+STOCK, CUTTING = StockSettings(), CuttingSettings()
+
+
+@stage()
+def frame_size(
+    boards: All[Board],
+    board_plans: All[BoardPlan],
+    settings: SizingSettings,
+    framing: FramingSettings,
+    joist_settings: JoistSettings,
+    limits: StrengthSettings,
+    supports: SupportSettings,
+    notes: Notes,
+    girder: GirderSettings = GIRDER,
+    open_top: OpenTopSettings = OPEN_TOP,
+    stock: StockSettings = STOCK,
+    cutting: CuttingSettings = CUTTING,
+) -> FrameSize:
+    """The sizes for all boards; empty when they are fixed, nothing holds, or the style is a plugin's."""
+    from .candidates import by_mass, by_price, decks, strips
+    from .trying import BUILT_IN, Rules, tried
+
+    if settings.choose == "fixed" or framing.style not in BUILT_IN or not boards:
+        return FrameSize()
+    cheap = settings.choose == "cheapest"
+    rules = Rules(framing, girder, open_top, joist_settings, limits, supports)
+    place = Place(key="sizing.choose")
+
+    def broken(strip: Strip | None, deck_mm: float | None, *, deck: bool) -> str:
+        """The first limit that one board breaks; empty: none does."""
+        for name in sorted(boards):
+            why = tried(boards[name], board_plans[name], strip, deck_mm, rules).breaks(deck=deck)
+            if why:
+                return f"{why} on board {name}"
+        return ""
+
+    offered = [d for d in decks(framing.deck_material, stock) if not cheap or d[2] is not None]
+    offered.sort(key=lambda d: (d[2] if cheap and d[2] is not None else d[1], d[0]))
+    deck_mm, deck_told = None, ""
+    for thickness, _, _ in offered:
+        if not (deck_told := broken(None, thickness, deck=True)):
+            deck_mm = thickness
+            break
+    if deck_mm is None:
+        notes.caution(
+            "BW-SIZE-004",
+            f"No deck of {framing.deck_material} in the stock holds: "
+            f"{f'the last tried fails by {deck_told}' if deck_told else 'the stock has none with a price'}. "
+            f"The {framing.deck_thickness_mm:g} mm of [framing] stay.",
+            place,
+            "Set joists.spacing_mm smaller, or put a thicker sheet in [stock].",
+        )
+    every = [s for s in strips(settings, stock, cutting) if not cheap or s.price is not None]
+    every.sort(key=by_price if cheap else by_mass)
+    last = ""
+    for strip in every:
+        why = broken(strip, deck_mm, deck=False)
+        if not why:
+            _tell_choice(strip, deck_mm, cheap, last, notes)
+            return FrameSize(strip=strip, deck_mm=deck_mm)
+        last = f"{strip} fails by {why}"
+    notes.caution(
+        "BW-SIZE-004",
+        f"No strip of the stock holds every board{f': {last}' if last else ', for none has a price'}. The "
+        f"{framing.member_thickness_mm:g} × {framing.depth_mm:g} of [framing] stays.",
+        place,
+        "Put deeper or thicker wood in [stock] or sizing.depths_mm, or set supports closer.",
+    )
+    return FrameSize(deck_mm=deck_mm)
+
+
+def _tell_choice(strip: Strip, deck_mm: float | None, cheap: bool, last: str, notes: Notes) -> None:
+    deck = f" and a deck of {deck_mm:g} mm" if deck_mm is not None else ""
+    worth = f"{strip.kg_per_m:g} kg a metre"
+    if strip.price is not None:
+        worth += f", {strip.price:.2f} a metre of wood"
+    notes.note(
+        "BW-SIZE-003",
+        f"Taken for all boards: strips of {strip}{deck}, the {'cheapest' if cheap else 'lightest'} that keep "
+        f"every limit ({worth})"
+        + (f"; the next {'cheaper' if cheap else 'lighter'}, {last}." if last else "."),
+        Place(key="sizing.choose"),
+        'Nothing; sizing.choose = "fixed" takes the sizes of [framing] again.',
+    )
 
 
 @stage(each=True)
@@ -37,82 +121,35 @@ def sizing(
     limits: StrengthSettings,
     supports: SupportSettings,
     notes: Notes,
+    girder: GirderSettings = GIRDER,
+    open_top: OpenTopSettings = OPEN_TOP,
+    stock: StockSettings = STOCK,
+    cutting: CuttingSettings = CUTTING,
 ) -> BoardSizing:
-    """Advice for one board; empty when none is asked for, or for another style."""
-    from boardwright_timber.reference import density_kg_m3
+    """Advice for one board; empty when none is asked for, or for a style of a plugin."""
+    from .candidates import by_mass, strips
+    from .trying import BUILT_IN, Rules, tried
 
-    if not settings.advise or framing.style != "box":
+    if not settings.advise or framing.style not in BUILT_IN:
         return BoardSizing(board=board.id)
-
-    def kg_m(strip: StripSize) -> float:
-        density = density_kg_m3(strip.material, strip.thickness_mm)
-        return strip.thickness_mm * strip.depth_mm * density * 1e-6
-
-    tried: list[TriedStrip] = []
-    for strip in sorted(settings.strips, key=lambda s: (round(kg_m(s), 6), s.thickness_mm, s.depth_mm)):
-        broken = _worst(_figures(board, board_plan, strip, framing, joist_settings, limits, supports))
-        tried.append(
+    rules = Rules(framing, girder, open_top, joist_settings, limits, supports)
+    found: list[TriedStrip] = []
+    for strip in sorted(strips(settings, stock, cutting), key=by_mass):
+        broken = tried(board, board_plan, strip, None, rules).breaks(deck=False)
+        found.append(
             TriedStrip(
                 thickness_mm=strip.thickness_mm,
                 depth_mm=strip.depth_mm,
                 material=strip.material,
-                kg_per_m=round(kg_m(strip), 4),
+                kg_per_m=round(strip.kg_per_m, 4),
                 why=broken,
             )
         )
         if not broken:
             break
-    _tell(board, tried, notes)
-    return BoardSizing(board=board.id, tried=tuple(tried))
-
-
-def _figures(
-    board: Board,
-    plan: BoardPlan,
-    strip: StripSize,
-    framing: FramingSettings,
-    joist_settings: JoistSettings,
-    limits: StrengthSettings,
-    supports: SupportSettings,
-) -> tuple[StrengthLine, ...]:
-    from msgspec.structs import replace
-
-    from ..framing.stages import frame
-    from ..joists.stages import joists
-    from ..parts.stages import parts
-    from ..strength.stages import strength
-
-    unheard = Notes()
-    own = replace(
-        framing,
-        member_thickness_mm=strip.thickness_mm,
-        depth_mm=strip.depth_mm,
-        member_material=strip.material,
-    )
-    framed = frame(board, own, unheard)
-    found = joists(board, plan, framed, own, joist_settings, unheard)
-    cut = parts(
-        board,
-        plan,
-        framed,
-        found,
-        BoardFixings(board=board.id),
-        BoardWiring(board=board.id),
-        own,
-        unheard,
-    )
-    return strength(board, framed, found, cut, limits, supports, unheard).lines
-
-
-def _worst(lines: tuple[StrengthLine, ...]) -> str:
-    """The limit of the frame that is passed by most, in words; empty when all are kept."""
-    if not lines:
-        return "no figures"
-    frames = [line for line in lines if not line.key.startswith("deck") and not line.passed]
-    if not frames:
-        return ""
-    worst = max(frames, key=lambda line: (line.measured / line.limit, line.key))
-    return f"{worst.says}: {worst.measured:g} {worst.unit}, at most {worst.limit:g}"
+    if found:
+        _tell(board, found, notes)
+    return BoardSizing(board=board.id, tried=tuple(found))
 
 
 def _tell(board: Board, tried: list[TriedStrip], notes: Notes) -> None:
@@ -124,7 +161,7 @@ def _tell(board: Board, tried: list[TriedStrip], notes: Notes) -> None:
             f"Board {board.id}: no strip of the list holds it; the heaviest, {_named(last)}, "
             f"fails by {last.why}.",
             place,
-            "Add deeper strips to sizing.strips, or set supports closer.",
+            "Add deeper strips to sizing.strips or wood to [stock], or set supports closer.",
         )
         return
     lighter = (
@@ -135,7 +172,8 @@ def _tell(board: Board, tried: list[TriedStrip], notes: Notes) -> None:
         f"Board {board.id}: the lightest strip whose frame keeps every limit is {_named(last)}, "
         f"{last.kg_per_m:g} kg a metre{lighter}.",
         place,
-        "Set framing.member_thickness_mm and framing.depth_mm to it if it suits the joints as well.",
+        "Set framing.member_thickness_mm and framing.depth_mm to it if it suits the joints as well, or "
+        'sizing.choose to "lightest".',
     )
 
 

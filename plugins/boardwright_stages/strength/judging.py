@@ -144,7 +144,7 @@ class Judge:
         ]
 
     def frame(
-        self, net: Net, under: list[int], lasting: Array
+        self, net: Net, under: list[int], lasting: Array, lies_on: dict[int, str]
     ) -> tuple[list[StrengthLine], list[SupportPoint]]:
         found = frame_figures(net, self.members, under, lasting, self.settings)
         s = self.settings
@@ -221,6 +221,7 @@ class Judge:
                 y_mm=round(net.points[n][1], 3),
                 load_n=round(most, 1),
                 uplift_n=round(pull, 1),
+                on=lies_on.get(n, ""),
             )
             for n, most, pull in zip(under, found.most_n, found.uplift_n, strict=True)
         ]

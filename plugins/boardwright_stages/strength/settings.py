@@ -94,6 +94,22 @@ class SupportSettings(Section, frozen=True, kw_only=True, table="supports"):
     max_spacing_mm: Annotated[
         float, Meta(gt=0, description="Farther apart than this, more pairs come between.")
     ] = 1200.0
+    shared: Annotated[
+        bool,
+        Meta(
+            description="Legs: at each joint one pair, under the end of the first of its two boards in name "
+            "order, carries both; each board's other end gets a pair of its own."
+        ),
+    ] = False
+    push_n: Annotated[
+        float,
+        Meta(
+            ge=0,
+            le=500,
+            description="Boards on legs must stand a push so strong sideways at the deck, empty and bolted "
+            "together; 0: not asked.",
+        ),
+    ] = 50.0
     most_added: Annotated[
         int, Meta(ge=0, le=12, description="Single legs that may be added where a board gives too much.")
     ] = 4

@@ -6,14 +6,23 @@ that says what to change; only a strength that is used up is a fault.
 Not a structural design: an aid to judgement for boards that carry models. Nobody stands, sits or climbs on
 one.
 
-What this does not know: neighbours (each board stands alone, on the safe side), glue between deck and frame
-(left out, on the safe side), legs and walls themselves.
+What this does not know: what neighbours weigh on a board's legs where they are shared, glue between deck and
+frame (left out, on the safe side), legs and walls themselves.
 """
 
 from __future__ import annotations
 
-from boardwright import Notes, stage
-from boardwright_timber.model import Board, BoardParts, BoardStrength, Frame, Joists, MemberRole
+from boardwright import All, Notes, Place, stage
+from boardwright_timber.model import (
+    Board,
+    BoardParts,
+    BoardStrength,
+    Frame,
+    Joists,
+    MemberRole,
+    Standing,
+    StandingGroup,
+)
 
 from .settings import StrengthSettings, SupportSettings
 
@@ -56,8 +65,9 @@ def strength(
     deck_load = (sum(p.mass_kg for p in decks) / area + settings.layout_kg_per_m2 * 1e-6) * G_N_KG
     flanges = tuple(m for m in every if m.role is MemberRole.FLANGE)
     loose = tuple((m, by_id[m.id].mass_kg) for m in every if m.role in LOOSE)
-    net = net_of(members, by_id, places, flanges)
+    net = net_of(members, by_id, list(places), flanges)
     under = list(dict.fromkeys(net.node_of[p] for p in places))
+    lies_on = {net.node_of[p]: neighbour for p, neighbour in places.items() if neighbour}
     bearing = bearing_of(members, loose, frame)
     lasting = lasting_loads(net, tuple(by_id[m.id] for m in members), deck_load, ring, wells, bearing)
     if not stands([net.points[n] for n in under], centre_of(net, lasting)):
@@ -66,7 +76,57 @@ def strength(
     judge.carriers = tuple(m for m in every if m.carries_deck)
     lines = judge.deck(deck, ring, wells, deck_load, frame.deck, joists.seams)
     added = added_legs(net, members, under, lasting, settings, supports.most_added if chosen else 0)
-    more, points = judge.frame(net, [*under, *added], lasting)
+    more, points = judge.frame(net, [*under, *added], lasting, lies_on)
     if added:
         support += f" and {len(added)} more where it gives most"
     return judge.answer(support, mass, judge.ordered([*more, *lines]), points)
+
+
+@stage()
+def standing(
+    boards: All[Board],
+    strengths: All[BoardStrength],
+    parts: All[BoardParts],
+    settings: StrengthSettings,
+    supports: SupportSettings,
+    notes: Notes,
+) -> Standing:
+    """What tips each group of boards bolted together that stands on nothing but its own legs or trestles."""
+    from .tipping import group_of, joined
+
+    if supports.kind == "brackets" or not supports.push_n or supports.floor_below_mm <= 0:
+        return Standing()
+    groups = []
+    for names in joined(boards):
+        on_wall = any(n in supports.battens or boards[n].lift_out for n in names)
+        if on_wall or any(n not in strengths or n not in parts or not strengths[n].points for n in names):
+            continue
+        group = group_of(names, boards, strengths, parts, supports.floor_below_mm)
+        groups.append(group)
+        _tell(group, settings, supports, notes)
+    return Standing(groups=tuple(groups))
+
+
+def _tell(group: StandingGroup, settings: StrengthSettings, supports: SupportSettings, notes: Notes) -> None:
+    one = len(group.boards) == 1
+    who = (
+        f"Board {group.boards[0]}"
+        if one
+        else f"Boards {group.boards[0]} to {group.boards[-1]} bolted together"
+    )
+    edge = "" if group.edge_n is None else f", or a load of {group.edge_n:.0f} N on the worst edge"
+    figures = (
+        f"empty ({group.mass_kg:.1f} kg of wood), tip{'s' if one else ''} over the feet at a push of "
+        f"{group.push_n:.0f} N sideways at the deck, {group.height_mm:.0f} mm up{edge} (statics)"
+    )
+    weak = group.push_n < supports.push_n
+    if not weak and (group.edge_n is None or group.edge_n >= settings.hand_n):
+        return
+    wanted = f"wanted are {supports.push_n:g} N" if weak else f"a hand is {settings.hand_n:g} N"
+    notes.caution(
+        "BW-STR-012",
+        f"{who}, {figures}; {wanted}.",
+        [Place(board=n) for n in group.boards],
+        "Set feet wider than the board or splay the legs, hang a weight low between them, or fix it to a "
+        "wall or a neighbour before anyone leans on it.",
+    )

@@ -3,6 +3,8 @@
 Claim: lines across the longer way of the frame, the outer two at ``from_end`` of its length from each end,
 more between when they would be too far apart. Legs stand under the first and the last member that a line
 crosses, a trestle under every one. A lift-out lies on its ends. A batten carries every member along it.
+With shared legs a board stands on a pair at each of its joints, its own or its neighbour's, and on a pair
+near each end that has no joint.
 
 Source of 0.22: two supports there give an even beam the least sag (arithmetic); the rest common practice,
 no source.
@@ -25,6 +27,7 @@ from boardwright_timber.model import Board, Frame, Member, MemberRole
 from .net import Line, Place, centreline
 from .settings import SupportSettings
 
+INSET_MM = 40.0  # a shared leg stands so far inside the end of the joint
 STEP_MM = 50.0  # a batten is thought of as supports this far apart
 ON_MEMBER_MM = 30.0  # a support this near a member's centreline stands under it
 SAME_MM = 1.0
@@ -32,8 +35,64 @@ SAME_MM = 1.0
 
 def standing(
     board: Board, frame: Frame, members: tuple[Member, ...], settings: SupportSettings, notes: Notes
+) -> tuple[str, dict[Place, str]]:
+    """What stands under the board, in words, and under which places of which members.
+
+    A place's value is the neighbour that it rests on there; empty: it has a support of its own.
+    """
+    own = is_chosen(board, settings)
+    if (
+        own
+        and settings.shared
+        and settings.kind == "legs"
+        and (found := _shared(board, frame, members, settings))
+    ):
+        return "legs shared at joints", found
+    said, places = _own(board, frame, members, settings, notes)
+    return said, dict.fromkeys(places, "")
+
+
+def _shared(
+    board: Board, frame: Frame, members: tuple[Member, ...], settings: SupportSettings
+) -> dict[Place, str]:
+    """A pair at each joint, and one near each end of the longer way that has none; empty: no joint bears."""
+    import shapely
+
+    lines = [centreline(m) for m in members]
+    faces = [shapely.LineString((m.outer_start, m.outer_end)) for m in members]
+    xs, ys = zip(*frame.outer, strict=True)
+    low, high = (min(xs), min(ys)), (max(xs), max(ys))
+    along = 0 if high[0] - low[0] >= high[1] - low[1] else 1
+    found: dict[Place, str] = {}
+    bare = {low[along], high[along]}
+    for joint in (j for j in board.joints if not j.lift_out):
+        start, end = (board.to_local(p) for p in board.face(joint))
+        seam = Line(start, end)
+        inset = min(INSET_MM, seam.length / 4)
+        pair = []
+        for at in (seam.at(inset), seam.at(seam.length - inset)):
+            off, i = min((round(face.distance(shapely.Point(at)), 6), i) for i, face in enumerate(faces))
+            if off <= SAME_MM and members[i].role is not MemberRole.JOIST:
+                pair.append(Place(i, lines[i].nearest(at)[0]))
+        if len(pair) == 2:
+            neighbour = joint.boards[0] if joint.boards[0] != board.id else ""
+            found |= dict.fromkeys(pair, neighbour)
+            middle = seam.at(seam.length / 2)[along]
+            bare -= {e for e in bare if abs(e - middle) < settings.from_end * (high[along] - low[along])}
+    if not found:
+        return {}
+    for edge in sorted(bare):
+        inward = settings.from_end * (high[along] - low[along])
+        at = edge + inward if edge == low[along] else edge - inward
+        crossed = _crossed(lines, members, along, at, False)
+        found |= dict.fromkeys(crossed[:1] + crossed[1:][-1:], "")
+    return found
+
+
+def _own(
+    board: Board, frame: Frame, members: tuple[Member, ...], settings: SupportSettings, notes: Notes
 ) -> tuple[str, list[Place]]:
-    """What stands under the board, in words, and under which places of which members."""
+    """Supports of the board's own."""
     lines = [centreline(m) for m in members]
     given = settings.points.get(board.id, ())
     battens = settings.battens.get(board.id, ())

@@ -127,6 +127,13 @@ def usable(material: str, settings: StrengthSettings, duration: Duration) -> flo
     return climate_row(material, settings.climate).k_mod[duration] / GAMMA_M[material]
 
 
+class Wood(NamedTuple):
+    """A sheet by what it is."""
+
+    material: str
+    thickness_mm: float
+
+
 class DeckFigures(NamedTuple):
     lasting_mm: float
     hand_mm: float
@@ -134,7 +141,7 @@ class DeckFigures(NamedTuple):
     bending: float
 
 
-def deck_stiffness(deck: Part, along: bool) -> tuple[float, float]:
+def deck_stiffness(deck: Part | Wood, along: bool) -> tuple[float, float]:
     """E·t³/12 of a strip 1 mm wide along the board (N·mm), and its bending strength (N/mm²)."""
     row = strength_row(deck.material, deck.thickness_mm)
     e = row.along_n_mm2 if along else row.across_n_mm2
@@ -143,7 +150,7 @@ def deck_stiffness(deck: Part, along: bool) -> tuple[float, float]:
 
 
 def deck_figures(
-    deck: Part, deepest: DeckSag, longest: DeckSag, along: bool, settings: StrengthSettings
+    deck: Part | Wood, deepest: DeckSag, longest: DeckSag, along: bool, settings: StrengthSettings
 ) -> DeckFigures:
     stiffness, strength = deck_stiffness(deck, along is not longest.turned)
     strength = min(strength, deck_stiffness(deck, along is not deepest.turned)[1])

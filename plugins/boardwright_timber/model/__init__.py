@@ -10,9 +10,9 @@ from .money import Cost, CostLine, CostShare, TimeLine
 from .nested import Nested
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
 from .routing import RouteStep, Routing
-from .sizing import BoardSizing, TriedStrip
+from .sizing import BoardSizing, FrameSize, Strip, TriedStrip
 from .steps import BoardSteps, SeenBody, SeenFace, Step, StepKind, StepLine, StepUse, Tie, Tone
-from .strength import BoardStrength, StrengthLine, SupportPoint
+from .strength import BoardStrength, Standing, StandingGroup, StrengthLine, SupportPoint
 from .views import BoardViews, SeenLine
 from .wires import HoleLoad, JointPlug, Pin, WireKind, WireLeg, WireRun, WireSchedule, WireTotal
 from .wiring import BoardWiring, JointDemand, WireDemand, WireHole
@@ -46,6 +46,7 @@ __all__ = [
     "Fixing",
     "FixingKind",
     "Frame",
+    "FrameSize",
     "Grain",
     "HardwareLine",
     "Hole",
@@ -76,11 +77,14 @@ __all__ = [
     "SeenLine",
     "SplitCost",
     "Splitting",
+    "Standing",
+    "StandingGroup",
     "Step",
     "StepKind",
     "StepLine",
     "StepUse",
     "StrengthLine",
+    "Strip",
     "SupportPoint",
     "Tie",
     "TimeLine",

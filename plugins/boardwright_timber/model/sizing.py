@@ -1,4 +1,4 @@
-"""Strips that were tried for a board."""
+"""Strips and decks that were tried for boards, and the sizes that count."""
 
 from __future__ import annotations
 
@@ -20,3 +20,23 @@ class BoardSizing(msgspec.Struct, frozen=True, kw_only=True):
 
     board: str
     tried: tuple[TriedStrip, ...] = ()
+
+
+class Strip(msgspec.Struct, frozen=True, kw_only=True):
+    """A strip that sides, ends and joists are ripped to. ``price``: of a metre; None: not known."""
+
+    thickness_mm: float
+    depth_mm: float
+    material: str
+    kg_per_m: float
+    price: float | None = None
+
+    def __str__(self) -> str:
+        return f"{self.thickness_mm:g} × {self.depth_mm:g} {self.material}"
+
+
+class FrameSize(msgspec.Struct, frozen=True, kw_only=True):
+    """Sizes that were chosen for all boards. None: as the project file has it."""
+
+    strip: Strip | None = None
+    deck_mm: float | None = None

@@ -11,6 +11,7 @@ class SupportPoint(msgspec.Struct, frozen=True, kw_only=True):
     """A place where something stands under a member, local coordinates.
 
     ``load_n`` is the most it carries; ``uplift_n`` the most it must hold down (0: it only carries).
+    ``on``: the neighbour on whose legs the board lies there, bolted to it; empty: something stands under it.
     """
 
     member: str
@@ -18,6 +19,7 @@ class SupportPoint(msgspec.Struct, frozen=True, kw_only=True):
     y_mm: float
     load_n: float
     uplift_n: float
+    on: str = ""
 
 
 class StrengthLine(msgspec.Struct, frozen=True, kw_only=True):
@@ -38,6 +40,11 @@ class StrengthLine(msgspec.Struct, frozen=True, kw_only=True):
     def passed(self) -> bool:
         return self.measured <= self.limit
 
+    @property
+    def use_percent(self) -> float:
+        """How much of the limit is used, %."""
+        return round(self.measured / self.limit * 100, 1)
+
 
 class BoardStrength(msgspec.Struct, frozen=True, kw_only=True):
     """Sag and strength of one board on its supports.
@@ -52,3 +59,23 @@ class BoardStrength(msgspec.Struct, frozen=True, kw_only=True):
     mass_kg: float
     service_class: int
     lines: tuple[StrengthLine, ...] = ()
+
+
+class StandingGroup(msgspec.Struct, frozen=True, kw_only=True):
+    """Boards bolted together that stand on legs or trestles of their own, and what tips them.
+
+    ``push_n``: sideways at the deck, ``height_mm`` above the floor; ``edge_n``: down on the worst edge (None:
+    no edge reaches beyond the legs). Empty and bare, the worst case: ``mass_kg`` is the wood alone.
+    """
+
+    boards: tuple[str, ...]
+    mass_kg: float
+    height_mm: float
+    push_n: float
+    edge_n: float | None = None
+
+
+class Standing(msgspec.Struct, frozen=True, kw_only=True):
+    """Every group of boards that nothing but its own legs holds upright."""
+
+    groups: tuple[StandingGroup, ...] = ()

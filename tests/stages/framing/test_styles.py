@@ -231,7 +231,7 @@ def test_open_tops_hold_together(ring: Ring, enters: float, leaves: float) -> No
     line = shapely.LineString(plan.tracks[0].points)
     wanted = line.buffer(40, quad_segs=8).intersection(shapely.Polygon(ring))
     assert shapely.union_all([d.shape for d in decks]).symmetric_difference(wanted).area <= 60
-    wood = [s for s in placed.values() if s.part.role in ("joist", "side", "end")]
+    wood = [s for s in placed.values() if s.part.role in ("joist", "header", "side", "end")]
     for riser in of(found.members, MemberRole.RISER):
         own = placed[riser.id]
         assert own.high_mm == 0

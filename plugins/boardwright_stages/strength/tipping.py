@@ -1,0 +1,107 @@
+"""What tips boards that stand on legs of their own: a push sideways at the deck, a hand on an edge.
+
+Claim: boards bolted together are one rigid body on the hull of their feet, which stand straight below their
+supports. About an edge of that hull, mass × distance of its middle holds against push × height, or against
+a load × its distance beyond the edge (statics). The body is bare wood: what stands on it only helps.
+
+What this does not know: feet that slide, floors that slope, legs that fold or lean, wind, a child's weight.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from boardwright.plan.model import Point
+from boardwright_timber.model import Board, BoardParts, BoardStrength, StandingGroup
+
+from .loads import G_N_KG
+
+
+class Body(NamedTuple):
+    """Feet and edge in plan coordinates; ``mass`` in kg with its middle; ``height_mm`` of the deck."""
+
+    feet: list[Point]
+    rim: list[Point]
+    mass_kg: float
+    middle: Point
+    height_mm: float
+
+
+def joined(boards: Mapping[str, Board]) -> list[tuple[str, ...]]:
+    """Groups of boards that are bolted together, in name order; a lift-out is bolted to nothing."""
+    left, groups = set(boards), []
+    while left:
+        group, queue = set(), [min(left)]
+        while queue:
+            name = queue.pop()
+            if name in group:
+                continue
+            group.add(name)
+            queue += [
+                other for j in boards[name].joints if not j.lift_out for other in j.boards if other in left
+            ]
+        left -= group
+        groups.append(tuple(sorted(group)))
+    return groups
+
+
+def body_of(
+    names: Sequence[str],
+    boards: Mapping[str, Board],
+    strengths: Mapping[str, BoardStrength],
+    parts: Mapping[str, BoardParts],
+    floor_below_mm: float,
+) -> Body:
+    import shapely
+
+    feet = [boards[n].to_plan((p.x_mm, p.y_mm)) for n in names for p in strengths[n].points if not p.on]
+    masses = [parts[n].mass_kg for n in names]
+    middles = [shapely.Polygon(boards[n].ring, boards[n].wells).centroid for n in names]
+    whole = sum(masses)
+    x = sum(m * c.x for m, c in zip(masses, middles, strict=True)) / whole
+    y = sum(m * c.y for m, c in zip(masses, middles, strict=True)) / whole
+    height = floor_below_mm + max(boards[n].level_mm for n in names)
+    return Body(feet, [p for n in names for p in boards[n].ring], whole, (x, y), height)
+
+
+def tipping(body: Body) -> tuple[float, float | None]:
+    """The least push sideways and the least load on an edge that tip a body (N); 0: it does not stand."""
+    import shapely
+
+    hull = shapely.MultiPoint(body.feet).convex_hull
+    if hull.geom_type != "Polygon" or not hull.contains(shapely.Point(body.middle)):
+        return 0.0, 0.0
+    weight = body.mass_kg * G_N_KG
+    corners = list(hull.exterior.coords)
+    push, edge = math.inf, math.inf
+    for (ax, ay), (bx, by) in pairwise(corners):
+        ux, uy = (bx - ax) / math.hypot(bx - ax, by - ay), (by - ay) / math.hypot(bx - ax, by - ay)
+        inside = [ux * (y - ay) - uy * (x - ax) for x, y in (body.middle, *body.rim)]
+        turn = 1.0 if inside[0] > 0 else -1.0
+        arm = turn * inside[0]
+        push = min(push, weight * arm / body.height_mm)
+        beyond = max(-turn * off for off in inside[1:])
+        if beyond > 1e-6:
+            edge = min(edge, weight * arm / beyond)
+    return push, None if math.isinf(edge) else edge
+
+
+def group_of(
+    names: tuple[str, ...],
+    boards: Mapping[str, Board],
+    strengths: Mapping[str, BoardStrength],
+    parts: Mapping[str, BoardParts],
+    floor_below_mm: float,
+) -> StandingGroup:
+    body = body_of(names, boards, strengths, parts, floor_below_mm)
+    push, edge = tipping(body)
+    return StandingGroup(
+        boards=names,
+        mass_kg=round(body.mass_kg, 6),
+        height_mm=round(body.height_mm, 3),
+        push_n=math.floor(push * 10) / 10,
+        edge_n=None if edge is None else math.floor(edge * 10) / 10,
+    )
