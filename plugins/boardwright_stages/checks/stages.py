@@ -40,7 +40,7 @@ DECK = "deck"
 TILE_MM2 = 1.0
 MATE_MM = 0.01
 TOUCH_MM2 = 0.01  # area left by coordinates stored to 1e-6 mm along metres of edge
-SIZE_MM = 1e-3
+TOUCH_MM = 1e-5
 EDGE_DIAMETERS = 1.0
 WOOD_MM = 3.0
 
@@ -60,6 +60,7 @@ def checks(
     """Check the whole layout; one line a check, always in this order."""
     import shapely
 
+    from ..splitting.piece import FIT_MM
     from ..strength.standing import about_names
 
     about_names(boards, supports, notes)
@@ -110,7 +111,7 @@ def checks(
         "BW-CHECK-005",
         "No board is larger than wanted",
         _oversize(boards, roofs, splitting),
-        SIZE_MM,
+        FIT_MM + TOUCH_MM,
         "mm too large",
     )
     report.at_most(

@@ -130,7 +130,12 @@ def test_a_joist_under_a_point_motor(pair) -> None:
 
 
 def test_a_board_too_large(pair) -> None:
-    for longest, codes in ((1000.0, []), (990.0, ["BW-CHECK-005"])):
+    for longest, codes in (
+        (1000.0, []),
+        (999.9905, []),
+        (999.98, ["BW-CHECK-005"]),
+        (990.0, ["BW-CHECK-005"]),
+    ):
         answer, _ = report(pair, settings=SplittingSettings(max_length_mm=longest))
         assert failed(answer) == codes
     assert line(answer, 5).measured == 10
