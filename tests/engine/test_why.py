@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 import toy
 
+from boardwright.cli.why import in_short
 from boardwright.engine.history import last_changes
 from boardwright.engine.store import Store
 
@@ -22,7 +23,7 @@ def told(reasons: list[toy.Reason]) -> dict[str, str]:
     return {
         f"{r.stage}@{r.item}".rstrip(
             "@"
-        ): f"{'waits' if r.waits else 'runs'}: {'; '.join((*r.says, *r.roots))}"
+        ): f"{'waits' if r.waits else 'runs'}: {'; '.join((*r.says, *(r.roots if r.waits else ())))}"
         for r in reasons
     }
 
@@ -71,6 +72,15 @@ def test_what_the_last_pack_made_again_and_why(store: Store) -> None:
     assert reasons["names"] == "runs: outline b level was 2, is 5"
     assert reasons["grown@b"].startswith("runs: ")
     assert "grown@a" not in reasons
+    changes = last_changes(stages, store)
+    assert {root for r in changes for root in r.roots} == {"outline b level was 2, is 5"}
+    assert in_short(changes, 80)[:3] == [
+        "Changed since the pack before:",
+        "  - outline b level was 2, is 5",
+        "Made again because of it:",
+    ]
+    assert any(line.startswith("  board b: ") and "grown" in line for line in in_short(changes, 80))
+    assert not any(line.startswith("  board a: ") and "grown" in line for line in in_short(changes, 80))
     toy.run(store, toy.plan(a=1, b=5))  # a pack with nothing changed explains nothing away
     assert told(last_changes(stages, store)) == reasons
 
@@ -81,4 +91,6 @@ def test_the_last_pack_tells_new_and_gone_boards_and_settings(store: Store) -> N
     reasons = told(last_changes(stages, store))
     assert reasons["grown@c"] == "runs: board c is new"
     assert reasons["boards@a"] == "runs: board a is gone"
+    assert "  board a: gone" in in_short(last_changes(stages, store), 80)
+    assert "  - setting toy.factor was 2.0, is 3.0" in in_short(last_changes(stages, store), 80)
     assert reasons["grown@b"].startswith("runs: setting toy.factor was 2.0, is 3.0")

@@ -25,7 +25,11 @@ def add(commands: Any) -> None:
     p.add_argument(
         "layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)"
     )
-    p.add_argument("--last", action="store_true", help="what changed between the last two packs, and why")
+    p.add_argument(
+        "--last",
+        action="store_true",
+        help="what changed between the last two packs, and what was made again; with a stage, in figures",
+    )
     p.add_argument("--parts", action="store_true", help="also show the parts of the key, for a developer")
     p.set_defaults(run=run)
 
@@ -62,11 +66,35 @@ def run(options: argparse.Namespace) -> int:
         print("There has been one pack here: everything was made for the first time.")
     elif not told:
         print("The last two packs do not differ in this." if options.last else "Nothing would run.")
-    for line in lines(
-        told, terminal_width(), options.parts, did="made again" if options.last else "would run"
-    ):
+    if options.last and not (stage or options.parts):
+        shown_lines = in_short(told, terminal_width())
+    else:
+        did = "made again" if options.last else "would run"
+        shown_lines = lines(told, terminal_width(), options.parts, did)
+    for line in shown_lines:
         print(plain(line))
     return 0
+
+
+def in_short(reasons: Sequence[Reason], width: int) -> list[str]:
+    """What changed outside, and in one line a board what was made again; empty for no reasons."""
+    from .telling import wrapped
+
+    if not reasons:
+        return []
+    roots = dict.fromkeys(root for r in reasons for root in r.roots)
+    out = ["Changed since the pack before:"]
+    for root in roots or ("nothing of yours: a stored result was damaged or tidied away",):
+        out += wrapped(f"- {root}", width, "  ", "    ")
+    out.append("Made again because of it:")
+    by_item: dict[str, list[str]] = {}
+    for r in reasons:
+        gone = r.says == (f"board {r.item} is gone",)
+        by_item.setdefault(r.item, []).append("gone" if gone else r.stage.replace("_", " "))
+    for item, stages in sorted(by_item.items()):
+        of = f"board {item}" if item else "the whole layout"
+        out += wrapped(f"{of}: {', '.join(stages)}", width, "  ", "    ")
+    return [*out, "The figures behind one of them: boardwright why --last STAGE[@BOARD]"]
 
 
 def lines(

@@ -40,6 +40,11 @@ from .style import LEFT, body_style, named_styles
 _LINE_HEIGHT_PT = 12.0
 _ROW_HEIGHT_PT = 16.0
 _LETTERS_PER_WIDTH = 1.35  # column widths count digits of an 11 point font; rows are set in 9 point
+#: Columns of wrapped text give way until a sheet is no wider. On A4 landscape it is then printed at 7 of the
+#: 9 points it is set in: 123 widths fit between the margins at full size (measured in LibreOffice),
+#: 123 × 9 / 7.
+_WIDEST_SHEET = 158.0
+_NARROWEST_WRAPPED = 14.0
 _FRONT_WIDTHS = (30, 13, 100)
 #: Numbers by which a spreadsheet knows paper (ISO/IEC 29500, ST_PaperSize in prose; from memory).
 _PAPER = {"A4": 9, "Letter": 1}
@@ -169,8 +174,12 @@ class Writer:
             )  # room for the filter's button
             wanted = max(longest / _LETTERS_PER_WIDTH * 1.1 + 3, heading, 6)
             widths.append(float(min(wanted, max(column.widest, heading))))
-            ws.column_dimensions[get_column_letter(number)].width = widths[-1]
             ws.column_dimensions[get_column_letter(number)].hidden = column.hidden
+        seen = [0.0 if c.hidden else w for w, c in zip(widths, table.columns, strict=True)]
+        narrowed = _narrowed(seen, [c.show is Show.WRAPPED for c in table.columns])
+        widths = [n or w for n, w in zip(narrowed, widths, strict=True)]
+        for number, width in enumerate(widths, 1):
+            ws.column_dimensions[get_column_letter(number)].width = width
         cells = self.rows[table.name]
         lines = max(_heading(c).count("\n") + 1 for c in table.columns)
         cells.height(HEADING_ROW, lines * _LINE_HEIGHT_PT + 4)
@@ -206,6 +215,18 @@ class Writer:
         ws.oddFooter.left.text = " " + header_text(self.layout)
         ws.oddFooter.center.text = header_text(ws.title)
         ws.oddFooter.right.text = "Page &P of &N"
+
+
+def _narrowed(widths: list[float], wrapped: list[bool]) -> list[float]:
+    """Wrapped columns made narrower, the widest most, until all fit a legible page or can give no more."""
+    over = sum(widths) - _WIDEST_SHEET
+    room = [
+        max(w - _NARROWEST_WRAPPED, 0.0) if wraps else 0.0 for w, wraps in zip(widths, wrapped, strict=True)
+    ]
+    if over <= 0 or not any(room):
+        return widths
+    share = min(over / sum(room), 1.0)
+    return [round(w - share * r, 2) for w, r in zip(widths, room, strict=True)]
 
 
 def _height(lines: int) -> float:

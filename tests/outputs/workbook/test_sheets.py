@@ -13,6 +13,7 @@ from two_boards import nouns
 
 from boardwright import FindingList
 from boardwright_outputs.workbook.cautions import CAUTIONS
+from boardwright_outputs.workbook.writer import _narrowed
 from boardwright_timber.model import BoardPlan, CuttingPlan, Splitting, WireSchedule
 from boardwright_timber.model.checks import CheckReport
 
@@ -59,6 +60,24 @@ def test_prints_on_a4_landscape_with_headings_on_every_page(book: Any, name: str
     area = ws[ws.print_area.split("!")[1].replace("$", "")]
     printed = {c.coordinate for row in area for c in row}
     assert {c.coordinate for row in ws.iter_rows() for c in row if c.value is not None} <= printed
+
+
+#: At full size 123 column widths fit between the margins of A4 landscape (measured in LibreOffice); text is
+#: set in 9 points, and 7 can be read at a bench: 123 × 9 / 7 = 158.
+LEGIBLE = 158.0
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_it_prints_no_smaller_than_seven_points(book: Any, name: str) -> None:
+    assert sum(d.width for d in book[name].column_dimensions.values() if not d.hidden) <= LEGIBLE + 0.5
+
+
+def test_wide_text_gives_way_and_wraps() -> None:
+    """Two wrapped columns of 100 and 60 beside 40: 42 too wide; room 86 and 46, so 27.4 and 14.6 off."""
+    assert _narrowed([40.0, 100.0, 60.0], [False, True, True]) == [40.0, 72.64, 45.36]
+    assert _narrowed([40.0, 60.0], [False, True]) == [40.0, 60.0]
+    assert _narrowed([100.0, 100.0], [False, False]) == [100.0, 100.0]
+    assert _narrowed([150.0, 20.0], [False, True]) == [150.0, 14.0]
 
 
 @pytest.mark.parametrize("name", SHEETS[1:])
