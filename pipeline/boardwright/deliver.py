@@ -151,5 +151,15 @@ def _carry_over(out: Path, fresh: Path, files: Mapping[str, bytes], before: Mapp
 
 def _looks_ours(path: str) -> bool:
     """Without a record of the last delivery, files of these names are taken to be ours."""
-    named = path in (INDEX, SUMS, "nest.json", "index.html", "workbook.xlsx", "offcuts.toml", "labels.html")
+    named = path in (
+        INDEX,
+        SUMS,
+        "nest.json",
+        "batch.json",
+        "study.json",
+        "index.html",
+        "workbook.xlsx",
+        "offcuts.toml",
+        "labels.html",
+    )
     return named or path.startswith(("dxf/", "templates/"))

@@ -13,6 +13,7 @@ import pluggy
 
 from .findings import Notes
 from .made import MadeList
+from .many.model import Batch, Study
 from .plan.source import SourceFile
 
 hookspec = pluggy.HookspecMarker("boardwright")
@@ -84,6 +85,28 @@ def boardwright_made(made: MadeList, pack: bytes, names: Sequence[str], undo: bo
     """Mark parts of a pack (its data file) as made, or with ``undo`` as not made after all. Answers something
     with ``text``, the list as it is to be kept, and ``lines``, sentences for a person; the first plugin that
     answers does it. Raises InputError for a name that is nowhere."""
+    raise AssertionError("a hook specification is never called")
+
+
+# --- `boardwright batch` and `boardwright study`: many at once -------------------------------------------
+
+
+@hookspec(firstresult=True)
+def boardwright_buy_together(packs: Mapping[str, bytes], notes: Notes) -> Any:
+    """One purchase and one cutting plan for all projects of a batch, from their packs' data: label ->
+    ``pack.json``. The first plugin that answers does it. Raises InputError."""
+    raise AssertionError("a hook specification is never called")
+
+
+@hookspec
+def boardwright_batch_files(batch: Batch) -> Mapping[str, bytes]:
+    """Files that show a batch, and what was bought together: path in the folder -> bytes."""
+    raise AssertionError("a hook specification is never called")
+
+
+@hookspec
+def boardwright_study_files(study: Study) -> Mapping[str, bytes]:
+    """Files that show a study: path in the folder -> bytes."""
     raise AssertionError("a hook specification is never called")
 
 

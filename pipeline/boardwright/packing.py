@@ -6,7 +6,7 @@ read project → read sources → plan (stored or read) → walk the stages → 
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -26,6 +26,7 @@ from .engine.outcome import LAYOUT, Outcome, Progress
 from .engine.run import Run
 from .engine.store import Store
 from .errors import BoardwrightError, InputError
+from .figures import Figure, Figures
 from .findings import Finding, Notes, Place, Severity
 from .local import MODULE
 from .made import MadeList, MadeSettings, read_list
@@ -44,6 +45,7 @@ class Packed(msgspec.Struct):
     outcome: Outcome
     out: Path
     delivered: bool
+    name: str = ""
     kept: list[str] = []
     store_note: str = ""
     display: DisplaySettings = IN_MM
@@ -51,6 +53,13 @@ class Packed(msgspec.Struct):
     @property
     def faults(self) -> int:
         return sum(f.severity is Severity.FAULT for f in self.outcome.findings)
+
+    @property
+    def figures(self) -> tuple[Figure, ...]:
+        """What the layout comes to; empty when no stage says so."""
+        value = self.outcome.values.get((Figures, LAYOUT))
+        found: Figures = value.get() if value else Figures()
+        return found.figures
 
 
 def store_path(project_file: Path) -> Path:
@@ -108,16 +117,19 @@ def prepare[R: Run](
     tell: Callable[[Progress], None],
     walk: type[R],
     jobs: int | None = 1,
+    changes: Mapping[str, Any] = project.NO_CHANGES,
 ) -> Ready[R]:
     """Collect plugins, read the project file and the plan. Raises InputError or PluginError.
+
+    ``changes`` ("joists.spacing_mm" -> value) stand in place of what the project file says.
 
     Worker processes (``jobs``; None: one a core) are started when the plugins are loaded and must be ended
     by the caller.
     """
-    choice = project.read_stages(project_file)
+    choice = project.read_stages(project_file, changes)
     local = project_file.parent / choice.local if choice.local else None
-    stages = catalogue.collect(choice.plugins, local, store, project.read_tables(project_file))
-    layout = project.read_project(project_file, stages.sections)
+    stages = catalogue.collect(choice.plugins, local, store, project.read_tables(project_file, changes))
+    layout = project.read_project(project_file, stages.sections, changes)
     display = layout.section(DisplaySettings)
     drawing, device_list = read_sources(layout)
     packages = own_packages(choice.plugins)
@@ -186,18 +198,35 @@ def pack(
         if ready.executor:
             ready.executor.shutdown(cancel_futures=True)
     if any(item == LAYOUT for _, item in outcome.not_built):
-        return Packed(outcome, out, delivered=False, store_note=store.note, display=ready.display)
+        return Packed(outcome, out, delivered=False, name=ready.name, store_note=store.note, display=ready.display)
     outcome.files = deliver.with_sums(outcome.files)
     place = str(out.resolve())
     with store.alone():
         before = (store.receipt(place) or {}).get("pack", {})
         kept = deliver.deliver(out, outcome.files, before)
-        packed = Packed(outcome, out, delivered=True, kept=kept, display=ready.display)
+        packed = Packed(outcome, out, delivered=True, name=ready.name, kept=kept, display=ready.display)
         store.keep_receipt(place, _receipt(ready, packed))
     packed.store_note = store.note
     if not outcome.defects and store.size_bytes() > 2 * KEEP_BYTES:
         store.tidy(KEEP_BYTES)
     return packed
+
+
+def hand_over(
+    out: Path, files: Mapping[str, bytes], receipt: Mapping[str, Any], store: Store, name: str
+) -> list[str]:
+    """Deliver a pack that was made elsewhere, with the receipt that came with it, as ``pack`` would have.
+
+    Returns sentences about files that were carried over. Raises InputError; the old pack is then untouched.
+    """
+    place = str(out.resolve())
+    if store.receipt(place) is None:
+        deliver.check_owner(out, name)
+    with store.alone():
+        before = (store.receipt(place) or {}).get("pack", {})
+        kept = deliver.deliver(out, files, before)
+        store.keep_receipt(place, dict(receipt))
+    return kept
 
 
 def _receipt(ready: Ready[Run], packed: Packed) -> dict[str, Any]:
@@ -216,6 +245,8 @@ def _receipt(ready: Ready[Run], packed: Packed) -> dict[str, Any]:
         "pack": deliver.digests(outcome.files),
         "findings": [shown(f, ready.display) for f in outcome.findings],
         "items": outcome.computed + outcome.reused,
+        "figures": [msgspec.to_builtins(f) for f in packed.figures],
+        "name": ready.name,
         "faults": packed.faults,
     }
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Annotated, Any
 
 import msgspec
@@ -20,6 +21,7 @@ from .findings import Finding, Place
 from .house import (
     NO_RULES,
     HouseSettings,
+    Rule,
     Rulebook,
     given_values,
     judge,
@@ -32,6 +34,8 @@ from .plan.settings import DeviceSettings, DrawingSettings
 from .refusing import invalid, not_finite, problem, refused, unknown
 from .settings import Section
 from .stages import KeptRule
+
+NO_CHANGES: Mapping[str, Any] = MappingProxyType({})
 
 
 class LayoutSettings(Section, frozen=True, kw_only=True, table="layout"):
@@ -90,14 +94,16 @@ class Project(msgspec.Struct, frozen=True):
         return value
 
 
-def read_project(path: Path, stage_sections: dict[str, type[Section]]) -> Project:
+def read_project(
+    path: Path, stage_sections: dict[str, type[Section]], changes: Mapping[str, Any] = NO_CHANGES
+) -> Project:
     """Read and check a project file. Raises InputError with every problem found."""
-    own = _own_tables(path)
+    own = _own_tables(path, changes)
     book = read_rules(own, path.parent, path.name)
     kinds = {**stage_sections, **CORE_SECTIONS}
     if book is not NO_RULES:
         problems, _ = _checked(given_values(book), kinds, book.file)
-        problems += missing_plugins(book, read_stages(path).plugins, path.name)
+        problems += missing_plugins(book, read_stages(path, changes).plugins, path.name)
         if problems:
             raise InputError(problems)
     problems, sections = _checked(laid_under(book, own), kinds, path.name)
@@ -152,9 +158,9 @@ def _nowhere(book: Rulebook, kinds: Mapping[str, type[Section]]) -> list[Finding
     return problems
 
 
-def read_stages(path: Path) -> StagesSettings:
+def read_stages(path: Path, changes: Mapping[str, Any] = NO_CHANGES) -> StagesSettings:
     """Only ``[stages]``: which plugins take part must be known before the other sections are."""
-    tables = _own_tables(path)
+    tables = _own_tables(path, changes)
     try:
         return msgspec.convert(tables.get("stages", {}), type=StagesSettings)
     except msgspec.ValidationError as error:
@@ -180,15 +186,21 @@ def _stages_refused(file: str, value: Any) -> list[Finding]:
     return extra + refused(file, "stages", StagesSettings, known)
 
 
-def read_tables(path: Path) -> dict[str, Any]:
-    """A project file's tables over its house rules'. Raises InputError when they cannot be read."""
-    own = _own_tables(path)
+def read_tables(path: Path, changes: Mapping[str, Any] = NO_CHANGES) -> dict[str, Any]:
+    """A project file's tables over its house rules'. Raises InputError when they cannot be read.
+
+    ``changes`` ("joists.spacing_mm" -> value) stand in place of what the file says, as if written there.
+    """
+    own = _own_tables(path, changes)
     return laid_under(read_rules(own, path.parent, path.name), own)
 
 
-def _own_tables(path: Path) -> dict[str, Any]:
+def _own_tables(path: Path, changes: Mapping[str, Any] = NO_CHANGES) -> dict[str, Any]:
     try:
-        return tomllib.loads(read_file(path).decode("utf-8-sig"))
+        tables = tomllib.loads(read_file(path).decode("utf-8-sig"))
+        for key, value in changes.items():
+            _put(tables, Rule(setting=key).keys, value)
+        return tables
     except FileNotFoundError:
         raise InputError.of(
             "BW-PROJ-001",
@@ -204,6 +216,14 @@ def _own_tables(path: Path) -> dict[str, Any]:
             Place(file=path.name),
             "Correct that line; text values need quotation marks, numbers none.",
         ) from error
+
+
+def _put(tables: dict[str, Any], keys: tuple[str, ...], value: Any) -> None:
+    for key in keys[:-1]:
+        tables = tables.setdefault(key, {})
+        if not isinstance(tables, dict):
+            raise ValueError(f"{'.'.join(keys)}: {key} is no table")
+    tables[keys[-1]] = value
 
 
 def _unknown_keys(file: str, table: str, value: dict[str, Any], kind: type[Any]) -> list[Finding]:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from boardwright import Notes, hookimpl
+from boardwright.many.model import Batch, Study
 
 from .book.outputs import OUTPUTS as BOOK
 from .book.step_pictures import STAGES as STEP_PICTURES
@@ -39,6 +40,22 @@ def boardwright_nest_files(nested: Any) -> Mapping[str, bytes]:
     from .nest.files import nest_files
 
     return nest_files(nested)
+
+
+@hookimpl
+def boardwright_batch_files(batch: Batch) -> Mapping[str, bytes]:
+    """``batch.json`` and a summary workbook; with what is bought together, its cut sheets too."""
+    from .many.files import batch_files
+
+    return batch_files(batch)
+
+
+@hookimpl
+def boardwright_study_files(study: Study) -> Mapping[str, bytes]:
+    """``study.json``, a workbook, and a page with a picture."""
+    from .many.files import study_files
+
+    return study_files(study)
 
 
 @hookimpl

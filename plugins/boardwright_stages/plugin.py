@@ -15,6 +15,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .assembly.stages import steps
     from .checks.stages import checks
     from .costing.stages import cost
+    from .figures.stages import figures
     from .hardware.stages import hardware
     from .joints.ends import end_pattern
     from .joints.stages import fixings
@@ -53,6 +54,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         cutting,
         hardware,
         cost,
+        figures,
     ]
 
 

@@ -31,6 +31,7 @@ def run(options: argparse.Namespace) -> int:
     from ..packing import shown
     from ..plugins import make_plugin_manager
     from .telling import tell_findings
+    from .together import joined_files
 
     out: Path = options.output or options.pieces.parent / "nest"
     if out.name in ("", ".."):
@@ -43,7 +44,7 @@ def run(options: argparse.Namespace) -> int:
         nested = hook.boardwright_nest(
             pieces=_source(options.pieces), stock=_source(options.stock), notes=notes
         )
-        files = _together(hook.boardwright_nest_files(nested=nested))
+        files = joined_files(hook.boardwright_nest_files(nested=nested))
         kept = deliver.deliver(out, files, {}, INDEX)
     except BoardwrightError as error:
         tell_findings([shown(f) for f in (*error.findings, *notes.findings)])
@@ -70,17 +71,3 @@ def _source(path: Path) -> Any:
             Place(file=path.name),
             "Check the name and the folder.",
         ) from problem
-
-
-def _together(answers: list[dict[str, bytes]]) -> dict[str, bytes]:
-    from ..errors import PluginError
-
-    files: dict[str, bytes] = {}
-    for answer in answers:
-        for path, data in answer.items():
-            if path in files:
-                raise PluginError.of(
-                    "BW-NEST-014", f"two plugins write {path}", mend="Leave one of them out."
-                )
-            files[path] = data
-    return files

@@ -65,24 +65,9 @@ def _watch(project_file: Path, out: Path, make: Callable[[], int], port: int) ->
 
 def _unchanged(project_file: Path, out: Path) -> int | None:
     """Say so and return the exit status when nothing changed since the last pack; None when something did."""
-    import json
-    import sqlite3
-
     from ..engine import receipt
 
-    store = project_file.parent / ".boardwright" / "store.sqlite"
-    if not store.is_file():
-        return None
-    try:
-        db = sqlite3.connect(f"{store.absolute().as_uri()}?mode=ro", uri=True, timeout=1)
-        try:
-            query = "SELECT receipt FROM receipts WHERE place = ?"
-            row = db.execute(query, (str(out.resolve()),)).fetchone()
-        finally:
-            db.close()
-        last = json.loads(row[0]) if row else None
-    except (sqlite3.DatabaseError, ValueError):
-        return None
+    last = receipt.delivered(project_file, out)
     if last is None or not receipt.still_stands(last, project_file, out):
         return None
     from .telling import counted, tell_findings

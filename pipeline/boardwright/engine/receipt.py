@@ -57,6 +57,27 @@ def versions_now(names: Iterable[str]) -> dict[str, str]:
     return now
 
 
+def delivered(project: Path, out: Path) -> dict[str, Any] | None:
+    """The receipt of the pack that a project delivered to a place last time; None when there is none."""
+    import json
+    import sqlite3
+
+    store = project.parent / ".boardwright" / "store.sqlite"
+    if not store.is_file():
+        return None
+    try:
+        db = sqlite3.connect(f"{store.absolute().as_uri()}?mode=ro", uri=True, timeout=1)
+        try:
+            query = "SELECT receipt FROM receipts WHERE place = ?"
+            row = db.execute(query, (str(out.resolve()),)).fetchone()
+        finally:
+            db.close()
+        found: dict[str, Any] | None = json.loads(row[0]) if row else None
+    except (sqlite3.DatabaseError, ValueError):
+        return None
+    return found
+
+
 def still_stands(receipt: dict[str, Any], project: Path, out: Path) -> bool:
     """Whether everything a receipt lists is as it was. Any doubt is a no."""
     try:

@@ -1,0 +1,102 @@
+"""A study: every construction walked over the project's own store, so that only differences are computed.
+
+A walk stops where the figures and the findings are known; nothing is drawn or written. The project as it
+stands comes first, then the others side by side.
+
+What this does not know: what the figures mean, and what is varied.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor, as_completed
+from pathlib import Path
+from typing import Any
+
+from ..engine import workers
+from ..engine.outcome import LAYOUT, Progress
+from ..engine.run import Run
+from ..errors import InputError, PluginError
+from ..figures import Figures
+from ..packing import KEEP_BYTES, open_store, prepare, shown
+from .choosing import counts, marked, steps
+from .model import Construction, Study, Varied
+from .varying import constructions
+
+COUNTING = "constructions"
+
+
+def study(
+    project_file: Path, varied: Sequence[Varied], tell: Callable[[Progress], None], jobs: int | None = 1
+) -> Study:
+    """Walk and compare every construction. Raises InputError when the project itself cannot be used."""
+    wanted = list(enumerate([(), *constructions(varied)]))
+    name, first = walk(project_file, 0, {})
+    done: dict[int, Construction] = {0: first}
+    for construction in _walked(project_file, wanted[1:], jobs):
+        done[construction.number] = construction
+        tell(Progress(COUNTING, len(done), len(wanted), 0))
+    store = open_store(project_file)
+    try:
+        if store.size_bytes() > 2 * KEEP_BYTES:
+            store.tidy(KEEP_BYTES)
+    finally:
+        store.close()
+    every = [done[number] for number in sorted(done)]
+    keys = counts(every)
+    return Study(
+        name=name,
+        varied=tuple(varied),
+        counts=keys,
+        constructions=marked(every, keys),
+        steps=steps(varied, every, keys),
+    )
+
+
+def _walked(
+    project_file: Path, wanted: Sequence[tuple[int, tuple[tuple[str, Any], ...]]], jobs: int | None
+) -> Iterator[Construction]:
+    pool: Executor | None = workers.start(jobs)
+    if pool is None or len(wanted) < 2:
+        for number, settings in wanted:
+            yield construction(project_file, number, settings)
+        return
+    with pool:
+        calls = {pool.submit(construction, project_file, number, s): number for number, s in wanted}
+        for call in as_completed(calls):
+            yield call.result()
+
+
+def construction(project_file: Path, number: int, settings: tuple[tuple[str, Any], ...]) -> Construction:
+    """One construction; one that is refused says why."""
+    try:
+        return walk(project_file, number, dict(settings))[1]
+    except (InputError, PluginError) as error:
+        return Construction(
+            number=number,
+            settings=settings,
+            refused="; ".join(f.says for f in error.findings),
+            findings=tuple(shown(f) for f in error.findings),
+        )
+
+
+def walk(project_file: Path, number: int, changes: Mapping[str, Any]) -> tuple[str, Construction]:
+    """The layout's name and what it comes to with these changes. Raises InputError, PluginError."""
+    store = open_store(project_file)
+    try:
+        ready = prepare(project_file, store, lambda _: None, Run, changes=changes)
+        maker = ready.catalogue.maker(Figures)
+        wanted = ready.catalogue.speaking()
+        if maker is not None:
+            wanted |= ready.catalogue.needs(maker.name)
+        outcome = ready.run.go(wanted)
+        value = outcome.values.get((Figures, LAYOUT))
+    finally:
+        store.close()
+    found: Figures = value.get() if value else Figures()
+    return ready.name, Construction(
+        number=number,
+        settings=tuple(changes.items()),
+        figures=found.figures,
+        findings=tuple(shown(f) for f in outcome.findings),
+    )

@@ -1,0 +1,1 @@
+"""The files of `boardwright batch` and `boardwright study`."""

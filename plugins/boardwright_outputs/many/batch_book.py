@@ -1,0 +1,105 @@
+"""The summary workbook of a batch: a row a project, and what to look at first."""
+
+from __future__ import annotations
+
+from boardwright.many.model import Batch, Project
+
+from ..workbook.build import built
+from ..workbook.cautions import CAUTIONS
+from ..workbook.sheet import Block, Column, Front, Line, Show, Table
+from .figures import figure_columns, figure_values
+
+STATES = {
+    0: "pack written",
+    1: "pack with faults",
+    2: "no pack: input cannot be used",
+    3: "no whole pack: a defect of ours",
+}
+
+
+def workbook(batch: Batch) -> bytes:
+    tables = (_projects(batch), _findings(batch))
+    front = Front(
+        name="Summary",
+        title="Batch",
+        purpose=f"{len(batch.projects)} projects, each with a pack of its own.",
+        blocks=(
+            Block(heading="At a glance", lines=_glance(batch)),
+            Block(heading="Look at these first", lines=_bad(batch)),
+            Block(heading="Work safely", lines=tuple(Line(label=a, remark=b) for a, b in CAUTIONS)),
+            Block(
+                heading="In this workbook",
+                lines=tuple(Line(label=t.name, remark=t.purpose, sheet=t.name) for t in tables),
+            ),
+        ),
+    )
+    return built(front, tables)
+
+
+def _glance(batch: Batch) -> tuple[Line, ...]:
+    found = ((says, [p for p in batch.projects if p.status == status]) for status, says in STATES.items())
+    return tuple(
+        Line(label=says[:1].upper() + says[1:], value=len(those), show=Show.COUNT, strong=says != STATES[0])
+        for says, those in found
+        if those
+    )
+
+
+def _bad(batch: Batch) -> tuple[Line, ...]:
+    lines = tuple(
+        Line(label=p.label, remark=f"{p.says[:1].upper()}{p.says[1:]}: {_first_fault(p)}", strong=True)
+        for p in batch.projects
+        if p.status
+    )
+    return lines or (Line(label="None", remark="Every project has a pack without faults."),)
+
+
+def _first_fault(p: Project) -> str:
+    return next((f"{f['says']} ({f['code']})" for f in p.findings if f["severity"] == "fault"), "")
+
+
+def _projects(batch: Batch) -> Table:
+    figures = next((p.figures for p in batch.projects if p.figures), ())
+    return Table(
+        name="Projects",
+        purpose="What each project comes to by itself.",
+        columns=(
+            Column("Project"),
+            Column("Layout", Show.WRAPPED),
+            Column("State", Show.WRAPPED),
+            *figure_columns(figures),
+            Column("Faults", Show.COUNT),
+            Column("Cautions", Show.COUNT),
+        ),
+        rows=tuple(
+            (
+                p.label,
+                p.name,
+                STATES[p.status],
+                *figure_values(figures, p.figures),
+                p.count("fault"),
+                p.count("caution"),
+            )
+            for p in batch.projects
+        ),
+        strong=frozenset(n for n, p in enumerate(batch.projects) if p.status),
+    )
+
+
+def _findings(batch: Batch) -> Table:
+    told = [(p.label, f) for p in batch.projects for f in p.findings if f["severity"] in ("fault", "caution")]
+    return Table(
+        name="Findings",
+        purpose="Faults and cautions of all projects; notes are in each pack.",
+        columns=(
+            Column("Project"),
+            Column("Kind"),
+            Column("Code"),
+            Column("What", Show.WRAPPED, widest=80),
+            Column("Where", Show.WRAPPED, widest=40),
+            Column("Mend", Show.WRAPPED, widest=60),
+        ),
+        rows=tuple((p, f["severity"], f["code"], f["says"], f["where"], f["mend"]) for p, f in told),
+        strong=frozenset(n for n, (_, f) in enumerate(told) if f["severity"] == "fault"),
+        when_empty="Nothing was found amiss.",
+    )

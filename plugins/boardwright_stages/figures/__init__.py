@@ -1,0 +1,1 @@
+"""Figures: what a whole layout comes to."""
