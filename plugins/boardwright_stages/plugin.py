@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from boardwright import Notes, hookimpl
@@ -86,6 +86,13 @@ def boardwright_made(made: MadeList, pack: bytes, names: Sequence[str], undo: bo
     from .made.record import mark
 
     return mark(made, pack, names, undo)
+
+
+@hookimpl
+def boardwright_buy_together(packs: Mapping[str, bytes], notes: Notes) -> Any:
+    from .together.stages import buy_together
+
+    return buy_together(packs, notes)
 
 
 @hookimpl

@@ -34,6 +34,8 @@ ONE_FILE_ONLY = {
     "pipeline/boardwright/plan/device_sheet.py": {"openpyxl"},  # a device list in XLSX
 }
 
+ONE_FILE_ONLY["pipeline/boardwright/many/cluster.py"] = {"distributed"}  # an extra, for --cluster alone
+
 # Proving a pack needs geometry, and nothing of what wrote the pack.
 VERIFY = HOMES["boardwright_outputs"] / "verify"
 ONE_FILE_ONLY |= {p.relative_to(ROOT).as_posix(): {"shapely"} for p in VERIFY.glob("*.py")}

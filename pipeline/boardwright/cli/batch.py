@@ -78,7 +78,7 @@ def run(options: argparse.Namespace) -> int:
     bad = sum(not p.packed for p in batch.projects)
     print(
         f"{len(batch.projects) - bad} of {len(batch.projects)} projects have their pack"
-        + (f", {bad} have none" if bad else "")
+        + (f", {bad} {'has' if bad == 1 else 'have'} none" if bad else "")
         + f". Summary in {out}."
     )
     told = [f for f in map(shown, batch.findings) if f["severity"] == "fault"]
@@ -140,7 +140,8 @@ def _tell_each(projects: Mapping[str, Path], done: Mapping[str, Done]) -> None:
 def _table(batch: Batch) -> list[str]:
     from .columns import columns
 
-    figures = next((p.figures for p in batch.projects if p.figures), ())
+    every = next((p.figures for p in batch.projects if p.figures), ())
+    figures = [f for f in every if f.less_is_better]
     heading = ["project", *(f.says.lower() for f in figures), "faults", "cautions"]
     rows = [[p.label, *_values(p, [f.key for f in figures]), *_counts(p)] for p in batch.projects]
     return columns(heading, rows, frozenset(range(1, len(heading))))

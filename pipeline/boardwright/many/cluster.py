@@ -21,7 +21,7 @@ from typing import Any
 
 import msgspec
 
-from .. import deliver, project
+from .. import canon, deliver, project
 from ..disk import read_file
 from ..engine import receipt
 from ..engine.carried import packed_up, unpack
@@ -111,7 +111,7 @@ def take_in(label: str, project_file: Path, out: Path, came: Returned) -> Done:
             receipt.versions_now(came.receipt["versions"]),
             receipt.door(),
         )
-        if msgspec.json.encode(theirs) != msgspec.json.encode(ours):
+        if canon.encode(theirs) != canon.encode(ours):
             raise InputError.of(
                 "BW-MANY-004",
                 "a worker of the cluster has another Boardwright, other plugins or other libraries",

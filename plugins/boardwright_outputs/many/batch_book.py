@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from boardwright.many.model import Batch, Project
+from boardwright_timber.model.together import Together
 
+from ..workbook import buying, tables
 from ..workbook.build import built
 from ..workbook.cautions import CAUTIONS
 from ..workbook.sheet import Block, Column, Front, Line, Show, Table
@@ -18,22 +20,79 @@ STATES = {
 
 
 def workbook(batch: Batch) -> bytes:
-    tables = (_projects(batch), _findings(batch))
+    sheets = (_projects(batch), _findings(batch), *_together(batch.together))
     front = Front(
         name="Summary",
         title="Batch",
         purpose=f"{len(batch.projects)} projects, each with a pack of its own.",
         blocks=(
             Block(heading="At a glance", lines=_glance(batch)),
+            *_shared(batch),
             Block(heading="Look at these first", lines=_bad(batch)),
             Block(heading="Work safely", lines=tuple(Line(label=a, remark=b) for a, b in CAUTIONS)),
             Block(
                 heading="In this workbook",
-                lines=tuple(Line(label=t.name, remark=t.purpose, sheet=t.name) for t in tables),
+                lines=tuple(Line(label=t.name, remark=t.purpose, sheet=t.name) for t in sheets),
             ),
         ),
     )
-    return built(front, tables)
+    return built(front, sheets)
+
+
+def _shared(batch: Batch) -> tuple[Block, ...]:
+    if not isinstance(batch.together, Together):
+        return ()
+    lines = tuple(Line(label="", remark=sentence) for sentence in batch.together.says)
+    said = tuple(
+        Line(label=f.code, remark=f"{f.says}. {f.mend}", strong=f.severity.value == "fault")
+        for f in batch.findings
+        if f.severity.value in ("fault", "caution")
+    )
+    return (Block(heading="Bought together", lines=(*lines, *said)),)
+
+
+def _together(together: object) -> tuple[Table, ...]:
+    """What the merchant and the saw need for all projects in one."""
+    if not isinstance(together, Together):
+        return ()
+    return (
+        _marks(together),
+        buying.cost(together.cost),
+        buying.hardware(together.hardware),
+        buying.hardware_by_board(together.hardware),
+        tables.sheets(together.cutting),
+        tables.cuts(together.cutting),
+        tables.shaping(together.cutting),
+        tables.repeats(together.cutting),
+        tables.parts(together.parts, together.cutting),
+        buying.work(together.cost),
+    )
+
+
+def _marks(together: Together) -> Table:
+    """Shares add up to the total at the prices as written; they do not follow a price that is changed."""
+    currency = together.cost.currency
+    return Table(
+        name="Shares",
+        purpose="What each project bears of what is bought together, at the prices of the project files: a "
+        "sheet is borne by the parts on it, a box by those that need it. The mark begins the names of a "
+        "project's boards and parts.",
+        columns=(
+            Column("Mark"),
+            Column("Project"),
+            Column("Layout", Show.WRAPPED),
+            Column("Copies", Show.COUNT),
+            Column("Boards", Show.COUNT),
+            Column("Parts", Show.COUNT),
+            Column("By itself", Show.MONEY, currency),
+            Column("Share", Show.MONEY, currency),
+        ),
+        rows=tuple(
+            (p.mark, p.label, p.name, p.copies, p.boards, p.parts, p.alone, p.share)
+            for p in together.projects
+        ),
+        closing=(("Total", None, None, None, None, None, together.alone, together.cost.total),),
+    )
 
 
 def _glance(batch: Batch) -> tuple[Line, ...]:

@@ -1,0 +1,1 @@
+"""One purchase and one cutting plan for several projects, from their finished packs."""

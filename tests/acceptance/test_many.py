@@ -1,0 +1,189 @@
+"""Many at once: a batch goes on past a bad project and where it was; a study is as good as clean runs."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import zipfile
+from pathlib import Path
+
+import ezdxf
+import msgspec
+import pytest
+from running import command
+
+from boardwright.cli import main
+from boardwright.disk import on_disk
+from boardwright.many.batch import batch, out_of
+from boardwright.many.cluster import by_executor, pack_elsewhere, parcel
+from boardwright.many.one import Done
+from boardwright.many.study import study, walk
+from boardwright.many.varying import read_option
+
+SIZES = {"one": 900, "two": 700}
+
+
+def project(folder: Path, length: float, more: str = "") -> Path:
+    """One straight board with a track."""
+    folder.mkdir(parents=True)
+    document = ezdxf.new()
+    document.units = ezdxf.units.MM
+    space = document.modelspace()
+    edge = [(0, 0), (length, 0), (length, 400), (0, 400)]
+    space.add_lwpolyline(edge, close=True, dxfattribs={"layer": "EDGE"})
+    space.add_line((0, 200), (length, 200), dxfattribs={"layer": "TRACK"})
+    document.saveas(folder / "plan.dxf")
+    (folder / "layout.toml").write_text(
+        f'[layout]\nname = "{folder.name}"\n[drawing]\nfile = "plan.dxf"\n[drawing.layers]\n'
+        f'outline = ["EDGE"]\ntracks = ["TRACK"]\n{more}'
+    )
+    return folder / "layout.toml"
+
+
+def clean(file: Path, folder: Path) -> Path:
+    """A copy of a project without its pack and what is stored."""
+    shutil.copytree(
+        file.parent, folder / file.parent.name, ignore=shutil.ignore_patterns("pack", ".boardwright")
+    )
+    return folder / file.parent.name / file.name
+
+
+@pytest.fixture(scope="module")
+def club(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """Two projects and a bad one, packed together by two processes, bought together."""
+    folder = tmp_path_factory.mktemp("club")
+    files = {name: project(folder / name, length) for name, length in SIZES.items()}
+    (folder / "bad").mkdir()
+    (folder / "bad" / "layout.toml").write_text("[drawing]\nfile = 'gone.dxf'\n")
+    done = command("batch", ".", "-o", "sum", "--buy-together", "--jobs", "2", cwd=folder)
+    assert done.returncode == 2, done.stderr + done.stdout
+    assert "2 of 3 projects have their pack, 1 has none." in done.stdout
+    assert "BW-PROJ-007" in done.stderr
+    return {**files, "bad": folder / "bad" / "layout.toml"}
+
+
+def test_each_pack_is_what_pack_would_have_written(club: dict[str, Path], tmp_path: Path) -> None:
+    assert command("pack", clean(club["two"], tmp_path), cwd=tmp_path).returncode == 0
+    assert on_disk(tmp_path / "two" / "pack") == on_disk(out_of(club["two"]))
+
+
+def test_what_is_delivered_stands(club: dict[str, Path]) -> None:
+    folder = club["one"].parents[1]
+    summary = on_disk(folder / "sum")
+    before = on_disk(folder / "one" / "pack")
+    done = list(batch(club, lambda _: None, jobs=1))
+    assert {d.project.label for d in done if d.project.status == 0} == SIZES.keys()
+    assert all("the pack stands (0 computed" in d.how for d in done if d.project.status == 0)
+    assert main(["batch", str(folder), "-o", str(folder / "sum"), "--buy-together", "--jobs", "1"]) == 2
+    assert on_disk(folder / "sum") == summary  # nothing of how it came about is in it
+    assert on_disk(folder / "one" / "pack") == before
+
+
+def test_bought_together(club: dict[str, Path]) -> None:
+    folder = club["one"].parents[1]
+    summary = json.loads((folder / "sum" / "batch.json").read_text())
+    packs = {name: json.loads((out_of(club[name]) / "pack.json").read_text()) for name in SIZES}
+    together = summary["together"]
+    assert [p["label"] for p in together["projects"]] == ["one", "two"]
+    cents = {p["label"]: round(100 * float(p["share"])) for p in together["projects"]}
+    assert sum(cents.values()) == round(100 * float(together["cost"]["total"]))
+    assert float(together["cost"]["total"]) < sum(float(p["cost"]["total"]) for p in packs.values())
+    placed = [p["part"] for s in together["cutting"]["sheets"] for p in s["parts"] for _ in range(s["times"])]
+    marks = {p["label"]: p["mark"] for p in together["projects"]}
+    wanted = [
+        f"{marks[n]}-{p['id']}" for n, pack in packs.items() for b in pack["boards"] for p in b["parts"]
+    ]
+    assert sorted(placed) == sorted(wanted)
+    assert [f["code"] for f in summary["findings"] if f["severity"] == "caution"] == ["BW-MANY-003"]
+    with zipfile.ZipFile(folder / "sum" / "workbook.xlsx") as book:
+        assert b"gone.dxf" in book.read("xl/worksheets/sheet3.xml")  # the finding of the bad project
+    assert len(list((folder / "sum" / "dxf" / "sheets").glob("*.dxf"))) == len(together["cutting"]["sheets"])
+
+
+class Elsewhere:
+    """An executor of another machine: nothing but bytes goes there and comes back."""
+
+    def submit(self, function: object, sent: object) -> object:
+        from concurrent.futures import Future
+
+        call: Future[object] = Future()
+        assert function is pack_elsewhere
+        carried = msgspec.msgpack.decode(msgspec.msgpack.encode(sent), type=type(sent))
+        call.set_result(pack_elsewhere(carried))
+        return call
+
+
+def test_a_pack_made_elsewhere_is_the_pack_made_here(club: dict[str, Path], tmp_path: Path) -> None:
+    there = {"one": clean(club["one"], tmp_path)}
+    (done,) = list(by_executor(there, Elsewhere()))  # type: ignore[arg-type]  # all that is used of one
+    assert (done.project.status, "pack written" in done.how) == (0, True)
+    assert on_disk(out_of(there["one"])) == on_disk(out_of(club["one"]))
+    (again,) = list(by_executor(there, Elsewhere()))  # type: ignore[arg-type]  # all that is used of one
+    assert "the pack stands" in again.how
+    # its results came back too: a changed price costs no board anything
+    text = there["one"].read_text()
+    there["one"].write_text(f"{text}\n[costing]\ntax_percent = 20\n")
+    (dearer,) = list(by_executor(there, Elsewhere()))  # type: ignore[arg-type]  # all that is used of one
+    assert "pack written" in dearer.how
+    assert int(dearer.how.partition("(")[2].split()[0]) < 10
+
+
+def test_a_worker_with_other_code_is_refused(club: dict[str, Path], tmp_path: Path) -> None:
+    from boardwright.many.cluster import Returned, take_in
+
+    file = project(tmp_path / "one", SIZES["one"])
+    done: Done = next(iter(batch({"one": club["one"]}, lambda _: None, jobs=1)))
+    receipt = {"code": {"boardwright/x.py": "0"}, "versions": {}, "door": [], "packages": ["boardwright"]}
+    answer = take_in("one", file, out_of(file), Returned(done, {"pack.json": b"{}"}, receipt))
+    assert answer.project.findings[0]["code"] == "BW-MANY-004"
+    assert not out_of(file).exists()
+
+
+def test_a_parcel_holds_what_the_project_names(tmp_path: Path) -> None:
+    file = project(tmp_path / "members" / "one", 800, '[house]\nrules = "../rules.toml"\n')
+    (tmp_path / "members" / "rules.toml").write_text('by = "Club"\n')
+    assert sorted(parcel("one", file).files) == ["../rules.toml", "layout.toml", "plan.dxf"]
+
+
+VARY = ("framing.depth_mm=20,90", "cutting.kerf_mm=2,3", "framing.deck_material=birch ply,no such wood")
+
+
+def test_each_construction_is_what_a_clean_run_of_it_is(tmp_path: Path) -> None:
+    file = project(tmp_path / "shelf", 900)
+    found = study(file, [read_option(text) for text in VARY], lambda _: None, jobs=1)
+    by_number = {c.number: c for c in found.constructions}
+    assert list(by_number) == list(range(9))
+    assert not (tmp_path / "shelf" / "pack").exists()
+    for number in (0, 1, 7):
+        alone = clean(file, tmp_path / str(number))
+        written = "".join(f"{key} = {json.dumps(value)}\n" for key, value in by_number[number].settings)
+        alone.write_text(written + file.read_text())
+        _, other = walk(alone, number, {})
+        assert (other.figures, other.findings) == (by_number[number].figures, by_number[number].findings)
+    # what cannot be made or must not be built is shown as such, not left out
+    assert {n for n, c in by_number.items() if c.refused} == {2, 4, 6, 8}
+    assert all("no such wood" in c.trouble for c in by_number.values() if c.refused)
+    assert {n for n, c in by_number.items() if c.faults and not c.refused} == {1, 3}  # 20 mm deep: too weak
+    assert not any(c.best for c in by_number.values() if not c.sound)
+    assert found.counts == ("cost", "mass", "sag", "depth")
+    depths = {n: c.figure("depth") for n, c in by_number.items() if not c.refused}
+    shown = {n: figure.value for n, figure in depths.items() if figure}
+    assert shown == {0: 99.0, 1: 29.0, 3: 29.0, 5: 99.0, 7: 99.0}  # the frame and 9 mm of deck
+
+
+def test_the_study_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = project(tmp_path / "shelf", 900).parent
+    study_file = tmp_path / "study.toml"
+    study_file.write_text('[vary]\n"framing.depth_mm" = { from = 70, to = 90, step = 20 }\n')
+    assert main(["study", str(folder), str(study_file), "--jobs", "1"]) == 0
+    assert "framing.depth_mm from 70 to 90: costs: " in capsys.readouterr().out
+    page = (folder / "study" / "index.html").read_text()
+    assert page.count("<circle") == 3 * 3  # three constructions in three panels
+    assert "<script" not in page
+    assert "http" not in page.replace("http://www.w3.org/2000/svg", "").replace("http-equiv", "")
+    data = json.loads((folder / "study" / "study.json").read_text())
+    assert [c["number"] for c in data["constructions"]] == [0, 1, 2]
+    assert main(["study", str(folder), "--vary", "framing.dept_mm=1,2", "--jobs", "1"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "cannot be made" in said
+    assert "unknown key [framing] dept_mm" in said
