@@ -5,7 +5,7 @@ from __future__ import annotations
 from boardwright.many.model import Batch, Project
 from boardwright_timber.model.together import Together
 
-from ..workbook import buying, tables
+from ..workbook import buying, cutting, tables
 from ..workbook.build import built
 from ..workbook.cautions import CAUTIONS
 from ..workbook.sheet import Block, Column, Front, Line, Show, Table
@@ -60,10 +60,10 @@ def _together(together: object) -> tuple[Table, ...]:
         buying.cost(together.cost),
         buying.hardware(together.hardware),
         buying.hardware_by_board(together.hardware),
-        tables.sheets(together.cutting),
-        tables.cuts(together.cutting),
-        tables.shaping(together.cutting),
-        tables.repeats(together.cutting),
+        cutting.sheets(together.cutting),
+        cutting.cuts(together.cutting),
+        cutting.shaping(together.cutting),
+        cutting.repeats(together.cutting),
         tables.parts(together.parts, together.cutting),
         buying.work(together.cost),
     )
