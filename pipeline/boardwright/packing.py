@@ -198,7 +198,9 @@ def pack(
         if ready.executor:
             ready.executor.shutdown(cancel_futures=True)
     if any(item == LAYOUT for _, item in outcome.not_built):
-        return Packed(outcome, out, delivered=False, name=ready.name, store_note=store.note, display=ready.display)
+        return Packed(
+            outcome, out, delivered=False, name=ready.name, store_note=store.note, display=ready.display
+        )
     outcome.files = deliver.with_sums(outcome.files)
     place = str(out.resolve())
     with store.alone():

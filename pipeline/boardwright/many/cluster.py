@@ -27,6 +27,7 @@ from ..engine import receipt
 from ..engine.carried import packed_up, unpack
 from ..engine.outcome import Progress
 from ..errors import BoardwrightError, InputError
+from ..made import MadeSettings
 from ..packing import hand_over, opened_store, pack, store_path
 from .batch import COUNTING, out_of
 from .one import Done, broken, refused, standing, told
@@ -57,7 +58,7 @@ def parcel(label: str, project_file: Path) -> Parcel:
     """Everything the project file names that is a file. Raises InputError when it cannot be read."""
     project.read_tables(project_file)
     own = {project_file.name: read_file(project_file)}
-    waiting: list[Any] = [project.read_tables(project_file)]
+    waiting: list[Any] = [project.read_tables(project_file), MadeSettings().file]
     while waiting:
         here = waiting.pop()
         if isinstance(here, dict):

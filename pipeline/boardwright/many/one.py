@@ -77,7 +77,7 @@ def told(label: str, packed: Packed) -> Done:
             status=status,
             says={0: "", 1: FAULTS, 3: DEFECT}[status],
             figures=() if status == 3 else packed.figures,
-            findings=tuple(shown(f) for f in outcome.findings),
+            findings=tuple(shown(f, packed.display) for f in outcome.findings),
         ),
         how=f"{WRITTEN if status < 3 else DEFECT} ({counts})",
         kept=tuple(packed.kept),

@@ -98,5 +98,5 @@ def walk(project_file: Path, number: int, changes: Mapping[str, Any]) -> tuple[s
         number=number,
         settings=tuple(changes.items()),
         figures=found.figures,
-        findings=tuple(shown(f) for f in outcome.findings),
+        findings=tuple(shown(f, ready.display) for f in outcome.findings),
     )
