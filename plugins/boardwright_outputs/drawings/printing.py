@@ -37,7 +37,8 @@ READABLE_MM = 2.5
 _SCALES = (1.0, 2.0, 2.5, 5.0, 7.5, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 75.0, 100.0, 125.0, 200.0)
 _INCH_SCALES = (1.0, 2.0, 4.0, 8.0, 12.0, 16.0, 24.0, 32.0, 48.0, 64.0, 96.0, 128.0, 192.0)
 _PROVE = (
-    "Work to the written sizes; the bar must measure 50 mm. Goggles, mask, guards; local codes come first."
+    "Work to the written sizes; the bar must measure 50 mm.",
+    "Goggles, mask, guards; local codes come before this drawing.",
 )
 
 
@@ -208,8 +209,9 @@ def _block(
     for text, y, h in (
         (head.layout, 4.9, 3.2),
         (title, 9.2, 2.5),
-        (f"Author: {head.author}" if head.author else "", 12.9, 1.8),
-        (_PROVE, 16.9, 1.5),
+        (f"Author: {head.author}" if head.author else "", 12.7, 1.8),
+        (_PROVE[0], 15.6, 1.6),
+        (_PROVE[1], 17.9, 1.6),
     ):
         if text:
             yield _fitted(text, edge.left + 1.5, top - y, h, room)

@@ -57,7 +57,7 @@ def board_views(
     show: DisplaySettings = IN_MM,
 ) -> tuple[Drawing, ...]:
     """From above, from below, then what there is of mating ends and views of the whole."""
-    size = text_size(1.5 * max(board.length_mm, board.width_mm))
+    size = text_size(1.35 * max(board.length_mm, board.width_mm))
     found = []
     for below in (False, True):
         pen = Pen(size, show)

@@ -10,25 +10,29 @@ import math
 from collections.abc import Sequence
 from itertools import zip_longest
 from textwrap import wrap
+from typing import NamedTuple
 
 from boardwright.display import IN_MM, DisplaySettings
 from boardwright_timber.model import BoardParts, Face, Hole, Part
 
 from .. import placing
 from ..dimension import Way, overall
-from ..drawing import Drawing, Role, text_width
+from ..drawing import Box, Drawing, Role, text_width
 from ..pen import Pen
 from .profile import LEAST_TILT_DEG, draw_profile
+from .shape import dimension_shape, label_shape
 
 #: Columns of the list of holes: head and longest entry decide their width.
 _HEADS = ("hole", "x", "y", "diameter", "depth", "kind")
-#: Words of a hole longer than this go on in the next line.
-_LETTERS = 28
+#: Words of a hole longer than one of these go on in the next line.
+_LETTERS = (28, 44, 72)
+#: As do longer sentences about a part.
+_WORDS = 64
 
 
 def text_size(longest_mm: float) -> float:
     """Text height for a drawing this long: readable when it is fitted to a page, 4 mm at least."""
-    return min(max(round(longest_mm / 70, 1), 4.0), 60.0)
+    return min(max(round(longest_mm / 60, 1), 4.0), 60.0)
 
 
 def part_drawing(part: Part, show: DisplaySettings = IN_MM) -> Drawing:
@@ -38,19 +42,21 @@ def part_drawing(part: Part, show: DisplaySettings = IN_MM) -> Drawing:
     _datum(pen)
     h = pen.text_mm
     # dimensions before labels, so that labels keep off them
-    overall(pen, Way.LYING, 0.0, part.length_mm, 0.0, -3.0 * h)
-    overall(pen, Way.UPRIGHT, 0.0, part.width_mm, 0.0, 2.5 * h)
+    low, left = dimension_shape(pen, part)
+    overall(pen, Way.LYING, 0.0, part.length_mm, low, low - 2.0 * h)
+    overall(pen, Way.UPRIGHT, 0.0, part.width_mm, left, left + 2.5 * h)
     holes = in_order(part.holes)
     for i, hole in enumerate(holes, 1):
-        pen.label_beside(str(i), (hole.x_mm, hole.y_mm), clear_mm=hole.diameter_mm / 2, height_mm=0.6 * h)
+        pen.label_beside(str(i), (hole.x_mm, hole.y_mm), clear_mm=hole.diameter_mm / 2, height_mm=0.65 * h)
     pen.label_inside(part.id, part.ring, wells=part.openings, height_mm=1.2 * h)
+    label_shape(pen, part)
     for mark in part.marks:
         if mark.text and len(mark.points) == 2:
-            pen.label_along(mark.text, *mark.points, height_mm=0.6 * h)
+            pen.label_along(mark.text, *mark.points, height_mm=0.65 * h)
         elif mark.text:
-            pen.label_beside(mark.text, placing.middle(mark.points), height_mm=0.6 * h)
+            pen.label_beside(mark.text, placing.middle(mark.points), height_mm=0.65 * h)
     top = pen.extent.top + 1.5 * h
-    for line in reversed(_words(part, show)):
+    for line in reversed([piece for said in _words(part, show) for piece in wrap(said, _WORDS)]):
         pen.write(line, (0.0, top))
         top += 1.6 * h
     _hole_list(pen, holes, part)
@@ -123,35 +129,63 @@ def _datum(pen: Pen) -> None:
 
 
 def _hole_list(pen: Pen, holes: Sequence[Hole], part: Part) -> None:
-    """Under a long part in as many columns as there is room for, else on the right of it."""
+    """Under the part, in as many columns as there is room for, or on its right, long words going on in
+    further lines or not: whichever comes out largest on paper."""
     if not holes:
         return
-    h = 0.7 * pen.text_mm
-    rows = [row for i, hole in enumerate(holes, 1) for row in _rows(i, hole, pen.show)]
-    widths = [max(text_width(r[c], h) for r in (_HEADS, *rows)) + 1.5 * h for c in range(len(_HEADS))]
-    box, one = pen.extent, sum(widths) + 2 * h
-    below = part.length_mm > 3 * part.width_mm
-    if below:
-        left, top = 0.0, box.bottom
-        in_one = math.ceil(len(rows) / max(1, int(1.1 * box.width / one)))
+    h, box = 0.8 * pen.text_mm, pen.extent
+    laid = []
+    for letters in _LETTERS:
+        rows = [row for i, hole in enumerate(holes, 1) for row in _rows(i, hole, pen.show, letters)]
+        laid += [_list_laid(box, rows, h, side) for side in ("below", "right")]
+    best = min(laid, key=lambda way: way.size)
+    if best.below:
+        left, top = min(0.0, box.left), box.bottom
     else:
         left, top = max(box.right, part.length_mm) + 3 * pen.text_mm, box.top
-        in_one = max(12, int(box.height / (1.7 * h)) - 2)
-    for start in range(0, len(rows), in_one):
+    for start in range(0, len(best.rows), best.in_one):
         y = top - 1.7 * h
-        for row in (_HEADS, *rows[start : start + in_one]):
+        for row in (_HEADS, *best.rows[start : start + best.in_one]):
             x = left
-            for cell, width in zip(row, widths, strict=True):
+            for cell, width in zip(row, best.widths, strict=True):
                 pen.write(cell, (x, y), height_mm=h)
                 x += width
             y -= 1.7 * h
-        left += one
+        left += sum(best.widths) + 2 * h
 
 
-def _rows(number: int, hole: Hole, show: DisplaySettings) -> list[tuple[str, ...]]:
-    """One hole's line of the list; long words go on in lines below."""
-    depth = wrap(depth_words(hole, show), _LETTERS)
-    kind = wrap(kind_words(hole, show), _LETTERS)
+class _Laid(NamedTuple):
+    """A way to lay out the list; ``size`` is how large a page it needs with the drawing."""
+
+    size: float
+    below: bool
+    rows: list[tuple[str, ...]]
+    widths: list[float]
+    in_one: int
+
+
+def _list_laid(box: Box, rows: list[tuple[str, ...]], h: float, side: str) -> _Laid:
+    widths = [max(text_width(r[c], h) for r in (_HEADS, *rows)) + 1.5 * h for c in range(len(_HEADS))]
+    one, line = sum(widths) + 2 * h, 1.7 * h
+    if side == "below":
+        lists = max(1, int(1.1 * box.width / one))
+        in_one = math.ceil(len(rows) / lists)
+        size = _size(max(box.width, lists * one), box.height + line * (in_one + 1))
+    else:
+        in_one = max(12, int(box.height / line) - 2)
+        size = _size(box.width + math.ceil(len(rows) / in_one) * one, max(box.height, line * in_one))
+    return _Laid(size, side == "below", rows, widths, in_one)
+
+
+def _size(wide: float, high: float) -> float:
+    """How large a page on its side must be to hold it."""
+    return max(wide / 1.7, high)
+
+
+def _rows(number: int, hole: Hole, show: DisplaySettings, letters: int) -> list[tuple[str, ...]]:
+    """One hole's line of the list; words longer than so many letters go on in lines below."""
+    depth = wrap(depth_words(hole, show), letters)
+    kind = wrap(kind_words(hole, show), letters)
     first = (str(number), show.figure(hole.x_mm), show.figure(hole.y_mm), show.figure(hole.diameter_mm))
     return [
         (*(first if n == 0 else ("",) * len(first)), d, k)
