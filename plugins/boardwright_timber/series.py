@@ -20,6 +20,15 @@ class SeriesSettings(Section, frozen=True, kw_only=True, table="series"):
             description="How many of the whole plan are built, all alike. Sheets are shared by the copies.",
         ),
     ] = 1
+    spare_ends: Annotated[
+        int,
+        Meta(
+            ge=0,
+            le=100,
+            description="Spare end plates of each kind, cut with the rest: of ends that mate with the next "
+            "module.",
+        ),
+    ] = 0
 
 
 ONE_COPY = SeriesSettings()

@@ -198,6 +198,7 @@ class Cutting(msgspec.Struct, frozen=True, kw_only=True):
     unplaced: tuple[Unplaced, ...]
     copies: int
     made: tuple[str, ...] = ()
+    spare: tuple[str, ...] = ()
 
 
 class CostLine(msgspec.Struct, frozen=True, kw_only=True):

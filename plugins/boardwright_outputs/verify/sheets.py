@@ -34,6 +34,7 @@ def check_placing(opened: Opened) -> Iterator[str]:
     tools = {p.id for board in opened.pack.boards for p in board.tools}
     for id_ in sorted(opened.parts.keys() | cut.keys()):
         wanted = cutting.copies if id_ in opened.parts else 0
+        wanted += cutting.spare.count(id_)
         if id_ in cutting.made:
             wanted = 0
         if id_ in tools:

@@ -8,10 +8,10 @@ What this does not know: mirrored parts; how many fit under the saw at once.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from boardwright_timber.likeness import shape
-from boardwright_timber.model import Part, Repeat
+from boardwright_timber.model import BoardParts, EndPattern, HoleKind, Part, Repeat
 
 
 def repeats(parts: Iterable[Part], copies: int) -> tuple[Repeat, ...]:
@@ -34,3 +34,13 @@ def repeats(parts: Iterable[Part], copies: int) -> tuple[Repeat, ...]:
         if copies * len(group) > 1
     ]
     return tuple(sorted(found, key=lambda r: (-r.number, r.parts)))
+
+
+def spare_ends(parts: Mapping[str, BoardParts], ends: EndPattern) -> tuple[str, ...]:
+    """One part of each kind among the end plates that mate with the next module."""
+    kinds: dict[object, str] = {}
+    for board in sorted(parts):
+        for part in parts[board].parts:
+            if any(h.kind is HoleKind.BOLT and h.joint in ends.ends for h in part.holes):
+                kinds.setdefault(shape(part), part.id)
+    return tuple(sorted(kinds.values()))

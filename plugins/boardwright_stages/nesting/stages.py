@@ -19,14 +19,14 @@ from msgspec.structs import replace
 
 from boardwright import All, Notes, Place, stage
 from boardwright.errors import InputError
-from boardwright_timber.model import BoardParts, CutSheet, CuttingPlan, Grain, Part, Unplaced
+from boardwright_timber.model import BoardParts, CutSheet, CuttingPlan, EndPattern, Grain, Part, Unplaced
 from boardwright_timber.model.made import MadeParts
 from boardwright_timber.series import ONE_COPY, SeriesSettings
 
 from .bounds import fewest_sheets
 from .limits import Limits, beyond
 from .piece import Area, Blank, Piece, mm, units_down, units_up
-from .repeats import repeats
+from .repeats import repeats, spare_ends
 from .router_settings import SAWN, RouterSettings, as_if_sawn
 from .sawing import Sawn, Spot, cut_tree, laid_out, placed_parts, saw_cuts, shavings, worth_keeping
 from .search import search
@@ -36,6 +36,7 @@ from .tell import tell, tell_limits, tell_shavings
 from .tracing import bevels, contours
 
 NONE_MADE = MadeParts()
+NO_ENDS = EndPattern()
 SAME_THICKNESS_MM = 0.01  # far less than two thicknesses in a shop differ by
 SAME_WIDTH_MM = 0.5  # of a part and the bar it is cut from
 
@@ -51,6 +52,7 @@ def cutting(
     series: SeriesSettings = ONE_COPY,
     router: RouterSettings = SAWN,
     have: MadeParts = NONE_MADE,
+    ends: EndPattern = NO_ENDS,
 ) -> CuttingPlan:
     """Cut sheets for all parts of all boards of all copies (tools once), a material and thickness at a time,
     by saw or, where ``router`` says so, by router; what they ``have`` is left out.
@@ -63,6 +65,7 @@ def cutting(
         for part in (p for p in board.cut if p.id not in have.done):
             kind = _kind_of(part, stock)
             groups.setdefault((kind, _bar_width(part, kind, stock)), []).append(part)
+    spare = spare_ends(parts, ends) if series.spare_ends else ()
     sheets: list[CutSheet] = []
     unplaced: list[Unplaced] = []
     bounds: Counter[Kind] = Counter()
@@ -82,6 +85,7 @@ def cutting(
             tools = {p.id for board in parts.values() for p in board.tools}
             again = [p for p in fitting if p.id not in tools]  # one set of jigs drills every copy
             every = fitting + again * (series.copies - 1)
+            every += [p for p in fitting if p.id in spare] * series.spare_ends
             made, bound = (
                 _route_group(every, kind, stocked, how, router, notes)
                 if milled
@@ -91,6 +95,7 @@ def cutting(
             bounds[kind] += bound
     return CuttingPlan(
         made=tuple(sorted(have.done)),
+        spare=spare * series.spare_ends,
         sheets=tuple(sheets),
         unplaced=tuple(unplaced),
         lower_bounds=tuple((*kind, fewest) for kind, fewest in bounds.items()),

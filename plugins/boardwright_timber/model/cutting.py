@@ -129,7 +129,7 @@ class CuttingPlan(msgspec.Struct, frozen=True, kw_only=True):
     """All cut sheets. ``lower_bounds`` gives (material, thickness, fewest sheets possible).
 
     ``copies``: so many of every part are cut, one for each copy of the layout. ``made``: parts that are there
-    already and are not cut.
+    already and are not cut. ``spare``: parts cut once more for each time they are named.
     """
 
     sheets: tuple[CutSheet, ...] = ()
@@ -138,6 +138,7 @@ class CuttingPlan(msgspec.Struct, frozen=True, kw_only=True):
     copies: int = 1
     repeats: tuple[Repeat, ...] = ()
     made: tuple[str, ...] = ()
+    spare: tuple[str, ...] = ()
 
     @property
     def sheet_count(self) -> int:

@@ -6,13 +6,14 @@ from collections import Counter
 from collections.abc import Callable
 from itertools import combinations
 
+import msgspec
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from boardwright import Notes
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
 from boardwright_stages.nesting.stages import cutting
-from boardwright_timber.model import BoardParts, CuttingPlan
+from boardwright_timber.model import BoardParts, CuttingPlan, EndPattern, Hole, HoleKind, Part
 from boardwright_timber.series import SeriesSettings
 
 STOCK = StockSettings(sheets=(StockSheet(name="ply", material="birch ply", thickness_mm=12.0),))
@@ -44,6 +45,22 @@ def test_jigs_are_cut_once_however_many_copies(part: Callable) -> None:
     """Five decks, one jig: it drills every copy."""
     jig = BoardParts(board="A", parts=(part("D", 1200.0, 600.0),), tools=(part("J01-JIG", 600.0, 90.0),))
     assert counted(cut({"A": jig}, 5)) == {"D": 5, "J01-JIG": 1}
+
+
+def test_spare_end_plates_are_cut_with_the_rest(part: Callable) -> None:
+    """Two ends alike and one with another hole: two kinds, three spare plates of each beside four copies."""
+
+    def end(name: str, x_mm: float, joint: str) -> Part:
+        hole = Hole(kind=HoleKind.BOLT, x_mm=x_mm, y_mm=40.0, diameter_mm=8.5, joint=joint)
+        return msgspec.structs.replace(part(name, 600.0, 90.0), holes=(hole,))
+
+    parts = (end("E1", 100.0, "X1"), end("E2", 100.0, "X2"), end("E3", 150.0, "X3"), end("E4", 100.0, "J01"))
+    boards = {"A": BoardParts(board="A", parts=parts)}
+    series = SeriesSettings(copies=4, spare_ends=3)
+    pattern = EndPattern(ends=("X1", "X2", "X3"))
+    plan = cutting(boards, STOCK, CuttingSettings(), Notes(), series, ends=pattern)  # type: ignore[arg-type]
+    assert counted(plan) == {"E1": 7, "E2": 4, "E3": 7, "E4": 4}
+    assert plan.spare == ("E1", "E3") * 3
 
 
 def test_a_part_without_a_sheet_is_told_once(part: Callable, one_board: Callable) -> None:
