@@ -21,9 +21,11 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .joints.stages import fixings
     from .joists.stages import joists
     from .made.stages import held_joints, made_parts
+    from .movement.stages import movement
     from .nesting.stages import cutting
     from .parts.stages import parts
     from .sizing.stages import frame_size, sizing
+    from .space.stages import space
     from .splitting.stages import board_plan, boards, split
     from .strength.stages import standing, strength
     from .viewing.stages import views
@@ -46,6 +48,8 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         parts,
         strength,
         standing,
+        space,
+        movement,
         views,
         steps,
         sizing,

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from boardwright_stages.strength.sums import Wood, deck_stiffness
 from boardwright_timber.beams import Flat, built_up_stiffness_nmm2, final_sag_mm, strip
+from boardwright_timber.reference import strength_row
 
 TOP, RIB = Flat(400, 9, 9000), Flat(44, 95, 8000)
 
@@ -53,6 +55,30 @@ def test_glued_top() -> None:
 def test_screwed_top() -> None:
     """The same with K 1000 N/mm every 150 mm over 1200: EI 2.78517e10 by EN 1995-1-1 Annex B (calc)."""
     assert built_up_stiffness_nmm2(TOP, RIB, 1200, 1000 / 150) == pytest.approx(2.78517e10, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("alpha", "beta"),
+    [(0.0444, 0.2874), (0.0616, 0.3762), (0.1110, 0.6102), (0.1417, 0.7476), (0.1421, 0.75)],
+)  # a/b = 1, 1.2, 2, 5, endless
+def test_a_deck_strip_is_on_the_safe_side_of_a_plate(alpha: float, beta: float) -> None:
+    """Roark table 11.4 case 1a (read): y = α·q·b⁴/(E·t³), stress = β·q·b²/t². A strip of one span has
+    5/384 · 12 = 0.15625 and 6/8 = 0.75; the endless plate's α is 0.15625 · (1 - 0.3²)."""
+    solved = strip((1.0,), (1.0,), 1 / 12)  # E = t = 1
+    assert alpha < solved.sags_mm[0] == pytest.approx(0.15625, rel=1e-6)
+    assert beta <= 6 / 8
+    assert pytest.approx(0.1421, rel=2e-3) == 0.15625 * (1 - 0.3**2)
+
+
+@pytest.mark.parametrize(
+    ("inches", "area", "inertia", "modulus"),
+    [(0.5, 6.0, 0.125, 0.5), (0.469, 5.625, 0.103, 0.440), (0.375, 4.5, 0.053, 0.281)],
+)
+def test_panel_strips_a_foot_wide(inches: float, area: float, inertia: float, modulus: float) -> None:
+    """A US panel table (read second-hand), 12 in wide: A in², I in⁴, S in³; ours is E·t³/12 a mm."""
+    stiffness, _ = deck_stiffness(Wood("birch ply", inches), along=True)
+    got = stiffness / strength_row("birch ply", inches).along_n_mm2 * 12
+    assert (12 * inches, got, got / (inches / 2)) == pytest.approx((area, inertia, modulus), rel=6e-3)
 
 
 def test_a_strip_without_spans_is_refused() -> None:

@@ -5,8 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from boardwright_stages.parts.members import member_part
 from boardwright_stages.strength.grillage import Beam, Solved, solve
+from boardwright_stages.strength.net import net_of
+from boardwright_stages.strength.sums import LASTING, PASSING
 from boardwright_timber.beams import final_sag_mm
+from boardwright_timber.model import Member, MemberRole
+from boardwright_timber.reference import GAMMA_M, strength_row
 
 C24 = (11000 * 75 * 200**3 / 12, 5 / 6 * 690 * 75 * 200)  # EI and κGA of 75 × 200, EN 338 (read)
 
@@ -34,6 +39,32 @@ def test_textbook_joist_creep() -> None:
     permanent, variable = (float(beam(4500, [0, 1], w * 0.5, *C24).sags.max()) for w in (0.57, 1.5))
     creep = final_sag_mm(permanent, variable, 0.6, 0.3) - permanent - variable
     assert creep == pytest.approx(3.0604, rel=1e-3)
+
+
+def test_textbook_joist_strength() -> None:
+    """The same: 1.35 · 0.5 + 1.5 · 1.5 kN/m² over 0.5 m, k_mod 0.8 and k_sys 1.1 of the example: 0.45573."""
+    moment = beam(4500, [0, 1], (LASTING * 0.5 + PASSING * 1.5) * 0.5, *C24).bending.max()
+    strength = 0.8 * 1.1 * strength_row("softwood", 75.0).edgewise_bending_n_mm2 / GAMMA_M["softwood"]
+    assert moment / (75 * 200**2 / 6) / strength == pytest.approx(0.45573, rel=2e-4)
+
+
+def test_section_of_a_joist_sheet() -> None:
+    """47 × 195: A 9165, W 297 900, I 29.04e6 (floor-joist sheet, read)."""
+    joist = Member(
+        id="J",
+        role=MemberRole.JOIST,
+        outer_start=(0, 0),
+        outer_end=(3600, 0),
+        inner_start=(0, 47),
+        inner_end=(3600, 47),
+        thickness_mm=47,
+        depth_mm=195,
+        material="softwood",
+    )
+    net = net_of((joist,), {"J": member_part("A", joist, ())}, [])
+    assert net.pieces[0].area_mm2 == 9165
+    assert net.pieces[0].modulus_mm3 == pytest.approx(297_900, rel=1e-3)
+    assert net.beams[0].bending / 11000 == pytest.approx(29.04e6, rel=1e-3)
 
 
 @pytest.mark.parametrize(

@@ -8,15 +8,15 @@ Glossary
     station   distance along a member's centreline from its start
     net I     what is left of a section's second moment of area at a hole
 
-What this does not know: the deck. It is screwed on, and without glue adds little (EN 1995-1-1 Annex B); that
-is left out, on the safe side.
+What this does not know: the deck, but where it is asked to count (``topping``). Screwed on without glue it
+adds little (EN 1995-1-1 Annex B); left out, that is on the safe side.
 """
 
 from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import NamedTuple
+from typing import NamedTuple, Protocol
 
 from boardwright.plan.model import Point
 from boardwright_timber.beams import Flat, built_up_stiffness_nmm2
@@ -52,6 +52,15 @@ class Net(NamedTuple):
     beams: list[Beam]
     pieces: list[Piece]
     node_of: dict[Place, int]
+
+
+class Topping(Protocol):
+    """What lies on members and stiffens them."""
+
+    def on(self, member: Member, length_mm: float) -> tuple[float, float] | None:
+        """EI of member and deck together (N·mm²), and the share of the bare member's bending stress that is
+        left at its lower edge; None: nothing lies on it."""
+        ...
 
 
 class Line(NamedTuple):
@@ -91,6 +100,7 @@ def net_of(
     parts: dict[str, Part],
     wanted: list[Place],
     flanges: tuple[Member, ...] = (),
+    topping: Topping | None = None,
 ) -> Net:
     """The net of a frame; every place in ``wanted`` gets a node. ``flanges`` stiffen the girders below."""
     drawn = [centreline(m) for m in members]
@@ -116,7 +126,7 @@ def net_of(
     moved = {p: Place(p.member, lines[p.member].nearest(drawn[p.member].at(p.station))[0]) for p in wanted}
     for place in moved.values():
         stations[place.member].append(place.station)
-    net = _meshed(members, parts, lines, stations, joins, butted, list(moved.values()), flanges)
+    net = _meshed(members, parts, lines, stations, joins, butted, list(moved.values()), flanges, topping)
     return net._replace(node_of={p: net.node_of[at] for p, at in moved.items()})
 
 
@@ -197,7 +207,9 @@ def _meshed(
     butted: set[Place],
     wanted: list[Place],
     flanges: tuple[Member, ...],
+    topping: Topping | None,
 ) -> Net:
+    topped = [topping.on(m, line.length) if topping else None for m, line in zip(members, lines, strict=True)]
     cuts = [_cut(found) for found in stations]
     first: list[int] = []
     total = 0
@@ -232,6 +244,8 @@ def _meshed(
             beam, piece = _beam(members[m], parts[members[m].id], m, low, high)
             if glued := _on(members[m], flanges) if members[m].role is MemberRole.GIRDER else []:
                 beam, piece = _stiffened(beam, piece, members[m], glued[0])
+            elif (both := topped[m]) is not None:
+                beam, piece = _topped(beam, piece, members[m], both)
             beams.append(
                 beam._replace(
                     start=start,
@@ -292,6 +306,17 @@ def _stiffened(beam: Beam, piece: Piece, web: Member, flange: Member) -> tuple[B
     arm = top_ea * (flange.depth_mm + web.depth_mm) / 2 / (top_ea + rib_ea)
     modulus = bending / rib / (web.depth_mm / 2 + arm)
     return beam._replace(bending=bending), piece._replace(modulus_mm3=modulus)
+
+
+def _topped(beam: Beam, piece: Piece, member: Member, both: tuple[float, float]) -> tuple[Beam, Piece]:
+    """A member with the deck it carries. Holes cost it the same share as without the deck."""
+    t, h = member.thickness_mm, member.depth_mm
+    whole = strength_row(member.material, t).edgewise_n_mm2 * t * h**3 / 12
+    stiffness, stress = both
+    return (
+        beam._replace(bending=beam.bending / whole * stiffness),
+        piece._replace(modulus_mm3=piece.modulus_mm3 / stress),
+    )
 
 
 def _net(t: float, h: float, hole: Hole) -> tuple[float, float]:

@@ -38,6 +38,13 @@ class StrengthSettings(Section, frozen=True, kw_only=True, table="strength"):
             "loft 2. Left empty, service_class counts."
         ),
     ] = ""
+    deck_counts: Annotated[
+        Literal["no", "screwed", "glued"],
+        Meta(
+            description="Whether the deck stiffens what it lies on: glued counts both as one section, "
+            "screwed what its screws pass on (EN 1995-1-1 Annex B: little), no leaves it out, the safe side."
+        ),
+    ] = "no"
     frame_sag_mm: Annotated[
         float, Meta(gt=0, description="How far the frame may sag for good, with years of creep.")
     ] = 1.0

@@ -12,6 +12,8 @@ frame (left out, on the safe side), legs and walls themselves.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from boardwright import All, Notes, Place, stage
 from boardwright_timber.model import (
     Board,
@@ -20,11 +22,18 @@ from boardwright_timber.model import (
     Frame,
     Joists,
     MemberRole,
+    Part,
     Standing,
     StandingGroup,
 )
 
+from ..hardware.settings import HardwareSettings
 from .settings import StrengthSettings, SupportSettings
+
+if TYPE_CHECKING:
+    from .topping import Deck
+
+HARDWARE = HardwareSettings()
 
 DECK = "deck"
 LOOSE = (MemberRole.RISER, MemberRole.FLANGE)  # they carry, but bend with what they are fixed to
@@ -39,6 +48,7 @@ def strength(
     settings: StrengthSettings,
     supports: SupportSettings,
     notes: Notes,
+    screws: HardwareSettings = HARDWARE,
 ) -> BoardStrength:
     """Sag and strength of one board on its supports."""
     from .judging import Judge
@@ -65,7 +75,7 @@ def strength(
     deck_load = (sum(p.mass_kg for p in decks) / area + settings.layout_kg_per_m2 * 1e-6) * G_N_KG
     flanges = tuple(m for m in every if m.role is MemberRole.FLANGE)
     loose = tuple((m, by_id[m.id].mass_kg) for m in every if m.role in LOOSE)
-    net = net_of(members, by_id, list(places), flanges)
+    net = net_of(members, by_id, list(places), flanges, _topping(deck, frame, joists, settings, screws))
     under = list(dict.fromkeys(net.node_of[p] for p in places))
     lies_on = {net.node_of[p]: neighbour for p, neighbour in places.items() if neighbour}
     bearing = bearing_of(members, loose, frame)
@@ -80,6 +90,20 @@ def strength(
     if added:
         support += f" and {len(added)} more where it gives most"
     return judge.answer(support, mass, judge.ordered([*more, *lines]), points)
+
+
+def _topping(
+    deck: Part, frame: Frame, joists: Joists, settings: StrengthSettings, screws: HardwareSettings
+) -> Deck | None:
+    """The deck where it counts: a whole one, glued or screwed as the settings say."""
+    if settings.deck_counts == "no" or frame.deck:
+        return None
+    from .topping import Deck
+
+    glued = settings.deck_counts == "glued"
+    return Deck(
+        deck, glued, screws.deck_screw_diameter_mm, screws.deck_screw_spacing_mm, joists.spacing_mm / 2
+    )
 
 
 @stage()

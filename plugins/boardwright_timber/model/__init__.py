@@ -11,6 +11,7 @@ from .nested import Nested
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
 from .routing import RouteStep, Routing
 from .sizing import BoardSizing, FrameSize, Strip, TriedStrip
+from .space import BoardMovement, BoardSpace, LayoutMovement, LayoutSpace
 from .steps import BoardSteps, SeenBody, SeenFace, Step, StepKind, StepLine, StepUse, Tie, Tone
 from .strength import BoardStrength, Standing, StandingGroup, StrengthLine, SupportPoint
 from .views import BoardViews, SeenLine
@@ -22,9 +23,11 @@ __all__ = [
     "Board",
     "BoardFixings",
     "BoardHardware",
+    "BoardMovement",
     "BoardParts",
     "BoardPlan",
     "BoardSizing",
+    "BoardSpace",
     "BoardSteps",
     "BoardStrength",
     "BoardViews",
@@ -56,6 +59,8 @@ __all__ = [
     "JointDemand",
     "JointPlug",
     "Joists",
+    "LayoutMovement",
+    "LayoutSpace",
     "Mark",
     "MarkKind",
     "Member",

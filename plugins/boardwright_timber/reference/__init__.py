@@ -35,6 +35,7 @@ from .fasteners import (
     hex_bolt_for,
 )
 from .materials import DENSITIES, MATERIALS, Density, UnknownMaterialError, density_kg_m3, density_row
+from .movement import SWELLINGS, Swelling, change_mm, rail_growth_mm, swelling_row
 from .strengths import (
     CLIMATES,
     GAMMA_M,
@@ -60,6 +61,7 @@ __all__ = [
     "PITCH_MM",
     "PLAIN_WASHERS",
     "STRENGTHS",
+    "SWELLINGS",
     "TEE_NUTS",
     "TIMBER_WASHERS",
     "WING_NUTS",
@@ -72,6 +74,7 @@ __all__ = [
     "Nut",
     "ServiceClass",
     "Strength",
+    "Swelling",
     "TeeNut",
     "UnknownMaterialError",
     "Washer",
@@ -79,6 +82,7 @@ __all__ = [
     "bears_on_wood",
     "bolt_for",
     "bolt_tension_n",
+    "change_mm",
     "clearance_hole_mm",
     "climate_row",
     "conductor",
@@ -90,5 +94,7 @@ __all__ = [
     "hex_bolt_for",
     "hole_for_mm",
     "ohm_per_metre",
+    "rail_growth_mm",
     "strength_row",
+    "swelling_row",
 ]

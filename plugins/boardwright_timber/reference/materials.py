@@ -71,6 +71,13 @@ DENSITIES: tuple[Density, ...] = (
         mark="memory",
     ),
     Density(
+        material="foam",
+        thickness_mm=None,
+        density_kg_m3=33.0,
+        source="extruded polystyrene board, usual 30 to 36",
+        mark="memory",
+    ),
+    Density(
         material="softwood",
         thickness_mm=None,
         density_kg_m3=420.0,

@@ -119,6 +119,19 @@ STRENGTHS: tuple[Strength, ...] = (
         (18.0, 14.8, 7.4, 4930.0, 1980.0),
     ),
     *_ply("mdf", _MDF, (800.0, 10.0), (18.0, 21.0, 21.0, 3000.0, 3000.0)),
+    # A deck of extruded polystyrene on a frame: only the order of size is known (memory).
+    Strength(
+        material="foam",
+        thickness_mm=None,
+        along_n_mm2=15.0,
+        across_n_mm2=15.0,
+        bending_along_n_mm2=0.4,
+        bending_across_n_mm2=0.4,
+        shear_modulus_n_mm2=5.0,
+        shear_strength_n_mm2=0.2,
+        source="extruded polystyrene board, usual order of size",
+        mark="memory",
+    ),
     Strength(
         material="softwood",
         thickness_mm=None,
@@ -141,6 +154,7 @@ GAMMA_M: dict[str, float] = {  # EN 1995-1-1 table 2.3: 1.3 solid read second-ha
     "conifer ply": 1.2,
     "osb3": 1.2,
     "mdf": 1.3,
+    "foam": 1.5,  # judgement: no timber standard knows it
 }
 
 _TABLES = "EN 1995-1-1 tables 3.1 and 3.2"
@@ -168,6 +182,8 @@ CLIMATES: tuple[Climate, ...] = (
     *_climates(
         "read second-hand", ("birch ply", "conifer ply"), (1, 0.60, 0.90, 0.80), (2, 0.60, 0.90, 1.00)
     ),
+    # Foam creeps and takes up no damp; both rows judgement.
+    *_climates("memory", ("foam",), (1, 0.40, 0.90, 2.00), (2, 0.40, 0.90, 2.00)),
     *_climates("memory", ("osb3",), (1, 0.40, 0.90, 1.50), (2, 0.30, 0.70, 2.25)),
     # Class 2 has no row for MDF under lasting load: the standard does not want it there. Half of class 1 and
     # the creep of MDF.HLS are taken, to say something rather than nothing (judgement).

@@ -1,0 +1,1 @@
+"""How boards and rails move between the seasons."""

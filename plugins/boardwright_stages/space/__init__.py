@@ -1,0 +1,1 @@
+"""The height that boards take, and the room between levels."""

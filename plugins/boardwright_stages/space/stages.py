@@ -1,0 +1,86 @@
+"""The space stage: how much height each board takes, and how much is left above the board below it.
+
+Claim: from the top of a deck to the lowest member or device of its board; two levels are compared wherever
+their boards overlap in plan, board by board.
+
+What this does not know: wires and legs, scenery, trains that are higher than headroom, helices.
+"""
+
+from __future__ import annotations
+
+from boardwright import All, Notes, Place, stage
+from boardwright_timber.model import (
+    Board,
+    BoardParts,
+    BoardPlan,
+    BoardSpace,
+    Frame,
+    Joists,
+    LayoutSpace,
+    MemberRole,
+)
+
+from .settings import SpaceSettings
+
+OVERLAP_MM2 = 100.0
+DECK = "deck"
+
+
+@stage()
+def space(
+    boards: All[Board],
+    board_plans: All[BoardPlan],
+    frames: All[Frame],
+    joists: All[Joists],
+    parts: All[BoardParts],
+    settings: SpaceSettings,
+    notes: Notes,
+) -> LayoutSpace:
+    """Heights of every board; a caution where a level comes too near the one below."""
+    import shapely
+    from msgspec.structs import replace
+
+    built = [n for n in sorted(boards) if n in frames and n in joists and n in parts and n in board_plans]
+    own = {n: _own(board_plans[n], frames[n], joists[n], parts[n]) for n in built}
+    shapes = {n: shapely.Polygon(boards[n].ring, boards[n].wells) for n in built}
+    found = []
+    for name in built:
+        board, mine = boards[name], own[name]
+        under = board.level_mm - (mine.takes_mm - mine.deck_mm)
+        free = [
+            (round(under - boards[n].level_mm - own[n].deck_mm, 3), n)
+            for n in built
+            if boards[n].level_mm < board.level_mm and shapes[n].intersection(shapes[name]).area > OVERLAP_MM2
+        ]
+        if not free:
+            found.append(mine)
+            continue
+        least, below = min(free)
+        found.append(replace(mine, below=below, free_mm=least))
+        if least < settings.headroom_mm:
+            notes.caution(
+                "BW-SPACE-001",
+                f"Board {name} leaves {least:.0f} mm free above the deck of {below} below it; wanted are "
+                f"{settings.headroom_mm:g} mm.",
+                [Place(board=name), Place(board=below)],
+                "Raise the upper level in the drawing, make its frame shallower (framing.depth_mm, or a "
+                "shallower style), or ask for less in space.headroom_mm.",
+            )
+    return LayoutSpace(boards=tuple(found))
+
+
+def _own(plan: BoardPlan, frame: Frame, joists: Joists, parts: BoardParts) -> BoardSpace:
+    members = (*frame.members, *joists.members)
+    deck = max((p.thickness_mm for p in parts.parts if p.role == DECK), default=0.0)
+    wood = max((-m.bottom_mm for m in members), default=0.0)
+    hung = max((d.depth_mm for d in plan.devices if d.id in plan.own_devices), default=0.0)
+    tops = [-m.top_mm for m in members if m.role is MemberRole.JOIST]
+    return BoardSpace(
+        board=frame.board,
+        style=frame.style,
+        deck_mm=deck,
+        rise_mm=round(min(tops), 6) if tops else 0.0,
+        frame_mm=round(wood, 6),
+        devices_mm=hung,
+        takes_mm=round(deck + max(wood, hung), 6),
+    )
