@@ -37,6 +37,8 @@ from boardwright.plan.model import (
 from boardwright.stages import KeptRule, SourceDigest
 from boardwright_timber.model import (
     Bed,
+    BoardMovement,
+    BoardSpace,
     Cost,
     CuttingPlan,
     Diagonal,
@@ -47,6 +49,7 @@ from boardwright_timber.model import (
     Panel,
     Part,
     SplitCost,
+    StandingGroup,
     StrengthLine,
     SupportPoint,
     WireHole,
@@ -155,3 +158,6 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...]
     wires: WireSchedule = WireSchedule()
     rules: tuple[KeptRule, ...] = ()
+    space: tuple[BoardSpace, ...] = ()
+    movement: tuple[BoardMovement, ...] = ()
+    standing: tuple[StandingGroup, ...] = ()

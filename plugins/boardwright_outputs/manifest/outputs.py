@@ -27,7 +27,10 @@ from boardwright_timber.model import (
     Fixing,
     Frame,
     Joists,
+    LayoutMovement,
+    LayoutSpace,
     Splitting,
+    Standing,
     WireSchedule,
 )
 from boardwright_timber.model.checks import CheckReport
@@ -53,6 +56,9 @@ def manifest(
     checks: CheckReport,
     findings: FindingList,
     provenance: Provenance,
+    space: LayoutSpace = LayoutSpace(),
+    movement: LayoutMovement = LayoutMovement(),
+    standing: Standing = Standing(),
 ) -> Files:
     """Everything the pack says, as data: ``pack.json``."""
     margins = {b.id: b.margins for b in splitting.boards}
@@ -84,6 +90,9 @@ def manifest(
         wires=wires,
         checks=checks,
         findings=findings.findings,
+        space=space.boards,
+        movement=movement.boards,
+        standing=standing.groups,
     )
     return Files(files={"pack.json": written(pack)})
 

@@ -17,6 +17,8 @@ from boardwright_timber.model import (
     Cost,
     CuttingPlan,
     Joists,
+    LayoutMovement,
+    LayoutSpace,
     Splitting,
     WireSchedule,
 )
@@ -40,6 +42,8 @@ def workbook(
     checks: CheckReport,
     findings: FindingList,
     provenance: Provenance,
+    space: LayoutSpace = LayoutSpace(),
+    movement: LayoutMovement = LayoutMovement(),
     show: DisplaySettings = IN_MM,
 ) -> Files:
     """Lists for the workshop and the merchant's counter, with a live bill: ``workbook.xlsx``."""
@@ -69,6 +73,8 @@ def workbook(
         buying.shares(cost),
         buying.work(cost),
         strength.strength(strengths),
+        strength.space(space),
+        strength.movement(movement),
         found.checks(checks),
         found.findings(findings),
         found.sources(),

@@ -1,10 +1,10 @@
-"""Nouns to rows: sag and strength of every board on its supports."""
+"""Nouns to rows: sag and strength of every board on its supports, the height it takes, how it moves."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
-from boardwright_timber.model import BoardStrength
+from boardwright_timber.model import BoardStrength, LayoutMovement, LayoutSpace
 
 from .sheet import Column, Show, Table
 
@@ -49,4 +49,50 @@ def strength(strengths: Mapping[str, BoardStrength]) -> Table:
         rows=rows,
         strong=frozenset(n for n, row in enumerate(rows) if row[8] == "OVER"),
         when_empty="No sag could be told.",
+    )
+
+
+def space(found: LayoutSpace) -> Table:
+    rows = tuple(
+        (b.board, b.style, b.deck_mm, b.rise_mm, b.frame_mm, b.devices_mm, b.takes_mm, b.below, b.free_mm)
+        for b in found.boards
+    )
+    return Table(
+        name="Space",
+        purpose="Height that each board takes, from the top of its deck down, and what is free above the "
+        "board below it.",
+        columns=(
+            Column("Board"),
+            Column("Style"),
+            Column("Deck", Show.MM, "mm"),
+            Column("Free below\na raised deck", Show.MM, "mm"),
+            Column("Frame below\nthe deck", Show.MM, "mm"),
+            Column("Deepest\ndevice", Show.MM, "mm"),
+            Column("Takes\nin all", Show.MM, "mm"),
+            Column("Board\nbelow"),
+            Column("Free above\nthat board", Show.MM, "mm"),
+        ),
+        rows=rows,
+        when_empty="No board was built.",
+    )
+
+
+def movement(found: LayoutMovement) -> Table:
+    rows = tuple(
+        (b.board, b.material, b.along_mm, b.across_mm, b.rails_mm, b.rule, b.source) for b in found.boards
+    )
+    return Table(
+        name="Movement",
+        purpose="How much decks swell and shrink over the year, and the gaps rails want along each board.",
+        columns=(
+            Column("Board"),
+            Column("Deck"),
+            Column("Length\nchanges by", Show.MM, "mm"),
+            Column("Width\nchanges by", Show.MM, "mm"),
+            Column("Gaps in\nits rails", Show.MM, "mm"),
+            Column("Rule", Show.WRAPPED, widest=44),
+            Column("Source", Show.WRAPPED, widest=44),
+        ),
+        rows=rows,
+        when_empty="Nothing is known of these materials.",
     )

@@ -13,19 +13,15 @@ class MovementSettings(Section, frozen=True, kw_only=True, table="movement"):
     """How much damp and warmth change where the layout lives."""
 
     moisture_percent: Annotated[
-        float | None,
+        Annotated[float, Meta(ge=0, le=20)] | None,
         Meta(
-            ge=0,
-            le=20,
             description="By how many percent the wood's moisture changes over the year; left out: 3 in "
             "service class 1 (a heated room), 6 in class 2.",
         ),
     ] = None
     temperature_k: Annotated[
-        float | None,
+        Annotated[float, Meta(ge=0, le=80)] | None,
         Meta(
-            ge=0,
-            le=80,
             description="By how many degrees it may be warmer than when track was laid; left out: 15 in "
             "service class 1, 30 in class 2.",
         ),

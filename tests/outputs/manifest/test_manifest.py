@@ -48,6 +48,9 @@ def test_holds_every_noun() -> None:
     assert read.joints == given_nouns["splitting"].joints
     assert read.cutting == given_nouns["cutting"]
     assert read.cost == given_nouns["cost"]
+    assert read.space == given_nouns["space"].boards
+    assert read.movement == given_nouns["movement"].boards
+    assert read.standing == given_nouns["standing"].groups
     assert read.wires == given_nouns["wires"]
     assert read.checks == given_nouns["checks"]
     assert read.findings == given_nouns["findings"].findings

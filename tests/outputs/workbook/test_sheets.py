@@ -27,6 +27,8 @@ SHEETS = (
         "Cost shares",
         "Time",
         "Strength",
+        "Space",
+        "Movement",
         "Checks",
         "Findings",
         "Sources",
@@ -259,6 +261,16 @@ def test_wires_tell_every_piece_and_what_each_pin_carries(book: Any) -> None:
         ("1, 2", "P01 <main>", "red"),
         ("3", "P01 <main>", "black"),
     ]
+
+
+def test_space_and_movement_of_each_board(book: Any) -> None:
+    (space,) = rows(book["Space"])
+    assert (space["Board"], space["Style"]) == ("A", "box")
+    assert {99, 160.5} <= set(space.values())
+    (moves,) = rows(book["Movement"])
+    assert {1.5, 0.8, 2.1} <= set(moves.values())
+    assert moves["Rule"]
+    assert moves["Source"]
 
 
 def test_strength_tells_each_figure_with_its_rule_and_what_is_over(book: Any) -> None:

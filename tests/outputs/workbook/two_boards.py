@@ -21,8 +21,10 @@ from boardwright_timber.model import (
     Board,
     BoardFixings,
     BoardHardware,
+    BoardMovement,
     BoardParts,
     BoardPlan,
+    BoardSpace,
     BoardStrength,
     BoardWiring,
     Cost,
@@ -41,6 +43,8 @@ from boardwright_timber.model import (
     HoleKind,
     Joint,
     Joists,
+    LayoutMovement,
+    LayoutSpace,
     Mark,
     MarkKind,
     Member,
@@ -49,6 +53,8 @@ from boardwright_timber.model import (
     PlacedPart,
     Placement,
     Splitting,
+    Standing,
+    StandingGroup,
     StrengthLine,
     SupportPoint,
     Unplaced,
@@ -332,6 +338,39 @@ def nouns() -> dict[str, Any]:
         "hardware": {"A": _hardware("A", 14.0), "B": _hardware("B", 10.0)},
         "cost": COST,
         "wires": wires(),
+        "space": LayoutSpace(
+            boards=(
+                BoardSpace(
+                    board="A",
+                    style="box",
+                    deck_mm=9.0,
+                    rise_mm=0.0,
+                    frame_mm=90.0,
+                    devices_mm=60.0,
+                    takes_mm=99.0,
+                    below="B",
+                    free_mm=160.5,
+                ),
+            )
+        ),
+        "movement": LayoutMovement(
+            boards=(
+                BoardMovement(
+                    board="A",
+                    material="birch ply",
+                    along_mm=1.5,
+                    across_mm=0.8,
+                    rails_mm=2.1,
+                    rule="size × change",
+                    source="a table",
+                ),
+            )
+        ),
+        "standing": Standing(
+            groups=(
+                StandingGroup(boards=("A", "B"), mass_kg=12.0, height_mm=1000.0, push_n=40.0, edge_n=None),
+            )
+        ),
         "checks": CheckReport(
             lines=(
                 CheckLine(
