@@ -132,6 +132,8 @@ def prepare[R: Run](
     layout = project.read_project(project_file, stages.sections, changes)
     display = layout.section(DisplaySettings)
     drawing, device_list = read_sources(layout)
+    lists = read_lists(layout)
+    sections = {table: section.completed(lists) for table, section in layout.sections.items()}
     packages = own_packages(choice.plugins)
     prints = CodePrints(packages | {MODULE}, store)
     libraries = library_versions([OWN])
@@ -142,7 +144,7 @@ def prepare[R: Run](
     }
     plan, said = _plan(layout, drawing, device_list, store, prints, libraries)
     sources = {project_file.name: canon.digest(project_file.read_bytes())}
-    sources |= {s.name: canon.digest(s.data) for s in (drawing, device_list) if s}
+    sources |= {s.name: canon.digest(s.data) for s in (drawing, device_list, *lists.values()) if s}
     if local:
         sources[choice.local] = canon.digest(local.read_bytes())
     made_file = layout.section(MadeSettings).file
@@ -167,7 +169,7 @@ def prepare[R: Run](
     run = walk(
         stages,
         {TrackPlan: (plan, (*layout.findings, *said)), MadeList: (made, ())},
-        layout.sections,
+        sections,
         provenance,
         store,
         prints,
@@ -284,6 +286,20 @@ def read_sources(layout: project.Project) -> tuple[SourceFile, SourceFile | None
     if problems or drawing is None:
         raise InputError(problems)
     return drawing, device_list
+
+
+def read_lists(layout: project.Project) -> dict[str, SourceFile]:
+    """Files that sections want read, by table. Raises InputError naming each that is missing."""
+    problems: list[Finding] = []
+    wanted = {table: section.file_beside() for table, section in sorted(layout.sections.items())}
+    found = {
+        table: _source(layout, asked[1], f"[{table}] {asked[0]}", problems)
+        for table, asked in wanted.items()
+        if asked
+    }
+    if problems:
+        raise InputError(problems)
+    return {table: source for table, source in found.items() if source}
 
 
 def _source(layout: project.Project, name: str, key: str, problems: list[Finding]) -> SourceFile | None:

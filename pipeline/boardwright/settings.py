@@ -11,9 +11,12 @@ would accept, a range, and a description (the user guide is made from them).
 
 from __future__ import annotations
 
-from typing import Annotated, Any, ClassVar
+from collections.abc import Mapping
+from typing import Annotated, Any, ClassVar, Self
 
 import msgspec
+
+from .plan.source import SourceFile
 
 
 class _SectionMeta(msgspec.StructMeta):
@@ -31,6 +34,15 @@ class Section(msgspec.Struct, metaclass=_SectionMeta, frozen=True, kw_only=True,
     """Base of every section. ``table_name`` is the TOML table it is read from."""
 
     table_name: ClassVar[str] = ""
+
+    def file_beside(self) -> tuple[str, str] | None:
+        """Key and name of a file beside the project file that this section wants read; None: none."""
+        return None
+
+    def completed(self, files: Mapping[str, SourceFile]) -> Self:
+        """The section with what such files hold laid under it: table name -> the file it wanted. Every
+        section is asked, so one list may serve several. Raises InputError for a file that cannot be used."""
+        return self
 
 
 Positive = Annotated[float, msgspec.Meta(gt=0)]

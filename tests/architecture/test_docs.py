@@ -18,8 +18,8 @@ from boardwright.plan.kinds import Catalogue
 from boardwright.plan.settings import ROLES, DeviceSettings
 from boardwright.plan.words import role_of
 from boardwright.project import CORE_SECTIONS, read_project
+from boardwright_stages.costing.lines import price_of
 from boardwright_stages.costing.settings import CostingSettings
-from boardwright_stages.costing.stages import price_of
 from boardwright_stages.nesting.settings import StockSettings
 
 ROOT = Path(__file__).parents[2]

@@ -71,7 +71,8 @@ def _stock(opened: Opened, sheet: Sheet) -> None:
         )
     else:
         told = (sheet.length_mm, sheet.width_mm, sheet.thickness_mm, sheet.material)
-        listed = tuple(stock[k] for k in ("length_mm", "width_mm", "thickness_mm", "material"))
+        thick = stock.get("actual_mm") or stock["thickness_mm"]
+        listed = (stock["length_mm"], stock["width_mm"], thick, stock["material"])
         if told != listed:
             opened.fault(
                 "BW-VERIFY-055",

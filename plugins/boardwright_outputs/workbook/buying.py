@@ -8,10 +8,11 @@ are matched with SUMPRODUCT and EXACT because SUMIF would read ``*`` or ``>`` in
 from __future__ import annotations
 
 from collections.abc import Mapping
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
 from boardwright_timber.model import BoardHardware, Cost, CostLine, HardwareLine
 
+from .exchange import FOREIGN, foreign_rows
 from .sheet import FIRST_ROW, Column, Entry, Formula, Show, Table, Value
 
 BY_BOARD = "Hardware by board"
@@ -97,6 +98,7 @@ class CostCells:
 def cost(cost: Cost) -> Table:
     """The bill: line total = ROUND(quantity × price, 2); subtotals by group; total; per square metre."""
     cells = CostCells(cost)
+    foreign = foreign_rows(cost)
     return Table(
         name=COST,
         purpose="What the materials cost. Boxed cells are yours to change: every total follows.",
@@ -110,7 +112,9 @@ def cost(cost: Cost) -> Table:
             Column("Total", Show.MONEY, cost.currency),
             Column("Remark", Show.WRAPPED, widest=50),
         ),
-        rows=tuple(_cost_line(row, line) for row, line in enumerate(cost.lines, FIRST_ROW)),
+        rows=tuple(
+            _cost_line(row, line, foreign.get(line.item)) for row, line in enumerate(cost.lines, FIRST_ROW)
+        ),
         closing=(
             *(_subtotal(cost, cells, group, cells.last + 2 + n) for n, group in enumerate(cells.groups)),
             _closing(
@@ -149,54 +153,18 @@ def _one_and_taxed(cost: Cost, cells: CostCells) -> tuple[tuple[Value, ...], ...
     return tuple(rows)
 
 
-def shares(cost: Cost) -> Table:
-    rows = (
-        *(("board", s.of, s.amount) for s in cost.by_board),
-        *(("stage", s.of, s.amount) for s in cost.by_stage),
-    )
-    return Table(
-        name="Cost shares",
-        purpose="The total shared out, once over the boards and once over the stages of construction, at the "
-        "prices of the project file. A sheet is borne by the parts on it, offcuts included.",
-        columns=(Column("By"), Column("Of"), Column("Share", Show.MONEY, cost.currency)),
-        rows=rows,
-        when_empty="Nothing costs anything.",
-    )
-
-
-def work(cost: Cost) -> Table:
-    """Minutes as live products, hours below them."""
-    last = FIRST_ROW + max(len(cost.work), 1) - 1
-    minutes = sum((Decimal(repr(line.minutes)) for line in cost.work), Decimal(0))
-    total = (minutes / 60).quantize(Decimal("0.1"), ROUND_HALF_UP)  # as a spreadsheet rounds
-    hours = f"ROUND(SUM(D{FIRST_ROW}:D{last})/60,1)"
-    return Table(
-        name="Time",
-        purpose="How long the building takes, estimated. The rates are common practice, no source; boxed "
-        "cells are yours to change. Track, scenery and drying glue are not in it.",
-        columns=(
-            Column("Work", Show.WRAPPED, widest=50),
-            Column("Number", Show.QUANTITY),
-            Column("Minutes\neach", Show.QUANTITY),
-            Column("Minutes", Show.QUANTITY),
-        ),
-        rows=tuple(
-            (line.what, Entry(line.number), Entry(line.minutes_each), Formula(f"B{row}*C{row}", line.minutes))
-            for row, line in enumerate(cost.work, FIRST_ROW)
-        ),
-        closing=(("Hours", None, None, Formula(hours, total)),) if cost.work else (),
-        when_empty="There is nothing to do.",
-    )
-
-
-def _cost_line(row: int, line: CostLine) -> tuple[Value, ...]:
+def _cost_line(row: int, line: CostLine, foreign: int | None) -> tuple[Value, ...]:
+    """``foreign``: its row on the sheet of foreign prices, where its price is worked out."""
+    price: Value = Entry(line.price)
+    if foreign is not None:
+        price = Formula(f"'{FOREIGN}'!F{foreign}", line.price or Decimal(0))
     return (
         line.group,
         line.item,
         line.says,
         Entry(line.quantity),
         line.unit,
-        Entry(line.price),
+        price,
         Formula(f"ROUND(D{row}*F{row},2)", line.total),
         Formula(f'IF(F{row}="","{NO_PRICE}","")', NO_PRICE if line.price is None else ""),
     )

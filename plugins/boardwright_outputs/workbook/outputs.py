@@ -47,11 +47,12 @@ def workbook(
     show: DisplaySettings = IN_MM,
 ) -> Files:
     """Lists for the workshop and the merchant's counter, with a live bill: ``workbook.xlsx``."""
-    from . import buying, devices, found, strength, tables
+    from . import buying, devices, found, shares, strength, tables
     from . import cutting as sawn
     from . import wires as wiring
     from .build import built
     from .displayed import displayed
+    from .exchange import exchange
     from .summary import front
 
     sheets = (
@@ -70,8 +71,11 @@ def workbook(
         buying.hardware(hardware, cutting.copies),
         buying.hardware_by_board(hardware),
         buying.cost(cost),
-        buying.shares(cost),
-        buying.work(cost),
+        *exchange(cost),
+        shares.shares(cost),
+        shares.shares_by_line(cost),
+        shares.choices(cost),
+        shares.work(cost),
         strength.strength(strengths),
         strength.space(space),
         strength.movement(movement),

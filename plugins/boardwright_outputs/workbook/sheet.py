@@ -41,6 +41,8 @@ class Show(StrEnum):
     PERCENT = "percent"
     PRICE = "price"
     MONEY = "money"
+    RATE = "rate"
+    SHARE = "share"
     TICK = "tick"
 
 

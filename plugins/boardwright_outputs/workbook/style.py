@@ -32,6 +32,8 @@ FORMATS = {
     Show.PERCENT: "0%",
     Show.PRICE: "#,##0.00##",  # a screw may cost a fraction of a cent
     Show.MONEY: "#,##0.00",
+    Show.RATE: "0.00####",
+    Show.SHARE: "0.0%;;",  # nothing where it is nought
     Show.TICK: "General",
 }
 LEFT = frozenset({Show.TEXT, Show.WRAPPED})

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Annotated
 
 import msgspec
 from msgspec import Meta
+from msgspec.structs import replace
 
 from boardwright import Section
+from boardwright.plan.source import SourceFile
 
 from ..nesting.settings import refuse_negative
 
@@ -17,6 +20,9 @@ class Price(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     """What one pack costs. A pack holds ``holds`` of the unit the item is counted in."""
 
     price: Annotated[Decimal, Meta(description="Price of one pack, 0 or more.")]
+    currency: Annotated[
+        str, Meta(max_length=8, description="Its currency, when not that of [costing]; see [currencies].")
+    ] = ""
     holds: Annotated[int, Meta(gt=0, description="How many (or how much) one pack holds.")] = 1
     called: Annotated[str, Meta(description="What the pack is called: box of 200, bottle.")] = ""
     smaller: Annotated[
@@ -118,12 +124,38 @@ class Minutes(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     board: Annotated[float, Meta(ge=0, description="To glue up and square one board.")] = 60.0
 
 
+class Supplier(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What one supplier of sheets takes besides, in the currency of [costing]."""
+
+    delivery: Annotated[Decimal | None, Meta(description="Price of a delivery; left out: you fetch it.")] = (
+        None
+    )
+    minimum_order: Annotated[Decimal | None, Meta(description="Least worth of goods delivered.")] = None
+    charge_per_cut: Annotated[Decimal | None, Meta(description="For one saw cut on the sheets sold.")] = None
+
+    def __post_init__(self) -> None:
+        for price in (self.delivery, self.charge_per_cut, self.minimum_order):
+            if price is not None:
+                refuse_negative(price)
+
+
 class CostingSettings(Section, frozen=True, kw_only=True, table="costing"):
     """Currency and prices. Sheets have their prices in [stock]."""
 
     currency: Annotated[
         str, Meta(min_length=1, max_length=8, description="Code of the currency of all prices (ISO 4217).")
     ] = "EUR"
+    price_list: Annotated[
+        str,
+        Meta(
+            description="A price list beside this file: CSV, XLSX or TOML with item and price, and if wanted "
+            "currency, holds, called. Prices in this file win over it, it wins over the examples."
+        ),
+    ] = ""
+    suppliers: Annotated[
+        dict[str, Supplier],
+        Meta(description="What suppliers named in [stock] take; the keys below hold for all others."),
+    ] = msgspec.field(default_factory=dict)
     prices: Annotated[
         dict[str, Price],
         Meta(description="Price of a pack of each hardware item; what is not given keeps its example price."),
@@ -158,3 +190,18 @@ class CostingSettings(Section, frozen=True, kw_only=True, table="costing"):
         for price in (self.delivery, self.charge_per_cut, self.minimum_order):
             if price is not None:
                 refuse_negative(price)
+
+    def file_beside(self) -> tuple[str, str] | None:
+        return ("price_list", self.price_list) if self.price_list else None
+
+    def completed(self, files: Mapping[str, SourceFile]) -> CostingSettings:
+        """With the list's prices under those of the project file."""
+        if "costing" not in files:
+            return self
+        from .price_list import read_prices
+
+        listed = {
+            item: Price(price=p.price, currency=p.currency, holds=p.holds, called=p.called)
+            for item, p in read_prices(files["costing"]).items()
+        }
+        return replace(self, prices=listed | self.prices)

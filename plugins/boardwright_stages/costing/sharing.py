@@ -10,7 +10,7 @@ What this does not know: parts that fit on no sheet; their wood is in no line.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from decimal import ROUND_FLOOR, Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from boardwright_timber.model import BoardHardware, BoardParts, CostLine, CostShare, CuttingPlan
 from boardwright_timber.model.hardware import STAGES, stage_of
@@ -31,21 +31,35 @@ def shares(
     all_wood: Weights = {}
     for weights in wood.values():
         _add(all_wood, weights)
-    spent: Weights = {}
+    weighed = []
     for line in lines:
-        weights = wood.get(line.item, {}) if line.group in ("sheets", "bars") else needs.get(line.item, {})
-        weights = weights or all_wood
-        whole = sum(weights.values(), Decimal(0))
-        if whole:
-            _add(spent, {key: line.total * weight / whole for key, weight in weights.items()})
-    total = sum((line.total for line in lines), Decimal("0.00"))
-    boards: dict[str, Decimal] = {}
-    stages: dict[str, Decimal] = {}
-    for (board, stage), amount in sorted(spent.items()):
-        boards[board] = boards.get(board, Decimal(0)) + amount
-        stages[stage] = stages.get(stage, Decimal(0)) + amount
-    ordered = {stage: stages[stage] for stage in STAGES if stage in stages}
-    return _to_the_cent(boards, total), _to_the_cent(ordered, total)
+        own = wood.get(line.item, {}) if line.group in ("sheets", "bars") else needs.get(line.item, {})
+        weighed.append(own or all_wood)
+    boards = sorted({board for weights in weighed for board, _ in weights})
+    known = {stage for weights in weighed for _, stage in weights}
+    stages = [stage for stage in STAGES if stage in known]
+    return _shared(lines, weighed, 0, boards), _shared(lines, weighed, 1, stages)
+
+
+def _shared(
+    lines: Sequence[CostLine], weighed: Sequence[Weights], by: int, names: Sequence[str]
+) -> tuple[CostShare, ...]:
+    """``by`` 0: the board, 1: the stage. Rounded one after the other so that the sum is right to the cent: a
+    share is the rounded sum up to it less the rounded sum before."""
+    found, sum_, before = [], 0.0, Decimal("0.00")
+    for name in names:
+        of_lines = tuple(_part_of(weights, by, name) for weights in weighed)
+        sum_ += sum(part * float(line.total) for part, line in zip(of_lines, lines, strict=True))
+        now = Decimal(repr(round(sum_, 9))).quantize(CENT, ROUND_HALF_UP)
+        found.append(CostShare(of=name, amount=now - before, of_lines=of_lines))
+        before = now
+    return tuple(found)
+
+
+def _part_of(weights: Weights, by: int, name: str) -> float:
+    whole = sum(weights.values(), Decimal(0))
+    mine = sum((w for key, w in weights.items() if key[by] == name), Decimal(0))
+    return round(float(mine / whole), 12) if whole else 0.0
 
 
 def _add(sums: Weights, more: Weights) -> None:
@@ -77,13 +91,3 @@ def _needs(hardware: Iterable[BoardHardware]) -> dict[str, Weights]:
             key = (board.board, stage_of(line.item))
             _add(found.setdefault(line.item, {}), {key: Decimal(repr(line.quantity))})
     return found
-
-
-def _to_the_cent(amounts: Mapping[str, Decimal], total: Decimal) -> tuple[CostShare, ...]:
-    """Rounded down, and the cents left over given to the largest remainders."""
-    down = {name: amount.quantize(CENT, ROUND_FLOOR) for name, amount in amounts.items()}
-    cents = int((total - sum(down.values(), Decimal(0))) / CENT)
-    by_remainder = sorted(amounts, key=lambda name: (down[name] - amounts[name], name))
-    for name in by_remainder[: max(cents, 0)]:
-        down[name] += CENT
-    return tuple(CostShare(of=name, amount=amount) for name, amount in down.items())

@@ -154,7 +154,7 @@ def cut_sheets(
                 id=f"{len(made) + 1:06d}",
                 stock=stock.name,
                 material=stock.material,
-                thickness_mm=stock.thickness_mm,
+                thickness_mm=stock.real_mm,
                 length_mm=stock.length_mm,
                 width_mm=stock.width_mm,
                 kerf_mm=router.tool_mm,
@@ -167,7 +167,7 @@ def cut_sheets(
                     gap_mm=router.gap_mm,
                     tab_mm=router.tab_mm,
                     tab_height_mm=router.tab_height_mm,
-                    steps=tuple(_in_order(placed, stock.thickness_mm, router, ways)),
+                    steps=tuple(_in_order(placed, stock.real_mm, router, ways)),
                 ),
             )
         )

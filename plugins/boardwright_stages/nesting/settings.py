@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Annotated, Literal
 
 import msgspec
 from msgspec import Meta
+from msgspec.structs import replace
 
 from boardwright import Section
+from boardwright.plan.source import SourceFile
 
 
 def refuse_negative(price: Decimal) -> None:
@@ -29,6 +32,25 @@ class StockSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
         Decimal | None, Meta(description="Price of one sheet, 0 or more; leave out when not known.")
     ] = None
     quantity: Annotated[int, Meta(ge=0, description="How many there are; 0: as many as needed.")] = 0
+    currency: Annotated[
+        str,
+        Meta(
+            max_length=8, description="Currency of its price, when not that of [costing]; see [currencies]."
+        ),
+    ] = ""
+    grade: Annotated[str, Meta(description="Grade of its faces, as the merchant names it; for the list.")] = (
+        ""
+    )
+    supplier: Annotated[
+        str, Meta(description="Who sells it; [costing.suppliers] has what they take for delivery and cuts.")
+    ] = ""
+    actual_mm: Annotated[
+        Annotated[float, Meta(gt=0)] | None,
+        Meta(
+            description="Its measured thickness, where that is not the nominal one. Frames fit what is "
+            "bought: [framing] must have this thickness.",
+        ),
+    ] = None
     bar: Annotated[
         bool,
         Meta(
@@ -36,6 +58,11 @@ class StockSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
             "only parts of just its width come from it."
         ),
     ] = False
+
+    @property
+    def real_mm(self) -> float:
+        """Its thickness, measured where that is known: what parts are made of."""
+        return self.thickness_mm if self.actual_mm is None else self.actual_mm
 
     @property
     def edge_trim(self) -> float:
@@ -82,6 +109,24 @@ class StockSettings(Section, frozen=True, kw_only=True, table="stock"):
         *_SHEETS,
         *_BARS,
     )
+
+    def completed(self, files: Mapping[str, SourceFile]) -> StockSettings:
+        """Sheets without a price of their own, and the example sheets, with that of the price list."""
+        if "costing" not in files:
+            return self
+        from ..costing.price_list import read_prices
+
+        listed = read_prices(files["costing"])
+        examples = (*_SHEETS, *_BARS)
+        return replace(
+            self,
+            sheets=tuple(
+                replace(s, price=listed[s.name].price, currency=listed[s.name].currency or s.currency)
+                if s.name in listed and (s.price is None or s in examples)
+                else s
+                for s in self.sheets
+            ),
+        )
 
 
 class CuttingSettings(Section, frozen=True, kw_only=True, table="cutting"):

@@ -23,6 +23,7 @@ from boardwright_timber.model import BoardParts, CutSheet, CuttingPlan, EndPatte
 from boardwright_timber.model.made import MadeParts
 from boardwright_timber.series import ONE_COPY, SeriesSettings
 
+from ..costing.currencies import ONE_CURRENCY, CurrencySettings
 from .bounds import fewest_sheets
 from .limits import Limits, beyond
 from .piece import Area, Blank, Piece, mm, units_down, units_up
@@ -53,6 +54,7 @@ def cutting(
     router: RouterSettings = SAWN,
     have: MadeParts = NONE_MADE,
     ends: EndPattern = NO_ENDS,
+    currencies: CurrencySettings = ONE_CURRENCY,
 ) -> CuttingPlan:
     """Cut sheets for all parts of all boards of all copies (tools once), a material and thickness at a time,
     by saw or, where ``router`` says so, by router; what they ``have`` is left out.
@@ -71,15 +73,16 @@ def cutting(
     bounds: Counter[Kind] = Counter()
     _thinner_than_the_saw([p for group in groups.values() for p in group], settings, notes)
     for kind, bar_width in sorted(groups):
-        milled = not bar_width and any(abs(kind[1] - t) <= SAME_THICKNESS_MM for t in router.thicknesses_mm)
-        how = as_if_sawn(settings, router) if milled else settings
         wanted = sorted(groups[kind, bar_width], key=lambda p: p.id)
         stocked = [
             s
             for s in stock.sheets
-            if (s.material, s.thickness_mm, s.width_mm if s.bar else 0.0) == (*kind, bar_width)
+            if (s.material, s.real_mm, s.width_mm if s.bar else 0.0) == (*kind, bar_width)
         ]
-        fitting, refused = _sorted_out(wanted, kind, stocked, how, notes)
+        milled = not bar_width and _by_router(stocked, router)
+        how = as_if_sawn(settings, router) if milled else settings
+        prices = _prices(stocked, currencies)
+        fitting, refused = _sorted_out(wanted, kind, stocked, how, notes, _measured(kind, stock))
         unplaced += refused
         if fitting:
             tools = {p.id for board in parts.values() for p in board.tools}
@@ -87,9 +90,9 @@ def cutting(
             every = fitting + again * (series.copies - 1)
             every += [p for p in fitting if p.id in spare] * series.spare_ends
             made, bound = (
-                _route_group(every, kind, stocked, how, router, notes)
+                _route_group(every, kind, stocked, prices, how, router, notes)
                 if milled
-                else _cut_group(every, kind, stocked, how, notes)
+                else _cut_group(every, kind, stocked, prices, how, notes)
             )
             sheets += made
             bounds[kind] += bound
@@ -108,11 +111,28 @@ def _kind_of(part: Part, stock: StockSettings) -> Kind:
     """A part's material and the thickness in stock that it means: the nearest, when it is that to within
     SAME_THICKNESS_MM. The one place where thicknesses of wood and of sheets are matched."""
     near = [
-        (abs(s.thickness_mm - part.thickness_mm), s.thickness_mm)
+        (abs(s.real_mm - part.thickness_mm), s.real_mm)
         for s in stock.sheets
-        if s.material == part.material and abs(s.thickness_mm - part.thickness_mm) <= SAME_THICKNESS_MM
+        if s.material == part.material and abs(s.real_mm - part.thickness_mm) <= SAME_THICKNESS_MM
     ]
     return part.material, min(near)[1] if near else part.thickness_mm
+
+
+def _by_router(stocked: Sequence[StockSheet], router: RouterSettings) -> bool:
+    wanted = {t for s in stocked for t in (s.thickness_mm, s.real_mm)}
+    return any(abs(w - t) <= SAME_THICKNESS_MM for w in wanted for t in router.thicknesses_mm)
+
+
+def _measured(kind: Kind, stock: StockSettings) -> list[float]:
+    """What sheets that are sold as this thickness really measure, where it is another."""
+    return sorted(
+        {
+            s.real_mm
+            for s in stock.sheets
+            if s.material == kind[0] and abs(s.thickness_mm - kind[1]) <= SAME_THICKNESS_MM
+        }
+        - {kind[1]}
+    )
 
 
 def _bar_width(part: Part, kind: Kind, stock: StockSettings) -> float:
@@ -120,7 +140,7 @@ def _bar_width(part: Part, kind: Kind, stock: StockSettings) -> float:
     near = [
         (abs(s.width_mm - part.width_mm), s.width_mm)
         for s in stock.sheets
-        if s.bar and (s.material, s.thickness_mm) == kind and abs(s.width_mm - part.width_mm) <= SAME_WIDTH_MM
+        if s.bar and (s.material, s.real_mm) == kind and abs(s.width_mm - part.width_mm) <= SAME_WIDTH_MM
     ]
     return min(near)[1] if near and part.grain is not Grain.WIDTH else 0.0
 
@@ -187,9 +207,22 @@ def _sorted_out(
     stocked: Sequence[StockSheet],
     settings: CuttingSettings,
     notes: Notes,
+    measured: Sequence[float] = (),
 ) -> tuple[list[Part], list[Unplaced]]:
-    """Parts that some sheet can give, and those none can, each with its finding."""
+    """Parts that some sheet can give, and those none can, each with its finding. ``measured``: what is sold
+    as this thickness really has."""
     areas = [usable(s, settings) for s in stocked]
+    if not stocked and measured:
+        real = " or ".join(f"{t:g}" for t in measured)
+        why = f"what is sold as {kind[0]} {kind[1]:g} mm measures {real} mm"
+        notes.fault(
+            "BW-CUT-014",
+            f"{why}: {len(wanted)} {'part' if len(wanted) == 1 else 'parts'} would not fit the frames.",
+            [Place(board=p.board, item=p.id) for p in wanted],
+            f"Write {real} as member_thickness_mm or deck_thickness_mm under [framing], so that the frames "
+            "fit what is bought.",
+        )
+        return [], [Unplaced(part=p.id, why=why) for p in wanted]
     if not stocked:
         why = f"[stock] has no sheet of {kind[0]} {kind[1]:g} mm"
         notes.fault(
@@ -229,6 +262,7 @@ def _cut_group(
     wanted: Sequence[Part],
     kind: Kind,
     stocked: Sequence[StockSheet],
+    prices: Sequence[float],
     settings: CuttingSettings,
     notes: Notes,
 ) -> tuple[list[CutSheet], int]:
@@ -241,7 +275,7 @@ def _cut_group(
     areas = _areas(stocked, blanks, settings)
     kerf = units_up(settings.kerf_mm)
     bound = fewest_sheets(blanks, areas, kerf)
-    found = search(blanks, areas, _prices(stocked), bound, limits_of(settings), settings.stages)
+    found = search(blanks, areas, prices, bound, limits_of(settings), settings.stages)
     bound = found.bound
     waiting = [iter(alike[key]) for key in sorted(alike, reverse=True)]
     made = []
@@ -268,6 +302,7 @@ def _route_group(
     wanted: Sequence[Part],
     kind: Kind,
     stocked: Sequence[StockSheet],
+    prices: Sequence[float],
     settings: CuttingSettings,
     router: RouterSettings,
     notes: Notes,
@@ -285,7 +320,6 @@ def _route_group(
     keys = sorted(alike, reverse=True)
     blanks = [blank_of(alike[key], settings.grain) for key in keys]
     areas = _areas(stocked, blanks, settings)
-    prices = _prices(stocked)
     beds = [bed_of(a, stocked[a.kind], prices[a.kind], len(wanted), router.edge_mm) for a in areas]
 
     def rectangles() -> list[Laid]:
@@ -357,9 +391,11 @@ def _areas(stocked: Sequence[StockSheet], blanks: Sequence[Blank], settings: Cut
     ]
 
 
-def _prices(stocked: Sequence[StockSheet]) -> list[float]:
-    """What a sheet of each kind counts for: its price, or its area where a price is missing."""
-    prices = [float(s.price) for s in stocked if s.price is not None]
+def _prices(stocked: Sequence[StockSheet], currencies: CurrencySettings) -> list[float]:
+    """What a sheet of each kind counts for: its price in one currency (a currency without a rate is taken for
+    that one), or its area where a price is missing."""
+    rates = currencies.rates
+    prices = [float(s.price * rates.get(s.currency, 1)) for s in stocked if s.price is not None]
     if len(prices) == len(stocked):
         return prices
     return [s.length_mm * s.width_mm for s in stocked]
@@ -373,7 +409,7 @@ def _cut_sheet(number: int, spot: Spot, stock: StockSheet, settings: CuttingSett
         id=f"{number:06d}",  # in the order found; named when sheets alike are put together
         stock=stock.name,
         material=stock.material,
-        thickness_mm=stock.thickness_mm,
+        thickness_mm=stock.real_mm,
         length_mm=stock.length_mm,
         width_mm=stock.width_mm,
         kerf_mm=settings.kerf_mm,

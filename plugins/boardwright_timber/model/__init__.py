@@ -6,7 +6,7 @@ from .cutting import Contour, Cut, CutPiece, CutSheet, CuttingPlan, Offcut, Plac
 from .fixing import BoardFixings, EndPattern, Fixing, FixingKind, RailStrip
 from .frame import Bed, Diagonal, Frame, Joists, Member, MemberRole, Panel
 from .hardware import BoardHardware, HardwareLine
-from .money import Cost, CostLine, CostShare, TimeLine
+from .money import Cost, CostChoice, CostLine, CostShare, TimeLine
 from .nested import Nested
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
 from .routing import RouteStep, Routing
@@ -36,6 +36,7 @@ __all__ = [
     "CheckReport",
     "Contour",
     "Cost",
+    "CostChoice",
     "CostLine",
     "CostShare",
     "Crossing",

@@ -1,4 +1,4 @@
-"""Money: decimal amounts in one currency."""
+"""Money: decimal amounts, all added up in one currency."""
 
 from __future__ import annotations
 
@@ -8,7 +8,10 @@ import msgspec
 
 
 class CostLine(msgspec.Struct, frozen=True, kw_only=True):
-    """``total`` = ``quantity`` × ``price`` rounded half up to the cent. ``price`` None: it is not known."""
+    """``total`` = ``quantity`` × ``price`` rounded half up to the cent. ``price`` None: it is not known.
+
+    A price in another currency: ``listed`` is what the list says, in ``currency``, and ``price`` that times
+    ``rate``, to the cent; else ``currency`` is empty. ``supplier``: who sells it, if said."""
 
     group: str
     item: str
@@ -17,13 +20,26 @@ class CostLine(msgspec.Struct, frozen=True, kw_only=True):
     unit: str
     price: Decimal | None
     total: Decimal
+    supplier: str = ""
+    listed: Decimal | None = None
+    currency: str = ""
+    rate: Decimal | None = None
+
+
+class CostChoice(msgspec.Struct, frozen=True, kw_only=True):
+    """What a cheaper choice would change: in words, and how much it would save (before tax)."""
+
+    says: str
+    saves: Decimal
 
 
 class CostShare(msgspec.Struct, frozen=True, kw_only=True):
-    """What one board, or one stage of construction, bears of the total."""
+    """What one board, or one stage of construction, bears of the total; ``of_lines``: which part of each
+    line of the bill, in its order."""
 
     of: str
     amount: Decimal
+    of_lines: tuple[float, ...] = ()
 
 
 class TimeLine(msgspec.Struct, frozen=True, kw_only=True):
@@ -40,7 +56,8 @@ class Cost(msgspec.Struct, frozen=True, kw_only=True):
 
     It is the cost of all ``copies`` of the layout together, and ``area_m2`` the area of all of them.
     ``by_board`` and ``by_stage`` each share out ``total``; ``tax`` comes on top of it. ``work`` is estimated.
-    ``unsheeted`` counts the parts that fit on no sheet; what they need is in no line.
+    ``choices`` are cheaper ones, the largest saving first. ``unsheeted`` counts the parts that fit on no
+    sheet; what they need is in no line.
     """
 
     currency: str
@@ -58,3 +75,4 @@ class Cost(msgspec.Struct, frozen=True, kw_only=True):
     tax: Decimal = Decimal("0.00")
     total_with_tax: Decimal | None = None
     work: tuple[TimeLine, ...] = ()
+    choices: tuple[CostChoice, ...] = ()

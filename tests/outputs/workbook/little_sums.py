@@ -17,7 +17,7 @@ _REF = r"\$?[A-Z]{1,2}\$?\d+"
 _TOKEN = re.compile(
     rf"""(?P<number>\d+(?:\.\d+)?)|"(?P<text>(?:[^"]|"")*)"
     |(?P<sheet>(?:'[^']+'|[A-Za-z]+)!)?(?P<ref>{_REF}(?::{_REF})?)
-    |(?P<name>[A-Z]+)(?=\()|(?P<sign>[()*/>=&,])""",
+    |(?P<name>[A-Z]+)(?=\()|(?P<sign>[()*/>=&,+-])""",
     re.VERBOSE,
 )
 
@@ -73,9 +73,16 @@ class _Reading:
         return left
 
     def joined(self) -> Any:
-        left = self.product()
+        left = self.sum()
         while self.sign("&"):
-            left = f"{'' if left is None else left}{_or_empty(self.product())}"
+            left = f"{'' if left is None else left}{_or_empty(self.sum())}"
+        return left
+
+    def sum(self) -> Any:
+        left = self.product()
+        while sign := self.sign("+-"):
+            right = _number(self.product())
+            left = _number(left) + (right if sign == "+" else -right)
         return left
 
     def product(self) -> Any:

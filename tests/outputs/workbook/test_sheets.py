@@ -25,6 +25,8 @@ SHEETS = (
         "Hardware by board",
         "Cost",
         "Cost shares",
+        "Shares by line",
+        "Cheaper",
         "Time",
         "Strength",
         "Space",

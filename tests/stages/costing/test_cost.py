@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from boardwright import Notes
 from boardwright.canon import encode, settle
 from boardwright.plan.model import Ring
+from boardwright_stages.costing.lines import cost_line
 from boardwright_stages.costing.settings import CostingSettings, Price
-from boardwright_stages.costing.stages import cost, cost_line
+from boardwright_stages.costing.stages import cost
 from boardwright_stages.nesting.settings import StockSettings, StockSheet
 from boardwright_timber.model import (
     Board,

@@ -8,9 +8,10 @@ import pytest
 from msgspec.structs import replace
 
 from boardwright import Notes
+from boardwright_stages.costing.lines import cheapest_packs
 from boardwright_stages.costing.settings import EXAMPLE_PRICES, CostingSettings, Minutes, Price
 from boardwright_stages.costing.sharing import stage_of
-from boardwright_stages.costing.stages import cheapest_packs, cost
+from boardwright_stages.costing.stages import cost
 from boardwright_stages.nesting.settings import StockSettings, StockSheet
 from boardwright_timber.model import (
     BoardHardware,

@@ -1,0 +1,161 @@
+"""The lines of the bill: sheets and bars as they are cut, hardware by the pack, what suppliers take besides.
+
+Claim: each line's total is quantity × price rounded half up to the cent; a price in another currency is
+multiplied by its stated rate and rounded to the cent first, as the workbook does.
+
+What this does not know: offcuts sold or kept; discounts.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from decimal import ROUND_HALF_UP, Decimal
+
+import msgspec
+from msgspec.structs import replace
+
+from boardwright_timber.model import BoardHardware, CostLine, CuttingPlan, HardwareLine
+
+from ..nesting.settings import StockSettings
+from .currencies import CurrencySettings
+from .settings import EXAMPLE_PRICES, CostingSettings, Price, Supplier
+
+CENT = Decimal("0.01")
+SCREW = "screw-"
+
+
+class Exchange(msgspec.Struct, frozen=True):
+    """Into one currency: ``total`` is its code, ``rates`` what one of another is worth in it."""
+
+    total: str
+    rates: dict[str, Decimal]
+
+    @staticmethod
+    def of(settings: CostingSettings, currencies: CurrencySettings) -> Exchange:
+        return Exchange(settings.currency, currencies.rates)
+
+    def priced(self, line: CostLine, currency: str) -> CostLine:
+        """The line with its price in the total's currency. Without a rate its price is not known."""
+        if line.price is None or currency in ("", self.total):
+            return line
+        rate = self.rates.get(currency)
+        price = None if rate is None else cents(line.price * rate)
+        total = Decimal("0.00") if price is None else cents(line.quantity * price)
+        return replace(line, listed=line.price, currency=currency, rate=rate, price=price, total=total)
+
+
+def cost_line(group: str, item: str, says: str, quantity: int, unit: str, price: Decimal | None) -> CostLine:
+    """One line; its price is rounded to the cent first, as it will be shown."""
+    each = None if price is None else cents(price)
+    return CostLine(
+        group=group,
+        item=item,
+        says=says,
+        quantity=Decimal(quantity),
+        unit=unit,
+        price=each,
+        total=Decimal("0.00") if each is None else cents(quantity * each),
+    )
+
+
+def cents(amount: Decimal) -> Decimal:
+    return amount.quantize(CENT, ROUND_HALF_UP)
+
+
+def of_sheets(cutting: CuttingPlan, stock: StockSettings, exchange: Exchange) -> Iterator[CostLine]:
+    bars = {s.stock for s in cutting.sheets if s.bar}
+    used: Counter[tuple[str, float, str]] = Counter()
+    for s in cutting.sheets:
+        used[s.material, s.thickness_mm, s.stock] += s.times
+    stocked = {(s.material, s.real_mm, s.name): s for s in stock.sheets}
+    for (material, thickness, name), number in sorted(used.items()):
+        sheet = stocked[material, thickness, name]
+        thick = f"{sheet.thickness_mm:g} mm" + (f" (measures {thickness:g})" if sheet.actual_mm else "")
+        says = ", ".join(
+            [f"{material} {thick}"]
+            + ([f"grade {sheet.grade}"] if sheet.grade else [])
+            + ([f"from {sheet.supplier}"] if sheet.supplier else [])
+        )
+        group, unit = ("bars", "bar") if name in bars else ("sheets", "sheet")
+        line = cost_line(group, name, says, number, unit, sheet.price)
+        yield exchange.priced(replace(line, supplier=sheet.supplier), sheet.currency)
+
+
+def of_hardware(
+    boards: Iterable[BoardHardware], settings: CostingSettings, exchange: Exchange, copies: int
+) -> Iterator[CostLine]:
+    lines: dict[str, list[HardwareLine]] = {}
+    for board in boards:
+        for line in board.lines:
+            lines.setdefault(line.item, []).append(line)
+    for item in sorted(lines):
+        needed = sum((Decimal(repr(line.quantity)) for line in lines[item]), Decimal(0)) * copies
+        owned = Decimal(repr(settings.owned.get(item, 0.0)))
+        bought = max(needed - owned, Decimal(0))
+        first = lines[item][0]
+        price = price_of(item, settings, first.priced_as)
+        if price is None and not bought:
+            price = Price(price=Decimal(0))
+        measure = "" if first.unit == "piece" else f" {first.unit}"
+        there = f", {_up(min(owned, needed))}{measure} owned" if owned else ""
+        counted = f"{first.says} ({_up(needed)}{measure} needed{there})"
+        if price is None:
+            yield cost_line("hardware", item, counted if owned else first.says, _up(bought), first.unit, None)
+            continue
+        if item.startswith(SCREW):
+            bought *= 1 + Decimal(repr(settings.spare_screws_percent)) / 100
+        packs, called, each = cheapest_packs(bought, price)
+        says = first.says if price.holds == 1 and not owned else counted
+        made = cost_line("hardware", item, says, packs, called or first.unit, each)
+        yield exchange.priced(made, price.currency)
+
+
+def cheapest_packs(bought: Decimal, price: Price) -> tuple[int, str, Decimal]:
+    """Number, name and price of the packs to buy, all of one kind; the larger kind when they cost the same.
+
+    >>> cheapest_packs(Decimal(4), EXAMPLE_PRICES["screw-4x50"])   # not a box of 200 at 9.00
+    (1, 'bag of 25', Decimal('2.00'))
+    """
+    packs = _up(bought / price.holds)
+    if price.smaller is not None:
+        small = _up(bought / price.smaller_holds)
+        if small * cents(price.smaller) < packs * cents(price.price):
+            return small, price.smaller_called, price.smaller
+    return packs, price.called, price.price
+
+
+def price_of(item: str, settings: CostingSettings, priced_as: str = "") -> Price | None:
+    """The builder's price of an item, or of what it is priced as; else the example price of one of them."""
+    for prices in (settings.prices, EXAMPLE_PRICES):
+        for name in (item, priced_as):
+            if name in prices:
+                return prices[name]
+    return None
+
+
+def of_services(cutting: CuttingPlan, stock: StockSettings, settings: CostingSettings) -> Iterator[CostLine]:
+    """Saw cuts where a merchant makes them, and deliveries: of each supplier named, and of all the others."""
+    seller = {s.name: s.supplier for s in stock.sheets}
+    cuts: Counter[str] = Counter()
+    sells: set[str] = set()
+    for sheet in cutting.sheets:
+        by = seller.get(sheet.stock, "")
+        by = by if by in settings.suppliers else ""
+        cuts[by] += len(sheet.cuts) * sheet.times
+        sells.add(by)
+    others = Supplier(delivery=settings.delivery, charge_per_cut=settings.charge_per_cut)
+    for name, terms in (("", others), *sorted(settings.suppliers.items())):
+        at, tail = (f" from {name}", f"-{name}") if name else ("", "")
+        if terms.charge_per_cut is not None and cuts[name]:
+            says = f"saw cuts on the sheets{at}, as the cut sheets list them"
+            line = cost_line("services", f"saw-cuts{tail}", says, cuts[name], "cut", terms.charge_per_cut)
+            yield replace(line, supplier=name)
+        if terms.delivery is not None and (name in sells or not name):
+            says = f"delivery{at}" if name else "delivery of all material"
+            line = cost_line("services", f"delivery{tail}", says, 1, "delivery", terms.delivery)
+            yield replace(line, supplier=name)
+
+
+def _up(number: Decimal) -> int:
+    return int(number.to_integral_value("ROUND_CEILING"))

@@ -1,0 +1,152 @@
+"""A price list as a merchant or a club gives it: CSV, XLSX or TOML.
+
+Columns (CSV, XLSX; the first row names them, in any order): ``item`` and ``price``, and if wanted
+``currency``, ``holds``, ``called``. TOML has the same as ``[[price]]`` tables, and ``currency`` at the top
+for all of them.
+``item`` is a hardware item of the pack, or a sheet's name in ``[stock]``. A row without a price says nothing.
+
+What this does not know: which items a layout needs; a list may hold more.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import tomllib
+import warnings
+import zipfile
+from collections.abc import Iterator, Mapping
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+import msgspec
+
+from boardwright import Notes, Place
+from boardwright.errors import InputError
+from boardwright.plan.source import SourceFile
+
+COLUMNS = ("item", "price", "currency", "holds", "called")
+LARGEST_BYTES = 50_000_000
+MOST_ROWS = 100_000
+
+
+class Listed(msgspec.Struct, frozen=True, kw_only=True):
+    """What one pack costs by the list."""
+
+    price: Decimal
+    currency: str = ""
+    holds: int = 1
+    called: str = ""
+
+
+def read_prices(source: SourceFile) -> dict[str, Listed]:
+    """Prices by item. Raises InputError with everything that is wrong with the list."""
+    problems = Notes()
+    try:
+        rows = list(_rows(source))
+    except (ValueError, KeyError, OSError, csv.Error, zipfile.BadZipFile, NotImplementedError) as problem:
+        raise InputError.of(
+            "BW-COST-010",
+            f"the price list cannot be read: {problem}",
+            Place(file=source.name, key="[costing] price_list"),
+            "Save it as CSV UTF-8, XLSX or TOML, with the columns item and price.",
+        ) from problem
+    found: dict[str, Listed] = {}
+    for number, row in rows:
+        item = str(row.get("item", "")).strip()
+        where = Place(file=source.name, row=number, item=item or None)
+        if item in found:
+            problems.fault("BW-COST-011", f"{item} is listed twice", where, "Keep one of the rows.")
+            continue
+        listed = _listed(item, row, where, problems)
+        if listed:
+            found[item] = listed
+    if problems.findings:
+        raise InputError(problems.findings)
+    return found
+
+
+def _listed(item: str, row: Mapping[str, Any], where: Place, problems: Notes) -> Listed | None:
+    if not item:
+        problems.fault("BW-COST-011", "a row has no item", where, "Fill the cell or delete the row.")
+        return None
+    price, holds = row.get("price", ""), row.get("holds", "")
+    if price in ("", None):
+        return None  # the merchant has not said
+    amount, number = _decimal(price), _decimal(holds) if holds not in ("", None) else Decimal(1)
+    if amount is None or amount < 0:
+        says = f"the price of {item} is {price!r}; it must be a number, 0 or more"
+        problems.fault("BW-COST-011", says, where, "Write a plain number such as 12.50, without a currency.")
+        return None
+    if number is None or number < 1 or number != int(number):
+        says = f"{item} holds {holds!r}; it must be a whole number, 1 or more"
+        problems.fault("BW-COST-011", says, where, "Write how many (or how much) one pack holds.")
+        return None
+    return Listed(
+        price=amount,
+        currency=str(row.get("currency") or "").strip().upper(),
+        holds=int(number),
+        called=str(row.get("called") or "").strip(),
+    )
+
+
+def _decimal(value: Any) -> Decimal | None:
+    """A number from a cell; a decimal comma is understood where no point is."""
+    if isinstance(value, bool):
+        return None
+    text = str(value).strip() if not isinstance(value, float) else repr(value)
+    if text.count(",") == 1 and "." not in text:
+        text = text.replace(",", ".")
+    try:
+        number = Decimal(text) if "_" not in text else Decimal("NaN")
+    except InvalidOperation:
+        return None
+    return number if number.is_finite() and abs(number) < 10**9 else None
+
+
+def _rows(source: SourceFile) -> Iterator[tuple[int, Mapping[str, Any]]]:
+    if source.name.lower().endswith(".toml"):
+        tables = tomllib.loads(source.data.decode("utf-8-sig"), parse_float=Decimal)
+        common = tables.get("currency", "")
+        listed = tables.get("price", [])
+        if not isinstance(listed, list) or not all(isinstance(t, dict) for t in listed):
+            raise ValueError("it has no [[price]] tables")
+        for number, table in enumerate(listed, 1):
+            if unknown := sorted(table.keys() - set(COLUMNS)):
+                raise ValueError(f"[[price]] {number} has {unknown[0]!r}; known are {', '.join(COLUMNS)}")
+            yield number, {"currency": common, **table}
+        return
+    cells = _sheet(source.data) if source.name.lower().endswith((".xlsx", ".xlsm")) else _text(source.data)
+    filled = [(n, row) for n, row in enumerate(cells, 1) if any(c not in ("", None) for c in row)]
+    if not filled:
+        raise ValueError("it is empty")
+    names = ["_".join(str(c or "").casefold().split()) for c in filled[0][1]]
+    for needed in ("item", "price"):
+        if names.count(needed) != 1:
+            raise ValueError(f"its first row must name one column {needed!r}")
+    for number, row in filled[1:]:
+        yield number, {name: c for name, c in zip(names, row, strict=False) if name in COLUMNS}
+
+
+def _text(data: bytes) -> list[list[str]]:
+    text = data.decode("utf-8-sig")
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    table = csv.reader(io.StringIO(text, newline=""), delimiter=max(";\t,", key=first.count), strict=True)
+    return [[c.strip() for c in row] for row in table]
+
+
+def _sheet(data: bytes) -> list[tuple[Any, ...]]:
+    """The first sheet's values; formulas as they were last worked out."""
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        if sum(member.file_size for member in archive.infolist()) > LARGEST_BYTES:
+            raise ValueError(f"it unpacks to more than {LARGEST_BYTES // 1_000_000} MB")
+    import openpyxl
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # it warns of styles and extensions, which hold no prices
+        book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
+        try:
+            rows = book.worksheets[0].iter_rows(max_col=50, max_row=MOST_ROWS, values_only=True)
+            return [tuple(row) for row in rows]
+        finally:
+            book.close()
