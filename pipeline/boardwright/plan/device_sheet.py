@@ -45,6 +45,19 @@ def table(source: SourceFile, problems: Notes) -> list[list[str]] | None:
     return [[_text(cell, n, source.name, problems) for cell in row] for n, row in enumerate(rows, 1)]
 
 
+def cells(data: bytes) -> list[tuple[Any, ...]]:
+    """The first worksheet's cells as they are, formulas as text. Raises ValueError saying why not."""
+    if why := _unfit(data):
+        raise ValueError(why)
+    try:
+        rows = _rows(data)
+    except Exception as problem:  # whatever the library meets in a stranger's file
+        raise ValueError(f"{type(problem).__name__}: {' '.join(str(problem).split())[:80]}") from problem
+    if rows is None:
+        raise ValueError(f"more than {MOST_ROWS} rows")
+    return rows
+
+
 def _refuse(why: str, where: Place, problems: Notes) -> None:
     problems.fault(
         "BW-READ-040",

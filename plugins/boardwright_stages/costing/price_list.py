@@ -13,9 +13,7 @@ from __future__ import annotations
 import csv
 import io
 import tomllib
-import warnings
-import zipfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -23,11 +21,10 @@ import msgspec
 
 from boardwright import Notes, Place
 from boardwright.errors import InputError
+from boardwright.plan.device_sheet import cells
 from boardwright.plan.source import SourceFile
 
 COLUMNS = ("item", "price", "currency", "holds", "called")
-LARGEST_BYTES = 50_000_000
-MOST_ROWS = 100_000
 
 
 class Listed(msgspec.Struct, frozen=True, kw_only=True):
@@ -44,7 +41,7 @@ def read_prices(source: SourceFile) -> dict[str, Listed]:
     problems = Notes()
     try:
         rows = list(_rows(source))
-    except (ValueError, KeyError, OSError, csv.Error, zipfile.BadZipFile, NotImplementedError) as problem:
+    except (ValueError, csv.Error) as problem:
         raise InputError.of(
             "BW-COST-010",
             f"the price list cannot be read: {problem}",
@@ -116,8 +113,9 @@ def _rows(source: SourceFile) -> Iterator[tuple[int, Mapping[str, Any]]]:
                 raise ValueError(f"[[price]] {number} has {unknown[0]!r}; known are {', '.join(COLUMNS)}")
             yield number, {"currency": common, **table}
         return
-    cells = _sheet(source.data) if source.name.lower().endswith((".xlsx", ".xlsm")) else _text(source.data)
-    filled = [(n, row) for n, row in enumerate(cells, 1) if any(c not in ("", None) for c in row)]
+    is_book = source.name.lower().endswith((".xlsx", ".xlsm"))
+    read: Sequence[Sequence[Any]] = cells(source.data) if is_book else _text(source.data)
+    filled = [(n, row) for n, row in enumerate(read, 1) if any(c not in ("", None) for c in row)]
     if not filled:
         raise ValueError("it is empty")
     names = ["_".join(str(c or "").casefold().split()) for c in filled[0][1]]
@@ -133,20 +131,3 @@ def _text(data: bytes) -> list[list[str]]:
     first = next((line for line in text.splitlines() if line.strip()), "")
     table = csv.reader(io.StringIO(text, newline=""), delimiter=max(";\t,", key=first.count), strict=True)
     return [[c.strip() for c in row] for row in table]
-
-
-def _sheet(data: bytes) -> list[tuple[Any, ...]]:
-    """The first sheet's values; formulas as they were last worked out."""
-    with zipfile.ZipFile(io.BytesIO(data)) as archive:
-        if sum(member.file_size for member in archive.infolist()) > LARGEST_BYTES:
-            raise ValueError(f"it unpacks to more than {LARGEST_BYTES // 1_000_000} MB")
-    import openpyxl
-
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")  # it warns of styles and extensions, which hold no prices
-        book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True, keep_links=False)
-        try:
-            rows = book.worksheets[0].iter_rows(max_col=50, max_row=MOST_ROWS, values_only=True)
-            return [tuple(row) for row in rows]
-        finally:
-            book.close()

@@ -17,31 +17,37 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
-from boardwright import All, Notes, Place, stage
-from boardwright.errors import InputError
-from boardwright_timber.model import BoardParts, CutSheet, CuttingPlan, EndPattern, Grain, Part, Unplaced
+from boardwright import All, Notes, stage
+from boardwright_timber.model import BoardParts, CutSheet, CuttingPlan, EndPattern, Part, Unplaced
 from boardwright_timber.model.made import MadeParts
 from boardwright_timber.series import ONE_COPY, SeriesSettings
 
 from ..costing.currencies import ONE_CURRENCY, CurrencySettings
 from .bounds import fewest_sheets
 from .limits import Limits, beyond
-from .piece import Area, Blank, Piece, mm, units_down, units_up
+from .matching import (
+    Kind,
+    bar_width,
+    blank_of,
+    by_router,
+    check,
+    kind_of,
+    measured_as,
+    sorted_out,
+    thinner_than_the_saw,
+    usable,
+)
+from .piece import Area, Blank, Piece, units_down, units_up
 from .repeats import repeats, spare_ends
 from .router_settings import SAWN, RouterSettings, as_if_sawn
 from .sawing import Sawn, Spot, cut_tree, laid_out, placed_parts, saw_cuts, shavings, worth_keeping
 from .search import search
 from .settings import CuttingSettings, StockSettings, StockSheet
-from .shown import shown
 from .tell import tell, tell_limits, tell_shavings
 from .tracing import bevels, contours
 
 NONE_MADE = MadeParts()
 NO_ENDS = EndPattern()
-SAME_THICKNESS_MM = 0.01  # far less than two thicknesses in a shop differ by
-SAME_WIDTH_MM = 0.5  # of a part and the bar it is cut from
-
-type Kind = tuple[str, float]  # material, thickness_mm
 
 
 @stage()
@@ -61,28 +67,26 @@ def cutting(
 
     Raises InputError when two sheets in stock cannot be told apart by name, or a price is below nought.
     """
-    _check(stock)
+    check(stock)
     groups: dict[tuple[Kind, float], list[Part]] = {}
     for board in parts.values():
         for part in (p for p in board.cut if p.id not in have.done):
-            kind = _kind_of(part, stock)
-            groups.setdefault((kind, _bar_width(part, kind, stock)), []).append(part)
+            kind = kind_of(part, stock)
+            groups.setdefault((kind, bar_width(part, kind, stock)), []).append(part)
     spare = spare_ends(parts, ends) if series.spare_ends else ()
     sheets: list[CutSheet] = []
     unplaced: list[Unplaced] = []
     bounds: Counter[Kind] = Counter()
-    _thinner_than_the_saw([p for group in groups.values() for p in group], settings, notes)
-    for kind, bar_width in sorted(groups):
-        wanted = sorted(groups[kind, bar_width], key=lambda p: p.id)
+    thinner_than_the_saw([p for group in groups.values() for p in group], settings, notes)
+    for kind, wide in sorted(groups):
+        wanted = sorted(groups[kind, wide], key=lambda p: p.id)
         stocked = [
-            s
-            for s in stock.sheets
-            if (s.material, s.real_mm, s.width_mm if s.bar else 0.0) == (*kind, bar_width)
+            s for s in stock.sheets if (s.material, s.real_mm, s.width_mm if s.bar else 0.0) == (*kind, wide)
         ]
-        milled = not bar_width and _by_router(stocked, router)
+        milled = not wide and by_router(stocked, router)
         how = as_if_sawn(settings, router) if milled else settings
         prices = _prices(stocked, currencies)
-        fitting, refused = _sorted_out(wanted, kind, stocked, how, notes, _measured(kind, stock))
+        fitting, refused = sorted_out(wanted, kind, stocked, how, notes, measured_as(kind, stock))
         unplaced += refused
         if fitting:
             tools = {p.id for board in parts.values() for p in board.tools}
@@ -105,157 +109,6 @@ def cutting(
         copies=series.copies,
         repeats=repeats((p for board in parts.values() for p in board.parts), series.copies),
     )
-
-
-def _kind_of(part: Part, stock: StockSettings) -> Kind:
-    """A part's material and the thickness in stock that it means: the nearest, when it is that to within
-    SAME_THICKNESS_MM. The one place where thicknesses of wood and of sheets are matched."""
-    near = [
-        (abs(s.real_mm - part.thickness_mm), s.real_mm)
-        for s in stock.sheets
-        if s.material == part.material and abs(s.real_mm - part.thickness_mm) <= SAME_THICKNESS_MM
-    ]
-    return part.material, min(near)[1] if near else part.thickness_mm
-
-
-def _by_router(stocked: Sequence[StockSheet], router: RouterSettings) -> bool:
-    wanted = {t for s in stocked for t in (s.thickness_mm, s.real_mm)}
-    return any(abs(w - t) <= SAME_THICKNESS_MM for w in wanted for t in router.thicknesses_mm)
-
-
-def _measured(kind: Kind, stock: StockSettings) -> list[float]:
-    """What sheets that are sold as this thickness really measure, where it is another."""
-    return sorted(
-        {
-            s.real_mm
-            for s in stock.sheets
-            if s.material == kind[0] and abs(s.thickness_mm - kind[1]) <= SAME_THICKNESS_MM
-        }
-        - {kind[1]}
-    )
-
-
-def _bar_width(part: Part, kind: Kind, stock: StockSettings) -> float:
-    """Width of the bars the part comes from, as they are stocked; 0: it comes from a sheet."""
-    near = [
-        (abs(s.width_mm - part.width_mm), s.width_mm)
-        for s in stock.sheets
-        if s.bar and (s.material, s.real_mm) == kind and abs(s.width_mm - part.width_mm) <= SAME_WIDTH_MM
-    ]
-    return min(near)[1] if near and part.grain is not Grain.WIDTH else 0.0
-
-
-def _check(stock: StockSettings) -> None:
-    for sheet in stock.sheets:
-        if sheet.price is not None and not sheet.price >= 0:  # NaN is refused too
-            raise InputError.of(
-                "BW-CUT-005",
-                f"the price of {sheet.name} is {sheet.price}",
-                Place(key="stock.sheets", item=sheet.name),
-                "Write 0 for what is already there, or leave the price out when it is not known.",
-            )
-    seen: set[tuple[str, float, str]] = set()
-    for sheet in stock.sheets:
-        key = (sheet.material, sheet.thickness_mm, sheet.name)
-        if key in seen:
-            raise InputError.of(
-                "BW-CUT-004",
-                f"two sheets of {sheet.material} {sheet.thickness_mm:g} mm are called “{sheet.name}”",
-                Place(key="stock.sheets", item=sheet.name),
-                "Give each its own name: the cut sheets and the cost tell them apart by it.",
-            )
-        seen.add(key)
-
-
-def _thinner_than_the_saw(parts: Sequence[Part], settings: CuttingSettings, notes: Notes) -> None:
-    thin = [p for p in parts if min(p.length_mm, p.width_mm) <= settings.kerf_mm]
-    if thin:
-        notes.caution(
-            "BW-CUT-006",
-            f"{len(thin)} parts are no wider than the saw's kerf of {settings.kerf_mm:g} mm: "
-            "the blade takes more than it leaves.",
-            [Place(board=p.board, item=p.id) for p in thin],
-            "Check their sizes, or give cutting.kerf_mm the width your blade really cuts.",
-        )
-
-
-def usable(sheet: StockSheet, settings: CuttingSettings) -> tuple[int, int]:
-    """Length and width inside the trim, in units (0.01 mm)."""
-    return (
-        units_down(sheet.length_mm - 2 * settings.trim_mm),
-        units_down(sheet.width_mm - 2 * settings.trim_mm * sheet.edge_trim),
-    )
-
-
-def blank_of(parts: Sequence[Part], grain: bool) -> Blank:
-    """The common blank of parts of one size and grain."""
-    part = parts[0]
-    length, width = units_up(part.length_mm), units_up(part.width_mm)
-    turned = grain and part.grain is Grain.WIDTH
-    return Blank(
-        length=width if turned else length,
-        width=length if turned else width,
-        may_turn=not grain or part.grain is Grain.FREE,
-        lies_turned=turned,
-        parts=tuple(p.id for p in parts),
-    )
-
-
-def _sorted_out(
-    wanted: Sequence[Part],
-    kind: Kind,
-    stocked: Sequence[StockSheet],
-    settings: CuttingSettings,
-    notes: Notes,
-    measured: Sequence[float] = (),
-) -> tuple[list[Part], list[Unplaced]]:
-    """Parts that some sheet can give, and those none can, each with its finding. ``measured``: what is sold
-    as this thickness really has."""
-    areas = [usable(s, settings) for s in stocked]
-    if not stocked and measured:
-        real = " or ".join(f"{t:g}" for t in measured)
-        why = f"what is sold as {kind[0]} {kind[1]:g} mm measures {real} mm"
-        notes.fault(
-            "BW-CUT-014",
-            f"{why}: {len(wanted)} {'part' if len(wanted) == 1 else 'parts'} would not fit the frames.",
-            [Place(board=p.board, item=p.id) for p in wanted],
-            f"Write {real} as member_thickness_mm or deck_thickness_mm under [framing], so that the frames "
-            "fit what is bought.",
-        )
-        return [], [Unplaced(part=p.id, why=why) for p in wanted]
-    if not stocked:
-        why = f"[stock] has no sheet of {kind[0]} {kind[1]:g} mm"
-        notes.fault(
-            "BW-CUT-001",
-            f"{why}: {len(wanted)} {'part' if len(wanted) == 1 else 'parts'} cannot be cut.",
-            [Place(board=p.board, item=p.id) for p in wanted],
-            "Add such a sheet, or a bar just as wide as the parts, to stock.sheets, or choose a material and "
-            "thickness that is there.",
-        )
-        return [], [Unplaced(part=p.id, why=why) for p in wanted]
-    fitting, refused = [], []
-    for part in wanted:
-        blank = blank_of([part], settings.grain)
-        if any(blank.fits(*area) for area in areas):
-            fitting.append(part)
-            continue
-        length, width = max(areas, key=lambda a: a[0] * a[1])
-        held = not blank.may_turn and any(blank.fits(*area[::-1]) for area in areas)
-        why = (
-            f"its blank is {shown(part.length_mm)} × {shown(part.width_mm)} mm, the largest usable area of "
-            f"{kind[0]} {kind[1]:g} mm is {shown(mm(length))} × {shown(mm(width))} mm"
-            + (", and its grain keeps it from lying the other way, which would fit" if held else "")
-        )
-        refused.append(Unplaced(part=part.id, why=why))
-        notes.fault(
-            "BW-CUT-002",
-            f"Part {part.id} does not come out of any sheet: {why}.",
-            Place(board=part.board, item=part.id),
-            "Let its grain run either way, or add a sheet with the grain the other way."
-            if held
-            else "Split the board, make the part smaller, or add a larger sheet to stock.sheets.",
-        )
-    return fitting, refused
 
 
 def _cut_group(

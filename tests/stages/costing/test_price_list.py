@@ -146,7 +146,7 @@ def test_one_list_prices_hardware_and_sheets(source: SourceFile) -> None:
         (listed("p.csv", "item,price\nx,1\nx,2\n"), "BW-COST-011", "twice"),
         (listed("p.csv", "item,price,holds\nx,1,0.5\n"), "BW-COST-011", "holds"),
         (listed("p.csv", "item,price\n,1\n"), "BW-COST-011", "no item"),
-        (listed("p.xlsx", b"PK no zip"), "BW-COST-010", "zip"),
+        (listed("p.xlsx", b"PK no zip"), "BW-COST-010", "damaged"),
         (listed("p.toml", '[[price]]\nitem = "x"\ncost = 1\n'), "BW-COST-010", "cost"),
         (listed("p.toml", "= ="), "BW-COST-010", "cannot be read"),
         (listed("p.csv", b"\xff\xfe\x00"), "BW-COST-010", "cannot be read"),
