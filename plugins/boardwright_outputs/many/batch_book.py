@@ -5,9 +5,10 @@ from __future__ import annotations
 from boardwright.many.model import Batch, Project
 from boardwright_timber.model.together import Together
 
-from ..workbook import buying, cutting, tables
+from ..workbook import buying, cutting, shares, tables
 from ..workbook.build import built
 from ..workbook.cautions import CAUTIONS
+from ..workbook.exchange import exchange
 from ..workbook.sheet import Block, Column, Front, Line, Show, Table
 from .figures import figure_columns, figure_values
 
@@ -58,6 +59,7 @@ def _together(together: object) -> tuple[Table, ...]:
     return (
         _marks(together),
         buying.cost(together.cost),
+        *exchange(together.cost),
         buying.hardware(together.hardware),
         buying.hardware_by_board(together.hardware),
         cutting.sheets(together.cutting),
@@ -65,7 +67,7 @@ def _together(together: object) -> tuple[Table, ...]:
         cutting.shaping(together.cutting),
         cutting.repeats(together.cutting),
         tables.parts(together.parts, together.cutting),
-        buying.work(together.cost),
+        shares.work(together.cost),
     )
 
 
