@@ -29,7 +29,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .splitting.stages import board_plan, boards, split
     from .strength.stages import standing, strength
     from .viewing.stages import views
-    from .wiring.demand import wire_demand
+    from .wiring.demand import board_demand, wire_demand
     from .wiring.schedule import wire_schedule
     from .wiring.stages import wiring
 
@@ -43,6 +43,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         end_pattern,
         fixings,
         wire_demand,
+        board_demand,
         wiring,
         wire_schedule,
         parts,

@@ -22,6 +22,7 @@ from boardwright_timber.model import (
     Member,
     MemberRole,
 )
+from boardwright_timber.reference import WING_NUTS
 
 
 @pytest.mark.parametrize(
@@ -70,14 +71,37 @@ def test_quarter_depth_holes(depth: float, largest: float) -> None:
 def test_three_diameters_apart() -> None:
     """UK guidance for floor joists (read): holes at least three diameters apart, middle to middle.
 
-    40 mm holes asked for every 100 mm: 120 mm is what they get.
+    40 mm holes asked for every 100 mm along a whole joist: 120 mm is what they get.
     """
     joist = strip(600.0, 200.0)
     board = plain_board(((0, 0), (100, 0), (100, 600), (0, 600)))
     from boardwright_stages.wiring.holes import joist_holes
 
-    row = [h.along_mm for h in joist_holes(board, joist, WiringSettings(hole_diameter_mm=40))]
+    row = [
+        h.along_mm for h in joist_holes(board, joist, WiringSettings(hole_diameter_mm=40, hole_zone="whole"))
+    ]
     assert {round(b - a, 6) for a, b in pairwise(row)} == {120.0}
+
+
+@pytest.mark.parametrize(("span", "near", "far"), [(2000.0, 500.0, 800.0), (3000.0, 750.0, 1200.0)])
+def test_holes_keep_to_the_zone(span: float, near: float, far: float) -> None:
+    """UK guidance for floor joists, published rows (read): span 2000, holes from 500 to 800; 3000, from 750
+    to 1200. The same from the other end."""
+    from boardwright_stages.wiring.holes import joist_holes
+
+    board = plain_board(((0, 0), (100, 0), (100, span), (0, span)))
+    row = [h.along_mm for h in joist_holes(board, strip(span, 200.0), WiringSettings())]
+    assert len(row) >= 8
+    assert all(near <= min(at, span - at) <= far for at in row)
+
+
+@pytest.mark.parametrize(("size", "height", "span"), [("M6", 8.0, 33.0), ("M8", 10.0, 39.0)])
+def test_wing_nuts(size: str, height: float, span: float) -> None:
+    """DIN 315, German form: height of the thread, span of the wings. Memory: no table of it was read."""
+    row = WING_NUTS[size]
+    assert (row.height_mm, row.span_mm) == (height, span)
+    bore = bolt_bore(JointSettings(bolt_size=size, nut="wing nut"))  # type: ignore[arg-type]  # as above
+    assert bore.room_mm >= span
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,8 @@
 Claim: the same nets as the wire schedule's, laid on the same rules, but on boards without wood: every two
 things of a board see each other, and every joint is crossed at its middle. Conductors are chosen by drop and
 current as there. So the bundle at a joint is what the schedule will lead through it, unless holes, wells or
-full bundles send a wire another way; the schedule checks the fill of every hole once more.
+full bundles send a wire another way; the schedule checks the fill of every hole once more. Within a board the
+same ways tell what each joist must let through.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ import math
 
 from boardwright import All, stage
 from boardwright.plan.model import Point
-from boardwright_timber.model import Board, BoardPlan, JointDemand, WireDemand, WireHole
+from boardwright_timber.model import Board, BoardDemand, BoardPlan, JointDemand, Stretch, WireDemand, WireHole
 
 from .conductors import at_hand
 from .laying import Bundles, lay_net
@@ -32,10 +33,23 @@ def wire_demand(boards: All[Board], plans: All[BoardPlan], settings: WireSetting
     board_of = {d: b for b, p in plans.items() for d in p.own_devices}
     bundles = Bundles(graph, 0.0)
     sizes = at_hand(settings)
+    along: dict[str, list[Stretch]] = {b: [] for b in boards}
     for island in islands(graph, devices.values(), settings):
         for net in nets_of(graph, island, board_of, settings):
             if net.devices:
-                lay_net(graph, bundles, net, "", "", sizes, settings)
+                laid = lay_net(graph, bundles, net, "", "", sizes, settings)
+                for a, b in laid.tree:
+                    if graph.boards[a] == graph.boards[b]:
+                        board = boards[graph.boards[a]]
+                        x, y = sorted(board.to_local(graph.points[n])[0] for n in (a, b))
+                        along[board.id].append(
+                            Stretch(
+                                from_mm=round(x, 1),
+                                to_mm=round(y, 1),
+                                cores=net.cores,
+                                squares_mm2=round(net.cores * laid.wire.outer_mm**2, 6),
+                            )
+                        )
     made = [
         JointDemand(
             joint=holes[0].hole.joint or "",
@@ -45,7 +59,24 @@ def wire_demand(boards: All[Board], plans: All[BoardPlan], settings: WireSetting
         for at, holes in graph.holes.items()
         if bundles.cores[at]
     ]
-    return WireDemand(joints=tuple(sorted(made, key=lambda d: d.joint)))
+    joints = tuple(sorted(made, key=lambda d: d.joint))
+    return WireDemand(
+        joints=joints,
+        boards=tuple(
+            BoardDemand(
+                board=b,
+                joints=tuple(d for d in joints if d.joint in {j.id for j in boards[b].joints}),
+                stretches=tuple(found),
+            )
+            for b, found in along.items()
+        ),
+    )
+
+
+@stage(each=True)
+def board_demand(board: Board, demand: WireDemand) -> BoardDemand:
+    """What of it concerns one board: its holes are made anew only when this changes."""
+    return next((d for d in demand.boards if d.board == board.id), BoardDemand(board=board.id))
 
 
 def without_wood(boards: All[Board], plans: All[BoardPlan]) -> Underside:

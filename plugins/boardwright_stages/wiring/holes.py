@@ -1,13 +1,14 @@
 """Where the wire holes go.
 
-In a joist: a row on its mid-depth line, mirrored about the longest joist's middle; shorter joists take the
-places of that row that they can have, so that a rod passes along the board. Through a joint: at the same plan
-points in both boards, near the middle of the joint, mid depth.
+In a joist: on its mid-depth line, mirrored about the longest joist's middle; shorter joists take the places
+of that row that they can have, so that a rod passes along the board. Through a joint: at the same plan points
+in both boards, near the middle of the joint, mid depth.
 
-Published: holes at least three diameters apart (UK guidance for floor joists, read). From a bolt or dowel
-hole we ask 1.25 × the sum of the diameters (our judgement, no source): 40 mm from a 10 mm dowel.
-UK guidance also keeps holes to the stretch from 0.25 to 0.40 of the span; that is not followed: a row along
-the whole joist is common practice, no source, because layout joists are short and lightly loaded.
+Published: holes at least three diameters apart, from 0.25 to 0.40 of the span from either end (UK guidance
+for floor joists, read). A rod that passes comes before the zone where boards taper; so do holes enough for
+the wires; a joist so short that the zone lies within its end margin, or one on girders, keeps to no zone.
+From a bolt or dowel hole we ask 1.25 × the sum of the diameters (our judgement, no source): 40 mm from a
+10 mm dowel.
 """
 
 from __future__ import annotations
@@ -21,10 +22,11 @@ from boardwright_timber.model import Board, Fixing, Joint, Member, WireHole
 from ..joints.mating import Half, band_of, clear_for, depth_of, mate_at, mates, mating_stretch, point_on
 from ..joints.pattern import choose, fixed
 from ..joints.settings import Bore
-from ..joints.spans import without
+from ..joints.spans import Spans, holds, without
 from .measuring import Wanted
 from .settings import WiringSettings
 
+ZONE = (0.25, 0.40)  # of the span, UK guidance for floor joists (read)
 ACROSS = 0.5  # a joist whose direction has more of this crosses the board
 HAND_ROOM_MM = 10.0  # wood or air wanted between the rim of a wire hole and anything behind it
 BEHIND_MM = 20.0  # how far behind the ends a wire needs room to turn
@@ -36,41 +38,68 @@ def joist_holes(
     settings: WiringSettings,
     diameter_mm: float | None = None,
     lines: tuple[float, ...] = (),
+    count: int = 2,
+    held: bool = True,
 ) -> tuple[WireHole, ...]:
-    """The row of holes of one joist; one in the middle if the margins leave no more; none if too short.
+    """The holes of one joist; one in the middle if the margins leave no more; none if it is too short.
 
     ``lines`` are the places of the longest joist's holes, across the board: those that this joist can have
-    are taken, so that a rod passes along the board. Where it can have none it gets a row of its own.
+    are taken, so that a rod passes along the board. Where it can have none it gets places of its own.
+    ``count`` is how many it needs; ``held``: by its ends, so that the span's zones count.
     """
     d = settings.hole_diameter_mm if diameter_mm is None else diameter_mm
     low, high = face_to_face(joist)
-    step = max(settings.hole_spacing_mm, 3 * d)
     margin = settings.end_margin_mm + d / 2
-    usable = high - low - 2 * margin
-    if usable < 0 and high - low < 3 * d:
+    if high - low < 3 * d:
         return ()
     across = joist.direction[1]
+    zones = _zones(low, high, margin, settings) if held else ()
     if lines and abs(across) > ACROSS:
         places = sorted((v - joist.datum[1]) / across for v in lines)
-        kept = [p for p in places if low + margin - 1e-6 <= p <= high - margin + 1e-6]
-        if kept:
-            return tuple(_through(board, joist, p, d) for p in kept)
-    count = 1 if usable < 0 else math.floor(usable / step + 1e-9) + 1
-    middle = (low + high) / 2
-    return tuple(_through(board, joist, middle + (i - (count - 1) / 2) * step, d) for i in range(count))
+        for spans in (zones, ((low + margin, high - margin),)):
+            kept = [p for p in places if holds(spans, p)]
+            if len(kept) >= min(count, len(places)) or (kept and not zones):
+                return tuple(_through(board, joist, p, d) for p in kept)
+    row = _row(zones, 3 * d) if zones else ()
+    if len(row) < count:
+        row = _row(((low + margin, high - margin),), max(settings.hole_spacing_mm, 3 * d), (low + high) / 2)
+    return tuple(_through(board, joist, p, d) for p in row)
+
+
+def _zones(low: float, high: float, margin_mm: float, settings: WiringSettings) -> Spans:
+    """From 0.25 to 0.40 of the span from either end; none in a joist too short for them, or not asked for."""
+    near, far = (share * (high - low) for share in ZONE)
+    if settings.hole_zone == "whole" or near < margin_mm:
+        return ()
+    return ((low + near, low + far), (high - far, high - near))
+
+
+def _row(spans: Spans, step_mm: float, else_at: float | None = None) -> tuple[float, ...]:
+    """As many places as each span takes so far apart, about its middle."""
+    found: list[float] = []
+    for low, high in spans:
+        count = math.floor((high - low) / step_mm + 1e-9) + 1 if high >= low else 0
+        middle = (low + high) / 2
+        found += [middle + (i - (count - 1) / 2) * step_mm for i in range(count)]
+    return tuple(found) or (() if else_at is None else (else_at,))
 
 
 def lines_along(
-    board: Board, joists: Sequence[Member], settings: WiringSettings, d: float
+    board: Board,
+    joists: Sequence[Member],
+    settings: WiringSettings,
+    d: float,
+    count: int = 2,
+    held: bool = True,
 ) -> tuple[float, ...]:
-    """Where rods pass along a board: the places across it of the holes of its longest joist."""
+    """Where rods pass along a board: the places across it of the holes of its longest joist, for holes as
+    large and as many as the joist with the most wants."""
     crossing = [j for j in joists if abs(j.direction[1]) > ACROSS]
     if not crossing:
         return ()
     longest = max(crossing, key=lambda j: round(j.length_mm * abs(j.direction[1]), 3))
-    return tuple(
-        round(outer_point(longest, h.along_mm)[1], 6) for h in joist_holes(board, longest, settings, d)
-    )
+    row = joist_holes(board, longest, settings, d, (), count, held)
+    return tuple(round(outer_point(longest, h.along_mm)[1], 6) for h in row)
 
 
 def face_to_face(member: Member) -> tuple[float, float]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from msgspec import Meta
 
@@ -15,8 +15,9 @@ class WiringSettings(Section, frozen=True, kw_only=True, table="wiring"):
     """Wire holes through joists and joints.
 
     22 mm is just under a quarter of a 90 mm deep joist: UK guidance for floor joists (building-control pages,
-    read) allows 0.25 × depth, on the centre line, three diameters apart. It is written for solid timber, not
-    for plywood on edge: here it is a careful default. The spacing is common practice, no source.
+    read) allows 0.25 × depth, on the centre line, three diameters apart, from 0.25 to 0.40 of the span. It is
+    written for solid timber, not for plywood on edge: here it is a careful default. The spacing is common
+    practice, no source.
     """
 
     hole_diameter_mm: Annotated[
@@ -30,8 +31,16 @@ class WiringSettings(Section, frozen=True, kw_only=True, table="wiring"):
         ),
     ] = True
     hole_spacing_mm: Annotated[
-        float, Meta(gt=0, description="Spacing of the wire holes in a joist, middle to middle.")
+        float,
+        Meta(gt=0, description="Spacing of the wire holes in a row along a whole joist, middle to middle."),
     ] = 100.0
+    hole_zone: Annotated[
+        Literal["span", "whole"],
+        Meta(
+            description="Where along a joist: span: from 0.25 to 0.40 of it from either end, as guidance for "
+            "floor joists has it; whole: a row along all of it."
+        ),
+    ] = "span"
     end_margin_mm: Annotated[
         float,
         Meta(ge=0, description="Wood left between a joist's end and its first wire hole; screws end in it."),

@@ -9,14 +9,15 @@ from __future__ import annotations
 from boardwright import Near, Notes, Place, stage
 from boardwright_timber.model import (
     Board,
+    BoardDemand,
     BoardFixings,
     BoardPlan,
     BoardWiring,
     EndPattern,
     Frame,
     Joists,
+    Member,
     MemberRole,
-    WireDemand,
     WireHole,
 )
 
@@ -24,8 +25,8 @@ from ..joints.ends import places_of
 from ..joints.mating import Half
 from ..joints.stages import halves_of
 from .bays import LEAVE_ROOM, Bays, Passage
-from .holes import end_depth, joint_hole, joint_points, joist_holes, lines_along
-from .measuring import Wanted, in_joists, wanted
+from .holes import ACROSS, end_depth, joint_hole, joint_points, joist_holes, lines_along
+from .measuring import Wanted, in_joist, wanted
 from .network_settings import WireSettings
 from .settings import WiringSettings
 
@@ -43,7 +44,7 @@ def wiring(
     fixings: BoardFixings,
     settings: WiringSettings,
     notes: Notes,
-    demand: WireDemand = WireDemand(),
+    demand: BoardDemand = BoardDemand(board=""),
     wires: WireSettings = WireSettings(),
     ends: EndPattern = EndPattern(),
 ) -> BoardWiring:
@@ -69,11 +70,17 @@ def wiring(
             hole, member = joint_hole(end, own, t, ends.wires_z_mm, ends.wires_diameter_mm)
             holes.append(hole)
             passages.append(Passage(member, hole.along_mm, end.id))
-    d = in_joists(measures, settings)
     drilled = [m for m in own.members if m.role in (MemberRole.JOIST, MemberRole.HEADER)]
-    lines = lines_along(board, drilled, settings, d)
-    for joist in drilled:
-        row = joist_holes(board, joist, settings, d, lines)
+    asked = [in_joist(bool(demand.board), demand.across(_middle(j)), j.depth_mm, settings) for j in drilled]
+    largest = Wanted(
+        max((w.count for w in asked), default=2), max((w.diameter_mm for w in asked), default=0.0)
+    )
+    held = frame.bed is None or not frame.bed.across
+    lines = lines_along(board, drilled, settings, largest.diameter_mm, largest.count, held)
+    for joist, measure in zip(drilled, asked, strict=True):
+        joins = abs(joist.direction[1]) <= ACROSS  # a header lies along the board: any of its wires may pass
+        d = largest.diameter_mm if joins else measure.diameter_mm
+        row = joist_holes(board, joist, settings, d, lines, measure.count, held)
         holes += row
         passages += [Passage(joist, hole.along_mm, None) for hole in row]
         if not row:
@@ -83,9 +90,14 @@ def wiring(
                 Place(board=board.id, item=joist.id),
                 "Lead wires round it, or set wiring.hole_diameter_mm lower.",
             )
-    _check_size(own, max((d, *(w.diameter_mm for w in measures))), notes)
+    _check_size(own, max((largest.diameter_mm, *(w.diameter_mm for w in measures))), notes)
     unreached = _unreached(own, board_plan, passages, notes)
     return BoardWiring(board=board.id, holes=tuple(holes), unreached=unreached)
+
+
+def _middle(member: Member) -> float:
+    """Where along the board a member stands, in the middle of it."""
+    return sum(x for x, _ in member.outline) / len(member.outline)
 
 
 def _too_few(joint: str, board: str, got: int, measure: Wanted, notes: Notes) -> None:

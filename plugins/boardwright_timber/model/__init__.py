@@ -16,11 +16,12 @@ from .steps import BoardSteps, SeenBody, SeenFace, Step, StepKind, StepLine, Ste
 from .strength import BoardStrength, Standing, StandingGroup, StrengthLine, SupportPoint
 from .views import BoardViews, SeenLine
 from .wires import HoleLoad, JointPlug, Pin, WireKind, WireLeg, WireRun, WireSchedule, WireTotal
-from .wiring import BoardWiring, JointDemand, WireDemand, WireHole
+from .wiring import BoardDemand, BoardWiring, JointDemand, Stretch, WireDemand, WireHole
 
 __all__ = [
     "Bed",
     "Board",
+    "BoardDemand",
     "BoardFixings",
     "BoardHardware",
     "BoardMovement",
@@ -90,6 +91,7 @@ __all__ = [
     "StepLine",
     "StepUse",
     "StrengthLine",
+    "Stretch",
     "Strip",
     "SupportPoint",
     "Tie",

@@ -38,10 +38,40 @@ class JointDemand(msgspec.Struct, frozen=True, kw_only=True):
     squares_mm2: float
 
 
-class WireDemand(msgspec.Struct, frozen=True, kw_only=True):
-    """Demand of every joint that wires will cross, in order of joint."""
+class Stretch(msgspec.Struct, frozen=True, kw_only=True):
+    """Wires that will lie from one place along a board (its own x axis) to another: what a joist between the
+    two must let through."""
 
+    from_mm: float
+    to_mm: float
+    cores: int
+    squares_mm2: float
+
+
+class BoardDemand(msgspec.Struct, frozen=True, kw_only=True):
+    """Demand of one board: of its joints, and along it."""
+
+    board: str
     joints: tuple[JointDemand, ...] = ()
+    stretches: tuple[Stretch, ...] = ()
 
     def at(self, joint: str) -> JointDemand | None:
         return next((d for d in self.joints if d.joint == joint), None)
+
+    def across(self, x_mm: float) -> JointDemand | None:
+        """All that lies over a place along the board; None: nothing does."""
+        over = [s for s in self.stretches if s.from_mm < x_mm < s.to_mm]
+        if not over:
+            return None
+        return JointDemand(
+            joint="",
+            cores=sum(s.cores for s in over),
+            squares_mm2=round(sum(s.squares_mm2 for s in over), 6),
+        )
+
+
+class WireDemand(msgspec.Struct, frozen=True, kw_only=True):
+    """Demand of every joint that wires will cross, in order of joint, and of every board."""
+
+    joints: tuple[JointDemand, ...] = ()
+    boards: tuple[BoardDemand, ...] = ()

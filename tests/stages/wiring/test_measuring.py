@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from wired import device, made, schedule
 
-from boardwright_stages.wiring.demand import wire_demand
+from boardwright_stages.wiring.demand import board_demand, wire_demand
 from boardwright_stages.wiring.holes import joist_holes, lines_along
-from boardwright_stages.wiring.measuring import BITS_MM, MOST_HOLES, wanted
+from boardwright_stages.wiring.measuring import BITS_MM, MOST_HOLES, in_joist, wanted
 from boardwright_stages.wiring.network_settings import WireSettings
 from boardwright_stages.wiring.settings import WiringSettings
 from boardwright_timber.model import JointDemand, Member, MemberRole
@@ -85,15 +85,52 @@ def strip(name: str, x: float, low: float, high: float) -> Member:
 
 
 def test_a_rod_passes_through_joists_of_any_length(boxes: Any) -> None:
-    """The longest from 12 to 588: holes at 100, 200 … 500 (middle 300, five of them fit). Beside a well a
-    joist from 300 to 588 keeps those 61 from its ends: 400, 500. From 400 to 470 none: its own middle."""
+    """In rows along whole joists the longest, from 12 to 588, has holes at 100, 200 … 500 (middle 300, five
+    of them fit). Beside a well a joist from 300 to 588 keeps those 61 from its ends: 400, 500; from 400 to
+    470 none: its own middle. In the zones the longest has 166.2, 232.2, 367.8, 433.8; of those the one by the
+    well can have the last two, though 433.8 lies nearer to its middle than 0.40 of it."""
     board = boxes.box("A", ((0, 0), (1000, 0), (1000, 600), (0, 600))).board
     long, short, stub = strip("J1", 200, 12, 588), strip("J2", 400, 300, 588), strip("J3", 600, 400, 470)
-    how = WiringSettings()
-    lines = lines_along(board, (long, short, stub), how, 22.0)
-    assert lines == (100, 200, 300, 400, 500)
-    places = [[h.y_mm for h in joist_holes(board, j, how, 22.0, lines)] for j in (long, short, stub)]
-    assert places == [[100, 200, 300, 400, 500], [400, 500], [435]]
+    for zone, lines, others in (
+        ("whole", (100, 200, 300, 400, 500), ([400, 500], [435])),
+        ("span", (166.2, 232.2, 367.8, 433.8), ([367.8, 433.8], [435])),
+    ):
+        how = WiringSettings(hole_zone=zone)  # type: ignore[arg-type]  # one of its words
+        assert lines_along(board, (long, short, stub), how, 22.0) == lines
+        places = [[h.y_mm for h in joist_holes(board, j, how, 22.0, lines)] for j in (long, short, stub)]
+        assert places == [list(lines), *others]
+
+
+@pytest.mark.parametrize(
+    ("cores", "squares", "depth", "count", "bit"),
+    [
+        (0, 0.0, 90.0, 2, 20.0),  # nothing crosses: two of the least
+        (12, 75.0, 90.0, 2, 20.0),  # √(75 × 1.25 / 0.40) = 15.3: the least still
+        (30, 200.0, 150.0, 2, 25.0),  # √(200 × 1.25 / 0.40) = 25.0: the 25 mm bit; 150 / 4 bears 37.5
+        (60, 375.0, 90.0, 4, 22.0),  # 468.75 through 22 mm holes of 193.6 each: three, and a spare
+    ],
+)
+def test_joist_holes_are_made_to_their_own_bundle(
+    cores: int, squares: float, depth: float, count: int, bit: float
+) -> None:
+    asked = demand(cores, squares) if cores else None
+    answer = in_joist(True, asked, depth, WiringSettings())
+    assert (answer.count, answer.diameter_mm) == (count, bit)
+    assert in_joist(False, asked, depth, WiringSettings()).diameter_mm == 22.0
+
+
+def test_each_joist_has_what_lies_over_it(straight_pair: Callable) -> None:
+    """Motors at 700 to 900, their panel at 600: the joist between is crossed by all, one beyond by none."""
+    a, b = straight_pair(joists_a=(300.0, 650.0), joists_b=())
+    motors = [device(f"M{n}", "servo", 700 + 40 * n, 100 + 60 * n, 3, 500) for n in range(6)]
+    on = made((a, [device("P1", "panel", 600, 300, 25, 1000), *motors]), (b, []))
+    told = wire_demand(on.boards, on.plans, WireSettings())
+    own = board_demand(on.boards["A"], told)
+    crossed = own.across(650.0)
+    assert crossed is not None
+    assert crossed.cores == 18
+    assert own.across(300.0) is None
+    assert board_demand(on.boards["B"], told).stretches == ()
 
 
 def test_what_is_reckoned_is_what_crosses(straight_pair: Callable) -> None:

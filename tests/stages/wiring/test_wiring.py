@@ -69,15 +69,21 @@ def run(
 
 
 def test_a_joist_row_by_hand(straight_pair: Callable) -> None:
-    """Joist 600 - 2 × 12 = 576 long. Rims 50 from its ends: middles from 61 to 515, 454 long: at 100 apart
-    four gaps, five holes, mirrored about 288: 88, 188, 288, 388, 488. Mid depth of 90 is 45 down."""
+    """Joist 600 - 2 × 12 = 576 long: from 0.25 to 0.40 of it are 144 to 230.4, 86.4 long, and the same from
+    the other end. Three diameters = 66 apart two holes go there, about 187.2: 154.2 and 220.2. Along the
+    whole of it: rims 50 from its ends, middles from 61 to 515, 454 long: at 100 apart four gaps, five holes,
+    mirrored about 288: 88, 188, 288, 388, 488. Mid depth of 90 is 45 down."""
     a, b = straight_pair()
-    made = run(a, [b])
-    row = [h for h in made.holes if h.member == "A-J1"]
-    assert [h.along_mm for h in row] == [88.0, 188.0, 288.0, 388.0, 488.0]
-    assert {(h.z_mm, h.diameter_mm, h.joint) for h in row} == {(-45.0, 22.0, None)}
-    # the joist at 350 is 12 thick and travels in +y: its outer face, on its right, is at x = 356
-    assert (row[0].x_mm, row[0].y_mm) == (356.0, 100.0)
+    for zone, along in (
+        ("span", [154.2, 220.2, 355.8, 421.8]),
+        ("whole", [88.0, 188.0, 288.0, 388.0, 488.0]),
+    ):
+        made = run(a, [b], settings=WiringSettings(hole_zone=zone))  # type: ignore[arg-type]  # its words
+        row = [h for h in made.holes if h.member == "A-J1"]
+        assert [h.along_mm for h in row] == pytest.approx(along)
+        assert {(h.z_mm, h.diameter_mm, h.joint) for h in row} == {(-45.0, 22.0, None)}
+        # the joist at 350 is 12 thick and travels in +y: its outer face, on its right, is at x = 356
+        assert (row[0].x_mm, row[0].y_mm) == pytest.approx((356.0, along[0] + 12))
 
 
 def test_joint_holes_by_hand(straight_pair: Callable) -> None:
