@@ -154,7 +154,7 @@ def taken(use: StepUse) -> str:
     what = use.says[:1].lower() + use.says[1:]
     if use.unit == "piece":
         return f"{amount(use.quantity)} {what if use.quantity == 1 else what.replace('screw ', 'screws ', 1)}"
-    quantity = max(1, round(use.quantity)) if use.unit == "ml" else use.quantity
+    quantity = max(1, round(use.quantity)) if use.unit in ("ml", "mm") else use.quantity
     return f"{amount(quantity)} {use.unit} of {what}"
 
 

@@ -109,9 +109,13 @@ def _came_first_by_habit(found: Sequence[Butt]) -> dict[str, set[str]]:
 
 
 def rests_on(upper: Member, lower: Member) -> bool:
-    """A flange on a web, a joist on a flange or girder, a riser against the face of a joist."""
+    """A flange on a web, a joist on a flange or girder, a riser against the face of what carries it."""
     if upper.role is MemberRole.RISER:
-        return lower.role in (MemberRole.JOIST, MemberRole.HEADER) and _touch(upper.outline, lower.outline)
+        return (
+            lower.role is not MemberRole.RISER
+            and upper.meets_height(lower)
+            and _touch(upper.outline, lower.outline)
+        )
     below = abs(lower.top_mm - upper.bottom_mm) < TOUCH_MM
     carries = lower.role in (MemberRole.GIRDER, MemberRole.FLANGE)
     return below and carries and _touch(upper.outline, lower.outline)

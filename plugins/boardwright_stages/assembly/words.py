@@ -14,6 +14,7 @@ from boardwright_timber.model import BoardParts, Frame, Member, MemberRole, Step
 
 from ..hardware.settings import HardwareSettings
 from .holding import Held, Holding
+from .order import rests_on
 
 SAME_DIAGONALS_MM = 1.0
 
@@ -36,8 +37,8 @@ _FIRST = {
     StepKind.JOISTS: "Mark where each joist goes on the strips that hold it; glue its ends, set it on its "
     "marks and drive the screws from outside.",
     StepKind.HEADERS: "Set the headers between their joists: glue, clamp, screw through the joists.",
-    StepKind.RISERS: "Glue and screw each riser upright to the face of its joist, its top at the deck's "
-    "underside.",
+    StepKind.RISERS: "Glue and screw each riser upright to its face, its top at the deck's underside; glue a "
+    "cleat of square strip along its top for the deck.",
     StepKind.DECK: "Turn the board right way up. Glue on all tops, lower the deck, line it up at the joint "
     "ends, and screw it down from the middle outward.",
 }
@@ -61,7 +62,8 @@ def part_lines(
     lines = [StepLine(says=_AGAIN if again else first)]
     for member in members:
         said = [
-            *_marked(member, holding),
+            *_marked(member),
+            *_resting(member, holding),
             *(_as_butting(h) for h in made if h.butt.butting.id == member.id),
             *(
                 _as_through(h)
@@ -74,14 +76,35 @@ def part_lines(
     return tuple(lines)
 
 
-def _marked(member: Member, holding: Holding) -> list[str]:
-    """Where a joist goes: what to mark on the strips that hold it."""
-    if member.role is not MemberRole.JOIST:
+def _marked(member: Member) -> list[str]:
+    """Where a joist, a girder or a riser goes: what to mark on the strips that hold it."""
+    lying = abs(member.direction[0]) > abs(member.direction[1])
+    if member.role is MemberRole.RISER:
+        across = 0 if lying else 1
+        low, high = (f(p[across] for p in member.outline) for f in (min, max))
+        edge = "datum end" if lying else "lower edge"
+        return [f"from {low:.1f} to {high:.1f} mm from the {edge} of the board"]
+    if member.role not in (MemberRole.JOIST, MemberRole.GIRDER):
         return []
-    across = abs(member.direction[0]) < abs(member.direction[1])
-    axis, edge = (0, "datum end") if across else (1, "lower edge")
+    axis, edge = (1, "lower edge") if lying else (0, "datum end")
     at = min(p[axis] for p in sorted(member.outline, key=lambda p: p[1 - axis])[:2])
     return [f"its nearer face {at:.1f} mm from the {edge} of the board"]
+
+
+def _resting(member: Member, holding: Holding) -> list[str]:
+    """What it lies on, or whose face it is fixed to."""
+    below = [
+        m.id
+        for m in (*holding.frame.members, *holding.joists.members)
+        if m is not member and holding.at[m.id] < holding.at[member.id] and rests_on(member, m)
+    ]
+    if not below:
+        return []
+    how = {
+        MemberRole.RISER: "on the face of",
+        MemberRole.FLANGE: "flat on",
+    }.get(member.role, "across")
+    return [f"{how} {' and '.join(below)}"]
 
 
 def _as_butting(held: Held) -> str:

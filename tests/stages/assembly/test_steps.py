@@ -119,6 +119,16 @@ def test_girders_first_then_what_lies_on_them() -> None:
     kinds = [s.kind for s in told(wood("l-girder", board_of(OBLONG, joints=ENDS), plan)).steps]
     first = [k for n, k in enumerate(kinds) if k not in kinds[:n]]
     assert first == [StepKind.GIRDERS, StepKind.FLANGES, StepKind.FRAME, StepKind.JOISTS, StepKind.DECK]
+    girders = told(wood("l-girder", board_of(OBLONG, joints=ENDS), plan)).steps
+    said = {line.part: line.says for s in girders for line in s.do if line.part}
+    assert said["B01-F1"] == "flat on B01-G1."
+    assert said["B01-J1"].endswith("across B01-F1 and B01-F2.")
+    risers = told(wood("open-top", board_of(OBLONG, joints=ENDS), plan)).steps
+    said = {line.part: line.says for s in risers for line in s.do if line.part}
+    up = [says for part, says in said.items() if part.startswith("B01-R")]
+    assert up
+    assert all(says.startswith("from 210.0 to 290.0 mm from the lower edge") for says in up)
+    assert all("on the face of B01-" in says for says in up)
     kinds = [s.kind for s in told(wood("open-top", board_of(OBLONG, joints=ENDS), plan)).steps]
     assert [k for n, k in enumerate(kinds) if k not in kinds[:n]][-2:] == [StepKind.RISERS, StepKind.DECK]
 
