@@ -14,10 +14,10 @@ from typing import Any
 import msgspec
 
 from boardwright import All, Files, output
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import BoardParts, BoardSteps, CuttingPlan, Part
 
-from ..drawings.dimension import figure
 from ..workbook.inert import visible
 
 PATH = "labels.html"
@@ -31,10 +31,16 @@ class Label(msgspec.Struct, frozen=True, kw_only=True):
 
 
 @output()
-def labels(plan: TrackPlan, parts: All[BoardParts], steps: All[BoardSteps], cutting: CuttingPlan) -> Files:
+def labels(
+    plan: TrackPlan,
+    parts: All[BoardParts],
+    steps: All[BoardSteps],
+    cutting: CuttingPlan,
+    show: DisplaySettings = IN_MM,
+) -> Files:
     """A label for every part, to print and stick on: ``labels.html``."""
     by_board = {board: list(of_board(found, steps[board])) for board, found in parts.items()}
-    text = _template().render(name=plan.name, boards=by_board, copies=cutting.copies)
+    text = _template().render(name=plan.name, boards=by_board, copies=cutting.copies, show=show)
     return Files(files={PATH: visible(text).encode("utf-8", "replace")})
 
 
@@ -64,7 +70,6 @@ def _template() -> Any:
     environment = Environment(
         autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
     )
-    environment.filters["mm"] = figure
     return environment.from_string(files(__package__).joinpath("labels.html.j2").read_text("utf-8"))
 
 

@@ -18,7 +18,7 @@ from .record import Part
 
 LABELS, BOOK = "labels.html", "index.html"
 SHOWN_MM = 0.051  # sizes are shown to a tenth
-_SIZE = re.compile(r"([\d.]+) × ([\d.]+) × ([\d.]+) mm")
+_SIZE = re.compile(r"([\d.,]+) × ([\d.,]+) × ([\d.,]+) mm")  # in inches it is not read
 _VOID = frozenset({"meta", "link", "br", "img", "input", "hr"})
 
 
@@ -104,7 +104,9 @@ def _amiss(words: str, part: Part, copies: int) -> str:
         return "bears another name"
     if f" board {part.board}, " not in text:
         return f"does not say board {part.board}"
-    if size and any(abs(float(s) - t) > SHOWN_MM for s, t in zip(size.groups(), true, strict=True)):
+    if size and any(
+        abs(float(s.replace(",", ".")) - t) > SHOWN_MM for s, t in zip(size.groups(), true, strict=True)
+    ):
         return f"says {size[0]}, not {' × '.join(f'{t:g}' for t in true)} mm"
     if not text.endswith(f"number cut: {copies}"):
         return f"does not say that {copies} are cut"

@@ -7,12 +7,13 @@ from types import SimpleNamespace
 
 import msgspec
 
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright_outputs.labels.outputs import labels
 from boardwright_timber.model import Tie
 
 
-def made(layout: SimpleNamespace) -> str:
-    files = labels(layout.plan, layout.parts, layout.steps, layout.cutting).files
+def made(layout: SimpleNamespace, show: DisplaySettings = IN_MM) -> str:
+    files = labels(layout.plan, layout.parts, layout.steps, layout.cutting, show).files
     assert list(files) == ["labels.html"]
     return files["labels.html"].decode()
 
@@ -43,6 +44,14 @@ def test_what_it_is_fixed_to_its_step_and_the_number_cut(layout: SimpleNamespace
     assert told["B01-E1"].endswith("fixed to B01-S1 number cut: 3")
     assert "fixed to B01-J1, B01-J2, B01-J3, B01-J4 and 2 more" in told["B01-D"]
     assert "step 2" in told["B01-D"]
+
+
+def test_in_inches_and_on_other_paper(layout: SimpleNamespace) -> None:
+    """12 mm are 15/32 in to the nearest 1/32: 12 / 25.4 × 32 = 15.1."""
+    page = made(layout, DisplaySettings(units="in", inch_fraction=32, paper="Letter"))
+    assert "15/32" in words(page)["B01-E1"]
+    assert "size:Letter" in page
+    assert "size:A4" in made(layout)
 
 
 def test_it_is_only_text(hostile: SimpleNamespace) -> None:
