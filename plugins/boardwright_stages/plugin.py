@@ -15,6 +15,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .assembly.stages import steps
     from .checks.stages import checks
     from .costing.stages import cost
+    from .fastening.stages import fastening
     from .figures.stages import figures
     from .hardware.stages import hardware
     from .joints.ends import end_pattern
@@ -58,6 +59,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         made_parts,
         cutting,
         hardware,
+        fastening,
         cost,
         figures,
     ]

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from types import MappingProxyType
 
 from boardwright import All, Files, FindingList, Provenance, output
 from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
     Board,
+    BoardFastening,
     BoardFixings,
     BoardHardware,
     BoardParts,
@@ -44,6 +46,7 @@ def workbook(
     provenance: Provenance,
     space: LayoutSpace = LayoutSpace(),
     movement: LayoutMovement = LayoutMovement(),
+    fastening: All[BoardFastening] = MappingProxyType({}),
     show: DisplaySettings = IN_MM,
 ) -> Files:
     """Lists for the workshop and the merchant's counter, with a live bill: ``workbook.xlsx``."""
@@ -53,6 +56,7 @@ def workbook(
     from .build import built
     from .displayed import displayed
     from .exchange import exchange
+    from .fastening import fastening as screwed
     from .summary import front
 
     sheets = (
@@ -68,6 +72,7 @@ def workbook(
         tables.drilling(parts),
         wiring.wires(wires),
         wiring.plugs(wires),
+        screwed(fastening),
         buying.hardware(hardware, cutting.copies),
         buying.hardware_by_board(hardware),
         buying.cost(cost),

@@ -3,6 +3,7 @@
 from .board import Board, BoardPlan, Crossing, Joint, Proof, SplitCost, Splitting
 from .checks import CheckLine, CheckReport
 from .cutting import Contour, Cut, CutPiece, CutSheet, CuttingPlan, Offcut, PlacedPart, Repeat, Unplaced
+from .fastening import BoardFastening, FasteningLine
 from .fixing import BoardFixings, EndPattern, Fixing, FixingKind, RailStrip
 from .frame import Bed, Diagonal, Frame, Joists, Member, MemberRole, Panel
 from .hardware import BoardHardware, HardwareLine
@@ -22,6 +23,7 @@ __all__ = [
     "Bed",
     "Board",
     "BoardDemand",
+    "BoardFastening",
     "BoardFixings",
     "BoardHardware",
     "BoardMovement",
@@ -48,6 +50,7 @@ __all__ = [
     "Diagonal",
     "EndPattern",
     "Face",
+    "FasteningLine",
     "Fixing",
     "FixingKind",
     "Frame",

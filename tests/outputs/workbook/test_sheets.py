@@ -21,6 +21,7 @@ SHEETS = (
     *("Summary", "Boards", "Joints", "Devices", "Parts", "Sheets", "Cutting", "Shaping", "Alike"),
     *("Drilling", "Wires", "Plugs"),
     *(
+        "Fastening",
         "Hardware",
         "Hardware by board",
         "Cost",

@@ -1,0 +1,1 @@
+"""The schedule of screws: pilots, countersinks, distances, glue."""

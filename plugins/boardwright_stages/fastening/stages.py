@@ -1,0 +1,134 @@
+"""The fastening stage: for each kind of joint the screw, its holes, its distances and the glue.
+
+Claim: butt joints are measured on the drilled parts: the least distance of a pilot hole to a long edge of its
+part, and the least between two of them across the strip. Deck screws stand in the middle of what they go
+into, so half its thickness is their edge distance. Beside each stands what EN 1995-1-1 Table 8.2 wants of
+predrilled screws (a4,c and a2 at 90°; read); where that cannot be had the line says so, and the glue carries
+it.
+
+Glossary
+    countersink   as wide as the screw's head, twice its diameter (memory)
+    first         wood denser than 500 kg/m³ is always drilled first, thinner wood than 8.3.1.2(6) says too
+                  (read second-hand); characteristic densities: birch ply 630, conifer ply 460, C24 350 (read)
+
+What this does not know: loads on single screws, ends of strips (half a thickness is all there is at a corner
+of a box, see ``parts.screw_sizes``).
+"""
+
+from __future__ import annotations
+
+from boardwright import stage
+from boardwright_timber.model import (
+    BoardFastening,
+    BoardParts,
+    FasteningLine,
+    Frame,
+    HoleKind,
+    Joists,
+)
+
+from ..hardware.screwing import deck_screw_length_mm, deck_screws
+from ..hardware.settings import HardwareSettings
+from ..parts.screw_sizes import Screw
+
+HEAD_DIAMETERS = 2.0
+SOURCE = "EN 1995-1-1 Table 8.2, predrilled (read); pilot 0.7 d by 10.4.5 (memory)"
+RHO_K = {"birch ply": 630.0, "conifer ply": 460.0, "softwood": 350.0, "osb3": 550.0, "mdf": 600.0}
+DENSE = 500.0
+GLUED = "wood glue on both faces, wiped off outside"
+DECK = "deck"
+
+
+@stage(each=True)
+def fastening(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings) -> BoardFastening:
+    """All screws of one board: butt joints first, then its deck."""
+    return BoardFastening(board=frame.board, lines=(*_butts(parts), *_deck(frame, joists, parts, settings)))
+
+
+def _butts(parts: BoardParts) -> list[FasteningLine]:
+    alike: dict[tuple[float, float, float, float, str], list[tuple[float, float | None]]] = {}
+    for part in parts.parts:
+        for hole in part.holes:
+            if hole.kind is not HoleKind.PILOT or hole.screw is None:
+                continue
+            near = [
+                abs(other.y_mm - hole.y_mm)
+                for other in part.holes
+                if other is not hole and other.kind is HoleKind.PILOT and abs(other.x_mm - hole.x_mm) < 1e-6
+            ]
+            key = (*hole.screw, hole.diameter_mm, part.thickness_mm, part.material)
+            edge = min(hole.y_mm, part.width_mm - hole.y_mm)
+            alike.setdefault(key, []).append((edge, min(near, default=None)))
+    found = []
+    for (diameter, length, pilot, thick, material), holes in sorted(alike.items()):
+        apart = min((a for _, a in holes if a is not None), default=None)
+        found.append(
+            _line(
+                f"{thick:g} mm {material} onto the end of another strip",
+                (diameter, length, len(holes)),
+                pilot,
+                min(e for e, _ in holes),
+                apart,
+                (thick, material),
+            )
+        )
+    return found
+
+
+def _deck(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings) -> list[FasteningLine]:
+    decks = [p for p in parts.parts if p.role == DECK]
+    below = [m for m in (*frame.members, *joists.members) if m.carries_deck]
+    if not decks or not below:
+        return []
+    deck, d = decks[0], settings.deck_screw_diameter_mm
+    if deck.material == "foam":
+        return []
+    thin = min(below, key=lambda m: m.thickness_mm)
+    number = sum(int(line.quantity) for line in deck_screws(frame, joists, parts, settings))
+    return [
+        _line(
+            f"deck of {deck.thickness_mm:g} mm {deck.material} onto {thin.thickness_mm:g} mm {thin.material}",
+            (d, deck_screw_length_mm(deck.thickness_mm, settings), number),
+            Screw(d, 0.0).pilot_mm,
+            thin.thickness_mm / 2,
+            settings.deck_screw_spacing_mm,
+            (thin.thickness_mm, thin.material),
+        )
+    ]
+
+
+def _line(
+    joins: str,
+    screws: tuple[float, float, int],
+    pilot_mm: float,
+    edge_mm: float,
+    apart_mm: float | None,
+    wood: tuple[float, str],
+) -> FasteningLine:
+    from boardwright_timber.reference.fastening_rules import pilot_needed_below_mm, screw_distances
+
+    diameter, length, number = screws
+    thick, material = wood
+    rho = RHO_K.get(material, DENSE + 1)
+    needed = pilot_needed_below_mm(diameter, rho)
+    if rho > DENSE:
+        first = f"always: {material} is denser than {DENSE:g} kg/m³"
+    elif thick < needed:
+        first = f"yes: {thick:g} mm is thinner than {needed:.0f}"
+    else:
+        first = "it may be driven without"
+    wants = screw_distances(diameter, 90.0)
+    return FasteningLine(
+        joins=joins,
+        screw=f"{diameter:g} × {length:g}",
+        quantity=number,
+        pilot_mm=pilot_mm,
+        countersink_mm=HEAD_DIAMETERS * diameter,
+        first=first,
+        edge_mm=round(edge_mm, 3),
+        edge_wanted_mm=wants.a4_unloaded_mm,
+        apart_mm=None if apart_mm is None else round(apart_mm, 3),
+        apart_wanted_mm=wants.a2_mm,
+        glue=GLUED,
+        source=SOURCE,
+    )
