@@ -13,6 +13,7 @@ from forging import Files, summed
 from wrong_data import BOARDS, CUTTING, SUMS, WORKBOOK
 from wrong_drawings import DRAWINGS, FILES, HOLES
 from wrong_pages import PAGES
+from wrong_printed import PRINTED
 
 from boardwright import Notes, Severity
 from boardwright_outputs.verify import opened, workbook
@@ -22,6 +23,7 @@ from boardwright_outputs.verify.dxf import read_dxf
 from boardwright_outputs.verify.holes import check_holes
 from boardwright_outputs.verify.overview import check_overviews
 from boardwright_outputs.verify.pages import check_pages
+from boardwright_outputs.verify.printed import check_printed
 from boardwright_outputs.verify.profiles import check_profiles
 from boardwright_outputs.verify.sawing import check_sawing
 from boardwright_outputs.verify.sheets import check_placing, check_sheet_drawings
@@ -40,6 +42,7 @@ TRIED: list[tuple[list[Corruption], tuple[Check, ...]]] = [
     (SUMS, (check_sums,)),
     (WORKBOOK, (check_workbook,)),
     (PAGES, (check_pages,)),
+    (PRINTED, (check_printed,)),
 ]
 CORRUPTIONS = [(wrong, checks) for area, checks in TRIED for wrong in area]
 
@@ -66,7 +69,7 @@ def test_there_are_many_and_no_two_alike() -> None:
 
 def test_the_whole_pack_holds(whole: Files) -> None:
     notes = Notes()
-    assert len(proved(whole, notes)) == 11
+    assert len(proved(whole, notes)) == 13
     assert notes.findings == []
 
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from textwrap import wrap
 
 import msgspec
 
@@ -29,6 +30,7 @@ BLOCK_MM = 19.0
 BAR_MM = 50.0
 _AIR_MM = 3.0
 _CAPTION_MM = 5.0
+_LEAST_WIDE_MM = 62.0  # so that a caption can be read
 #: Height that the usual text of a drawing should have on paper; its smallest is 0.6 of that. (ISO 3098 begins
 #: at 1.8 mm; from memory.)
 READABLE_MM = 2.5
@@ -119,10 +121,11 @@ def _sharing(all_shown: Sequence[Shown], show: DisplaySettings) -> Iterator[tupl
     for shown in all_shown:
         frame = shown.drawing.frame
         scale = max(_scale(frame, room, show), _readable(shown.drawing, show))
-        wide, high = frame.width / scale, frame.height / scale + _CAPTION_MM
+        wide, high = frame.width / scale, frame.height / scale + _caption_mm(shown, scale)
         if high > room.height:  # as large as the page, and no room for a caption
-            scale = _scale(frame.grown(_CAPTION_MM * scale), room, show)
-            wide, high = frame.width / scale, frame.height / scale + _CAPTION_MM
+            scale = _scale(frame.grown(_caption_mm(shown, scale) * scale), room, show)
+            wide, high = frame.width / scale, frame.height / scale + _caption_mm(shown, scale)
+        wide = max(wide, _LEAST_WIDE_MM)
         if x > room.left and x + wide > room.right:
             x, y = room.left, low
         if y - high < room.bottom - 1e-9 and placed:
@@ -149,7 +152,7 @@ def _page(
     for p in placed:
         items.extend(_on_paper(p))
         if len(placed) > 1 or p.shown.says:
-            items.append(_caption(p, paper))
+            items.extend(_captions(p))
     items.extend(_block(head, paper, placed, number, show))
     first = placed[0].shown.drawing.title
     last = placed[-1].shown.drawing.title
@@ -182,13 +185,23 @@ def _on_paper(placed: _Placed) -> Iterator[Item]:
                 )
 
 
-def _caption(p: _Placed, paper: Box) -> Text:
-    below = p.top - p.shown.drawing.frame.height / p.scale
-    shown = p.shown
-    says = (
-        f"{scale_words(p.scale)}   {shown.says + '   ' if shown.says else ''}{shown.path} {shown.digest[:16]}"
-    )
-    return _fitted(says, p.left, below - 2.6, 1.8, paper.right - MARGIN_MM - p.left - 1.0)
+def _captions(p: _Placed) -> Iterator[Text]:
+    """Scale, file and digest under a drawing; below them what else is to be said."""
+    y = p.top - p.shown.drawing.frame.height / p.scale - 2.6
+    room = max(p.shown.drawing.frame.width / p.scale, _LEAST_WIDE_MM)
+    yield _fitted(f"{scale_words(p.scale)}   {p.shown.path} {p.shown.digest[:16]}", p.left, y, 1.8, room)
+    for n, line in enumerate(_lines(p), 1):
+        yield _fitted(line, p.left, y - 3.0 * n, 1.8, room)
+
+
+def _caption_mm(shown: Shown, scale: float) -> float:
+    return _CAPTION_MM + 3.0 * len(_lines(_Placed(shown, 0.0, 0.0, scale)))
+
+
+def _lines(p: _Placed) -> list[str]:
+    """What else is to be said, broken to the width of the drawing."""
+    room = max(p.shown.drawing.frame.width / p.scale, _LEAST_WIDE_MM)
+    return wrap(p.shown.says, int(room / 1.6), break_on_hyphens=False)
 
 
 def _block(

@@ -16,6 +16,7 @@ from .milling import check_milling
 from .opened import AGAIN, Opened, read_pack
 from .overview import check_overviews
 from .pages import check_pages
+from .printed import check_printed
 from .profiles import check_profiles
 from .sawing import check_sawing
 from .sheets import check_placing, check_sheet_drawings
@@ -34,6 +35,7 @@ CHECKS: tuple[Check, ...] = (
     check_sheet_drawings,
     check_overviews,
     check_sums,
+    check_printed,
     check_workbook,
     check_pages,
 )

@@ -86,9 +86,15 @@ def laid(layout: SimpleNamespace, show: DisplaySettings) -> tuple[Drawing, ...]:
     found: tuple[Drawing, ...] = ()
     for b in layout.boards:
         head = Head("A layout of a rather long name on the quay", "A. Modeller", "C", f"Board {b}")
+        many = ", ".join(f"{b}-S{n}" for n in range(10, 40))
         views = [Shown(v, f"dxf/boards/{b}.dxf", "0" * 64) for v in views_of(layout, b, show)]
         parts = [
-            Shown(part_drawing(p, show), f"dxf/parts/{p.id}.dxf", "0" * 64, "alike: B01-S9")
+            Shown(
+                part_drawing(p, show),
+                f"dxf/parts/{p.id}.dxf",
+                "0" * 64,
+                f"alike: {many}",
+            )
             for p in layout.parts[b].parts
         ]
         found += pages(head, views, parts, show)
