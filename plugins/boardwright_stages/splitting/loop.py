@@ -26,9 +26,10 @@ from . import worth
 from .chords import Chords, Index
 from .directions import Array
 from .piece import FIT_MM, Cut, Piece, tidy
-from .row import Row, cross
+from .row import Row
 from .runs import Runs, Ways
 from .settings import SplittingSettings
+from .slices import cross
 
 MOST_SPOKES = 24000
 BLOCK = 20000  # slices judged in one go
@@ -43,7 +44,7 @@ def best_loop(found: Chords, cost: Array, settings: SplittingSettings) -> Row | 
     spokes = np.flatnonzero((found.enter < outer) != (found.leave < outer))
     if not 2 <= len(spokes) <= MOST_SPOKES:
         return None
-    return _Loop(found.pick(spokes), cost[spokes], spokes, settings).best()
+    return _Loop(found.pick(spokes), cost[spokes], settings).best()
 
 
 @dataclass
@@ -67,8 +68,8 @@ def _side(ring: Array, edge: Index, fraction: Array, point: Array) -> _Side:
 
 
 class _Loop:
-    def __init__(self, found: Chords, cost: Array, which: Index, settings: SplittingSettings) -> None:
-        self.settings, self.cost, self.which, self.length = settings, cost, which, found.length
+    def __init__(self, found: Chords, cost: Array, settings: SplittingSettings) -> None:
+        self.settings, self.cost, self.length = settings, cost, found.length
         self.ring, self.well = found.piece.rings
         n = len(self.ring)
         inward = found.enter < n
@@ -146,7 +147,7 @@ class _Loop:
             bad = [k for k, s in enumerate(slices) if not self._truly_fits(s)]
             if not bad:
                 cuts = tuple(self._cut(i) for i in spokes[1:].tolist())
-                return Row(tuple(slices), cuts, tuple(int(k) for k in self.which[spokes[1:]]), total)
+                return Row(tuple(slices), cuts, float(self.cost[spokes[1:]].sum()), total)
             after = np.repeat(self.order, np.diff(bounds))
             for k in bad:
                 values[(self.order[before] == spokes[k]) & (after == spokes[k + 1])] = np.inf

@@ -1,8 +1,8 @@
-"""The best joints from edge to edge across a piece, proven over the candidates.
+"""The best joints across a piece, proven over the candidates: rows of boards, branches and side boards.
 
 Glossary
-    joint    here always one that runs from edge to edge of the piece, crossing no other: along a shelf, round
-             a bend or a U, across the foot of a peninsula, along the foot of a side board
+    joint    runs from edge to edge of the piece, crossing no other: along a shelf, round a bend or a U,
+             across the root of a peninsula; or ends on the foot of a side place (``sides``)
     slice    what lies between a joint and those next to it: a board
 
 Every joint splits the ring of a piece without wells in two; the right side of joint j lies within that of
@@ -13,40 +13,40 @@ right; a slice that is chosen is made and measured, and the next best is taken w
 of joining boards by the candidates is left out, so the answer is the best one, not only a good one. Among
 ways of equal cost the one whose joints come first in the list is taken.
 
-Limits: boards with more than three neighbours, and joints that end on other joints, are left to ``search``;
-pieces with a well to ``loop``. A slice's rectangle is looked for along the edges of the piece and its joints
-(``runs``).
+Limits: boards with more than three neighbours, and other joints that end on joints, are left to ``search``;
+pieces with a well to ``loop``.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
 
 import numpy as np
 
 from . import worth
-from .branching import beside_one_another
 from .chords import Chords, Index
 from .directions import Array
-from .piece import FIT_MM, Cut, Piece, tidy
-from .runs import Runs, Ways
+from .piece import Cut, Piece
 from .settings import SplittingSettings
+from .sides import Foot
+from .slices import ROUND, Slices
 
 MOST_JOINTS = 24000
-ROUND = 512  # outer joints whose pairs are listed in one go
-BLOCK = 20000  # pairs whose slices are judged in one go
+
+type Joints = tuple[int, ...]
+type Beside = dict[int, list[tuple[Foot, Index, Array]]]
 
 
 @dataclass(frozen=True)
 class Row:
-    """The slices, the joints between them, and what all of it costs in boards."""
+    """The slices, the joints between them, what the joints cost and what all of it costs, in boards."""
 
     pieces: tuple[Piece, ...]
     cuts: tuple[Cut, ...]
-    joints: tuple[int, ...]
+    spent: float
     cost: float
 
 
@@ -54,200 +54,202 @@ def best_row(found: Chords, cost: Array, settings: SplittingSettings) -> Row | N
     """The cheapest way along the given joints whose slices all fit; None when there is none."""
     if len(found.piece.rings) > 1 or not 0 < len(found) <= MOST_JOINTS:
         return None
-    return _Rows(found, cost, settings).best()
+    return Rows(Slices(found, cost, settings)).best()
 
 
-class _Rows:
-    def __init__(self, found: Chords, cost: Array, settings: SplittingSettings) -> None:
-        self.piece, self.settings = found.piece, settings
-        ring = self.ring = found.piece.rings[0]
-        self.n = len(ring)
-        # every joint both ways round, so that either side can be the right one
-        self.enter: Index = np.concatenate((found.enter, found.leave))
-        self.leave: Index = np.concatenate((found.leave, found.enter))
-        self.start = np.concatenate((found.start, found.end))
-        self.end = np.concatenate((found.end, found.start))
-        self.stored_start, self.stored_end = np.round(self.start, 6) + 0.0, np.round(self.end, 6) + 0.0
-        at_enter = np.concatenate((found.enter_at, found.leave_at))
-        at_leave = np.concatenate((found.leave_at, found.enter_at))
-        self.cost = np.concatenate((cost, cost))
-        self.joint = np.concatenate((np.arange(len(found)), np.arange(len(found))))
-        self.length = np.concatenate((found.length, found.length))
-        step = np.roll(ring, -1, axis=0) - ring
-        edge = np.hypot(step[:, 0], step[:, 1])
-        reached = np.concatenate(([0.0], np.cumsum(edge)))
-        self.round = float(reached[-1])
-        self.begins = reached[self.enter] + at_enter * edge[self.enter]
-        self.takes = (reached[self.leave] + at_leave * edge[self.leave] - self.begins) % self.round
-        twist = cross(ring, np.roll(ring, -1, axis=0))
-        before = np.concatenate(([0.0], np.cumsum(twist)))
-        p, q = self.start, self.end
-        whole = np.where(self.leave > self.enter, 0.0, before[-1])
-        runs = before[self.leave] - before[(self.enter + 1) % self.n] + whole
-        runs = np.where(self.enter + 1 == self.n, before[self.leave], runs)
-        first, last = ring[(self.enter + 1) % self.n], ring[self.leave]
-        self.area = (runs + cross(p, first) + cross(last, q) + cross(q, p)) / 2
-        ways = Ways(step, found.end - found.start)
-        self._every_angle = ways.every
-        self.at_start, self.at_end = self.start @ ways.both, self.end @ ways.both
-        self._runs = Runs(ring, ways.both)
-        self._most = settings.box_mm[0] * settings.box_mm[1] * 1.001 + 1.0  # area of a board
+@dataclass
+class _Way:
+    """Slices (a joint and those next to it on its right), feet, side places parted by themselves, joints."""
 
-    def _value(self, area: Array, edge: Array, high: Array, low: Array) -> Array:
-        """What boards are worth; infinite where one does not fit."""
-        sides = worth.boxed(area, edge, np.zeros(len(area)), high - low, self.settings)
-        value = worth.value(sides, self.settings, 1.0)
-        return np.where(sides.fits & (area > worth.TINY_MM2), value, np.inf)
+    slices: list[tuple[int | None, Joints]]
+    feet: list[int]
+    sides: list[Row]
+    joints: list[int]
+    cost: float
 
-    def _end_values(self, right: bool) -> Array:
-        """Worth of all that lies on one side of each joint, as one board."""
-        one, other = (self.enter, self.leave) if right else (self.leave, self.enter)
-        high, low = self._runs.reach(one + 1, (other - one) % self.n)
-        high = np.maximum(high, np.maximum(self.at_start, self.at_end))
-        low = np.minimum(low, np.minimum(self.at_start, self.at_end))
-        area = self.area if right else self.piece.area - self.area
-        edge = (self.takes if right else self.round - self.takes) + self.length
-        return self._value(area, edge, high, low)
+
+class Rows:
+    """Joints by their numbers in ``slices``, then those that end on the feet of side places."""
+
+    def __init__(self, slices: Slices, feet: Sequence[Foot] = ()) -> None:
+        self.slices, self.feet, self.own = slices, feet, len(slices.area)
+        self._home: list[tuple[Foot, int]] = [(f, int(k)) for f in feet for k in f.own]
+        self._here: list[dict[int, int]] = []  # by joint: the numbers of all joints beside its foot
+        self._ids = []  # by foot: the numbers here of its joints
+        first = self.own
+        for foot in feet:
+            ids = foot.known.copy()
+            ids[foot.own] = np.arange(first, first + len(foot.own))
+            self._ids.append(ids)
+            here = {int(k): n for n, k in enumerate(ids)}
+            self._here += [here] * len(foot.own)
+            first += len(foot.own)
+        self.area = np.concatenate((slices.area, *(f.slices.area[f.own] for f in feet)))
+        self.cost = np.concatenate((slices.cost, *(f.slices.cost[f.own] for f in feet)))
+        self._right = np.concatenate([s.ends(right=True)[own] for s, own in self._all()])
+        self._left = [s.ends(right=False)[own] for s, own in self._all()]
+        self._measure = False
+        self._begin()
+
+    def _begin(self) -> None:
+        """Nothing is parted yet: what lies on the right of each joint is a board, or too large."""
+        self.worth = self._right.copy()
+        self.inner: list[Joints] = [()] * len(self.worth)
+
+    def _all(self) -> list[tuple[Slices, Index]]:
+        return [(self.slices, np.arange(self.own)), *((f.slices, f.own) for f in self.feet)]
 
     def best(self) -> Row | None:
-        order = np.lexsort((np.arange(len(self.area)), np.round(self.area, 3)))
-        area = self.area[order]
-        best = self._end_values(right=True)
-        for k in np.flatnonzero(np.isfinite(best)).tolist():
-            if not self._truly_fits(k, ()):
-                best[k] = np.inf
-        inner: list[tuple[int, ...]] = [()] * len(best)
-        branching = beside_one_another(
-            self.start, self.end, self.begins, self.takes, self.joint, self.round, self.settings
-        )
-        for first in range(0, len(order), ROUND):
-            owner, near, between = self._pairs(order, area, first)
-            bounds = np.searchsorted(owner, np.arange(first, min(first + ROUND, len(order)) + 1))
-            for k, (one, past) in enumerate(pairwise(bounds.tolist()), first):
-                js, i = near[one:past], int(order[k])
-                if one < past:
-                    total = worth.settled(best[js] + self.cost[js] + between[one:past])
-                    self._take(i, [js], total, best, inner)
-                if i in branching:
-                    pair, total = self._branches(i, branching[i], best)
-                    self._take(i, pair, total, best, inner)
-        whole = worth.settled(best + self.cost + self._end_values(right=False))
-        ends = (int(k) for k in np.argsort(whole, kind="stable") if math.isfinite(whole[k]))
-        last = next((k for k in ends if self._truly_fits(None, (k,))), None)
-        if last is None:
-            return None
-        chain, at = [last], 0
-        while at < len(chain):
-            chain.extend(inner[chain[at]])
-            at += 1
-        return self._made(chain, inner, float(whole[last]))
+        """The cheapest row; None where there is none.
 
-    def _take(
-        self, i: int, inside: list[Index], total: Array, best: Array, inner: list[tuple[int, ...]]
-    ) -> None:
+        Slices are measured at the end; should one not fit, all that are chosen are measured at once.
+        """
+        branching, beside, pairs = self.slices.branching(), self._beside_feet(), list(self._pairs())
+        self._part(branching, beside, pairs)
+        way = self._chosen()
+        if way and not all(self._truly_fits(*s) for s in way.slices):
+            self._measure = True
+            self._begin()
+            for i in np.flatnonzero(np.isfinite(self.worth)).tolist():
+                if not self._truly_fits(i, ()):
+                    self.worth[i] = np.inf
+            self._part(branching, beside, pairs)
+            way = self._chosen()
+        return self._made(way) if way else None
+
+    def _part(self, branching: dict[int, Index], beside: Beside, pairs: list[tuple[Index, Array]]) -> None:
+        """Find the cheapest way to part the right side of every joint."""
+        following = iter(pairs)
+        for i in np.lexsort((np.arange(len(self.area)), np.round(self.area, 3))).tolist():
+            if i < self.own:
+                js, between = next(following)
+                self._take(i, [js], self.worth[js] + self.cost[js] + between)
+                if i in branching:
+                    self._take(i, *self.slices.branches(i, branching[i], self.worth))
+            for foot, js, between in beside.get(i, ()):
+                # a joint of the piece itself has the side place on its right, too
+                side = self._side_costs(foot) if i < self.own else 0.0
+                self._take(i, [js], self.worth[js] + self.cost[js] + between + side)
+
+    def _pairs(self) -> Iterator[tuple[Index, Array]]:
+        """By joint of the piece, in the order of area: those that may follow it, what lies between."""
+        slices = self.slices
+        for first in range(0, self.own, ROUND):
+            owner, near, between = slices.pairs(first)
+            bounds = np.searchsorted(owner, np.arange(first, min(first + ROUND, self.own) + 1))
+            for one, past in pairwise(bounds.tolist()):
+                yield near[one:past], between[one:past]
+
+    def _beside_feet(self) -> Beside:
+        """The same beside side places: by joint, the foot with the joints that may follow."""
+        found: Beside = {}
+        for foot, ids in zip(self.feet, self._ids, strict=True):
+            owner, near, between = foot.pairs()
+            owners, first = np.unique(owner, return_index=True)
+            past = np.append(first, len(owner))[1:]
+            for i, a, b in zip(ids[owners].tolist(), first, past, strict=True):
+                found.setdefault(i, []).append((foot, ids[near[a:b]], between[a:b]))
+        return found
+
+    def _side_costs(self, foot: Foot) -> float:
+        """What a side place costs with its foot."""
+        own = float(self.worth[foot.joint])
+        return min(own, foot.side.cost if foot.side else math.inf) + float(self.cost[foot.joint])
+
+    def _take(self, i: int, inside: list[Index], total: Array) -> None:
         """Note the cheapest of some ways to part the right side of joint ``i``, if it beats the best so far.
 
         ``inside``: the joints of each way, one array for the first ones, one for the second ones.
         """
+        if not len(total):
+            return
+        total = worth.settled(total)
+        if not self._measure:
+            least = int(total.argmin())
+            if total[least] < self.worth[i]:
+                self.worth[i], self.inner[i] = total[least], tuple(int(js[least]) for js in inside)
+            return
         for least in np.argsort(total, kind="stable"):
-            if not total[least] < best[i]:
+            if not total[least] < self.worth[i]:
                 return
             chosen = tuple(int(js[least]) for js in inside)
             if self._truly_fits(i, chosen):
-                best[i], inner[i] = total[least], chosen
+                self.worth[i], self.inner[i] = total[least], chosen
                 return
 
-    def _branches(self, i: int, js: Index, best: Array) -> tuple[list[Index], Array]:
-        """Pairs of joints beside one another within joint ``i``, and what all on the right then costs."""
-        js = js[np.isfinite(best[js])]
-        begins = (self.begins[js] - self.begins[i] + 1e-6) % self.round - 1e-6
-        first, second = np.nonzero((begins + self.takes[js])[:, None] <= begins[None, :] + 1e-6)
-        a, b = js[first], js[second]
-        part = best[a] + self.cost[a] + best[b] + self.cost[b]
-        area = self.area[i] - self.area[a] - self.area[b]
-        keep = (part + 1.0 < best[i]) & (area > worth.TINY_MM2) & (area <= self._most)
-        a, b, part, area = a[keep], b[keep], part[keep], area[keep]
-        one = np.full(len(a), i)
-        runs = (
-            (self.enter[one], self.enter[a]),
-            (self.leave[a], self.enter[b]),
-            (self.leave[b], self.leave[one]),
-        )
-        edge = self.takes[one] - self.takes[a] - self.takes[b]
-        edge = edge + self.length[one] + self.length[a] + self.length[b]
-        return [a, b], worth.settled(part + self._slices(area, edge, runs, (one, a, b)))
+    def _last(self) -> tuple[int, float] | None:
+        """The joint to the left of which lies the last board of the cheapest row, and what that costs."""
+        left = [
+            self._left[0],
+            *(v + self._side_costs(f) for f, v in zip(self.feet, self._left[1:], strict=True)),
+        ]
+        whole = worth.settled(self.worth + self.cost + np.concatenate(left))
+        for k in np.argsort(whole, kind="stable").tolist():
+            if not math.isfinite(whole[k]):
+                return None
+            if not self._measure or self._truly_fits(None, (k,)):
+                return k, float(whole[k])
+        return None
 
-    def _pairs(self, order: Index, area: Array, first: int) -> tuple[Index, Index, Array]:
-        """Joints that may follow those in places ``first`` on of the order, and what lies between.
+    def _chosen(self) -> _Way | None:
+        """The cheapest row, joint by joint from its last board; None: there is none."""
+        last = self._last()
+        if last is None:
+            return None
+        joint, cost = last
+        way = _Way([(None, (joint,))], [], [], [joint], cost)
+        waiting = [joint]
+        self._enter(None, joint, way, waiting)
+        for i in waiting:
+            way.slices.append((i, self.inner[i]))
+            for j in self.inner[i]:
+                way.joints.append(j)
+                waiting.append(j)
+                self._enter(i, j, way, waiting)
+        return way
 
-        Three columns: place in the order of the outer joint, the inner joint, the worth of the slice.
-        """
-        places = np.arange(first, min(first + ROUND, len(order)))
-        lowest = np.searchsorted(area, area[places] - self._most)
-        count = places - lowest
-        owner = np.repeat(places, count)
-        near = order[np.arange(len(owner)) - np.repeat(np.cumsum(count) - count - lowest, count)]
-        i = order[owner]
-        begins = (self.begins[near] - self.begins[i] + 1e-6) % self.round - 1e-6
-        keep = (begins + self.takes[near] <= self.takes[i] + 1e-6) & (self.joint[near] != self.joint[i])
-        owner, near = owner[keep], near[keep]
-        blocks = range(0, len(owner), BLOCK)
-        values = [self._between(order[owner[k : k + BLOCK]], near[k : k + BLOCK]) for k in blocks]
-        between = np.concatenate(values) if values else np.zeros(0)
-        sound = np.isfinite(between)
-        return owner[sound], near[sound], between[sound]
+    def _enter(self, i: int | None, j: int, way: _Way, waiting: list[int]) -> None:
+        """Where joint ``j``, next to ``i``, is the first to end on a foot: note both, and the side place."""
+        foot = self._foot_of(j)
+        if foot is None or (i is not None and i >= self.own):
+            return
+        way.feet.append(foot.joint)
+        if foot.side and foot.side.cost < self.worth[foot.joint]:
+            way.sides.append(foot.side)
+        else:
+            waiting.append(foot.joint)
 
-    def _between(self, i: Index, js: Index) -> Array:
-        """Worth of the slices between outer joints ``i`` and inner joints ``js``."""
-        edge = self.takes[i] - self.takes[js] + self.length[i] + self.length[js]
-        runs = ((self.enter[i], self.enter[js]), (self.leave[js], self.leave[i]))
-        return self._slices(self.area[i] - self.area[js], edge, runs, (i, js))
+    def _made(self, way: _Way) -> Row:
+        pieces = [self._slice(*s) for s in way.slices]
+        cuts = [self._cut(j) for j in way.feet]
+        for side in way.sides:
+            pieces.extend(side.pieces)
+            cuts.extend(side.cuts)
+        cuts.extend(self._cut(j) for j in way.joints)
+        spent = float(self.cost[[*way.feet, *way.joints]].sum()) + sum(s.spent for s in way.sides)
+        return Row(tuple(pieces), tuple(cuts), spent, way.cost)
 
-    def _slices(
-        self, area: Array, edge: Array, runs: tuple[tuple[Index, Index], ...], joints: tuple[Index, ...]
-    ) -> Array:
-        """Worth of slices, by the stretches of ring (from edge to edge) and the joints round them."""
-        ends = [at[js] for js in joints for at in (self.at_start, self.at_end)]
-        high, low = ends[0], ends[0]
-        for end in ends[1:]:
-            high, low = np.maximum(high, end), np.minimum(low, end)
-        for one, other in runs:
-            most, least = self._runs.reach(one + 1, (other - one) % self.n)
-            high, low = np.maximum(high, most), np.minimum(low, least)
-        return self._value(area, edge, high, low)
+    def _foot_of(self, i: int) -> Foot | None:
+        return self._home[i - self.own][0] if i >= self.own else None
 
-    def _truly_fits(self, i: int | None, inside: tuple[int, ...]) -> bool:
-        """Does a slice fit by its own smallest rectangle, not only by those along the angles looked at?"""
-        if self._every_angle and i is not None and len(inside) == 1:
-            there = (self.enter[inside[0]] - self.enter[i]) % self.n
-            if there == 0 and self.leave[i] == self.leave[inside[0]]:
-                return True  # four corners, and each of its edges was looked along
-        slice_ = self._slice(i, inside)
-        return slice_.box[1] > FIT_MM and worth.fits(slice_, self.settings)
+    def _place(self, i: int | None, inside: Joints) -> tuple[Slices, int | None, Joints]:
+        """Where a slice lies, and its joints by their numbers there."""
+        last = max((*inside, -1 if i is None else i))
+        if last < self.own:
+            return self.slices, i, inside
+        foot, here = self._home[last - self.own][0], self._here[last - self.own]
+        return foot.slices, None if i is None else here[i], tuple(here[j] for j in inside)
 
-    def _slice(self, i: int | None, inside: tuple[int, ...]) -> Piece:
-        """The board between a joint and those next to it on its right; None: the end of the piece."""
-        p, q = self.stored_start, self.stored_end
-        if i is None:
-            (j,) = inside
-            return Piece((tidy([p[j], q[j], *self._vertices(self.leave[j], self.enter[j])]),))
-        points, at = [q[i], p[i]], self.enter[i]
-        for j in inside:
-            points += [*self._vertices(at, self.enter[j]), p[j], q[j]]
-            at = self.leave[j]
-        return Piece((tidy([*points, *self._vertices(at, self.leave[i])]),))
+    def _truly_fits(self, i: int | None, inside: Joints) -> bool:
+        slices, own, js = self._place(i, inside)
+        return slices.truly_fits(own, js)
 
-    def _made(self, chain: list[int], inner: list[tuple[int, ...]], cost: float) -> Row:
-        p, q = self.stored_start, self.stored_end
-        cuts = tuple(Cut((float(p[c][0]), float(p[c][1])), (float(q[c][0]), float(q[c][1]))) for c in chain)
-        pieces = (self._slice(None, (chain[0],)), *(self._slice(c, inner[c]) for c in chain))
-        return Row(pieces, cuts, tuple(int(self.joint[c]) for c in chain), cost)
+    def _slice(self, i: int | None, inside: Joints) -> Piece:
+        slices, own, js = self._place(i, inside)
+        return slices.slice(own, js)
 
-    def _vertices(self, after: Any, to: Any) -> list[Array]:
-        """Vertices beyond edge ``after`` up to the start of edge ``to``."""
-        return [self.ring[(after + 1 + k) % self.n] for k in range(int((to - after) % self.n))]
-
-
-def cross(a: Array, b: Array) -> Array:
-    product: Array = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
-    return product
+    def _cut(self, i: int) -> Cut:
+        if i < self.own:
+            return self.slices.cut(i)
+        foot, own = self._home[i - self.own]
+        return foot.slices.cut(own)

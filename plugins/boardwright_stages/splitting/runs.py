@@ -18,8 +18,7 @@ MOST_ANGLES = 24
 class Ways:
     """Directions in which boards are measured: those of the longest edges, then those of the joints.
 
-    ``both`` holds each angle and, in its second half, the one square to it. ``every``: no edge and no joint
-    was left out.
+    ``both`` holds each angle and, in its second half, the one square to it.
     """
 
     def __init__(self, edges: Array, joints: Array) -> None:
@@ -28,7 +27,6 @@ class Ways:
         along = np.concatenate((longest, joints))
         angle = np.round(np.arctan2(along[:, 1], along[:, 0]) % (math.pi / 2), 6)
         unique, first = np.unique(angle, return_index=True)
-        self.every = len(unique) <= MOST_ANGLES and len(edges) <= MOST_ANGLES
         angles = np.sort(unique[np.argsort(first)][:MOST_ANGLES])
         both = np.concatenate((angles, angles + math.pi / 2))
         self.both = np.vstack((np.cos(both), np.sin(both)))

@@ -25,7 +25,7 @@ import numpy as np
 
 from boardwright_timber.model import Proof
 
-from . import chords, healing, junctions, lines, terms, worth
+from . import chords, healing, junctions, lines, sides, terms, worth
 from .chords import Chords
 from .directions import Array
 from .exact import GaveUpError, best_way, least
@@ -34,8 +34,9 @@ from .junctions import Beside
 from .keepaway import KeepAway
 from .loop import best_loop
 from .piece import FIT_MM, Cut, Piece
-from .row import best_row
+from .row import MOST_JOINTS, Row, Rows, best_row
 from .settings import SplittingSettings
+from .slices import Slices
 from .tracks import BREACH_BOARDS, Tracks
 
 FEW = 3  # boards hoped for, up to which all ways are tried
@@ -45,6 +46,7 @@ LOOKED_AT = 8  # cuts whose pieces are judged exactly
 STUCK_BOARDS = 1000.0  # more than all breaches of the hard rules for tracks together
 MOST_CUTS = 400
 NEARLY = 1.1  # hopes count a bend as if it were straight, so that a good row may need a tenth more
+SMALL_ROW = 8  # boards; more are too many for the search to better them
 LONG_ROW = 40  # boards; a side board would save one of them at most, and the search would take minutes
 HOPE_LEAST = 0.4
 
@@ -97,6 +99,7 @@ def solve(
     row = search.row(piece)
     if row is not None and (
         (len(row.done) <= NEARLY * search.hoped(piece) + 0.5 and row.spent < BREACH_BOARDS)
+        or (len(row.done) > SMALL_ROW and row.spent < BREACH_BOARDS)
         or piece.box[1] <= settings.box_mm[1] + FIT_MM
         or len(row.done) > LONG_ROW
     ):
@@ -183,7 +186,7 @@ class Search:
             at = max(range(len(state.open)), key=lambda i: (round(state.open[i].area, 3), -i))
             piece = state.open[at]
             rest = (*state.open[:at], *state.open[at + 1 :])
-            steps = self.steps(piece, self._beside(piece, state.cuts))
+            steps = self.steps(piece, self.beside(piece, state.cuts))
             if not steps:
                 new = [self._state(state.done, rest, (*state.stuck, piece), state.cuts, state.spent)]
             else:
@@ -229,7 +232,7 @@ class Search:
             self._steps[key] = self._rank(piece, edges)
         return self._steps[key]
 
-    def _beside(self, piece: Piece, cuts: tuple[Cut, ...]) -> tuple[Beside, ...]:
+    def beside(self, piece: Piece, cuts: tuple[Cut, ...]) -> tuple[Beside, ...]:
         shortest = self.settings.shortest_joint_mm or 0.0
         return junctions.beside(piece, (*self._before, *cuts), shortest) if shortest else ()
 
@@ -251,24 +254,57 @@ class Search:
         return tuple(s for _, _, s in steps[:BRANCHES])
 
     def row(self, piece: Piece) -> State | None:
-        """The best joints from edge to edge (``row``, ``loop``); None where they cannot part the piece."""
+        """The best row or loop of boards, with branches and side boards (``row``, ``loop``).
+
+        None where there is none. Where joints that end on a foot from both sides leave too little room for
+        bolts, it is made again with those of the side place first, and is no longer proven the best.
+        """
         if worth.fits(piece, self.settings):
             return None
-        edges = self._beside(piece, ())
-        found = self.allowed(piece, fine=True, edges=edges)
-        if not len(found):
-            return None
-        cost, _, sound = self.judge(found, edges)
-        best = best_loop if len(piece.rings) > 1 else best_row
-        made = best(found.pick(sound), cost[sound], self.settings)
+        if len(piece.rings) > 1:
+            made, proof = self.plain_row(piece, self._before), Proof.ROWS
+        else:
+            made, proof = self.joined(piece)
         if made is None:
             return None
-        spent = float(sum(cost[sound][list(made.joints)]))
-        return replace(self._state((), made.pieces, (), made.cuts, spent), proof=Proof.ROWS)
+        return replace(self._state((), made.pieces, (), made.cuts, made.spent), proof=proof)
+
+    def joined(self, piece: Piece) -> tuple[Row | None, Proof]:
+        """The best row of a piece without wells, with branches and side boards; what it is proven over."""
+        found, cost = self._joints(piece, self._before)
+        if not 0 < len(found) <= MOST_JOINTS:
+            return None, Proof.NONE
+        slices = Slices(found, cost, self.settings)
+        shortest = self.settings.shortest_joint_mm or 0.0
+        made = None
+        for together in (False, True):
+            made = Rows(slices, sides.feet(self, slices, self._before, together)).best()
+            if made is None or not junctions.cost_of(made.cuts, (), shortest):
+                return made, Proof.NONE if together else Proof.ROWS
+        return made, Proof.NONE
+
+    def plain_row(self, piece: Piece, before: tuple[Cut, ...]) -> Row | None:
+        """The best row or loop without side places; ``before``: cuts made round the piece."""
+        found, cost = self._joints(piece, before)
+        best = best_loop if len(piece.rings) > 1 else best_row
+        return best(found, cost, self.settings) if len(found) else None
+
+    def _joints(self, piece: Piece, before: tuple[Cut, ...]) -> tuple[Chords, Array]:
+        """Every joint from edge to edge that may be made, and its cost."""
+        edges = self.beside(piece, before)
+        found = self.allowed(piece, fine=True, edges=edges)
+        if not len(found):
+            return found, np.zeros(0)
+        cost, _, sound = self.judge(found, edges)
+        return found.pick(sound), cost[sound]
+
+    def lines(self, piece: Piece, fine: bool = False) -> tuple[Array, Array]:
+        """Normals and offsets of every line tried on a piece; ``fine``: at every step, however many."""
+        return lines.candidates(piece, self.settings, self.keep_away, self.tracks, fine)
 
     def tried(self, piece: Piece, fine: bool = False) -> Chords:
         """Every candidate chord, whatever it comes near to; ``fine``: at every step, however many."""
-        return chords.find(piece, *lines.candidates(piece, self.settings, self.keep_away, self.tracks, fine))
+        return chords.find(piece, *self.lines(piece, fine))
 
     def allowed(self, piece: Piece, fine: bool = False, edges: tuple[Beside, ...] = ()) -> Chords:
         """Every candidate chord that keeps away from turnouts, devices and obstacles."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 import random
 from itertools import combinations
 from typing import Any
@@ -19,7 +20,7 @@ from boardwright_stages.splitting.runs import Ways
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_timber.model import Proof
 
-CASES = 220
+CASES = 220 if os.environ.get("BOARDWRIGHT_DEEP") else 60
 
 
 def small_case(seed: int) -> tuple[Chords, np.ndarray, SplittingSettings]:

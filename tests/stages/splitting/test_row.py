@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import random
 from itertools import combinations
 
@@ -16,7 +17,7 @@ from boardwright_stages.splitting.row import best_row
 from boardwright_stages.splitting.runs import Ways
 from boardwright_stages.splitting.settings import SplittingSettings
 
-CASES = 220
+CASES = 220 if os.environ.get("BOARDWRIGHT_DEEP") else 100
 
 
 def _small_case(seed: int) -> tuple[Chords, np.ndarray, SplittingSettings]:
@@ -111,7 +112,7 @@ def test_every_row_tried_by_hand_gives_the_same_cost() -> None:
             made = sum(shapely.area(shapely.polygons(p.rings[0])) for p in row.pieces)
             assert made == pytest.approx(found.piece.area, abs=1.0)
     assert feasible > CASES // 4  # both answers are met
-    assert branching >= 10  # boards with three neighbours
+    assert branching >= 5  # boards with three neighbours
 
 
 @pytest.mark.parametrize("length", [3100.0, 4700.0, 7300.0])

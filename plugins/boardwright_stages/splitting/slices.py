@@ -1,0 +1,177 @@
+"""The boards between joints that run from edge to edge of a piece: areas, sizes, worth, for many at once.
+
+Glossary
+    way      every joint is counted twice, once in each direction; what lies on its right is its right side
+    slice    what lies between a joint and those next to it on its right: a board
+    takes    the stretch of the piece's ring on a joint's right, mm
+
+A slice's rectangle is looked for along the edges of the piece and its joints (``runs``).
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from . import worth
+from .branching import beside_one_another
+from .chords import Chords, Index
+from .directions import Array
+from .piece import FIT_MM, Cut, Piece, tidy
+from .runs import Runs, Ways
+from .settings import SplittingSettings
+
+ROUND = 512  # outer joints whose pairs are listed in one go
+BLOCK = 20000  # pairs whose slices are judged in one go
+
+
+class Slices:
+    """Joint k and, turned round, joint k + len(found); all arrays go by these numbers."""
+
+    def __init__(self, found: Chords, cost: Array, settings: SplittingSettings) -> None:
+        self.found, self.piece, self.settings = found, found.piece, settings
+        ring = self.ring = found.piece.rings[0]
+        self.n = len(ring)
+        self.enter: Index = np.concatenate((found.enter, found.leave))
+        self.leave: Index = np.concatenate((found.leave, found.enter))
+        self.start = np.concatenate((found.start, found.end))
+        self.end = np.concatenate((found.end, found.start))
+        self.stored_start, self.stored_end = np.round(self.start, 6) + 0.0, np.round(self.end, 6) + 0.0
+        at_enter = np.concatenate((found.enter_at, found.leave_at))
+        at_leave = np.concatenate((found.leave_at, found.enter_at))
+        self.cost = np.concatenate((cost, cost))
+        self.joint = np.concatenate((np.arange(len(found)), np.arange(len(found))))
+        self.length = np.concatenate((found.length, found.length))
+        step = np.roll(ring, -1, axis=0) - ring
+        edge = np.hypot(step[:, 0], step[:, 1])
+        reached = np.concatenate(([0.0], np.cumsum(edge)))
+        self.round = float(reached[-1])
+        self.begins = reached[self.enter] + at_enter * edge[self.enter]
+        self.takes = (reached[self.leave] + at_leave * edge[self.leave] - self.begins) % self.round
+        twist = cross(ring, np.roll(ring, -1, axis=0))
+        before = np.concatenate(([0.0], np.cumsum(twist)))
+        p, q = self.start, self.end
+        whole = np.where(self.leave > self.enter, 0.0, before[-1])
+        runs = before[self.leave] - before[(self.enter + 1) % self.n] + whole
+        runs = np.where(self.enter + 1 == self.n, before[self.leave], runs)
+        first, last = ring[(self.enter + 1) % self.n], ring[self.leave]
+        self.area = (runs + cross(p, first) + cross(last, q) + cross(q, p)) / 2
+        ways = Ways(step, found.end - found.start)
+        self.at_start, self.at_end = self.start @ ways.both, self.end @ ways.both
+        self._runs = Runs(ring, ways.both)
+        self._most = settings.box_mm[0] * settings.box_mm[1] * 1.001 + 1.0  # area of a board
+        self.order: Index = np.lexsort((np.arange(len(self.area)), np.round(self.area, 3)))
+
+    def _value(self, area: Array, edge: Array, high: Array, low: Array) -> Array:
+        """What boards are worth; infinite where one does not fit."""
+        sides = worth.boxed(area, edge, np.zeros(len(area)), high - low, self.settings)
+        value = worth.value(sides, self.settings, 1.0)
+        return np.where(sides.fits & (area > worth.TINY_MM2), value, np.inf)
+
+    def ends(self, right: bool) -> Array:
+        """Worth of all that lies on one side of each joint, as one board."""
+        one, other = (self.enter, self.leave) if right else (self.leave, self.enter)
+        high, low = self._runs.reach(one + 1, (other - one) % self.n)
+        high = np.maximum(high, np.maximum(self.at_start, self.at_end))
+        low = np.minimum(low, np.minimum(self.at_start, self.at_end))
+        area = self.area if right else self.piece.area - self.area
+        edge = (self.takes if right else self.round - self.takes) + self.length
+        return self._value(area, edge, high, low)
+
+    def branching(self) -> dict[int, Index]:
+        """Joints with two others beside one another on their right, and all that are near enough."""
+        return beside_one_another(
+            self.start, self.end, self.begins, self.takes, self.joint, self.round, self.settings
+        )
+
+    def branches(self, i: int, js: Index, best: Array) -> tuple[list[Index], Array]:
+        """Pairs of joints beside one another within joint ``i``, and what all on the right then costs.
+
+        ``best``: what all on the right of each joint costs.
+        """
+        js = js[np.isfinite(best[js])]
+        begins = (self.begins[js] - self.begins[i] + 1e-6) % self.round - 1e-6
+        first, second = np.nonzero((begins + self.takes[js])[:, None] <= begins[None, :] + 1e-6)
+        a, b = js[first], js[second]
+        part = best[a] + self.cost[a] + best[b] + self.cost[b]
+        area = self.area[i] - self.area[a] - self.area[b]
+        keep = (part + 1.0 < best[i]) & (area > worth.TINY_MM2) & (area <= self._most)
+        a, b, part, area = a[keep], b[keep], part[keep], area[keep]
+        one = np.full(len(a), i)
+        enter, leave = self.enter, self.leave
+        runs = ((enter[one], enter[a]), (leave[a], enter[b]), (leave[b], leave[one]))
+        edge = self.takes[one] - self.takes[a] - self.takes[b]
+        edge = edge + self.length[one] + self.length[a] + self.length[b]
+        return [a, b], worth.settled(part + self._slices(area, edge, runs, (one, a, b)))
+
+    def pairs(self, first: int) -> tuple[Index, Index, Array]:
+        """Joints that may follow those in ROUND places from ``first`` on of the order, and what lies between.
+
+        Three columns: place in the order of the outer joint, the inner joint, the worth of the slice.
+        """
+        order = self.order
+        area = self.area[order]
+        places = np.arange(first, min(first + ROUND, len(order)))
+        lowest = np.searchsorted(area, area[places] - self._most)
+        count = places - lowest
+        owner = np.repeat(places, count)
+        near = order[np.arange(len(owner)) - np.repeat(np.cumsum(count) - count - lowest, count)]
+        i = order[owner]
+        begins = (self.begins[near] - self.begins[i] + 1e-6) % self.round - 1e-6
+        keep = (begins + self.takes[near] <= self.takes[i] + 1e-6) & (self.joint[near] != self.joint[i])
+        owner, near = owner[keep], near[keep]
+        blocks = range(0, len(owner), BLOCK)
+        values = [self._between(order[owner[k : k + BLOCK]], near[k : k + BLOCK]) for k in blocks]
+        between = np.concatenate(values) if values else np.zeros(0)
+        sound = np.isfinite(between)
+        return owner[sound], near[sound], between[sound]
+
+    def _between(self, i: Index, js: Index) -> Array:
+        """Worth of the slices between outer joints ``i`` and inner joints ``js``."""
+        edge = self.takes[i] - self.takes[js] + self.length[i] + self.length[js]
+        runs = ((self.enter[i], self.enter[js]), (self.leave[js], self.leave[i]))
+        return self._slices(self.area[i] - self.area[js], edge, runs, (i, js))
+
+    def _slices(
+        self, area: Array, edge: Array, runs: tuple[tuple[Index, Index], ...], joints: tuple[Index, ...]
+    ) -> Array:
+        """Worth of slices, by the stretches of ring (from edge to edge) and the joints round them."""
+        ends = [at[js] for js in joints for at in (self.at_start, self.at_end)]
+        high, low = ends[0], ends[0]
+        for end in ends[1:]:
+            high, low = np.maximum(high, end), np.minimum(low, end)
+        for one, other in runs:
+            most, least = self._runs.reach(one + 1, (other - one) % self.n)
+            high, low = np.maximum(high, most), np.minimum(low, least)
+        return self._value(area, edge, high, low)
+
+    def truly_fits(self, i: int | None, inside: tuple[int, ...]) -> bool:
+        """Does a slice fit by its own smallest rectangle, not only by those along the angles looked at?"""
+        slice_ = self.slice(i, inside)
+        return slice_.box[1] > FIT_MM and worth.fits(slice_, self.settings)
+
+    def slice(self, i: int | None, inside: tuple[int, ...]) -> Piece:
+        """The board between a joint and those next to it on its right; None: the end of the piece."""
+        p, q = self.stored_start, self.stored_end
+        if i is None:
+            (j,) = inside
+            return Piece((tidy([p[j], q[j], *self._vertices(self.leave[j], self.enter[j])]),))
+        points, at = [q[i], p[i]], self.enter[i]
+        for j in inside:
+            points += [*self._vertices(at, self.enter[j]), p[j], q[j]]
+            at = self.leave[j]
+        return Piece((tidy([*points, *self._vertices(at, self.leave[i])]),))
+
+    def cut(self, i: int) -> Cut:
+        (x, y), (u, v) = self.stored_start[i].tolist(), self.stored_end[i].tolist()
+        return Cut((x, y), (u, v))
+
+    def _vertices(self, after: Any, to: Any) -> list[Array]:
+        """Vertices beyond edge ``after`` up to the start of edge ``to``."""
+        return [self.ring[(after + 1 + k) % self.n] for k in range(int((to - after) % self.n))]
+
+
+def cross(a: Array, b: Array) -> Array:
+    product: Array = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+    return product
