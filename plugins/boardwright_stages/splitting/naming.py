@@ -7,11 +7,15 @@ boards, never at what lies on them, so a moved device renames none.
 One board more or less renumbers those after it: from the plan alone a new board cannot be told from an old
 one. Who has begun to build writes the names down (``splitting.names``): a board keeps the name of the point
 it holds, and others take the numbers nobody has.
+
+Joints are called by their boards, so that one keeps its name as long as its boards keep theirs: J03 joins B03
+to B04, J03-07 joins B03 to B07.
 """
 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Sequence
 
 from boardwright.findings import Notes, Place
@@ -39,6 +43,24 @@ def named(
     digits = max(2, len(str(count)))
     numbers = (n for k in range(1, count + len(taken) + 1) if (n := f"B{k:0{digits}d}") not in taken)
     return [fixed[i].name if i in fixed else next(numbers) for i in range(count)]
+
+
+def joint_names(boards: Sequence[tuple[str, str]]) -> list[str]:
+    """Names of joints by the two boards each joins; of several between the same two, the second is J03.2."""
+    met: dict[str, int] = {}
+    names = []
+    for first, second in boards:
+        one, other = _number(first), _number(second)
+        follows = one.isdigit() and other.isdigit() and int(other) == int(one) + 1
+        name = f"J{one}" if follows else f"J{one}-{other}"
+        met[name] = met.get(name, 0) + 1
+        names.append(name if met[name] == 1 else f"{name}.{met[name]}")
+    return names
+
+
+def _number(board: str) -> str:
+    """The number of a board without its letter; a name given by the builder as it is."""
+    return board[1:] if re.fullmatch(r"B\d+", board) else board
 
 
 def _unused(spot: NamedSpot, why: str, notes: Notes) -> None:

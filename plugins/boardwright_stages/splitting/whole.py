@@ -24,7 +24,7 @@ from .edging import along_edges
 from .freeing import larger_boards
 from .healing import healed
 from .keepaway import KeepAway
-from .naming import named, walk
+from .naming import joint_names, named, walk
 from .piece import Cut, Piece, contains, from_outline, rounded
 from .pose import pose_of
 from .seams import Seam, seams
@@ -223,7 +223,7 @@ def _near(part: _Split) -> reasons.Near:
 
 
 def _joints(parts: list[_Split]) -> list[Joint]:
-    """Joints in the order of their boards, the first board on the left."""
+    """Joints in the order of their names, the first board on the left."""
     found = []
     lifted = {n for part in parts for n, p in zip(part.names, part.pieces, strict=True) if _lifts(part, p)}
     for part in parts:
@@ -233,14 +233,14 @@ def _joints(parts: list[_Split]) -> list[Joint]:
             start, end = (s.end, s.start) if turned else (s.start, s.end)
             found.append(((part.names[a], part.names[b]), start, end, bool(s.drawn), part.level))
     found.sort(key=lambda f: (f[0], f[1], f[2]))
-    digits = max(2, len(str(len(found))))
     joints = []
-    for k, (names, start, end, is_drawn, level) in enumerate(found, 1):
+    called = joint_names([f[0] for f in found])
+    for name, (names, start, end, is_drawn, level) in zip(called, found, strict=True):
         turnout = level.keep_away.nearest("turnout", start, end)
         device = level.keep_away.nearest("device", start, end)
         joints.append(
             Joint(
-                id=f"J{k:0{digits}d}",
+                id=name,
                 boards=names,
                 start=start,
                 end=end,
@@ -251,7 +251,7 @@ def _joints(parts: list[_Split]) -> list[Joint]:
                 nearest_device_mm=rounded(device[1]) if device else None,
             )
         )
-    return joints
+    return sorted(joints, key=lambda j: j.id)
 
 
 def _boards(parts: list[_Split], joints: list[Joint], settings: SplittingSettings) -> list[Board]:

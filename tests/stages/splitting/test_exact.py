@@ -116,10 +116,7 @@ def test_every_way_tried_by_hand_costs_the_same() -> None:
         assert all(worth.fits(p, search.settings) for p in way.pieces)
         floor = least(worth.whole(piece, search.settings), search.settings)[0]
         assert floor <= by_hand + 1e-9, seed
-        if seed % 3 == 0:  # the bound that is told looks closer, and takes longer
-            told = at_least(piece, State((), (), (), (), 0.0, math.inf), search.settings, search.tracks)
-            assert floor - 1e-9 <= told <= by_hand + 1e-9, seed
-        if seed % 3 == 0:  # the bound that is told looks closer, and takes longer
+        if seed % 8 == 0:  # the bound that is told looks closer, and takes longer
             told = at_least(piece, State((), (), (), (), 0.0, math.inf), search.settings, search.tracks)
             assert floor - 1e-9 <= told <= by_hand + 1e-9, seed
         ends = [p for c in way.cuts for p in (c.start, c.end)]

@@ -10,7 +10,7 @@ import pytest
 
 from boardwright.plan.model import DrawnJoint
 from boardwright_stages.splitting.axes import local_axes
-from boardwright_stages.splitting.naming import walk
+from boardwright_stages.splitting.naming import joint_names, walk
 from boardwright_stages.splitting.settings import NamedSpot
 from boardwright_timber.model import Splitting
 
@@ -35,6 +35,20 @@ def test_a_ring_is_walked_once_round_from_its_lower_left_board() -> None:
 
 def test_boards_that_do_not_touch_are_walked_group_by_group() -> None:
     assert walk([(5.0, 0.0), (0.0, 0.0)], [set(), set()]) == [1, 0]
+
+
+def test_joints_are_called_by_their_boards() -> None:
+    pairs = [
+        ("B01", "B02"),
+        ("B01", "B15"),
+        ("B02", "B03"),
+        ("B02", "B03"),
+        ("B05", "yard"),
+        ("B100", "B101"),
+    ]
+    assert joint_names(pairs) == ["J01", "J01-15", "J02", "J02.2", "J05-yard", "J100"]
+    # a joint more renames no other
+    assert joint_names([*pairs[:3], ("B02", "B04"), *pairs[4:]])[4:] == ["J05-yard", "J100"]
 
 
 def ring(*points: tuple[float, float], turned: float = 0.0) -> Any:
