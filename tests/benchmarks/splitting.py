@@ -158,8 +158,7 @@ HEAD = """# Splitting: benchmarks
 Made by `python tests/benchmarks/splitting.py --write`. Seconds are those of one processor core at
 work, as the machine was busy with other things. The bars: a layout of 20 m with 200 devices in 2 s,
 one of 200 m in 25 s. Cost and bound are counted in boards, with all weights of
-`[splitting]`; no way of cutting costs less than the bound. Wells and side boards are no
-rows of joints: there the search looks at far more, and 20 m take longer than 2 s.
+`[splitting]`; no way of cutting costs less than the bound.
 
 | layout | boards | seconds | bar | a board, against the first | cost | bound | proven over |
 |---|---|---|---|---|---|---|---|

@@ -5,10 +5,15 @@ near turnouts, devices and obstacles, ranks the rest by what they cost plus what
 (``worth``) and keeps the best few, unlike one another. A piece nothing legal can cut is *stuck*: it stays as
 it is.
 
-Before it the best joints from edge to edge are found exactly: along shelves and their branches (``row``), and
-round a well (``loop``). They are taken as they are when they make as few boards as were hoped for or a tenth
-more and break no hard rule, when the piece is a straight shelf no wider than a board (joints along it would
-only add boards), and when they make more than LONG_ROW boards; else the cheaper of the two.
+Before it the best joints from edge to edge are found exactly: along shelves and their branches with side
+boards (``row``, ``sides``), and round a well (``loop``). They are taken as they are
+
+    when they break no hard rule and make as few boards as were hoped for or a tenth more, or more than
+    SMALL_ROW boards;
+    when the piece is a straight shelf no wider than a board (joints along it would only add boards);
+    when they make more than LONG_ROW boards;
+
+else the cheaper of the two is taken.
 
 Pieces of up to FEW boards are also proven over all ways of cutting (``exact``).
 
