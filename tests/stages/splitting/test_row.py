@@ -28,18 +28,18 @@ def _small_case(seed: int) -> tuple[Chords, np.ndarray, SplittingSettings]:
     if seed % 2:  # an L: a second limb upwards at the far end
         ring = [(0.0, 0.0), (length, 0.0), (length, 1400.0), (length - wide, 1400.0), (length - wide, narrow)]
         ring.append((0.0, narrow))
-    if seed % 5 == 4:  # a T: a limb upwards in the middle, or a place for a side board
+    if seed % 3 == 2:  # a T: a limb upwards in the middle, or a place for a side board
         at, limb = length / 2 - 200, rnd.choice((narrow + 250, 1400.0))
         ring = [(0.0, 0.0), (length, 0.0), (length, narrow), (at + wide, narrow), (at + wide, limb)]
         ring += [(at, limb), (at, narrow), (0.0, narrow)]
     piece = from_outline(tuple(ring), ())
     lines = []
-    if seed % 5 == 4:  # its foot, and a joint to either side of it
+    if seed % 3 == 2:  # its foot, and a joint to either side of it
         beside = at - rnd.uniform(20, 200), at + wide + rnd.uniform(20, 200)
         lines = [(0.0, 1.0, narrow), *((1.0, 0.0, x) for x in beside)]
     while len(lines) < 4 + seed % 3:
         lean = rnd.choice((0.0, 0.0, rnd.uniform(-0.3, 0.3)))
-        if (seed % 2 or seed % 5 == 4) and rnd.random() < 0.3:
+        if (seed % 2 or seed % 3 == 2) and rnd.random() < 0.3:
             lines.append((lean, 1.0, rnd.uniform(narrow, 1300)))
         else:
             lines.append((1.0, lean, rnd.uniform(200, length - 200)))
