@@ -105,7 +105,7 @@ def solve(
     if row is not None and (
         (len(row.done) <= NEARLY * search.hoped(piece) + 0.5 and row.spent < BREACH_BOARDS)
         or (len(row.done) > SMALL_ROW and row.spent < BREACH_BOARDS)
-        or piece.box[1] <= settings.box_mm[1] + FIT_MM
+        or (len(piece.rings) == 1 and piece.box[1] <= settings.box_mm[1] + FIT_MM)
         or len(row.done) > LONG_ROW
     ):
         return row
