@@ -5,7 +5,7 @@ Glossary
              across the root of a peninsula; or ends on the foot of a side place (``sides``)
     slice    what lies between a joint and those next to it: a board
 
-Every joint splits the ring of a piece without wells in two; the right side of joint j lies within that of
+Every joint splits the outer ring of the piece in two; the right side of joint j lies within that of
 joint i when the stretch of ring it takes does. The cheapest way to part the right side of i is therefore its
 own worth, or that of some j within it plus the joint j plus the slice between, or that of two such joints
 beside one another (a board with three neighbours): solved joint by joint in the order of the area on the
@@ -13,8 +13,9 @@ right; a slice that is chosen is made and measured, and the next best is taken w
 of joining boards by the candidates is left out, so the answer is the best one, not only a good one. Among
 ways of equal cost the one whose joints come first in the list is taken.
 
-Limits: boards with more than three neighbours, and other joints that end on joints, are left to ``search``;
-pieces with a well to ``loop``.
+Wells lie whole within a board; boards round a well are found in ``loop``.
+
+Limits: boards with more than three neighbours, and other joints that end on joints, are left to ``search``.
 """
 
 from __future__ import annotations
@@ -52,9 +53,16 @@ class Row:
 
 def best_row(found: Chords, cost: Array, settings: SplittingSettings) -> Row | None:
     """The cheapest way along the given joints whose slices all fit; None when there is none."""
-    if len(found.piece.rings) > 1 or not 0 < len(found) <= MOST_JOINTS:
+    ours = past_wells(found)
+    if not 0 < len(ours) <= MOST_JOINTS:
         return None
-    return Rows(Slices(found, cost, settings)).best()
+    return Rows(Slices(found.pick(ours), cost[ours], settings)).best()
+
+
+def past_wells(found: Chords) -> Index:
+    """The joints that end on no well."""
+    outer = len(found.piece.rings[0])
+    return np.flatnonzero((found.enter < outer) & (found.leave < outer))
 
 
 @dataclass

@@ -39,7 +39,7 @@ from .junctions import Beside
 from .keepaway import KeepAway
 from .loop import best_loop
 from .piece import FIT_MM, Cut, Piece
-from .row import MOST_JOINTS, Row, Rows, best_row
+from .row import MOST_JOINTS, Row, Rows, best_row, past_wells
 from .settings import SplittingSettings
 from .slices import Slices
 from .tracks import BREACH_BOARDS, Tracks
@@ -266,20 +266,21 @@ class Search:
         """
         if worth.fits(piece, self.settings):
             return None
-        if len(piece.rings) > 1:
-            made, proof = self.plain_row(piece, self._before), Proof.ROWS
-        else:
-            made, proof = self.joined(piece)
-        if made is None:
-            return None
-        return replace(self._state((), made.pieces, (), made.cuts, made.spent), proof=proof)
+        found, cost = self.joints(piece, self._before)
+        ways = [self.joined(found, cost), (best_loop(found, cost, self.settings), Proof.ROWS)]
+        states = [
+            replace(self._state((), made.pieces, (), made.cuts, made.spent), proof=proof)
+            for made, proof in ways
+            if made is not None
+        ]
+        return min(states, key=_total, default=None)
 
-    def joined(self, piece: Piece) -> tuple[Row | None, Proof]:
-        """The best row of a piece without wells, with branches and side boards; what it is proven over."""
-        found, cost = self._joints(piece, self._before)
-        if not 0 < len(found) <= MOST_JOINTS:
+    def joined(self, found: Chords, cost: Array) -> tuple[Row | None, Proof]:
+        """The best row with branches and side boards along these joints; what it is proven over."""
+        ours = past_wells(found)
+        if not 0 < len(ours) <= MOST_JOINTS:
             return None, Proof.NONE
-        slices = Slices(found, cost, self.settings)
+        slices = Slices(found.pick(ours), cost[ours], self.settings)
         shortest = self.settings.shortest_joint_mm or 0.0
         made = None
         for together in (False, True):
@@ -289,12 +290,10 @@ class Search:
         return made, Proof.NONE
 
     def plain_row(self, piece: Piece, before: tuple[Cut, ...]) -> Row | None:
-        """The best row or loop without side places; ``before``: cuts made round the piece."""
-        found, cost = self._joints(piece, before)
-        best = best_loop if len(piece.rings) > 1 else best_row
-        return best(found, cost, self.settings) if len(found) else None
+        """The best row without side places; ``before``: cuts made round the piece."""
+        return best_row(*self.joints(piece, before), self.settings)
 
-    def _joints(self, piece: Piece, before: tuple[Cut, ...]) -> tuple[Chords, Array]:
+    def joints(self, piece: Piece, before: tuple[Cut, ...]) -> tuple[Chords, Array]:
         """Every joint from edge to edge that may be made, and its cost."""
         edges = self.beside(piece, before)
         found = self.allowed(piece, fine=True, edges=edges)

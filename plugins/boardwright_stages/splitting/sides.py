@@ -137,7 +137,8 @@ def _foot(
     known = np.array([numbers.get(ends, -1) for ends in _ends(found)], dtype=int)
     close = np.hypot(*((found.start + found.end) / 2 - middle).T) <= reach
     close &= found.length <= math.hypot(*search.settings.box_mm) + FIT_MM
-    keep = close & ((known >= 0) | on_foot)
+    outer = len(rest.rings[0])
+    keep = close & ((known >= 0) | on_foot) & (found.enter < outer) & (found.leave < outer)
     found, known = found.pick(keep), known[keep]
     clear = (known >= 0) | ~search.keep_away.breached(found.start, found.end)
     found, known = found.pick(clear), known[clear]

@@ -1,11 +1,12 @@
-"""The boards between joints that run from edge to edge of a piece: areas, sizes, worth, for many at once.
+"""The boards between joints from outer edge to outer edge of a piece: areas, sizes, worth, many at once.
 
 Glossary
     way      every joint is counted twice, once in each direction; what lies on its right is its right side
     slice    what lies between a joint and those next to it on its right: a board
     takes    the stretch of the piece's ring on a joint's right, mm
 
-A slice's rectangle is looked for along the edges of the piece and its joints (``runs``).
+Wells lie whole within a slice. A slice's rectangle is looked for along the edges of the piece and its joints
+(``runs``).
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from . import worth
 from .branching import beside_one_another
 from .chords import Chords, Index
 from .directions import Array
-from .piece import FIT_MM, Cut, Piece, tidy
+from .piece import FIT_MM, Cut, Piece, inside, tidy
 from .runs import Runs, Ways
 from .settings import SplittingSettings
 
@@ -57,11 +58,28 @@ class Slices:
         runs = np.where(self.enter + 1 == self.n, before[self.leave], runs)
         first, last = ring[(self.enter + 1) % self.n], ring[self.leave]
         self.area = (runs + cross(p, first) + cross(last, q) + cross(q, p)) / 2
+        self._rim = self.takes.copy()  # edge on the right of each joint, that of wells with it
+        self._all_round = self.round
+        self._hold_wells()
         ways = Ways(step, found.end - found.start)
         self.at_start, self.at_end = self.start @ ways.both, self.end @ ways.both
         self._runs = Runs(ring, ways.both)
         self._most = settings.box_mm[0] * settings.box_mm[1] * 1.001 + 1.0  # area of a board
         self.order: Index = np.lexsort((np.arange(len(self.area)), np.round(self.area, 3)))
+
+    def _hold_wells(self) -> None:
+        """Take wells out of the areas, and count their edges; each lies on one side of every joint."""
+        for well in self.piece.rings[1:]:
+            step = np.roll(well, -1, axis=0) - well
+            taken = float(np.sum(cross(well, np.roll(well, -1, axis=0)))) / 2  # negative: clockwise
+            edge = float(np.hypot(step[:, 0], step[:, 1]).sum())
+            last = self.enter + (self.leave - self.enter) % self.n
+            twice = np.vstack((self.ring, self.ring, self.ring[:1]))
+            point = (well[0] + well[1]) / 2
+            here = worth.goes_round(twice, self.enter + 1, last, self.start, self.end, point)
+            self.area = self.area + taken * here
+            self._rim = self._rim + edge * here
+            self._all_round += edge
 
     def _value(self, area: Array, edge: Array, high: Array, low: Array) -> Array:
         """What boards are worth; infinite where one does not fit."""
@@ -76,7 +94,7 @@ class Slices:
         high = np.maximum(high, np.maximum(self.at_start, self.at_end))
         low = np.minimum(low, np.minimum(self.at_start, self.at_end))
         area = self.area if right else self.piece.area - self.area
-        edge = (self.takes if right else self.round - self.takes) + self.length
+        edge = (self._rim if right else self._all_round - self._rim) + self.length
         return self._value(area, edge, high, low)
 
     def branching(self) -> dict[int, Index]:
@@ -101,7 +119,7 @@ class Slices:
         one = np.full(len(a), i)
         enter, leave = self.enter, self.leave
         runs = ((enter[one], enter[a]), (leave[a], enter[b]), (leave[b], leave[one]))
-        edge = self.takes[one] - self.takes[a] - self.takes[b]
+        edge = self._rim[one] - self._rim[a] - self._rim[b]
         edge = edge + self.length[one] + self.length[a] + self.length[b]
         return [a, b], worth.settled(part + self._slices(area, edge, runs, (one, a, b)))
 
@@ -129,7 +147,7 @@ class Slices:
 
     def _between(self, i: Index, js: Index) -> Array:
         """Worth of the slices between outer joints ``i`` and inner joints ``js``."""
-        edge = self.takes[i] - self.takes[js] + self.length[i] + self.length[js]
+        edge = self._rim[i] - self._rim[js] + self.length[i] + self.length[js]
         runs = ((self.enter[i], self.enter[js]), (self.leave[js], self.leave[i]))
         return self._slices(self.area[i] - self.area[js], edge, runs, (i, js))
 
@@ -156,12 +174,15 @@ class Slices:
         p, q = self.stored_start, self.stored_end
         if i is None:
             (j,) = inside
-            return Piece((tidy([p[j], q[j], *self._vertices(self.leave[j], self.enter[j])]),))
+            return self._with_wells(tidy([p[j], q[j], *self._vertices(self.leave[j], self.enter[j])]))
         points, at = [q[i], p[i]], self.enter[i]
         for j in inside:
             points += [*self._vertices(at, self.enter[j]), p[j], q[j]]
             at = self.leave[j]
-        return Piece((tidy([*points, *self._vertices(at, self.leave[i])]),))
+        return self._with_wells(tidy([*points, *self._vertices(at, self.leave[i])]))
+
+    def _with_wells(self, ring: Array) -> Piece:
+        return Piece((ring, *(w for w in self.piece.rings[1:] if inside(ring, w))))
 
     def cut(self, i: int) -> Cut:
         (x, y), (u, v) = self.stored_start[i].tolist(), self.stored_end[i].tolist()

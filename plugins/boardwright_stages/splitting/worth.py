@@ -213,7 +213,7 @@ def sides(found: Chords, settings: SplittingSettings) -> tuple[Sides, Sides]:
         w = np.roll(well, -1, axis=0) - well
         area = float(np.sum(well[:, 0] * (well + w)[:, 1] - well[:, 1] * (well + w)[:, 0]) / 2)
         edge = float(np.hypot(w[:, 0], w[:, 1]).sum())
-        on_right = _goes_round(twice, first, last, p, q, (well[0] + well[1]) / 2)
+        on_right = goes_round(twice, first, last, p, q, (well[0] + well[1]) / 2)
         right_area, right_edge = right_area + area * on_right, right_edge + edge * on_right
         left_area, left_edge = left_area + area * ~on_right, left_edge + edge * ~on_right
         right_wells, left_wells = right_wells + on_right, left_wells + ~on_right
@@ -276,7 +276,7 @@ def _boxes(twice: Array, first: Index, last: Index, p: Array, q: Array, angles: 
     return span
 
 
-def _goes_round(twice: Array, first: Index, last: Index, p: Array, q: Array, point: Array) -> Truths:
+def goes_round(twice: Array, first: Index, last: Index, p: Array, q: Array, point: Array) -> Truths:
     """Does the right side go round a point? Sum of the angles its boundary turns through, seen from there."""
     seen = twice - point
     turn = np.arctan2(

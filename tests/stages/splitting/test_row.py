@@ -13,7 +13,7 @@ import shapely
 from boardwright_stages.splitting import chords, worth
 from boardwright_stages.splitting.chords import Chords
 from boardwright_stages.splitting.piece import from_outline
-from boardwright_stages.splitting.row import best_row
+from boardwright_stages.splitting.row import best_row, past_wells
 from boardwright_stages.splitting.runs import Ways
 from boardwright_stages.splitting.settings import SplittingSettings
 
@@ -32,7 +32,9 @@ def _small_case(seed: int) -> tuple[Chords, np.ndarray, SplittingSettings]:
         at, limb = length / 2 - 200, rnd.choice((narrow + 250, 1400.0))
         ring = [(0.0, 0.0), (length, 0.0), (length, narrow), (at + wide, narrow), (at + wide, limb)]
         ring += [(at, limb), (at, narrow), (0.0, narrow)]
-    piece = from_outline(tuple(ring), ())
+    well = rnd.uniform(0.05, 0.5) * length
+    hole = ((well, 90.0), (well, 160.0), (well + 70.0, 170.0), (well + 70.0, 90.0))
+    piece = from_outline(tuple(ring), (hole,) if seed % 3 == 1 else ())
     lines = []
     if seed % 3 == 2:  # its foot, and a joint to either side of it
         beside = at - rnd.uniform(20, 200), at + wide + rnd.uniform(20, 200)
@@ -46,6 +48,7 @@ def _small_case(seed: int) -> tuple[Chords, np.ndarray, SplittingSettings]:
     normals = np.array([(a, b) for a, b, _ in lines])
     scale = np.hypot(normals[:, 0], normals[:, 1])
     found = chords.find(piece, normals / scale[:, None], np.array([c for _, _, c in lines]) / scale)
+    found = found.pick(past_wells(found))
     cost = np.array([rnd.uniform(0.0, 0.5) for _ in range(len(found))])
     settings = SplittingSettings(max_length_mm=rnd.uniform(700, 1400), max_width_mm=rnd.uniform(600, 750))
     return found, cost, settings
@@ -56,7 +59,7 @@ def _brute(found: Chords, cost: np.ndarray, settings: SplittingSettings) -> tupl
 
     The least cost, and how many neighbours a board of that way has at most.
     """
-    whole = shapely.Polygon(found.piece.rings[0])
+    whole = shapely.Polygon(found.piece.rings[0], found.piece.rings[1:])
     cuts = [shapely.LineString((p, q)) for p, q in zip(found.start, found.end, strict=True)]
     apart = [[not shapely.crosses(a, b) for a in cuts] for b in cuts]
     ring = found.piece.rings[0]
@@ -99,7 +102,7 @@ def _worth(part: shapely.Polygon, ways: Ways, settings: SplittingSettings) -> fl
 
 
 def test_every_row_tried_by_hand_gives_the_same_cost() -> None:
-    feasible = branching = 0
+    feasible = branching = wells = 0
     for seed in range(CASES):
         found, cost, settings = _small_case(seed)
         row = best_row(found, cost, settings)
@@ -108,11 +111,13 @@ def test_every_row_tried_by_hand_gives_the_same_cost() -> None:
         if row is not None:
             feasible += 1
             branching += neighbours == 3
+            wells += len(found.piece.rings) == 2
             assert row.cost == pytest.approx(brute, abs=1e-4), seed
-            made = sum(shapely.area(shapely.polygons(p.rings[0])) for p in row.pieces)
+            made = sum(shapely.Polygon(p.rings[0], p.rings[1:]).area for p in row.pieces)
             assert made == pytest.approx(found.piece.area, abs=1.0)
     assert feasible > CASES // 4  # both answers are met
     assert branching >= 5  # boards with three neighbours
+    assert wells >= 5  # a well within one of the boards
 
 
 @pytest.mark.parametrize("length", [3100.0, 4700.0, 7300.0])
