@@ -160,7 +160,7 @@ def prepare[R: Run](
         versions=tuple(sorted(all_versions.items())),
         settings={
             t: msgspec.to_builtins(section)
-            for t, section in sorted(layout.sections.items())
+            for t, section in sorted(sections.items())
             if section is not display  # how a pack is shown changes nothing of what it says
         },
         rules=layout.rules,

@@ -32,6 +32,7 @@ from boardwright_timber.model.hardware import stage_of
 from ..drawings.dimension import figure
 from ..drawings.drawing import Drawing
 from ..drawings.views.part import depth_words, in_order, kind_words
+from ..drawings.views.sheet import squared_words
 from ..workbook.devices import DeviceRow
 from .matters import Matter, matters
 from .step_pictures import StepPictures
@@ -93,7 +94,7 @@ class SheetChapter(msgspec.Struct, frozen=True, kw_only=True):
         )
         return (
             f"Sheet {sheet.id}, {figure(sheet.length_mm)} by {figure(sheet.width_mm)} mm.{many} "
-            f"Parts on it: {names or 'none'}. {work}"
+            f"Parts on it: {names or 'none'}. {' '.join((*squared_words(sheet), work))}"
         )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from boardwright_timber.model import CutSheet
 
 from ..drawings.drawing import Align, Box, Drawing, Item, Polyline, Role, Text
-from ..drawings.views.sheet import saw_line
+from ..drawings.views.sheet import saw_line, squared_words
 
 
 def plain_sheet(sheet: CutSheet, names: dict[str, str], note: str) -> Drawing:
@@ -30,7 +30,11 @@ def plain_sheet(sheet: CutSheet, names: dict[str, str], note: str) -> Drawing:
         at = (a[0] + 0.2 * h, a[1] - 0.7 * h) if cut.along == "length" else (a[0] - 0.2 * h, a[1] + 0.2 * h)
         align = Align.LEFT if cut.along == "length" else Align.RIGHT
         items.append(_text(Role.SAW_CUT, str(cut.step), *at, 0.5 * h, align))
+    if sheet.outline:
+        items.append(Polyline(role=Role.OUTLINE, points=sheet.outline, closed=True))
+    items += [Polyline(role=Role.OUTLINE, points=ring, closed=True) for ring in sheet.keep_out]
     lines = (
+        *squared_words(sheet),
         "Numbers: saw cuts in order. Saw lines run in the middle of the kerf.",
         f"Saw kerf {sheet.kerf_mm:g} mm. Edge trim {sheet.trim_mm:g} mm. Sizes in mm, full size.",
         f"Sheet {sheet.id}: {sheet.stock}",

@@ -187,6 +187,7 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True):
     times: int
     used_fraction: float
     routing: Routing | None = None
+    squared: Point | None = None
 
 
 class Unplaced(msgspec.Struct, frozen=True, kw_only=True):

@@ -10,6 +10,7 @@ import math
 from collections import Counter
 from collections.abc import Collection, Iterator
 from itertools import combinations
+from typing import Any
 
 from shapely import Polygon, box
 from shapely.affinity import affine_transform
@@ -70,7 +71,11 @@ def _stock(opened: Opened, sheet: Sheet) -> None:
             item=sheet.id,
         )
     else:
-        told = (sheet.length_mm, sheet.width_mm, sheet.thickness_mm, sheet.material)
+        if stock.get("shape") or stock.get("keep_out"):
+            _on_the_offcut(opened, sheet, stock)
+        told_size = (sheet.length_mm, sheet.width_mm)
+        size = (stock["length_mm"], stock["width_mm"]) if sheet.squared else told_size
+        told = (*size, sheet.thickness_mm, sheet.material)
         thick = stock.get("actual_mm") or stock["thickness_mm"]
         listed = (stock["length_mm"], stock["width_mm"], thick, stock["material"])
         if told != listed:
@@ -98,6 +103,25 @@ def _stock(opened: Opened, sheet: Sheet) -> None:
             f"sheet {sheet.id} is told to be used to {sheet.used_fraction:.1%}, its blanks fill {used:.1%}",
             item=sheet.id,
         )
+
+
+def _on_the_offcut(opened: Opened, sheet: Sheet, stock: dict[str, Any]) -> None:
+    """Everything cut lies within the offcut as it is, and off the places kept out."""
+    length, width = stock["length_mm"], stock["width_mm"]
+    outline = Polygon(stock.get("shape") or [(0, 0), (length, 0), (length, width), (0, width)])
+    x, y = sheet.squared or (0.0, 0.0)
+    cut = [box(x, y, x + sheet.length_mm, y + sheet.width_mm)]
+    if sheet.routing:
+        cut = [outline_on_sheet(opened.parts[p.part], p) for p in sheet.parts if p.part in opened.parts]
+    bad = [Polygon(ring) for ring in stock.get("keep_out", [])]
+    for shape in cut:
+        beyond = not outline.buffer(NEAR_MM).contains(shape)
+        if beyond or any(shape.intersection(b).area > NEAR_MM for b in bad):
+            opened.fault(
+                "BW-VERIFY-051",
+                f"sheet {sheet.id} reaches beyond its offcut {sheet.stock!r}, or into a place kept out",
+                item=sheet.id,
+            )
 
 
 def _words(stock: tuple[object, ...]) -> str:

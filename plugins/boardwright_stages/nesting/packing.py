@@ -11,7 +11,7 @@ What this does not know: shapes within the openings of others; turns other than 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import msgspec
@@ -71,23 +71,84 @@ def lies_at(ring: Sequence[Point], lying: Lying) -> Polygon:
     return translate(turned(ring, lying.turn), lying.x_mm, lying.y_mm)
 
 
+def plans(shapes: Sequence[Shape], beds: Sequence[Bed], gap_mm: float, queue: int) -> Iterator[list[Laid]]:
+    """Every plan the search offers: from all kinds of sheet together, from each endless kind alone, and from
+    that after the limited ones are filled, the cheapest first. Raises SolverError where one of them fails."""
+    if len(beds) == 1:
+        yield pack(shapes, beds, gap_mm, queue)
+        return
+    yield pack(shapes, beds, gap_mm, queue)
+    many = sum(s.copies for s in shapes)
+    limited = sorted((b for b in beds if b.copies < many), key=lambda b: (b.price / _area(b), b.kind))
+    for main in (b for b in beds if b.copies >= many):
+        yield pack(shapes, [main], gap_mm, queue)
+        if limited:
+            first, left = _filled(shapes, limited, gap_mm, queue)
+            numbers = [n for n, copies in enumerate(left) if copies]
+            some = [msgspec.structs.replace(shapes[n], copies=left[n]) for n in numbers]
+            rest = pack(some, [main], gap_mm, queue) if some else []
+            named = [
+                Laid(r.kind, tuple(msgspec.structs.replace(i, shape=numbers[i.shape]) for i in r.lying))
+                for r in rest
+            ]
+            check([*first, *named], shapes, beds, gap_mm)
+            yield [*first, *named]
+
+
+def _filled(
+    shapes: Sequence[Shape], limited: Sequence[Bed], gap_mm: float, queue: int
+) -> tuple[list[Laid], list[int]]:
+    """Limited sheets, each with as much area as is found, and how many of each shape are left."""
+    left = [s.copies for s in shapes]
+    made: list[Laid] = []
+    for bed in limited:
+        for _ in range(bed.copies):
+            numbers = [n for n, copies in enumerate(left) if copies]
+            if not numbers:
+                return made, left
+            some = [msgspec.structs.replace(shapes[n], copies=left[n]) for n in numbers]
+            one = msgspec.structs.replace(bed, copies=1)
+            sheets, _ = _solved(some, [one], gap_mm, queue, "Knapsack")
+            if not sheets:
+                break
+            laid = Laid(
+                bed.kind, tuple(msgspec.structs.replace(i, shape=numbers[i.shape]) for i in sheets[0].lying)
+            )
+            for i in laid.lying:
+                left[i.shape] -= 1
+            made.append(laid)
+    return made, left
+
+
 def pack(shapes: Sequence[Shape], beds: Sequence[Bed], gap_mm: float, queue: int) -> list[Laid]:
     """Sheets for all shapes. Raises SolverError where the search places not all, or a check of ours fails."""
+    objective = "BinPacking" if len(beds) == 1 else "VariableSizedBinPacking"
+    sheets, full = _solved(shapes, beds, gap_mm, queue, objective)
+    if not full:
+        raise SolverError("not every shape was placed")
+    check(sheets, shapes, beds, gap_mm)
+    return sheets
+
+
+def _solved(
+    shapes: Sequence[Shape], beds: Sequence[Bed], gap_mm: float, queue: int, objective: str
+) -> tuple[list[Laid], bool]:
+    """What the search finds, and whether it placed all. Raises SolverError where it fails."""
     from packingsolver import irregular as ir
 
     grow = gap_mm / 2 + SLACK_MM
     grown = [_grown(s.ring, grow) for s in shapes]
     try:
         builder = ir.InstanceBuilder()
-        one_kind = len(beds) == 1
-        builder.set_objective(ir.Objective.BinPacking if one_kind else ir.Objective.VariableSizedBinPacking)
+        builder.set_objective(getattr(ir.Objective, objective))
         for bed in beds:
             outline = Polygon(bed.outline).buffer(gap_mm / 2, join_style="mitre")
             number = builder.add_bin_type(
                 ir.build_shape(_corners(outline)), copies=bed.copies, cost=max(bed.price, 1e-3)
             )
             for ring in bed.keep_out:
-                builder.add_defect(number, ir.build_shape(_corners(Polygon(ring))))
+                place = ir.ShapeWithHoles(ir.build_shape(_corners(Polygon(ring))))
+                builder.add_defect(number, 0, place)
         for shape, outline in zip(shapes, grown, strict=True):
             builder.add_item_type(
                 ir.build_shape(_corners(outline)),
@@ -97,15 +158,17 @@ def pack(shapes: Sequence[Shape], beds: Sequence[Bed], gap_mm: float, queue: int
         solution = ir.optimize(builder.build(), _parameters(ir, queue)).solution
     except (RuntimeError, ValueError, MemoryError) as error:  # what its C++ exceptions arrive as
         raise SolverError(str(error).splitlines()[-1]) from error
-    if not solution.full():
-        raise SolverError("not every shape was placed")
     sheets = []
     for n in range(solution.number_of_different_bins()):
         one = solution.bin(n)
         lying = tuple(sorted((_lying(i, shapes, grown) for i in one.items), key=_in_order))
-        sheets += [Laid(beds[one.bin_type_id].kind, lying)] * one.copies
-    check(sheets, shapes, beds, gap_mm)
-    return sheets
+        if lying:
+            sheets += [Laid(beds[one.bin_type_id].kind, lying)] * one.copies
+    return sheets, bool(solution.full())
+
+
+def _area(bed: Bed) -> float:
+    return float(Polygon(bed.outline).area)
 
 
 def check(sheets: Sequence[Laid], shapes: Sequence[Shape], beds: Sequence[Bed], gap_mm: float) -> None:

@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 from msgspec.structs import replace
 from shapely import Polygon
+from shapely.geometry.polygon import orient
 
 from boardwright import Notes, Place
 from boardwright.plan.model import Point
@@ -30,7 +31,8 @@ from boardwright_timber.model import (
     Routing,
 )
 
-from .packing import Bed, Laid, Lying, Shape, pack
+from .clear import clear
+from .packing import Bed, Laid, Lying, Shape, plans
 from .piece import Area, SheetTree, mm
 from .router_settings import RouterSettings
 from .settings import CuttingSettings, StockSheet
@@ -81,7 +83,8 @@ def best_plan(
     for queue in QUEUES:
         if queue == 1 or corners * queue <= EFFORT:
             try:
-                found.append(pack(shapes, beds, router.gap_mm, queue))
+                for plan in plans(shapes, beds, router.gap_mm, queue):
+                    found.append(plan)  # one that fails later takes none of the earlier away
             except SolverError as error:
                 failures.append(f"true shapes, queue {queue}: {error}")
     if not found or len(beds) > 1 or min(map(len, found)) > fewest(shapes, beds, router.gap_mm):
@@ -109,18 +112,24 @@ def _size(shape: Shape, turn: int) -> tuple[float, float]:
 
 
 def of_rectangles(
-    trees: Sequence[SheetTree], numbers: Sequence[Sequence[int]], shapes: Sequence[Shape], edge_mm: float
+    trees: Sequence[SheetTree],
+    numbers: Sequence[Sequence[int]],
+    shapes: Sequence[Shape],
+    stocked: Sequence[StockSheet],
+    edge_mm: float,
 ) -> list[Laid]:
     """The saw's plan as shapes; ``numbers`` gives, blank by blank, the shape of each of its parts."""
     waiting = [iter(of) for of in numbers]
     plan = []
     for tree in trees:
         lying = []
+        left, bottom, _, _ = clear(stocked[tree.kind])
         for p in tree.root.blanks():
             assert p.blank is not None
             n = next(waiting[p.blank])
             lies = min(shapes[n].turns, key=lambda t: (_misfit(_size(shapes[n], t), p.length, p.width), t))
-            lying.append(Lying(n, lies, round(mm(p.left) + edge_mm, 2), round(mm(p.bottom) + edge_mm, 2)))
+            x, y = mm(p.left) + edge_mm + left, mm(p.bottom) + edge_mm + bottom
+            lying.append(Lying(n, lies, round(x, 2), round(y, 2)))
         plan.append(Laid(tree.kind, tuple(sorted(lying, key=lambda i: (i.x_mm, i.y_mm, i.shape)))))
     return plan
 
@@ -161,7 +170,9 @@ def cut_sheets(
                 trim_mm=router.edge_mm,
                 parts=lie,
                 used_fraction=round(area, 6),
-                offcuts=tuple(_rest(lie, stock, settings, router)),
+                outline=stock.outline if stock.shape or stock.keep_out else (),
+                keep_out=stock.keep_out,
+                offcuts=() if stock.shape else tuple(_rest(lie, stock, settings, router)),
                 routing=Routing(
                     tool_mm=router.tool_mm,
                     gap_mm=router.gap_mm,
@@ -280,11 +291,15 @@ def _tell_missed(parts: Sequence[Part], ways: dict[tuple[object, ...], Routed], 
 
 
 def bed_of(area: Area, stock: StockSheet, price: float, copies: int, edge_mm: float) -> Bed:
-    """Where shapes may lie on a sheet."""
-    right, top = stock.length_mm - edge_mm, stock.width_mm - edge_mm
+    """Where shapes may lie on a sheet; nothing of an offcut so narrow that its edges meet."""
+    inside = Polygon(stock.outline).buffer(-edge_mm, join_style="mitre")
+    parts = [inside] if isinstance(inside, Polygon) else list(inside.geoms)
+    largest = max(parts, key=lambda p: p.area)
+    outline = [(round(x, 6), round(y, 6)) for x, y in orient(largest).exterior.coords[:-1]]
     return Bed(
         kind=area.kind,
-        outline=((edge_mm, edge_mm), (right, edge_mm), (right, top), (edge_mm, top)),
+        outline=tuple(outline) or ((0.0, 0.0), (0.01, 0.0), (0.01, 0.01)),
+        keep_out=stock.keep_out,
         copies=copies if area.quantity is None else min(copies, area.quantity),
         price=price,
     )

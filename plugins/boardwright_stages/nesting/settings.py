@@ -11,6 +11,7 @@ from msgspec import Meta
 from msgspec.structs import replace
 
 from boardwright import Section
+from boardwright.plan.model import Point
 from boardwright.plan.source import SourceFile
 
 
@@ -51,6 +52,17 @@ class StockSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
             "bought: [framing] must have this thickness.",
         ),
     ] = None
+    shape: Annotated[
+        tuple[Point, ...],
+        Meta(
+            description="Corners of an offcut that is no rectangle, in turn, in mm from its lower left, x "
+            "along the grain; length_mm × width_mm is the rectangle round it."
+        ),
+    ] = ()
+    keep_out: Annotated[
+        tuple[tuple[Point, ...], ...],
+        Meta(description="Places nothing is cut from (knots, holes, old screws): corners of each, in turn."),
+    ] = ()
     bar: Annotated[
         bool,
         Meta(
@@ -72,6 +84,20 @@ class StockSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     def __post_init__(self) -> None:
         if self.price is not None:
             refuse_negative(self.price)
+        for name, rings in (("shape", (self.shape,) if self.shape else ()), ("keep_out", self.keep_out)):
+            for ring in rings:
+                if len(ring) < 3:
+                    raise ValueError(f"{name} has {len(ring)} corners; it must have 3 or more")
+        if any(not (0 <= x <= self.length_mm and 0 <= y <= self.width_mm) for x, y in self.shape):
+            raise ValueError("shape reaches beyond length_mm × width_mm; write the rectangle round it there")
+        if self.bar and (self.shape or self.keep_out):
+            raise ValueError("shape and keep_out are for sheets; cut a bad place out of a bar by hand")
+
+    @property
+    def outline(self) -> tuple[Point, ...]:
+        """Its corners, in turn."""
+        length, width = self.length_mm, self.width_mm
+        return self.shape or ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
 
 
 # Sheet sizes: read (mill pages). Prices are placeholders of the usual order of size, common practice, no

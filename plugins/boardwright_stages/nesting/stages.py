@@ -24,6 +24,7 @@ from boardwright_timber.series import ONE_COPY, SeriesSettings
 
 from ..costing.currencies import ONE_CURRENCY, CurrencySettings
 from .bounds import fewest_sheets
+from .clear import sawn_from, squared
 from .limits import Limits, beyond
 from .matching import (
     Kind,
@@ -86,7 +87,8 @@ def cutting(
         milled = not wide and by_router(stocked, router)
         how = as_if_sawn(settings, router) if milled else settings
         prices = _prices(stocked, currencies)
-        fitting, refused = sorted_out(wanted, kind, stocked, how, notes, measured_as(kind, stock))
+        plain = [squared(s) for s in stocked]
+        fitting, refused = sorted_out(wanted, kind, plain, how, notes, measured_as(kind, stock))
         unplaced += refused
         if fitting:
             tools = {p.id for board in parts.values() for p in board.tools}
@@ -125,6 +127,7 @@ def _cut_group(
         one = blank_of([part], settings.grain)
         alike.setdefault((one.length, one.width, one.may_turn, one.lies_turned), []).append(part)
     blanks = [blank_of(alike[key], settings.grain) for key in sorted(alike, reverse=True)]
+    whole, stocked = stocked, [squared(s) for s in stocked]
     areas = _areas(stocked, blanks, settings)
     kerf = units_up(settings.kerf_mm)
     bound = fewest_sheets(blanks, areas, kerf)
@@ -141,7 +144,8 @@ def _cut_group(
         }
         spot = laid_out(tree.root, stocked[tree.kind], settings, sawn)
         shaved += shavings(spot, settings.kerf_mm)
-        made.append(_cut_sheet(n, spot, stocked[tree.kind], settings))
+        sheet = _cut_sheet(n, spot, stocked[tree.kind], settings)
+        made.append(sawn_from(sheet, whole[tree.kind]))
     made = _stacked(_together(made))
     by_id = {p.id: p for p in wanted}
     made = [replace(s, contours=contours([by_id[placed.part] for placed in s.parts])) for s in made]
@@ -172,13 +176,13 @@ def _route_group(
         alike.setdefault((one.length, one.width, one.may_turn, one.lies_turned), []).append(part)
     keys = sorted(alike, reverse=True)
     blanks = [blank_of(alike[key], settings.grain) for key in keys]
-    areas = _areas(stocked, blanks, settings)
+    areas = _areas([squared(s) for s in stocked], blanks, settings)
     beds = [bed_of(a, stocked[a.kind], prices[a.kind], len(wanted), router.edge_mm) for a in areas]
 
     def rectangles() -> list[Laid]:
         sawn = search(blanks, areas, prices, 0, limits_of(settings), 0)
         numbers = [[number[id(p)] for p in alike[k]] for k in keys]
-        return of_rectangles(sawn.sheets, numbers, shapes, router.edge_mm)
+        return of_rectangles(sawn.sheets, numbers, shapes, stocked, router.edge_mm)
 
     plan, failures = best_plan(shapes, beds, rectangles, router)
     made = _together(cut_sheets(plan, parts, stocked, settings, router, notes))

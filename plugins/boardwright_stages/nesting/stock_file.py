@@ -13,6 +13,8 @@ width_mm = 1220.0
 quantity = 0             # how many there are; 0 or left out: as many as needed
 price = 60.00            # of one; left out: not known
 name = "…"               # optional: what it is called in the plan
+shape = [[0, 0], [800, 0], [500, 600]]   # optional: corners of an offcut that is no rectangle
+keep_out = [[[100, 100], [150, 100], [150, 150]]]   # optional: knots, holes: nothing is cut from there
 bar = false              # true: planed timber, cut to length only, for pieces of just its width
 """
 
@@ -28,6 +30,7 @@ from msgspec import Meta
 
 from boardwright import Place
 from boardwright.errors import InputError
+from boardwright.plan.model import Point
 from boardwright.plan.source import SourceFile
 
 from .settings import CuttingSettings, StockSettings, StockSheet, refuse_negative
@@ -50,6 +53,8 @@ class FileSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     price: Decimal | None = None
     name: str = ""
     bar: bool = False
+    shape: tuple[Point, ...] = ()
+    keep_out: tuple[tuple[Point, ...], ...] = ()
 
     def __post_init__(self) -> None:
         if self.price is not None:
@@ -66,14 +71,15 @@ def read_stock(source: SourceFile) -> tuple[StockSettings, CuttingSettings]:
     try:
         tables: dict[str, Any] = tomllib.loads(source.data.decode("utf-8-sig"), parse_float=Decimal)
         file = msgspec.convert(_plain(tables), type=StockFile)
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError, msgspec.ValidationError) as problem:
+        sheets = _named(file.sheet)
+    except (ValueError, msgspec.ValidationError) as problem:  # text, TOML, shapes; types
         says, _, path = str(problem).partition(" - at `$.")
         raise InputError.of(
             "BW-NEST-010",
             f"the stock file cannot be used: {says}",
             Place(file=source.name, key=path.rstrip("`") or None),
             "[saw] has kerf_mm, trim_mm, stages (0, 2 or 3); each [[sheet]] has material, thickness_mm, "
-            "length_mm, width_mm and, if wanted, quantity, price, name.",
+            "length_mm, width_mm and, if wanted, quantity, price, name, bar, shape, keep_out.",
         ) from problem
     if not file.sheet:
         raise InputError.of(
@@ -82,7 +88,7 @@ def read_stock(source: SourceFile) -> tuple[StockSettings, CuttingSettings]:
             Place(file=source.name),
             "Add at least one [[sheet]] with material, thickness_mm, length_mm and width_mm.",
         )
-    return StockSettings(sheets=_named(file.sheet)), CuttingSettings(
+    return StockSettings(sheets=sheets), CuttingSettings(
         kerf_mm=file.saw.kerf_mm, trim_mm=file.saw.trim_mm, stages=file.saw.stages
     )
 
@@ -119,6 +125,8 @@ def _named(sheets: tuple[FileSheet, ...]) -> tuple[StockSheet, ...]:
                 price=s.price,
                 quantity=s.quantity,
                 bar=s.bar,
+                shape=s.shape,
+                keep_out=s.keep_out,
             )
         )
     return tuple(made)

@@ -11,7 +11,9 @@ from boardwright.plan.model import Ring
 from boardwright_timber.model import Board, BoardHardware, BoardParts, HardwareLine, Part
 from boardwright_timber.series import SeriesSettings
 
+from ..costing.currencies import ONE_CURRENCY, CurrencySettings
 from ..costing.settings import CostingSettings
+from ..nesting.router_settings import SAWN, RouterSettings
 from ..nesting.settings import CuttingSettings, StockSettings
 
 
@@ -64,6 +66,8 @@ class Bought(msgspec.Struct, frozen=True, kw_only=True):
     stock: StockSettings
     cutting: CuttingSettings
     costing: CostingSettings
+    router: RouterSettings = SAWN
+    currencies: CurrencySettings = ONE_CURRENCY
 
 
 def read_pack(mark: str, label: str, data: bytes) -> Bought:
@@ -84,6 +88,8 @@ def read_pack(mark: str, label: str, data: bytes) -> Bought:
         stock=msgspec.convert(file.settings.get("stock", {}), StockSettings),
         cutting=msgspec.convert(file.settings.get("cutting", {}), CuttingSettings),
         costing=msgspec.convert(file.settings.get("costing", {}), CostingSettings),
+        router=msgspec.convert(file.settings.get("router", {}), RouterSettings),
+        currencies=msgspec.convert(file.settings.get("currencies", {}), CurrencySettings),
     )
 
 

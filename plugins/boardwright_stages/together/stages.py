@@ -91,7 +91,7 @@ def _cut(
 ) -> CuttingPlan:
     """Every part as often as its project is built; a part that is made twice is told once."""
     many = {b: replace(p, parts=p.parts * copies[b], tools=p.tools * copies[b]) for b, p in parts.items()}
-    plan = cutting(many, terms.stock, terms.cutting, notes)
+    plan = cutting(many, terms.stock, terms.cutting, notes, router=terms.router, currencies=terms.currencies)
     return replace(
         plan,
         unplaced=tuple(dict.fromkeys(plan.unplaced)),
@@ -126,7 +126,16 @@ def _costed(
                 base[name] = b
                 boards[name] = replace(board, id=name)
                 made[name] = replace(parts[b], board=name)
-    money = cost(plan, hardware, boards, terms.stock, terms.costing, notes, parts=made)
+    money = cost(
+        plan,
+        hardware,
+        boards,
+        terms.stock,
+        terms.costing,
+        notes,
+        parts=made,
+        currencies=terms.currencies,
+    )
     shares: dict[str, Decimal] = {}
     for share in money.by_board:
         shares[base[share.of]] = shares.get(base[share.of], Decimal("0.00")) + share.amount

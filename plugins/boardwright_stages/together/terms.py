@@ -14,7 +14,9 @@ import msgspec
 
 from boardwright import Notes, Place
 
+from ..costing.currencies import ONE_CURRENCY, CurrencySettings
 from ..costing.settings import CostingSettings, Price
+from ..nesting.router_settings import SAWN, RouterSettings
 from ..nesting.settings import CuttingSettings, StockSettings, StockSheet
 from .packs import Bought
 
@@ -23,6 +25,8 @@ class Terms(msgspec.Struct, frozen=True, kw_only=True):
     stock: StockSettings
     cutting: CuttingSettings
     costing: CostingSettings
+    router: RouterSettings = SAWN
+    currencies: CurrencySettings = ONE_CURRENCY
 
 
 def agreed(bought: Sequence[Bought], notes: Notes) -> Terms:
@@ -33,13 +37,20 @@ def agreed(bought: Sequence[Bought], notes: Notes) -> Terms:
     return Terms(
         stock=StockSettings(sheets=_sheets(bought, notes)),
         cutting=first.cutting,
+        router=first.router,
+        currencies=first.currencies,
         costing=msgspec.structs.replace(first.costing, prices=_prices(bought, notes), owned=_owned(bought)),
     )
 
 
 def _say_what_differs(first: Bought, other: Bought, notes: Notes) -> None:
     left_out = {"prices", "owned"}
-    for mine, theirs in ((first.cutting, other.cutting), (first.costing, other.costing)):
+    for mine, theirs in (
+        (first.cutting, other.cutting),
+        (first.costing, other.costing),
+        (first.router, other.router),
+        (first.currencies, other.currencies),
+    ):
         keys = [
             f for f in mine.__struct_fields__ if f not in left_out and getattr(mine, f) != getattr(theirs, f)
         ]

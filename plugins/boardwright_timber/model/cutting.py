@@ -6,6 +6,8 @@ from typing import Literal
 
 import msgspec
 
+from boardwright.plan.model import Point
+
 from .routing import Routing
 
 
@@ -83,7 +85,9 @@ class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     ``times``: so many sheets are cut like this, with the same parts on them.
     ``offcuts``: what is left of each and worth keeping. ``contours``: what is sawn by hand after the cuts.
     ``bar``: planed timber; only its ends are trimmed. ``routing``: cut by a router, true shapes side by side;
-    there are no saw cuts then, ``kerf_mm`` is the tool and ``trim_mm`` the margin for clamps."""
+    there are no saw cuts then, ``kerf_mm`` is the tool and ``trim_mm`` the margin for clamps. ``squared``:
+    the offcut in stock is no rectangle and is sawn square first; the sheet's lower left corner lies there on
+    it. ``outline`` and ``keep_out``: of an offcut that is not whole, in sheet axes."""
 
     id: str
     stock: str
@@ -103,6 +107,9 @@ class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     contours: tuple[Contour, ...] = ()
     bar: bool = False
     routing: Routing | None = None
+    squared: Point | None = None
+    outline: tuple[Point, ...] = ()
+    keep_out: tuple[tuple[Point, ...], ...] = ()
 
 
 class Unplaced(msgspec.Struct, frozen=True, kw_only=True):

@@ -52,6 +52,10 @@ def sheet_drawing(
         draw_profile(pen, part, placing.on_sheet(part, placed), marks=False, milled=milled)
     if routing:
         draw_paths(pen, routing)
+    pen.ring(Role.OUTLINE, sheet.outline)
+    for ring in sheet.keep_out:
+        pen.ring(Role.OUTLINE, ring)
+        pen.label_beside("keep out", placing.middle(ring), height_mm=0.6 * h)
     for cut in sheet.cuts:
         pen.line(Role.SAW_CUT, *saw_line(cut, sheet.kerf_mm))
     overall(pen, Way.LYING, 0.0, sheet.length_mm, 0.0, -4.0 * h)
@@ -71,12 +75,22 @@ def sheet_drawing(
     top = pen.extent.top + 1.5 * h
     for line in (
         *(router_words(routing, sheet.trim_mm, show) if routing else _saw_words(sheet, show)),
+        *squared_words(sheet, show),
         f"Sheet {sheet.id}: {sheet.stock}" + (f". Cut {sheet.times} like this." if sheet.times > 1 else ""),
         *([warning] if warning else []),
     ):
         pen.write(line, (0.0, top))
         top += 1.7 * h
     return pen.drawing(f"Sheet {sheet.id}: {sheet.material} {show.length(sheet.thickness_mm)}")
+
+
+def squared_words(sheet: CutSheet, show: DisplaySettings = IN_MM) -> tuple[str, ...]:
+    """How an offcut that is no rectangle is begun; nothing for a whole sheet."""
+    if sheet.squared is None:
+        return ()
+    size = f"{show.length(sheet.length_mm)} × {show.length(sheet.width_mm)}"
+    at = f"{show.length(sheet.squared[0])}, {show.length(sheet.squared[1])}"
+    return (f"First saw the offcut square: {size}, its lower left corner at {at} of the offcut.",)
 
 
 def _saw_words(sheet: CutSheet, show: DisplaySettings) -> tuple[str, ...]:
