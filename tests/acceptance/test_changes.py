@@ -8,7 +8,7 @@ from collections import Counter
 from pathlib import Path
 
 from packs import FIXTURES
-from running import command
+from running import here
 
 
 def test_before_and_after_the_new_pack(tmp_path: Path) -> None:
@@ -16,21 +16,21 @@ def test_before_and_after_the_new_pack(tmp_path: Path) -> None:
     layout.mkdir()
     for name in ("plan.dxf", "devices.csv", "layout.toml"):
         shutil.copy(FIXTURES / "exhibition-module" / name, layout / name)
-    assert "no pack to compare" in command("changes", cwd=layout).stderr
-    assert command("pack", cwd=layout).returncode == 0
+    assert "no pack to compare" in here("changes", cwd=layout).stderr
+    assert here("pack", cwd=layout).returncode == 0
     shutil.copytree(layout / "pack", tmp_path / "old")
-    same = command("changes", cwd=layout).stdout.splitlines()
+    same = here("changes", cwd=layout).stdout.splitlines()
     assert same[0].endswith("parts as they were.")
     assert same[1] == "Untouched: B01."
     assert len(same) == 3
 
     rows = (layout / "devices.csv").read_text().splitlines()
     (layout / "devices.csv").write_text("\n".join([*rows, "S9,servo,300,100,30,,,,,", ""]))
-    told = command("changes", "--json", cwd=layout)
+    told = here("changes", "--json", cwd=layout)
     assert told.returncode == 0, told.stderr
     assert (layout / "pack" / "pack.json").read_bytes() == (tmp_path / "old" / "pack.json").read_bytes()
-    assert command("pack", cwd=layout).returncode in (0, 1)
-    again = command("changes", "--json", tmp_path / "old", layout / "pack", cwd=tmp_path)
+    assert here("pack", cwd=layout).returncode in (0, 1)
+    again = here("changes", "--json", tmp_path / "old", layout / "pack", cwd=tmp_path)
     assert json.loads(again.stdout) == json.loads(told.stdout)
 
     old, new = (

@@ -8,7 +8,7 @@ import shutil
 from pathlib import Path
 
 from packs import FIXTURES
-from running import command
+from running import here
 
 from boardwright.disk import on_disk
 
@@ -22,12 +22,12 @@ def test_a_member_follows_the_clubs_rules(tmp_path: Path) -> None:
         shutil.copy(FIXTURES / "exhibition-module" / name, member / name)
     rules, follow = re.findall(r"```toml\n(.+?)```", PAGE, flags=re.DOTALL)
     plain = (member / "layout.toml").read_text()
-    assert command("pack", cwd=member).returncode == 0
+    assert here("pack", cwd=member).returncode == 0
     before = on_disk(member / "pack")
 
     (tmp_path / "club-rules.toml").write_text(rules)
     (member / "layout.toml").write_text(plain + follow)
-    done = command("pack", cwd=member)
+    done = here("pack", cwd=member)
     assert done.returncode == 0, done.stderr
     data = json.loads((member / "pack" / "pack.json").read_text())
     assert data["settings"]["joists"]["spacing_mm"] == 300
@@ -41,19 +41,19 @@ def test_a_member_follows_the_clubs_rules(tmp_path: Path) -> None:
     page = (member / "pack" / "index.html").read_text()
     assert "House rules" in page
     assert "the exhibition committee" in page
-    assert "Nothing changed" in command("pack", cwd=member).stdout
+    assert "Nothing changed" in here("pack", cwd=member).stdout
 
     (tmp_path / "club-rules.toml").write_text(rules.replace("is = 300", "is = 250"))
-    assert command("pack", cwd=member).returncode == 0
-    told = command("why", "joists@B01", "--last", cwd=member).stdout
+    assert here("pack", cwd=member).returncode == 0
+    told = here("why", "joists@B01", "--last", cwd=member).stdout
     assert "spacing_mm" in told, told
 
     (member / "layout.toml").write_text(plain + follow + "\n[framing]\nmember_thickness_mm = 15\n")
-    broken = command("pack", cwd=member)
+    broken = here("pack", cwd=member)
     assert broken.returncode == 1
     assert "BW-RULE-001" in broken.stderr
     assert "Harbour Wood Model Club, 2026" in broken.stderr
 
     (member / "layout.toml").write_text(plain)
-    assert " 0 computed" in command("pack", cwd=member).stdout
+    assert " 0 computed" in here("pack", cwd=member).stdout
     assert on_disk(member / "pack") == before

@@ -7,7 +7,7 @@ import shutil
 from pathlib import Path
 
 from packs import FIXTURES
-from running import command
+from running import here
 
 from boardwright.disk import on_disk
 
@@ -15,16 +15,16 @@ from boardwright.disk import on_disk
 def test_a_board_that_is_made(tmp_path: Path) -> None:
     for name in ("plan.dxf", "devices.csv", "layout.toml"):
         shutil.copy(FIXTURES / "exhibition-module" / name, tmp_path / name)
-    assert command("pack", cwd=tmp_path).returncode == 0
+    assert here("pack", cwd=tmp_path).returncode == 0
     before = on_disk(tmp_path / "pack")
     data = json.loads((tmp_path / "pack" / "pack.json").read_text())
     side = next(p["id"] for p in data["boards"][0]["parts"] if p["role"] == "side")
-    assert command("made", "B09", cwd=tmp_path).returncode == 2
+    assert here("made", "B09", cwd=tmp_path).returncode == 2
     assert not (tmp_path / "made.json").exists()
-    done = command("made", side, cwd=tmp_path)
+    done = here("made", side, cwd=tmp_path)
     assert done.stdout.splitlines()[0] == "1 part marked as made."
 
-    packed = command("pack", cwd=tmp_path)
+    packed = here("pack", cwd=tmp_path)
     assert packed.returncode == 0
     assert "Nothing changed" not in packed.stdout  # a list where there was none
     data = json.loads((tmp_path / "pack" / "pack.json").read_text())
@@ -32,17 +32,17 @@ def test_a_board_that_is_made(tmp_path: Path) -> None:
     every = {p["id"] for p in data["boards"][0]["parts"]}
     assert data["cutting"]["made"] == [side]
     assert every - cut == {side}
-    assert command("verify", "pack", cwd=tmp_path).returncode == 0
-    assert "Nothing changed" in command("pack", cwd=tmp_path).stdout
+    assert here("verify", "pack", cwd=tmp_path).returncode == 0
+    assert "Nothing changed" in here("pack", cwd=tmp_path).stdout
 
     toml = (tmp_path / "layout.toml").read_text()
     (tmp_path / "layout.toml").write_text(toml + "\n[framing]\nmember_thickness_mm = 9\n")
-    told = command("pack", cwd=tmp_path).stderr.split()
+    told = here("pack", cwd=tmp_path).stderr.split()
     assert f"{side} is made and no longer fits the plan: its thickness is 12.0 mm, now 9.0 mm" in " ".join(
         told
     )
     (tmp_path / "layout.toml").write_text(toml)
-    assert command("made", "--undo", side, cwd=tmp_path).returncode == 0
+    assert here("made", "--undo", side, cwd=tmp_path).returncode == 0
     (tmp_path / "made.json").unlink()
-    assert " 0 computed" in command("pack", cwd=tmp_path).stdout
+    assert " 0 computed" in here("pack", cwd=tmp_path).stdout
     assert on_disk(tmp_path / "pack") == before
