@@ -133,6 +133,11 @@ def cost(cost: Cost) -> Table:
             *_one_and_taxed(cost, cells),
         ),
         when_empty="Nothing costs anything.",
+        named=(
+            ("Total_cost", cells.total),
+            ("Board_area_m2", cells.area),
+            ("Cost_per_square_metre", cells.per_m2),
+        ),
     )
 
 

@@ -74,7 +74,8 @@ class Column(msgspec.Struct, frozen=True):
 class Table(msgspec.Struct, frozen=True, kw_only=True):
     """``closing`` rows stand below the table, one empty row away, in the same columns.
 
-    ``strong`` holds the places (from 0) of rows that must stand out.
+    ``strong`` holds the places (from 0) of rows that must stand out; ``named`` gives cells a name that
+    formulas can use.
     """
 
     name: str
@@ -84,6 +85,7 @@ class Table(msgspec.Struct, frozen=True, kw_only=True):
     closing: tuple[tuple[Value, ...], ...] = ()
     strong: frozenset[int] = frozenset()
     when_empty: str = "Nothing to list."
+    named: tuple[tuple[str, str], ...] = ()
 
     @property
     def last_row(self) -> int:

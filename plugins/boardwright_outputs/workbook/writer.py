@@ -19,6 +19,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from boardwright.display import IN_MM, DisplaySettings
 
 from .inert import header_text, starts_active, visible
+from .marks import give_names, mark
 from .rows import Rows
 from .sheet import (
     FIRST_ROW,
@@ -104,6 +105,8 @@ class Writer:
         self._heights(table, widths)
         ws.freeze_panes = f"B{FIRST_ROW}"
         ws.auto_filter.ref = f"A{HEADING_ROW}:{last}{table.last_row}"
+        mark(ws, table)
+        give_names(self.book, table)
         end = table.first_closing_row + len(table.closing) - 1 if table.closing else table.last_row
         self._page(ws, last_row=end, last_column=len(columns), headings=f"{HEADING_ROW}:{HEADING_ROW}")
 

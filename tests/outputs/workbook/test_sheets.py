@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+import re
 from typing import Any
 
 import msgspec
@@ -83,6 +84,31 @@ def test_wide_text_gives_way_and_wraps() -> None:
     assert _narrowed([40.0, 60.0], [False, True]) == [40.0, 60.0]
     assert _narrowed([100.0, 100.0], [False, False]) == [100.0, 100.0]
     assert _narrowed([150.0, 20.0], [False, True]) == [150.0, 14.0]
+
+
+def test_rows_amiss_are_marked_by_the_spreadsheet_itself(book: Any) -> None:
+    """Severity and Result columns; a ticked row turns grey. Only tables that have such columns."""
+    rules = {
+        name: [str(r.formula[0]) for found in book[name].conditional_formatting for r in found.rules]
+        for name in SHEETS
+    }
+    for name in ("Findings", "Checks", "Strength"):
+        (column,) = (c.column_letter for c in book[name][4] if c.value in ("Severity", "Result"))
+        assert f'EXACT(${column}5,"FAULT")' in rules[name]
+    assert 'EXACT($A5,"caution")' in rules["Findings"]
+    assert any(r.startswith("LEN(") for r in rules["Cutting"])
+    assert rules["Sources"] == []
+
+
+def test_tables_and_totals_have_names(book: Any, amounts: Any) -> None:
+    names = {name: found.attr_text for name, found in book.defined_names.items()}
+    for name in SHEETS[1:]:
+        ref = book[name].auto_filter.ref.replace(":", ":$").replace("A4", "A$4")
+        last = re.fullmatch(r"A\$4:\$([A-Z]+)(\d+)", ref)
+        assert last is not None
+        assert names[f"{name.replace(' ', '_')}_table"] == f"'{name}'!$A$4:${last[1]}${last[2]}"
+    sheet, _, cell = names["Total_cost"].partition("!")
+    assert amounts[sheet.strip("'")][cell.replace("$", "")].value == float(nouns()["cost"].total)
 
 
 @pytest.mark.parametrize("name", SHEETS[1:])
