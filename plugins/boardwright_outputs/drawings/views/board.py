@@ -43,6 +43,8 @@ SUPPORT_MM = 44.0
 #: Between views on one drawing, in heights of text.
 _APART = 4.0
 
+SEAM_MM = 0.01
+
 
 def board_views(
     board: Board,
@@ -102,7 +104,11 @@ def _plan(
     plan_view = placing.after(board.to_local, view)
     members = (*frame.members, *joists.members)
     draw_edges(pen, board, plan_view)
+    for panel in frame.deck:  # a deck only where tracks are
+        for ring in (panel.ring, *panel.wells):
+            pen.ring(Role.OUTLINE, moved(ring, view))
     draw_members(pen, members, view)
+    _deck_seams(pen, joists, view)
     draw_devices(pen, plan.devices, plan_view, keepouts=True)
     for fixing in fixings.fixings:
         pen.ring(Role.FIXING, moved(fixing_bore(board, fixing), plan_view))
@@ -234,6 +240,17 @@ def _captions(pen: Pen, board: Board, joists: Sequence[Member], *, below: bool) 
     )
     edge, align = (board.length_mm + h, Align.LEFT) if below else (-h, Align.RIGHT)
     pen.write("datum end", (edge, -4 * h), height_mm=0.7 * h, align=align)
+
+
+def _deck_seams(pen: Pen, joists: Joists, view: Place) -> None:
+    """Where two pieces of a deck meet: the middle of the joist below, and in words."""
+    for joist in joists.joists:
+        start = placing.middle((joist.outer_start, joist.inner_start))
+        end = placing.middle((joist.outer_end, joist.inner_end))
+        if any(abs(start[0] - seam) < SEAM_MM for seam in joists.seams):
+            pen.run(Role.MARK, moved((start, end), view))
+            a, b = moved((start, end), view)
+            pen.label_along("deck seam", a, b, clear_mm=joist.thickness_mm / 2, height_mm=0.6 * pen.text_mm)
 
 
 def _labels(pen: Pen, board: Board, plan: BoardPlan, members: Sequence[Member], view: Place) -> None:
