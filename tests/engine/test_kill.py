@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 import toy
-from dying import DyingStore, killed
+from dying import DyingStore, QuickStore, killed
 
 from boardwright.engine.store import Store
 
@@ -24,7 +24,7 @@ def test_killed_at_every_boundary(tmp_path: Path) -> None:
         if not killed(lambda path=path, n=n: toy.run(DyingStore(path, n), toy.plan(**SIZES))):
             break
         kills += 1
-        after = toy.run(Store(path), toy.plan(**SIZES))
+        after = toy.run(QuickStore(path), toy.plan(**SIZES))
         assert after.files == clean.files
         assert after.findings == clean.findings
         assert after.computed + after.reused == clean.computed

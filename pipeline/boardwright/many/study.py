@@ -25,6 +25,8 @@ from .varying import constructions
 
 COUNTING = "constructions"
 
+type Numbered = tuple[int, tuple[tuple[str, Any], ...]]
+
 
 def study(
     project_file: Path, varied: Sequence[Varied], tell: Callable[[Progress], None], jobs: int | None = 1
@@ -53,18 +55,35 @@ def study(
     )
 
 
-def _walked(
-    project_file: Path, wanted: Sequence[tuple[int, tuple[tuple[str, Any], ...]]], jobs: int | None
-) -> Iterator[Construction]:
+def _walked(project_file: Path, wanted: Sequence[Numbered], jobs: int | None) -> Iterator[Construction]:
     pool: Executor | None = workers.start(jobs)
     if pool is None or len(wanted) < 2:
         for number, settings in wanted:
             yield construction(project_file, number, settings)
         return
     with pool:
-        calls = {pool.submit(construction, project_file, number, s): number for number, s in wanted}
+        calls = [pool.submit(construction, project_file, number, s) for number, s in apart(wanted)]
         for call in as_completed(calls):
             yield call.result()
+
+
+def apart(wanted: Sequence[Numbered]) -> list[Numbered]:
+    """The same constructions in an order in which neighbours have as little in common as can be.
+
+    Neighbours are walked at the same moment, and what both need would be computed twice; what was computed a
+    while ago is in the store.
+    """
+    left = list(wanted)
+    order = [left.pop(0)] if left else []
+    while left:
+        before = order[-2:]
+        alike = [sum(_common(other, one) for other in before) for one in left]
+        order.append(left.pop(alike.index(min(alike))))
+    return order
+
+
+def _common(one: Numbered, other: Numbered) -> int:
+    return sum(a == b for a, b in zip(one[1], other[1], strict=True))
 
 
 def construction(project_file: Path, number: int, settings: tuple[tuple[str, Any], ...]) -> Construction:
