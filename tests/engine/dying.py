@@ -12,8 +12,8 @@ from boardwright.engine.store import Store
 
 
 class QuickStore(Store):
-    """A store that does not wait for the disk. Waiting is for a power cut; what a killed process leaves behind
-    is the same, for the system has what was written."""
+    """A store that does not wait for the disk. Waiting is for a power cut; what a killed process leaves
+    behind is the same, for the system has what was written."""
 
     def __init__(self, path: Path | None, project: str = "") -> None:
         super().__init__(path, project)
