@@ -58,7 +58,16 @@ def nest_file(nested: Nested) -> NestFile:
                 used_fraction=s.used_fraction,
                 alike=s.alike,
                 placements=tuple(
-                    NestPlacement(id=row_of[p.part], **msgspec.structs.asdict(p)) for p in s.parts
+                    NestPlacement(
+                        id=row_of[p.part],
+                        part=p.part,
+                        x_mm=p.x_mm,
+                        y_mm=p.y_mm,
+                        length_mm=p.length_mm,
+                        width_mm=p.width_mm,
+                        turned=p.turned,
+                    )
+                    for p in s.parts
                 ),
                 offcuts=s.offcuts,
                 cut_tree=s.tree,
