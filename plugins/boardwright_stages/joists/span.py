@@ -10,7 +10,7 @@ What this does not know: spans across the board.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from boardwright_timber.model import Member
@@ -58,8 +58,13 @@ def reach(region: Region, a: float, spacing: Spacing) -> float:
     return low
 
 
-def row_of(region: Region, free: Legal, spacing: Spacing) -> Row:
-    """Every position worth trying: whole steps, limits of what is free, and as far as supports reach."""
+def row_of(
+    region: Region, free: Legal, spacing: Spacing, hampered: Callable[[float], int] | None = None
+) -> Row:
+    """Every position worth trying: whole steps, limits of what is free, and as far as supports reach.
+
+    ``hampered`` adds to the reluctance of a position.
+    """
     t, limit = spacing.thickness_mm, spacing.limit_mm
     first, last = math.ceil(region.low_x / spacing.step_mm), math.floor(region.high_x / spacing.step_mm)
     tried = {round(k * spacing.step_mm, 6) for k in range(first, last + 1)}
@@ -69,7 +74,7 @@ def row_of(region: Region, free: Legal, spacing: Spacing) -> Row:
     tried |= _chain(region, free, reach_start, spacing)
     tried |= _chain_back(free, end, limit, start)
     judged = [
-        (x, reluctant)
+        (x, reluctant + (hampered(x) if hampered else 0))
         for x in _apart(tried)
         if free.holds(x) and (reluctant := reluctance(region, x, t, spacing.steep_deg)) is not None
     ]

@@ -7,9 +7,12 @@ best arrangement is answered with a fault that names the devices and the millime
 Where devices leave no place for a joist, it is cut and trimmed with headers (``trimming``). A deck longer
 than a sheet is parted over joists (``seams``).
 
+Among equally few joists those are taken that stand in no joint's way and can be drilled for wires
+(``for_holes``).
+
 Numbering: from left to right along the board's own x axis, from below upwards where a strip gives two.
 
-What this does not know: spans across the board, loads, and wires (holes come later).
+What this does not know: spans across the board, and loads.
 """
 
 from __future__ import annotations
@@ -22,8 +25,10 @@ from boardwright_timber.model import Board, BoardPlan, Frame, FrameSize, Joists,
 from ..framing.open_settings import OpenTopSettings
 from ..framing.settings import FramingSettings
 from ..framing.sized import AS_SET, sized
+from ..joints.settings import JointSettings
 from ..nesting.settings import CuttingSettings, StockSettings
 from ..strength.settings import StrengthSettings
+from ..wiring.settings import WiringSettings
 from .settings import JoistSettings
 
 if TYPE_CHECKING:
@@ -31,6 +36,7 @@ if TYPE_CHECKING:
 
 OPEN_TOP = OpenTopSettings()
 STOCK, CUTTING, STRENGTH = StockSettings(), CuttingSettings(), StrengthSettings()
+JOINTS, WIRING = JointSettings(), WiringSettings()
 
 
 @stage(each=True)
@@ -46,10 +52,13 @@ def joists(
     cutting: CuttingSettings = CUTTING,
     size: FrameSize = AS_SET,
     limits: StrengthSettings = STRENGTH,
+    joints: JointSettings = JOINTS,
+    wiring: WiringSettings = WIRING,
 ) -> Joists:
     """Joists of one board. ``spacing_mm``: the largest span they leave, measured on the finished bays."""
     from .choose import choose
     from .complaints import Complaints
+    from .for_holes import hampers, taken_by_holes
     from .hands import out_of_reach
     from .noggins import noggins
     from .pieces import pieces_at
@@ -79,11 +88,13 @@ def joists(
     blocked = blocked_by_devices(board, region, board_plan.devices, t, like.top_mm)
     blocked += blocked_by_frame(region, t, settings.min_gap_mm)
     steep_deg = min(framing.max_bevel_deg, 90 - framing.max_mitre_deg)
+    taken = taken_by_holes(board, joints, wiring, t)
     free = legal(region.low_x + t / 2, region.high_x - t / 2, blocked)
     row = row_of(
         region,
         free,
         Spacing(t, limit, t + settings.min_gap_mm, settings.step_mm, steep_deg),
+        lambda x: hampers(region, x, t, taken, wiring.hole_diameter_mm),
     )
     chosen = choose(row)
 
