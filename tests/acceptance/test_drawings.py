@@ -7,6 +7,7 @@ chord error): lengths may differ by a ten-thousandth, areas by 0.06 mm along the
 from __future__ import annotations
 
 import hashlib
+import importlib.util
 import math
 import re
 import shutil
@@ -144,3 +145,16 @@ def test_paper_names_the_files_it_shows(pack: Pack) -> None:
     assert kinds["boards"] == len(pack.boards)
     assert kinds["sheets"] == len(pack.data["cutting"]["sheets"])
     assert kinds["parts"]
+
+
+def test_the_pictures_of_readme_and_guide_are_current(layouts: dict[str, Path]) -> None:
+    """If not: python docs/make_pictures.py"""
+    docs = Path(__file__).parents[2] / "docs"
+    spec = importlib.util.spec_from_file_location("make_pictures", docs / "make_pictures.py")
+    assert spec is not None
+    assert spec.loader is not None
+    maker = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(maker)
+    page = (layouts["branch-terminus"] / "pack" / "index.html").read_text("utf-8")
+    for name, picture in maker.pictures(page).items():
+        assert (docs / "pictures" / name).read_text("utf-8") == picture, name
