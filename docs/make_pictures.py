@@ -2,9 +2,9 @@
 
     python docs/make_pictures.py [PACK]
 
-PACK is a pack of fixtures/branch-terminus; without it one is made in a folder that is thrown away. The pictures
-are those of the pack's own page, each made to stand alone: on white, with its styles in it. A test compares them
-with the page of the pack it has made anyway, so nothing is rendered to check them.
+PACK is a pack of fixtures/branch-terminus; without it one is made in a folder that is thrown away. The
+pictures are those of the pack's own page, each made to stand alone: on white, with its styles in it. A test
+compares them with the page of the pack it has made anyway, so nothing is rendered to check them.
 """
 
 from __future__ import annotations
