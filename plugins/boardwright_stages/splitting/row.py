@@ -36,6 +36,7 @@ from .sides import Foot
 from .slices import ROUND, Slices
 
 MOST_JOINTS = 24000
+MOST_ROUNDS = 20
 
 type Joints = tuple[int, ...]
 type Beside = dict[int, list[tuple[Foot, Index, Array]]]
@@ -94,15 +95,13 @@ class Rows:
             first += len(foot.own)
         self.area = np.concatenate((slices.area, *(f.slices.area[f.own] for f in feet)))
         self.cost = np.concatenate((slices.cost, *(f.slices.cost[f.own] for f in feet)))
+        self.middles = np.concatenate([((s.start + s.end) / 2)[own] for s, own in self._all()])
         self._right = np.concatenate([s.ends(right=True)[own] for s, own in self._all()])
         self._left = [s.ends(right=False)[own] for s, own in self._all()]
-        self._measure = False
-        self._begin()
-
-    def _begin(self) -> None:
-        """Nothing is parted yet: what lies on the right of each joint is a board, or too large."""
-        self.worth = self._right.copy()
-        self.inner: list[Joints] = [()] * len(self.worth)
+        self.worth = self._right
+        self.inner: list[Joints] = [()] * first
+        self._suspect = np.zeros(first + 1, dtype=bool)  # by joint: measure before choosing; last: of none
+        self._measured: dict[tuple[int | None, Joints], bool] = {}
 
     def _all(self) -> list[tuple[Slices, Index]]:
         return [(self.slices, np.arange(self.own)), *((f.slices, f.own) for f in self.feet)]
@@ -110,23 +109,30 @@ class Rows:
     def best(self) -> Row | None:
         """The cheapest row; None where there is none.
 
-        Slices are measured at the end; should one not fit, all that are chosen are measured at once.
+        Its slices are measured. Where one does not fit, the row is found anew, and those near it are measured
+        before they are chosen; after MOST_ROUNDS every slice is.
         """
         branching, beside, pairs = self.slices.branching(), self._beside_feet(), list(self._pairs())
-        self._part(branching, beside, pairs)
-        way = self._chosen()
-        if way and not all(self._truly_fits(*s) for s in way.slices):
-            self._measure = True
-            self._begin()
-            for i in np.flatnonzero(np.isfinite(self.worth)).tolist():
-                if not self._truly_fits(i, ()):
-                    self.worth[i] = np.inf
+        for _ in range(MOST_ROUNDS):
             self._part(branching, beside, pairs)
             way = self._chosen()
+            bad = [s for s in way.slices if not self._truly_fits(*s)] if way else []
+            if not bad:
+                return self._made(way) if way else None
+            for slice_ in bad:
+                self._suspect |= self._near(*slice_)
+        self._suspect[:] = True
+        self._part(branching, beside, pairs)
+        way = self._chosen()
         return self._made(way) if way else None
 
     def _part(self, branching: dict[int, Index], beside: Beside, pairs: list[tuple[Index, Array]]) -> None:
         """Find the cheapest way to part the right side of every joint."""
+        self.worth = self._right.copy()
+        self.inner = [()] * len(self.worth)
+        for k in np.flatnonzero(np.isfinite(self.worth)).tolist():
+            if not self._may_be(k, ()):
+                self.worth[k] = np.inf
         following = iter(pairs)
         for i in np.lexsort((np.arange(len(self.area)), np.round(self.area, 3))).tolist():
             if i < self.own:
@@ -172,18 +178,30 @@ class Rows:
         if not len(total):
             return
         total = worth.settled(total)
-        if not self._measure:
-            least = int(total.argmin())
-            if total[least] < self.worth[i]:
-                self.worth[i], self.inner[i] = total[least], tuple(int(js[least]) for js in inside)
+        least = int(total.argmin())
+        if not total[least] < self.worth[i]:
             return
-        for least in np.argsort(total, kind="stable"):
+        chosen = tuple(int(js[least]) for js in inside)
+        if self._may_be(i, chosen):
+            self.worth[i], self.inner[i] = total[least], chosen
+            return
+        for least in np.argsort(total, kind="stable")[1:]:
             if not total[least] < self.worth[i]:
                 return
             chosen = tuple(int(js[least]) for js in inside)
-            if self._truly_fits(i, chosen):
+            if self._may_be(i, chosen):
                 self.worth[i], self.inner[i] = total[least], chosen
                 return
+
+    def _may_be(self, i: int | None, inside: Joints) -> bool:
+        """Is a slice not known to be too large?"""
+        return not self._suspect[-1 if i is None else i] or self._truly_fits(i, inside)
+
+    def _near(self, i: int | None, inside: Joints) -> worth.Truths:
+        """The joints near a slice, and none where it lies at an end."""
+        middles = self.middles - self.middles[inside[0] if i is None else i]
+        near = np.hypot(middles[:, 0], middles[:, 1]) < self.slices.settings.box_mm[1] / 6
+        return np.append(near, i is None)
 
     def _last(self) -> tuple[int, float] | None:
         """The joint to the left of which lies the last board of the cheapest row, and what that costs."""
@@ -195,7 +213,7 @@ class Rows:
         for k in np.argsort(whole, kind="stable").tolist():
             if not math.isfinite(whole[k]):
                 return None
-            if not self._measure or self._truly_fits(None, (k,)):
+            if self._may_be(None, (k,)):
                 return k, float(whole[k])
         return None
 
@@ -249,8 +267,10 @@ class Rows:
         return foot.slices, None if i is None else here[i], tuple(here[j] for j in inside)
 
     def _truly_fits(self, i: int | None, inside: Joints) -> bool:
-        slices, own, js = self._place(i, inside)
-        return slices.truly_fits(own, js)
+        if (i, inside) not in self._measured:
+            slices, own, js = self._place(i, inside)
+            self._measured[(i, inside)] = slices.truly_fits(own, js)
+        return self._measured[(i, inside)]
 
     def _slice(self, i: int | None, inside: Joints) -> Piece:
         slices, own, js = self._place(i, inside)

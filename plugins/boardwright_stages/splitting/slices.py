@@ -62,7 +62,8 @@ class Slices:
         self._all_round = self.round
         self._hold_wells()
         ways = Ways(step, found.end - found.start)
-        self.at_start, self.at_end = self.start @ ways.both, self.end @ ways.both
+        at_start, at_end = self.start @ ways.both, self.end @ ways.both
+        self._high, self._low = np.maximum(at_start, at_end), np.minimum(at_start, at_end)
         self._runs = Runs(ring, ways.both)
         self._most = settings.box_mm[0] * settings.box_mm[1] * 1.001 + 1.0  # area of a board
         self.order: Index = np.lexsort((np.arange(len(self.area)), np.round(self.area, 3)))
@@ -91,8 +92,7 @@ class Slices:
         """Worth of all that lies on one side of each joint, as one board."""
         one, other = (self.enter, self.leave) if right else (self.leave, self.enter)
         high, low = self._runs.reach(one + 1, (other - one) % self.n)
-        high = np.maximum(high, np.maximum(self.at_start, self.at_end))
-        low = np.minimum(low, np.minimum(self.at_start, self.at_end))
+        high, low = np.maximum(high, self._high), np.minimum(low, self._low)
         area = self.area if right else self.piece.area - self.area
         edge = (self._rim if right else self._all_round - self._rim) + self.length
         return self._value(area, edge, high, low)
@@ -155,13 +155,14 @@ class Slices:
         self, area: Array, edge: Array, runs: tuple[tuple[Index, Index], ...], joints: tuple[Index, ...]
     ) -> Array:
         """Worth of slices, by the stretches of ring (from edge to edge) and the joints round them."""
-        ends = [at[js] for js in joints for at in (self.at_start, self.at_end)]
-        high, low = ends[0], ends[0]
-        for end in ends[1:]:
-            high, low = np.maximum(high, end), np.minimum(low, end)
+        high, low = self._high[joints[0]], self._low[joints[0]]
+        for js in joints[1:]:
+            np.maximum(high, self._high[js], out=high)
+            np.minimum(low, self._low[js], out=low)
         for one, other in runs:
             most, least = self._runs.reach(one + 1, (other - one) % self.n)
-            high, low = np.maximum(high, most), np.minimum(low, least)
+            np.maximum(high, most, out=high)
+            np.minimum(low, least, out=low)
         return self._value(area, edge, high, low)
 
     def truly_fits(self, i: int | None, inside: tuple[int, ...]) -> bool:
