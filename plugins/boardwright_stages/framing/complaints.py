@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from boardwright import Notes, Place
-from boardwright.plan.model import Point
+from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import Board, Member
 
 from .band import Band, Fitted, narrow_places
+from .curved import curves, told
 from .settings import FramingSettings
 
 NOTABLE_OVERHANG_MM = 1.0
@@ -52,6 +53,22 @@ class Complaints:
                 Place(board=self._board.id),
                 "Cut the deck to its own outline, not to the frame. The limit is framing.max_overhang_mm.",
             )
+
+    def about_curves(self, ring: Ring) -> None:
+        """What to bend round the curved edges."""
+        s = self._settings
+        found = curves(ring)
+        if not found:
+            return
+        lines = "; ".join(told(c, s.curved_edge, s.member_thickness_mm, s.depth_mm) for c in found)
+        self._notes.note(
+            "BW-FRAME-011",
+            f"Board {self._board.id}: {s.curved_edge} strips for its curved edges, which are in no cutting "
+            f"plan: {lines}.",
+            Place(board=self._board.id),
+            "Try the bend on waste first. Glue the strip to the deck's edge and to blocks on the straight "
+            "members every 150 mm or so; kerfs go to the hollow side, filled with glue when it is bent.",
+        )
 
     def _about_corners(self, band: Band, fitted: list[Fitted]) -> None:
         settings = self._settings

@@ -8,7 +8,7 @@ as a rule (common practice, no source).
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from msgspec import Meta
 
@@ -46,6 +46,13 @@ class FramingSettings(Section, frozen=True, kw_only=True, table="framing"):
             "small notches and rounded corners.",
         ),
     ] = 25.0
+    curved_edge: Annotated[
+        Literal["chords", "laminated", "kerfed"],
+        Meta(
+            description="Curved edges: chords leaves them to straight members below the deck; laminated or "
+            "kerfed tells the strip to bend round each as well (a note: it is in no cutting plan)."
+        ),
+    ] = "chords"
     shortest_member_mm: Annotated[
         float,
         Meta(

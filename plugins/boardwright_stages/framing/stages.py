@@ -54,6 +54,8 @@ def frame(board: Board, settings: FramingSettings, notes: Notes, size: FrameSize
         members += complaints.heard(band, band.members(places))
     complaints.about_overhang(bands)
     complaints.about_collisions(members)
+    if settings.curved_edge != "chords":
+        complaints.about_curves(_local_ring(board, board.ring, well=False))
     return Frame(
         board=board.id,
         outer=outer.outline.corners,
