@@ -26,6 +26,7 @@ from ..strength.settings import SupportSettings
 
 SHORTEST_LEG_MM = 50.0
 type Bearing = tuple[SupportPoint, float]  # a place, and how high above the floor its member's underside is
+BATTEN_SCREW_MM = 400.0  # a board fixed to a wall: common practice, no source
 
 
 def support_lines(
@@ -49,6 +50,15 @@ def support_lines(
             quantity=round(length, 6),
             unit="mm",
             why=f"{len(battens)} battens of board {board.id}, as drawn",
+        )
+        screws = sum(max(2, math.ceil(math.dist(a, b) / BATTEN_SCREW_MM - 1e-9) + 1) for a, b in battens)
+        yield HardwareLine(
+            item="screw-4x60",
+            says="Wood screw 4 × 60, countersunk",
+            quantity=screws,
+            unit="piece",
+            why=f"from below through battens into the frame, at most {BATTEN_SCREW_MM:g} mm apart; what "
+            "holds battens to the wall is for the wall, local codes and a competent person",
         )
     if battens or not places or board.lift_out:
         return

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -11,7 +12,8 @@ from boardwright_stages.checks.geometry import edge_distance, mating, overlaps, 
 from boardwright_stages.checks.reassembly import drilled, solid
 from boardwright_timber.model import HoleKind, Joint
 
-often = settings(deadline=None, max_examples=60, derandomize=True)
+EXAMPLES = 200 if os.environ.get("BOARDWRIGHT_DEEP") else 30
+often = settings(deadline=None, max_examples=EXAMPLES, derandomize=True)
 lengths = st.integers(300, 1400).map(float)
 widths = st.integers(200, 800).map(float)
 turns = st.floats(-180, 180).map(lambda a: round(a, 3))

@@ -63,7 +63,9 @@ def test_lines_across(boxes: Any, kind: Any, item: str) -> None:
 
 def test_battens(boxes: Any) -> None:
     found = counted(boxes, SupportSettings(battens={"A": (((0.0, 600.0), (1200.0, 600.0)),)}))
-    assert {item: line.quantity for item, line in found.items()} == {"wall-batten": 1200}
+    # 1200 at most 400 apart: three gaps, four screws
+    assert {item: line.quantity for item, line in found.items()} == {"wall-batten": 1200, "screw-4x60": 4}
+    assert "local codes" in found["screw-4x60"].why
 
 
 def test_a_board_that_does_not_exist_is_told() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 from itertools import pairwise
 from typing import Any
 
@@ -13,6 +14,8 @@ from wired import Boards, schedule
 
 from boardwright_stages.wiring.network_settings import WireSettings
 from boardwright_timber.model import WireKind, WireSchedule
+
+EXAMPLES = 300 if os.environ.get("BOARDWRIGHT_DEEP") else 40
 
 
 def prove(on: Boards, answer: WireSchedule) -> None:
@@ -61,7 +64,7 @@ def through(leg: Any, wood: list[Any], drilled: dict[Any, Any]) -> None:
 
 
 def test_devices_reach_their_source_through_drilled_holes(boxes: Any) -> None:
-    @settings(deadline=None, max_examples=60, derandomize=True)
+    @settings(deadline=None, max_examples=EXAMPLES, derandomize=True)
     @given(layouts(boxes))
     def run(on: Boards) -> None:
         answer = schedule(on, WireSettings())

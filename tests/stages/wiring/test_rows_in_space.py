@@ -7,6 +7,7 @@ drawings meet, along the joint and in height.
 from __future__ import annotations
 
 import math
+import os
 from typing import Any
 
 import pytest
@@ -31,6 +32,7 @@ from boardwright_stages.wiring.settings import WiringSettings
 from boardwright_stages.wiring.stages import wiring
 from boardwright_timber.model import Board, FixingKind, Joint
 
+EXAMPLES = 30 if os.environ.get("BOARDWRIGHT_DEEP") else 3
 KINDS = (("servo", 3, 500.0), ("feed", 2, 3000.0), ("point_motor", 3, 2000.0))
 
 
@@ -155,7 +157,7 @@ def test_nothing_collides_on_whole_layouts(layout: Any, how: JointSettings, leas
     wide, high = max(x for x, _ in ring), max(y for _, y in ring)
     spots = st.tuples(st.floats(0.02, 0.98), st.floats(0.02, 0.98), st.sampled_from(KINDS))
 
-    @settings(deadline=None, max_examples=3, derandomize=True)
+    @settings(deadline=None, max_examples=EXAMPLES, derandomize=True)
     @given(st.lists(spots, max_size=10))
     def run(at: list[tuple[float, float, tuple[str, int, float]]]) -> None:
         devices = tuple(
