@@ -24,6 +24,7 @@ from boardwright.many.varying import read_option
 
 MADE = shutil.ignore_patterns("pack", ".boardwright")
 SIZES = {"one": 900, "two": 700}
+COPIES = {"one": 1, "two": 3}
 
 
 def project(folder: Path, length: float, more: str = "") -> Path:
@@ -53,7 +54,10 @@ def clean(file: Path, folder: Path) -> Path:
 def club(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     """Two projects and a bad one, packed together by two processes, bought together."""
     folder = tmp_path_factory.mktemp("club")
-    files = {name: project(folder / name, length) for name, length in SIZES.items()}
+    files = {
+        name: project(folder / name, length, f"[series]\ncopies = {COPIES[name]}\n")
+        for name, length in SIZES.items()
+    }
     (folder / "bad").mkdir()
     (folder / "bad" / "layout.toml").write_text("[drawing]\nfile = 'gone.dxf'\n")
     done = command("batch", ".", "-o", "sum", "--buy-together", "--jobs", "2", cwd=folder)
@@ -92,9 +96,16 @@ def test_bought_together(club: dict[str, Path]) -> None:
     placed = [p["part"] for s in together["cutting"]["sheets"] for p in s["parts"] for _ in range(s["times"])]
     marks = {p["label"]: p["mark"] for p in together["projects"]}
     wanted = [
-        f"{marks[n]}-{p['id']}" for n, pack in packs.items() for b in pack["boards"] for p in b["parts"]
+        f"{marks[n]}-{p['id']}"
+        for n, pack in packs.items()
+        for b in pack["boards"]
+        for p in b["parts"] * COPIES[n]
     ]
     assert sorted(placed) == sorted(wanted)
+    hours = {line["what"]: line["number"] for line in together["cost"]["work"]}
+    assert hours["boards, glued up and squared"] == 1 + 3
+    area = sum(n * SIZES[name] * 400 for name, n in COPIES.items()) / 1e6
+    assert float(together["cost"]["area_m2"]) == pytest.approx(area, abs=1e-4)
     assert [f["code"] for f in summary["findings"] if f["severity"] == "caution"] == ["BW-MANY-003"]
     with zipfile.ZipFile(folder / "sum" / "workbook.xlsx") as book:
         assert b"gone.dxf" in book.read("xl/worksheets/sheet3.xml")  # the finding of the bad project
@@ -112,6 +123,19 @@ class Elsewhere:
         carried = msgspec.msgpack.decode(msgspec.msgpack.encode(sent), type=type(sent))
         call.set_result(pack_elsewhere(carried))
         return call
+
+
+def test_figures_are_those_of_the_pack(club: dict[str, Path]) -> None:
+    summary = json.loads((club["one"].parents[1] / "sum" / "batch.json").read_text())
+    for told in summary["projects"]:
+        if told["label"] in SIZES:
+            data = json.loads((out_of(club[told["label"]]) / "pack.json").read_text())
+            figures = {f["key"]: f["value"] for f in told["figures"]}
+            assert figures["boards"] == len(data["boards"]) == 1
+            assert figures["cost"] == float(data["cost"]["total"])
+            assert figures["mass"] == pytest.approx(sum(b["mass_kg"] for b in data["boards"]), abs=1e-6)
+            sags = [s["measured"] for s in data["boards"][0]["strength"]["lines"] if "-sag" in s["key"]]
+            assert figures["sag"] == max(sags)
 
 
 def test_a_pack_made_elsewhere_is_the_pack_made_here(club: dict[str, Path], tmp_path: Path) -> None:

@@ -87,15 +87,11 @@ def studied(tries: int) -> list[tuple[str, str]]:
         folder = Path(name) / "demo"
         shutil.copytree(FIXTURES / "branch-terminus", folder)
         pack = cold(folder, tries=tries)
-        rows = []
-        for jobs in ("2", "1"):
-            shutil.rmtree(folder / ".boardwright")
-            words = [w for text in VARIED for w in ("--vary", text)]
-            whole = timed("-m", "boardwright", "study", *words, "--jobs", jobs, cwd=folder)[0]
-            alone = pack if jobs == "2" else cold(folder, "--jobs", "1", tries=tries)
-            said = f"{whole / alone:.1f} ({whole:.0f} s, {alone:.1f} s)"
-            rows.append((f"48 constructions of the demo ÷ one pack, {jobs} process(es) each", said))
-    return rows
+        shutil.rmtree(folder / ".boardwright")
+        words = [w for text in VARIED for w in ("--vary", text)]
+        whole = timed("-m", "boardwright", "study", *words, cwd=folder)[0]
+        said = f"{whole / pack:.1f} ({whole:.0f} s, {pack:.1f} s)"
+        return [("48 constructions of the demo ÷ one pack, a process a core each", said)]
 
 
 def main() -> None:
