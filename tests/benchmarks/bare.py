@@ -1,13 +1,16 @@
 """The same without the tool: what the libraries alone need for a pack of this size.
 
 ``python tests/benchmarks/bare.py PACK OUT`` imports the libraries, solves the cutting of the pack's parts,
-and writes as many files as the pack has with as much in them, by ezdxf and openpyxl themselves.
+and writes as many files as the pack has with as much in them, by ezdxf, openpyxl and reportlab themselves.
 """
 
 from __future__ import annotations
 
+import base64
 import json
+import re
 import sys
+import zlib
 from collections import Counter
 from pathlib import Path
 from typing import Any
@@ -22,6 +25,7 @@ def main(pack: Path, out: Path) -> None:
     solve(json.loads((pack / "pack.json").read_text()))
     draw(counts["drawings"], out)
     tabulate(counts["sheets"], out)
+    paint(counts["papers"], out)
     for name in counts["others"]:
         (out / name).write_bytes((pack / name).read_bytes())
 
@@ -37,7 +41,22 @@ def count(pack: Path) -> dict[str, object]:
     }
     book = openpyxl.load_workbook(pack / "workbook.xlsx")
     sheets = {s.title: [[c.value for c in row] for row in s.iter_rows()] for s in book}
-    return {"drawings": drawings, "sheets": sheets, "others": ["index.html", "pack.json"]}
+    papers = {p.relative_to(pack).as_posix(): pages(p.read_bytes()) for p in sorted(pack.rglob("*.pdf"))}
+    return {
+        "drawings": drawings,
+        "sheets": sheets,
+        "papers": papers,
+        "others": ["index.html", "pack.json"],
+    }
+
+
+def pages(pdf: bytes) -> list[tuple[int, int]]:
+    """Corners of lines and texts of each page."""
+    found = []
+    for stream in re.findall(rb"stream\r?\n(.*?)endstream", pdf, re.DOTALL):
+        content = zlib.decompress(base64.a85decode(stream.strip().removesuffix(b"~>")))
+        found.append((len(re.findall(rb" [lc]\b", content)), content.count(b" Tj")))
+    return found
 
 
 def solve(data: dict[str, Any]) -> None:
@@ -80,6 +99,23 @@ def draw(drawings: dict[str, dict[str, int]], out: Path) -> None:
         for _ in range(kinds.get("TEXT", 0)):
             space.add_text("text")
         document.saveas(out / name)
+
+
+def paint(papers: dict[str, list[tuple[int, int]]], out: Path) -> None:
+    from reportlab.pdfgen.canvas import Canvas
+
+    for name, on_pages in papers.items():
+        canvas = Canvas(str(out / name.replace("/", "-")), pageCompression=1)
+        for corners, texts in on_pages:
+            path = canvas.beginPath()
+            path.moveTo(0, 0)
+            for n in range(corners):
+                path.lineTo(100.123 + n, 200.456)
+            canvas.drawPath(path)
+            for n in range(texts):
+                canvas.drawString(10.5, n, "B01-S1 1234.5")
+            canvas.showPage()
+        canvas.save()
 
 
 def tabulate(sheets: dict[str, list[list[object]]], out: Path) -> None:
