@@ -37,6 +37,7 @@ class Role(StrEnum):
     POCKET = "pocket"  # drilled or milled part way, from the drawn face
     BACK_HOLE = "back hole"  # drilled from the face away from the viewer
     MARK = "mark"  # a pencil line on the drawn face
+    HATCH = "hatch"  # where there is nothing: openings seen from above
     TEXT = "text"
     DIMENSION = "dimension"  # dimension lines, their figures, and leaders
     SHEET_EDGE = "sheet edge"

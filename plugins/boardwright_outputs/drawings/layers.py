@@ -71,6 +71,14 @@ LOOKS: dict[Role, Look] = {
         dash="6 2 1 2",
         says="pencil line on the drawn face, or the start of a hole drilled by hand off square; not cut",
     ),
+    Role.HATCH: Look(
+        colour_number=9,
+        weight=9,
+        light="#9a9a9a",
+        dark="#7a7a7a",
+        pixels=0.5,
+        says="opening: no wood there",
+    ),
     Role.TEXT: Look(
         colour_number=7, weight=18, light="#111111", dark="#f2f2f2", pixels=1.0, says="labels and notes"
     ),
@@ -203,6 +211,7 @@ LOOKS: dict[Role, Look] = {
 
 #: Roles from the back to the front of a picture.
 PAINT_ORDER = (
+    Role.HATCH,
     Role.THROUGH_CUT,
     Role.MEMBER,
     Role.TURNOUT,

@@ -31,7 +31,7 @@ from .drawing import (
 from .room import Room, inside
 
 #: Lines of these roles may run under a label when there is no better place; no other line may.
-SOFT = frozenset({Role.TRACK, Role.TURNOUT, Role.DEVICE, Role.MEMBER, Role.MARK, Role.FIXING})
+SOFT = frozenset({Role.TRACK, Role.TURNOUT, Role.DEVICE, Role.MEMBER, Role.MARK, Role.FIXING, Role.HATCH})
 _SAME_MM = 1e-6
 _ROUND_STEPS = 24
 #: So many steps a label moves outward before it is written under the drawing instead.

@@ -32,6 +32,7 @@ from boardwright_timber.model import (
 from .. import placing
 from ..dimension import Way, chain, overall, running
 from ..drawing import Align, Drawing, Role, Text, box_of, together
+from ..hatching import hatched
 from ..pen import Pen
 from ..placing import Place, moved
 from .bores import fixing_bore, wire_bore
@@ -103,6 +104,9 @@ def _plan(
     view: Place = placing.mirrored(board.length_mm / 2) if below else placing.at(0.0, 0.0)
     plan_view = placing.after(board.to_local, view)
     members = (*frame.members, *joists.members)
+    for well in board.wells:
+        for line in hatched(moved(well, plan_view), 2.5 * pen.text_mm):
+            pen.run(Role.HATCH, moved(line, placing.at(0.0, 0.0)))
     draw_edges(pen, board, plan_view)
     for panel in frame.deck:  # a deck only where tracks are
         for ring in (panel.ring, *panel.wells):
