@@ -50,6 +50,10 @@ def check_holes(opened: Opened) -> Iterator[str]:
         _fixings(opened, joint, sides)
         if not sides[0] and not sides[1]:
             opened.fault("BW-VERIFY-040", f"joint {joint.id} has no hole at all", item=joint.id)
+    for board in opened.pack.boards:
+        for end in board.ends:  # that mates with the next module: drilled as its own fixings have it
+            side = _bored(opened, end, board.id)
+            _fixings(opened, end, [side, side])
     wires = _wire_holes(opened)
     joints, fixings = many(len(opened.pack.joints), "joint"), many(len(opened.pack.fixings), "fixing")
     yield (
