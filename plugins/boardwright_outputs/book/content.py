@@ -87,13 +87,14 @@ class SheetChapter(msgspec.Struct, frozen=True, kw_only=True):
         sheet = self.sheet
         names = ", ".join(p.part for p in sheet.parts)
         many = f" {sheet.times} sheets are cut like this." if sheet.times > 1 else ""
+        called = "Bar" if sheet.bar else "Sheet"
         work = (
             f"Steps of the router: {len(sheet.routing.steps)}."
             if sheet.routing
             else f"Numbered saw cuts: {len(sheet.cuts)}."
         )
         return (
-            f"Sheet {sheet.id}, {figure(sheet.length_mm)} by {figure(sheet.width_mm)} mm.{many} "
+            f"{called} {sheet.id}, {figure(sheet.length_mm)} by {figure(sheet.width_mm)} mm.{many} "
             f"Parts on it: {names or 'none'}. {' '.join((*squared_words(sheet), work))}"
         )
 

@@ -76,7 +76,7 @@ def _glance(
         Line(label="Joints", value=len(splitting.joints), show=Show.COUNT),
         Line(label="Parts", value=sum(len(p.parts) for p in parts.values()), show=Show.COUNT),
         Line(
-            label="Sheets",
+            label="Sheets and bars" if cutting.bar_count else "Sheets",
             value=cutting.sheet_count,
             show=Show.COUNT,
             remark=f"PARTS NOT PLACED: {unplaced} (see Sheets)" if unplaced else "",

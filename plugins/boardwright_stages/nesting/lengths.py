@@ -40,6 +40,9 @@ def cut_lengths(lengths: Sequence[tuple[int, int]], whole: int, kerf: int) -> Ba
     """
     if len(lengths) > MOST_KINDS:
         return _longest_first(lengths, whole, kerf)
+    if len(lengths) == 1:  # as many as go on a bar: nothing needs fewer
+        alike = _longest_first(lengths, whole, kerf).bars
+        return Bars(alike, len(alike))
     from packingsolver import onedimensional as od
 
     try:

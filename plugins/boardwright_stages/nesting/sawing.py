@@ -175,6 +175,7 @@ def saw_cuts(spot: Spot, stock: StockSheet, settings: CuttingSettings) -> tuple[
     for n, cut in enumerate(cuts, 1):
         same = bool(said) and not cut.says.startswith("Trim") and _set_like(cut) == _set_like(said[-1])
         says = f"{cut.says} The setting stays." if same else cut.says
+        says = says.replace("the sheet", "the bar") if stock.bar else says
         said.append(msgspec.structs.replace(cut, step=n, says=says))
     return tuple(said)
 

@@ -266,7 +266,7 @@ def _queues(copies: int, kinds: int) -> tuple[int, ...]:
     """Queues tried one by one: both on short lists, the longer on middling ones of one kind of sheet."""
     if copies <= 150:
         return (16, 4)
-    return (16,) if copies <= 400 and kinds == 1 else (4,)
+    return (16,) if copies <= 250 and kinds == 1 else (4,)
 
 
 def _limited(area: Area, limits: Limits) -> bool:

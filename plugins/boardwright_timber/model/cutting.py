@@ -148,6 +148,11 @@ class CuttingPlan(msgspec.Struct, frozen=True, kw_only=True):
     spare: tuple[str, ...] = ()
 
     @property
+    def bar_count(self) -> int:
+        """Bars among what is sawn up."""
+        return sum(s.times for s in self.sheets if s.bar)
+
+    @property
     def sheet_count(self) -> int:
         """Sheets of stock that are sawn up."""
         return sum(s.times for s in self.sheets)
