@@ -31,8 +31,8 @@ HEAD = """\
 Made by `python tests/benchmarks/cutting.py{asked}`: two-dimensional bin packing on {number} of
 the {all} published instances (Berkey & Wang 1987, Martello & Vigo 1998) whose optimum is proven: nothing
 turned, edge-to-edge cuts, any number of stages, no kerf; all three in one run. packingsolver as it comes
-was given as long as `boardwright nest` took, at least 0.1 s; {packers} guillotine packers of rectpack were tried on each and the
-best counted.
+was given as long as `boardwright nest` took, at least 0.1 s; {packers} guillotine packers of rectpack were
+tried on each and the best counted.
 
 | | sheets in total | at the optimum | more than ours on | fewer than ours on |
 |---|---|---|---|---|
