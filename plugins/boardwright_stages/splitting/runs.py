@@ -12,24 +12,35 @@ import numpy as np
 
 from .directions import Array
 
-MOST_ANGLES = 24
+MOST_ANGLES = 32
+STRAIGHT_ANGLES = 8
 
 
 class Ways:
-    """Directions in which boards are measured: those of the longest edges, then those of the joints.
+    """Directions in which boards are measured: those of the edges and of the joints.
 
-    ``both`` holds each angle and, in its second half, the one square to it.
+    ``both`` holds each angle and, in its second half, the one square to it. Where there are more than
+    MOST_ANGLES, those along which most of the edges lie are kept, and others spread evenly over the rest: so
+    a curve is measured along all of it.
     """
 
     def __init__(self, edges: Array, joints: Array) -> None:
         length = np.hypot(edges[:, 0], edges[:, 1])
-        longest = edges[np.argsort(-np.round(length, 3), kind="stable")][:MOST_ANGLES]
-        along = np.concatenate((longest, joints))
-        angle = np.round(np.arctan2(along[:, 1], along[:, 0]) % (math.pi / 2), 6)
-        unique, first = np.unique(angle, return_index=True)
-        angles = np.sort(unique[np.argsort(first)][:MOST_ANGLES])
+        straight, which = np.unique(_angles(edges), return_inverse=True)
+        angles = np.union1d(straight, _angles(joints))
+        if len(angles) > MOST_ANGLES:
+            total = np.round(np.bincount(which, length), 3)
+            kept = straight[np.argsort(-total, kind="stable")[:STRAIGHT_ANGLES]]
+            others = np.setdiff1d(angles, kept)
+            spread = np.round(np.linspace(0, len(others) - 1, MOST_ANGLES - len(kept))).astype(int)
+            angles = np.union1d(kept, others[spread])
         both = np.concatenate((angles, angles + math.pi / 2))
         self.both = np.vstack((np.cos(both), np.sin(both)))
+
+
+def _angles(ways: Array) -> Array:
+    angles: Array = np.round(np.arctan2(ways[:, 1], ways[:, 0]) % (math.pi / 2), 6)
+    return angles
 
 
 class Runs:

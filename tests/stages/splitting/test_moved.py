@@ -174,6 +174,19 @@ def test_an_l_with_a_bow_is_split_the_same_whichever_way_it_lies(
     same_boards(before.boards, cut(move.plan(plan))[0].boards, move)
 
 
+def test_boards_round_a_well_are_moved_with_it(cut: Any, plan_of: Any) -> None:
+    """A loop with a round corner and a yard on it, turned and mirrored."""
+    bow = tuple((3000 + 600 * math.cos(a), 600 + 600 * math.sin(a)) for a in np.linspace(-math.pi / 2, 0, 12))
+    ring = ((0, 0), *bow, (3600, 2600), (2000, 2600), (2000, 3000), (900, 3000), (900, 2600), (0, 2600))
+    well = ((600, 600), (600, 2050), (3000, 2050), (3000, 600))
+    size = {"length_mm": 60.0, "width_mm": 40.0, "depth_mm": 50.0, "clearance_mm": 15.0}
+    device = Device(id="M1", kind="motor", x_mm=1410, y_mm=250, **size)
+    plan = plan_of(ring, (well,), devices=(device,))
+    move = Move(33.0, True, 431.7, -1204.3)
+    before, _ = cut(plan)
+    same_boards(before.boards, cut(move.plan(plan))[0].boards, move)
+
+
 @pytest.mark.parametrize("degrees", [0.0, 178.29289512873405])
 def test_a_well_between_a_bay_and_a_drawn_joint_stays_a_well(cut: Any, degrees: float) -> None:
     """Once a board's edge ran round a well that another board holds: a slit passed its corner twice."""

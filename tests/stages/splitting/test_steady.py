@@ -103,6 +103,15 @@ def test_half_the_step_changes_the_cost_of_random_layouts_by_less_than_a_hundred
     assert worst > 0  # the step does matter
 
 
+def test_half_the_step_changes_the_cost_of_a_ring_by_less_than_a_hundredth() -> None:
+    rnd = random.Random(3)
+    plan = shelf_with(rnd, ((0, 0), (3700, 0), (3700, 2900), (0, 2900)), 30)
+    well = ((550, 600), (550, 2350), (3100, 2350), (3100, 600))
+    plan = replace(plan, outlines=(replace(plan.outlines[0], wells=(well,)),))
+    whole, half = cost(plan, 25.0), cost(plan, 12.5)
+    assert abs(whole - half) < 0.01 * whole
+
+
 @pytest.mark.parametrize("case", ["branch-terminus", "shed-three-walls", "real-terminus"])
 def test_half_the_step_changes_the_cost_of_a_fixture_by_less_than_a_hundredth(read: Any, case: str) -> None:
     plan, table = read(case)
