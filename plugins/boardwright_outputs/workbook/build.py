@@ -26,4 +26,9 @@ def built(front: Front, tables: tuple[Table, ...], show: DisplaySettings = IN_MM
     saved = io.BytesIO()
     book.save(saved)
     parts = {f"xl/worksheets/sheet{n}.xml": writer.rows[name] for n, name in enumerate(book.sheetnames, 1)}
-    return finished(saved.getvalue(), parts)
+    drawn = {
+        f"xl/worksheets/sheet{n}.xml": writer.drawings[name]
+        for n, name in enumerate(book.sheetnames, 1)
+        if name in writer.drawings
+    }
+    return finished(saved.getvalue(), parts, drawn)

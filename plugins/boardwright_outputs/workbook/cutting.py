@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from boardwright_timber.model import CuttingPlan
+from boardwright_timber.model import CutSheet, CuttingPlan
 
-from .sheet import Column, Show, Table, Tick
+from .sheet import Column, Picture, Show, Table, Tick
 
 
 def sheets(cutting: CuttingPlan) -> Table:
@@ -45,6 +45,19 @@ def sheets(cutting: CuttingPlan) -> Table:
         ),
         closing=tuple(("Not placed", u.part, u.why) for u in cutting.unplaced),
         when_empty="No sheet is cut.",
+        pictures=tuple(_picture(s) for s in cutting.sheets),
+    )
+
+
+def _picture(sheet: CutSheet) -> Picture:
+    """The sheet with the blanks of its parts as they lie."""
+    names = ", ".join(p.part for p in sheet.parts)
+    return Picture(
+        title=f"{sheet.id}: {sheet.stock}",
+        says=f"Sheet {sheet.id} with the blanks of its parts: {names or 'none'}.",
+        width_mm=sheet.length_mm,
+        height_mm=sheet.width_mm,
+        boxes=tuple((p.x_mm, p.y_mm, p.length_mm, p.width_mm, p.part) for p in sheet.parts),
     )
 
 

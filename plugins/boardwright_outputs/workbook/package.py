@@ -14,6 +14,7 @@ from collections.abc import Mapping
 
 from boardwright.errors import DefectError
 
+from .pictures import SHOWN, TYPE, relation
 from .rows import Rows
 
 FIRST = "[Content_Types].xml"  # readers that look at the first entry expect it here
@@ -24,24 +25,46 @@ STAMP = "1980-01-01T00:00:00Z"
 _DATES = re.compile(r"(<dcterms:(created|modified)\b[^>]*>)[^<]*(</dcterms:)")
 _NO_ROWS = re.compile(r"<sheetData\s*(?:/>|></sheetData>)")
 _AFTER_LINKS = "<pageMargins "
+_END = b"</worksheet>"
+_TYPES_END = b"</Types>"
 _EXTENT = re.compile(r'(<dimension ref=")[^"]*')
 
 
-def finished(saved: bytes, rows: Mapping[str, Rows]) -> bytes:
-    """Rewrite a saved workbook, with ``rows`` by the name of the part that is to hold them.
+def finished(saved: bytes, rows: Mapping[str, Rows], drawn: Mapping[str, str] | None = None) -> bytes:
+    """Rewrite a saved workbook, with ``rows`` and drawings by the name of the part that is to hold them.
 
     Raises DefectError when a worksheet has rows already, or none are given for it.
     """
-    out = io.BytesIO()
-    with zipfile.ZipFile(io.BytesIO(saved)) as source, zipfile.ZipFile(out, "w") as target:
-        for name in sorted(source.namelist(), key=lambda n: (n != FIRST, n)):
+    drawn = drawn or {}
+    entries: dict[str, bytes] = {}
+    with zipfile.ZipFile(io.BytesIO(saved)) as source:
+        for name in source.namelist():
             content = source.read(name)
             if name == PROPERTIES:
                 content = _DATES.sub(rf"\g<1>{STAMP}\g<3>", content.decode()).encode()
             elif name.startswith("xl/worksheets/sheet"):
                 content = _with_rows(name, content.decode(), rows.get(name)).encode()
-            target.writestr(_entry(name), content, compress_type=zipfile.ZIP_DEFLATED, compresslevel=6)
+            if name in drawn:
+                content = content.replace(_END, SHOWN.encode() + _END)
+            elif name == FIRST:
+                content = content.replace(_TYPES_END, _types(len(drawn)).encode() + _TYPES_END)
+            entries[name] = content
+    for number, (name, xml) in enumerate(sorted(drawn.items()), 1):
+        folder, _, leaf = name.rpartition("/")
+        entries[f"xl/drawings/drawing{number}.xml"] = xml.encode()
+        entries[f"{folder}/_rels/{leaf}.rels"] = relation(number).encode()
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as target:
+        for name in sorted(entries, key=lambda n: (n != FIRST, n)):
+            target.writestr(_entry(name), entries[name], compress_type=zipfile.ZIP_DEFLATED, compresslevel=6)
     return out.getvalue()
+
+
+def _types(drawings: int) -> str:
+    return "".join(
+        f'<Override PartName="/xl/drawings/drawing{n}.xml" ContentType="{TYPE}"/>'
+        for n in range(1, drawings + 1)
+    )
 
 
 def _entry(name: str) -> zipfile.ZipInfo:

@@ -71,6 +71,17 @@ class Column(msgspec.Struct, frozen=True):
     hidden: bool = False
 
 
+class Picture(msgspec.Struct, frozen=True, kw_only=True):
+    """A sheet of stock with what lies on it: ``boxes`` are (x, y, length, width, words), from its lower left
+    corner. ``says`` tells it in words."""
+
+    title: str
+    says: str
+    width_mm: float
+    height_mm: float
+    boxes: tuple[tuple[float, float, float, float, str], ...]
+
+
 class Table(msgspec.Struct, frozen=True, kw_only=True):
     """``closing`` rows stand below the table, one empty row away, in the same columns.
 
@@ -86,6 +97,7 @@ class Table(msgspec.Struct, frozen=True, kw_only=True):
     strong: frozenset[int] = frozenset()
     when_empty: str = "Nothing to list."
     named: tuple[tuple[str, str], ...] = ()
+    pictures: tuple[Picture, ...] = ()
 
     @property
     def last_row(self) -> int:

@@ -14,12 +14,14 @@ from openpyxl import Workbook
 from openpyxl.cell import Cell
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.worksheet import Worksheet
 
 from boardwright.display import IN_MM, DisplaySettings
 
 from .inert import header_text, starts_active, visible
 from .marks import give_names, mark
+from .pictures import drawing_xml, rows_taken
 from .rows import Rows
 from .sheet import (
     FIRST_ROW,
@@ -52,13 +54,15 @@ _PAPER = {"A4": 9, "Letter": 1}
 
 
 class Writer:
-    """Builds the workbook; ``rows`` holds the cells of each worksheet by its name."""
+    """Builds the workbook; ``rows`` and ``drawings`` hold the cells and pictures of each worksheet by its
+    name."""
 
     def __init__(self, layout: str, show: DisplaySettings = IN_MM) -> None:
         self.layout, self.show = layout, show
         self.book: Any = Workbook()
         self.book.remove(self.book.active)
         self.rows: dict[str, Rows] = {}
+        self.drawings: dict[str, str] = {}
         self._styles: dict[tuple[str, bool], int] = {}
         for style in named_styles(show.inch_fraction):
             self.book.add_named_style(style)
@@ -108,6 +112,12 @@ class Writer:
         mark(ws, table)
         give_names(self.book, table)
         end = table.first_closing_row + len(table.closing) - 1 if table.closing else table.last_row
+        if table.pictures:
+            self.drawings[table.name] = drawing_xml(table.pictures, end + 2)
+            end += 1
+            for picture in table.pictures:  # each on a page of its own
+                ws.row_breaks.append(Break(id=end))
+                end += rows_taken(picture)
         self._page(ws, last_row=end, last_column=len(columns), headings=f"{HEADING_ROW}:{HEADING_ROW}")
 
     # --- rows and cells

@@ -5,7 +5,9 @@ from __future__ import annotations
 import io
 import math
 import re
+import zipfile
 from typing import Any
+from xml.etree import ElementTree
 
 import msgspec
 import openpyxl
@@ -310,3 +312,35 @@ def test_strength_tells_each_figure_with_its_rule_and_what_is_over(book: Any) ->
     ]
     assert all(r["Rule"] and r["Source"] for r in found)
     assert "not a structural design" in book["Strength"]["A2"].value
+
+
+def test_each_cut_sheet_has_its_picture(saved: bytes) -> None:
+    """A rectangle a part, on the scale of 620 points to the sheet's length, from its lower left corner."""
+    with zipfile.ZipFile(io.BytesIO(saved)) as package:
+        assert b"/xl/drawings/drawing1.xml" in package.read("[Content_Types].xml")
+        root = ElementTree.fromstring(package.read("xl/drawings/drawing1.xml"))
+    a, xdr = (
+        f"{{http://schemas.openxmlformats.org/drawingml/2006/{n}}}" for n in ("main", "spreadsheetDrawing")
+    )
+    sheets = nouns()["cutting"].sheets
+    groups = list(root.iter(f"{xdr}grpSp"))
+    assert len(groups) == len(sheets)
+    for group, sheet in zip(groups, sheets, strict=True):
+        frame, *shapes = list(group.iter(f"{xdr}sp"))[1:]
+        scale = 620 * 12700 / sheet.length_mm
+        low = sum(
+            int(n)
+            for e in frame.iter()
+            for k, n in e.attrib.items()
+            if k == "cy" or (k, e.tag) == ("y", f"{a}off")
+        )
+        for shape, part in zip(shapes, sheet.parts, strict=True):
+            at, size = shape.find(f".//{a}off"), shape.find(f".//{a}ext")
+            assert at is not None
+            assert size is not None
+            assert "".join(shape.itertext()) == part.part
+            assert int(at.get("x", 0)) == pytest.approx(part.x_mm * scale, abs=1)
+            assert low - int(at.get("y", 0)) - int(size.get("cy", 0)) == pytest.approx(
+                part.y_mm * scale, abs=2
+            )
+            assert int(size.get("cx", 0)) == pytest.approx(part.length_mm * scale, abs=1)

@@ -1,0 +1,104 @@
+"""Pictures on a worksheet as the format's own shapes: rectangles with words, no image and no library.
+
+They stand below the table, one under the other, each as wide as ``WIDE_PT`` allows. Positions are whole units
+of a 12700th of a point, as the format wants. What this does not know: what the rectangles mean.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from xml.sax.saxutils import escape, quoteattr
+
+from .inert import visible
+from .sheet import Picture
+
+EMU_PT = 12700
+WIDE_PT = 620.0
+#: Rows are this high at least in the programs there are; a picture is given room by it.
+ROW_PT = 12.75
+HEAD_PT = 18.0
+TYPE = "application/vnd.openxmlformats-officedocument.drawing+xml"
+RELATIONS = "http://schemas.openxmlformats.org/package/2006/relationships"
+_OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+_XDR = "http://schemas.openxmlformats.org/drawingml/2006/spreadsheetDrawing"
+_A = "http://schemas.openxmlformats.org/drawingml/2006/main"
+#: What a worksheet holds to show its drawing, and the file that says which one that is.
+SHOWN = f'<drawing xmlns:r="{_OFFICE}" r:id="rId1"/>'
+
+
+def relation(number: int) -> str:
+    return (
+        f'<?xml version="1.0" encoding="UTF-8"?><Relationships xmlns="{RELATIONS}"><Relationship Id="rId1" '
+        f'Type="{_OFFICE}/drawing" Target="/xl/drawings/drawing{number}.xml"/></Relationships>'
+    )
+
+
+def rows_taken(picture: Picture) -> int:
+    """Rows of the worksheet that a picture and the gap below it take."""
+    return math.ceil((_height_pt(picture) + HEAD_PT) / ROW_PT) + 2
+
+
+def drawing_xml(pictures: Sequence[Picture], first_row: int) -> str:
+    """The drawing; its first picture starts in ``first_row``, counted from 1."""
+    body, row = [], first_row - 1
+    for number, picture in enumerate(pictures, 1):
+        body.append(_anchored(picture, row, 1000 * number))
+        row += rows_taken(picture)
+    return (
+        f'<?xml version="1.0" encoding="UTF-8"?><xdr:wsDr xmlns:xdr="{_XDR}" xmlns:a="{_A}">'
+        f"{''.join(body)}</xdr:wsDr>"
+    )
+
+
+def _height_pt(picture: Picture) -> float:
+    return WIDE_PT * picture.height_mm / picture.width_mm
+
+
+def _anchored(picture: Picture, row: int, id_: int) -> str:
+    wide, high = round(WIDE_PT * EMU_PT), round((_height_pt(picture) + HEAD_PT) * EMU_PT)
+    place = f'<a:off x="0" y="0"/><a:ext cx="{wide}" cy="{high}"/>'
+    child = f'<a:chOff x="0" y="0"/><a:chExt cx="{wide}" cy="{high}"/>'
+    return (
+        f"<xdr:oneCellAnchor><xdr:from><xdr:col>0</xdr:col><xdr:colOff>0</xdr:colOff><xdr:row>{row}</xdr:row>"
+        f'<xdr:rowOff>0</xdr:rowOff></xdr:from><xdr:ext cx="{wide}" cy="{high}"/><xdr:grpSp><xdr:nvGrpSpPr>'
+        f'<xdr:cNvPr id="{id_}" name={_quoted(picture.title)} descr={_quoted(picture.says)}/>'
+        f"<xdr:cNvGrpSpPr/></xdr:nvGrpSpPr><xdr:grpSpPr><a:xfrm>{place}{child}</a:xfrm></xdr:grpSpPr>"
+        f"{''.join(_shapes(picture, id_))}</xdr:grpSp><xdr:clientData/></xdr:oneCellAnchor>"
+    )
+
+
+def _shapes(picture: Picture, id_: int) -> Iterator[str]:
+    scale = WIDE_PT / picture.width_mm * EMU_PT
+    top = HEAD_PT * EMU_PT
+    yield _shape(id_ + 1, (0, 0, WIDE_PT * EMU_PT, top), picture.title, None, 1100)
+    yield _shape(id_ + 2, (0, top, picture.width_mm * scale, picture.height_mm * scale), "", "FFFFFF", 700)
+    for n, (x, y, wide, high, says) in enumerate(picture.boxes, 3):
+        down = top + (picture.height_mm - y - high) * scale  # the sheet's datum is its lower left corner
+        yield _shape(id_ + n, (x * scale, down, wide * scale, high * scale), says, "F6EAD2", 900)
+
+
+def _shape(id_: int, box: tuple[float, float, float, float], says: str, fill: str | None, size: int) -> str:
+    x, y, wide, high = (round(n) for n in box)
+    look = (
+        f'<a:solidFill><a:srgbClr val="{fill}"/></a:solidFill><a:ln w="6350"><a:solidFill>'
+        '<a:srgbClr val="222222"/></a:solidFill></a:ln>'
+        if fill
+        else "<a:noFill/><a:ln><a:noFill/></a:ln>"
+    )
+    turned = ' vert="vert270"' if high > 2 * wide else ""
+    align = "ctr" if fill else "l"
+    return (
+        f'<xdr:sp macro="" textlink=""><xdr:nvSpPr><xdr:cNvPr id="{id_}" name={_quoted(says or "sheet")}/>'
+        f'<xdr:cNvSpPr/></xdr:nvSpPr><xdr:spPr><a:xfrm><a:off x="{x}" y="{y}"/><a:ext cx="{wide}" '
+        f'cy="{high}"/></a:xfrm><a:prstGeom prst="rect"><a:avLst/></a:prstGeom>{look}</xdr:spPr><xdr:txBody>'
+        f'<a:bodyPr{turned} wrap="none" lIns="0" tIns="0" rIns="0" bIns="0" anchor="ctr"/><a:lstStyle/>'
+        f'<a:p><a:pPr algn="{align}"/><a:r><a:rPr lang="en" sz="{size}"><a:solidFill>'
+        f'<a:srgbClr val="222222"/></a:solidFill><a:latin typeface="Arial"/></a:rPr>'
+        f"<a:t>{escape(visible(says))}</a:t></a:r></a:p>"
+        "</xdr:txBody></xdr:sp>"
+    )
+
+
+def _quoted(text: str) -> str:
+    return quoteattr(" ".join(visible(text).split()))
