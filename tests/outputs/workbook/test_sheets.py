@@ -42,6 +42,12 @@ SHEETS = (
 )
 
 
+@pytest.fixture(scope="module")
+def book(saved: bytes) -> Any:
+    """Read once: no test here changes it."""
+    return openpyxl.load_workbook(io.BytesIO(saved))
+
+
 def rows(ws: Any) -> list[dict[str, Any]]:
     headings = [str(c.value).replace("\n", " ") for c in ws[4]]
     found = []
