@@ -36,7 +36,7 @@ def joist(n: int, x: float, width: float, t: float = 12.0) -> Member:
     )
 
 
-@pytest.mark.parametrize("seed", range(40))
+@pytest.mark.parametrize("seed", range(20))
 def test_fewest_pieces_then_most_even_by_brute_force(seed: int) -> None:
     dice = random.Random(seed)
     length, longest = dice.uniform(1500, 6000), dice.uniform(900, 2420)
