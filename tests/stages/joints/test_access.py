@@ -24,26 +24,24 @@ LONG_MM = 400.0
 
 
 def swings(left: float, right: float, deep: float, half: float) -> float:
-    """The same by trying: a handle hung in the bolt's plane, turned by tenths of a degree."""
+    """The same by trying: a handle hung in the bolt's plane, turned by half degrees."""
     walls = shapely.union_all(
         [
             shapely.box(-left - 999, -deep, -left, 0),
             shapely.box(right, -deep, right + 999, 0),
         ]
     )
-    handle = shapely.box(-half, -LONG_MM, half, 0)
-    free = [
-        n / 10
-        for n in range(-900, 901, 2)
-        if not rotate(handle, n / 10, origin=(0, 0)).buffer(-1e-6).intersects(walls)
-    ]
+    handle = shapely.box(-half, -LONG_MM, half, 0).buffer(-1e-6)
+    turns = [n / 2 for n in range(-180, 181)]
+    hit = shapely.intersects([rotate(handle, turn, origin=(0, 0)) for turn in turns], walls)
+    free = [turn for turn, struck in zip(turns, hit, strict=True) if not struck]
     return max(free, default=0.0) - min(free, default=0.0)
 
 
-@settings(deadline=None, max_examples=25, derandomize=True)
+@settings(deadline=None, max_examples=12, derandomize=True)
 @given(st.integers(16, 200), st.integers(16, 200), st.integers(5, 120))
 def test_a_handle_swings_as_far_as_when_tried(left: int, right: int, deep: int) -> None:
-    assert swing_deg(left, right, deep, 6.5) == pytest.approx(swings(left, right, deep, 6.5), abs=0.5)
+    assert swing_deg(left, right, deep, 6.5) == pytest.approx(swings(left, right, deep, 6.5), abs=1.01)
 
 
 def sided(boxes: Any, joists: tuple[float, ...]) -> tuple[Joint, Half, Half]:
