@@ -9,6 +9,12 @@ from pathlib import Path
 LARGEST_BYTES = 500_000_000
 
 
+def pack_folder(project_file: Path) -> Path:
+    """Where a project's pack goes if nobody says otherwise: each project file of a folder has its own."""
+    usual = project_file.name == "layout.toml"
+    return project_file.parent / ("pack" if usual else f"pack-{project_file.stem}")
+
+
 def read_file(path: Path) -> bytes:
     """The bytes of a plain file. Raises OSError, also for a device, a pipe or a file without end."""
     try:

@@ -27,9 +27,9 @@ class MadeSettings(Section, frozen=True, kw_only=True, table="made"):
 
 
 class MadeList(msgspec.Struct, frozen=True):
-    """The list's text; empty when there is none."""
+    """The list's text and its file; empty when there is none."""
 
-    text: str = ""
+    parts_made: str = ""
     file: str = ""
 
 

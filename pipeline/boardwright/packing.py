@@ -150,7 +150,7 @@ def prepare[R: Run](
     made_file = layout.section(MadeSettings).file
     made = read_list(layout.folder, made_file)
     if made.file:
-        sources[made.file] = canon.digest(made.text.encode())
+        sources[made.file] = canon.digest(made.parts_made.encode())
     if layout.rules_file:
         sources[layout.rules_file] = canon.digest((layout.folder / layout.rules_file).read_bytes())
     absent = (made_file,) if made_file and not made.file else ()
@@ -312,10 +312,20 @@ def _source(layout: project.Project, name: str, key: str, problems: list[Finding
                 severity=Severity.FAULT,
                 says=f"the file {name} cannot be read: {problem.strerror or problem}",
                 where=(Place(file=layout.file, key=key),),
-                mend="Put the file beside the project file, or correct its name.",
+                mend=_nearest(layout.folder, name)
+                or "Put the file beside the project file, or correct its name.",
             )
         )
         return None
+
+
+def _nearest(folder: Path, name: str) -> str:
+    """The file a misspelt name may mean; empty when there is none like it."""
+    import difflib
+
+    there = sorted(p.name for p in folder.iterdir() if p.is_file())
+    near = difflib.get_close_matches(name, there, n=1, cutoff=0.7)
+    return f"Did you mean {near[0]!r}? It lies there." if near else ""
 
 
 def _plan(

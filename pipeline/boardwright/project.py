@@ -6,6 +6,7 @@ but the drawing has a default.
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
@@ -214,8 +215,24 @@ def _own_tables(path: Path, changes: Mapping[str, Any] = NO_CHANGES) -> dict[str
             "BW-PROJ-002",
             f"the project file cannot be read: {error}",
             Place(file=path.name),
-            "Correct that line; text values need quotation marks, numbers none.",
+            _mend(path, str(error)),
         ) from error
+
+
+def _mend(path: Path, says: str) -> str:
+    """What to do about a line that is no TOML: the two slips that are made most are named."""
+    usual = "Correct that line; text values need quotation marks, numbers none."
+    at = re.search(r"line (\d+)", says)
+    try:
+        lines = read_file(path).decode("utf-8-sig").splitlines()
+        line = lines[int(at[1]) - 1] if at else ""
+    except (OSError, ValueError, IndexError):
+        return usual
+    if re.search(r"=\s*-?\d+,\d", line):
+        return f"Decimals take a point: {re.sub(r'(\d),(\d)', r'\1.\2', line.strip())}"
+    if line.count('"') % 2:
+        return "A quotation mark is missing in that line: text values stand between two of them."
+    return usual
 
 
 def _put(tables: dict[str, Any], keys: tuple[str, ...], value: Any) -> None:

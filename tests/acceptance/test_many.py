@@ -15,8 +15,8 @@ import pytest
 from running import command
 
 from boardwright.cli import main
-from boardwright.disk import on_disk
-from boardwright.many.batch import batch, out_of
+from boardwright.disk import on_disk, pack_folder
+from boardwright.many.batch import batch
 from boardwright.many.cluster import by_executor, pack_elsewhere, parcel
 from boardwright.many.one import Done
 from boardwright.many.study import study, walk
@@ -69,7 +69,7 @@ def club(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 
 def test_each_pack_is_what_pack_would_have_written(club: dict[str, Path], tmp_path: Path) -> None:
     assert main(["pack", str(clean(club["two"], tmp_path)), "--jobs", "1"]) == 0
-    assert on_disk(tmp_path / "two" / "pack") == on_disk(out_of(club["two"]))
+    assert on_disk(tmp_path / "two" / "pack") == on_disk(pack_folder(club["two"]))
 
 
 def test_what_is_delivered_stands(club: dict[str, Path]) -> None:
@@ -87,7 +87,7 @@ def test_what_is_delivered_stands(club: dict[str, Path]) -> None:
 def test_bought_together(club: dict[str, Path]) -> None:
     folder = club["one"].parents[1]
     summary = json.loads((folder / "sum" / "batch.json").read_text())
-    packs = {name: json.loads((out_of(club[name]) / "pack.json").read_text()) for name in SIZES}
+    packs = {name: json.loads((pack_folder(club[name]) / "pack.json").read_text()) for name in SIZES}
     together = summary["together"]
     assert [p["label"] for p in together["projects"]] == ["one", "two"]
     cents = {p["label"]: round(100 * float(p["share"])) for p in together["projects"]}
@@ -142,7 +142,7 @@ def test_a_pack_made_elsewhere_is_the_pack_made_here(club: dict[str, Path], tmp_
     there = {"one": clean(club["one"], tmp_path)}
     (done,) = list(by_executor(there, Elsewhere()))  # type: ignore[arg-type]  # all that is used of one
     assert (done.project.status, "pack written" in done.how) == (0, True)
-    assert on_disk(out_of(there["one"])) == on_disk(out_of(club["one"]))
+    assert on_disk(pack_folder(there["one"])) == on_disk(pack_folder(club["one"]))
     (again,) = list(by_executor(there, Elsewhere()))  # type: ignore[arg-type]  # all that is used of one
     assert "the pack stands" in again.how
     # its results came back too: a changed price costs no board anything
@@ -169,7 +169,7 @@ def test_a_worker_that_is_killed_costs_no_pack(club: dict[str, Path], tmp_path: 
         "two",
     ]
     for name in ("one", "two", "one again"):
-        assert on_disk(tmp_path / name / "pack") == on_disk(out_of(club[name[:3]]))
+        assert on_disk(tmp_path / name / "pack") == on_disk(pack_folder(club[name[:3]]))
 
 
 def test_nobody_answers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -185,9 +185,9 @@ def test_a_worker_with_other_code_is_refused(club: dict[str, Path], tmp_path: Pa
     file = project(tmp_path / "one", SIZES["one"])
     done: Done = next(iter(batch({"one": club["one"]}, lambda _: None, jobs=1)))
     receipt = {"code": {"boardwright/x.py": "0"}, "versions": {}, "door": [], "packages": ["boardwright"]}
-    answer = take_in("one", file, out_of(file), Returned(done, {"pack.json": b"{}"}, receipt))
+    answer = take_in("one", file, pack_folder(file), Returned(done, {"pack.json": b"{}"}, receipt))
     assert answer.project.findings[0]["code"] == "BW-MANY-004"
-    assert not out_of(file).exists()
+    assert not pack_folder(file).exists()
 
 
 def test_a_parcel_holds_what_the_project_names(tmp_path: Path) -> None:

@@ -122,3 +122,16 @@ def test_no_project_file(tmp_path: Path) -> None:
     with pytest.raises(InputError) as error:
         read_project(tmp_path / "layout.toml", SECTIONS)
     assert error.value.findings[0].code == "BW-PROJ-001"
+
+
+@pytest.mark.parametrize(
+    ("line", "mend"),
+    [
+        ("spacing_mm = 900,5", "Decimals take a point: spacing_mm = 900.5"),
+        ('mark = "x', "A quotation mark is missing in that line: text values stand between two of them."),
+        ("spacing_mm = = 3", "Correct that line; text values need quotation marks, numbers none."),
+    ],
+)
+def test_the_two_slips_made_most_are_named(tmp_path: Path, line: str, mend: str) -> None:
+    ((code, _, said),) = problems(tmp_path, f"[shelf]\n{line}\n")
+    assert (code, said) == ("BW-PROJ-002", mend)

@@ -101,12 +101,12 @@ def _bought_together(
     hook: Any, projects: Mapping[str, Path], done: Mapping[str, Done]
 ) -> tuple[Any, tuple[Any, ...]]:
     from ..deliver import INDEX as PACK
+    from ..disk import pack_folder
     from ..findings import Notes, worst_first
-    from ..many.batch import out_of
 
     notes = Notes()
     packs = {
-        label: (out_of(file) / PACK).read_bytes()
+        label: (pack_folder(file) / PACK).read_bytes()
         for label, file in projects.items()
         if done[label].project.packed
     }

@@ -83,16 +83,19 @@ def delivered(folder: Path) -> bytes:
 def _now(project_file: Path, output: Path | None) -> tuple[bytes, bytes]:
     """The data of a layout's pack, and what it would be now."""
     from ..deliver import INDEX
+    from ..disk import pack_folder
     from ..engine.run import Run
     from ..errors import DefectError
     from ..packing import opened_store, prepare
+    from ..project import read_tables
     from .telling import ProgressLine, keep_defects
 
     if project_file.is_dir():
         project_file = project_file / "layout.toml"
-    before = delivered(output or project_file.parent / "pack")
+    read_tables(project_file)  # told first if it is not there
+    before = delivered(output or pack_folder(project_file))
     with opened_store(project_file) as store, ProgressLine(sys.stderr) as line:
-        outcome = prepare(project_file, store, line.tell, Run).run.go()
+        outcome = prepare(project_file, store, line.tell, Run).run.go(remember=False)
     if outcome.defects:
         keep_defects(project_file, outcome.defects)
         raise DefectError([f for f in outcome.findings if f.code.startswith("BW-ENG")])

@@ -29,7 +29,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from ..disk import write_whole
+    from ..disk import pack_folder, write_whole
     from ..errors import BoardwrightError
     from ..made import read_list
     from ..packing import shown
@@ -46,7 +46,7 @@ def run(options: argparse.Namespace) -> int:
         if not name:
             print("[made] file is empty in the project file: no list is kept.", file=sys.stderr)
             return 2
-        pack = delivered(options.output or project_file.parent / "pack")
+        pack = delivered(options.output or pack_folder(project_file))
         made = read_list(project_file.parent, name)
         hook = make_plugin_manager().hook.boardwright_made
         answer = hook(made=made, pack=pack, names=options.names, undo=options.undo)

@@ -19,7 +19,11 @@ def add(commands: Any) -> None:
         "layout", nargs="?", type=Path, default=Path("layout.toml"), help="project file (layout.toml)"
     )
     p.add_argument(
-        "-o", "--output", type=Path, metavar="DIR", help="folder for the pack (default: pack beside it)"
+        "-o",
+        "--output",
+        type=Path,
+        metavar="DIR",
+        help="folder for the pack (default: pack beside it)",
     )
     p.add_argument("--jobs", type=int, metavar="N", help="processes to work with (default: one a core)")
     p.add_argument(
@@ -36,10 +40,12 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
+    from ..disk import pack_folder
+
     project_file: Path = options.layout
     if project_file.is_dir():
         project_file = project_file / "layout.toml"
-    out: Path = options.output or project_file.parent / "pack"
+    out: Path = options.output or pack_folder(project_file)
     if out.name in ("", ".."):  # "." and ".." name a folder too; it must have a name to be swapped by
         out = out.resolve()
 

@@ -29,6 +29,8 @@ def _walk(old: Any, new: Any, what: str) -> Iterator[str]:
         yield from _dicts(old, new, what)
     elif isinstance(old, list) and isinstance(new, list):
         yield from _lists(old, new, what)
+    elif any(isinstance(text, str) and "\n" in text for text in (old, new)):
+        yield f"{what or 'it'} changed"  # a whole file as a text: no use in showing it
     else:
         yield f"{what or 'it'} was {_shown(old, what)}, is {_shown(new, what)}"
 
@@ -107,5 +109,5 @@ def _words(field: str) -> str:
 def _shown(value: Any, what: str) -> str:
     if isinstance(value, float):
         return f"{value:g}"
-    text = str(value)
+    text = str(value) or "nothing"
     return text if len(text) <= 40 else text[:37] + "…"

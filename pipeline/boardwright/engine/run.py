@@ -96,8 +96,10 @@ class Run:
         self._given_findings = findings
         self._walked: dict[tuple[str, str], Step] = {}
 
-    def go(self, only: frozenset[str] | None = None) -> Outcome:
+    def go(self, only: frozenset[str] | None = None, remember: bool = True) -> Outcome:
         """Walk the stages, then the outputs; with ``only``, just the stages of those names.
+
+        Unless it is a look ahead (``remember`` False), it is the walk that the next one is compared with.
 
         Outputs list the findings, so they wait for every stage that can raise one, and for those alone.
         Should a stage that raises none fail, that is a finding too: the outputs are then made once more.
@@ -116,7 +118,7 @@ class Run:
             self._forget_outputs()
             self._flow(self._catalogue.outputs)
             self._settle()
-        if not self.outcome.defects:
+        if remember and not self.outcome.defects:
             self._store.keep_walk(self._walked)
         return self.outcome
 

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import BrokenExecutor, Executor, Future, as_completed
 from pathlib import Path
 
+from ..disk import pack_folder
 from ..engine import workers
 from ..engine.outcome import Progress
 from .model import Project
@@ -34,19 +35,11 @@ def batch(
         yield done
 
 
-def out_of(project_file: Path) -> Path:
-    """Where a project's pack goes: `boardwright pack` puts it there too. Two projects of one folder get a
-    pack each."""
-    return project_file.parent / (
-        "pack" if project_file.name == "layout.toml" else f"pack-{project_file.stem}"
-    )
-
-
 def _done(projects: Mapping[str, Path], jobs: int | None) -> Iterator[Done]:
     pool = workers.start(jobs)
     if pool is None or len(projects) < 2:
         for label, file in projects.items():
-            yield pack_one(label, file, out_of(file))
+            yield pack_one(label, file, pack_folder(file))
         return
     _load()
     with pool:
@@ -57,7 +50,7 @@ def gathered(pool: Executor, projects: Mapping[str, Path]) -> Iterator[Done]:
     """All projects by the pool's processes. When one of them dies, what was lost with it is packed again one
     by one, so that only the project that kills its process fails."""
     calls: dict[Future[Done], str] = {
-        pool.submit(pack_one, label, file, out_of(file)): label for label, file in projects.items()
+        pool.submit(pack_one, label, file, pack_folder(file)): label for label, file in projects.items()
     }
     lost = []
     try:
@@ -68,7 +61,7 @@ def gathered(pool: Executor, projects: Mapping[str, Path]) -> Iterator[Done]:
                 lost.append(calls[call])
         for label in sorted(lost):
             try:
-                yield pool.submit(pack_one, label, projects[label], out_of(projects[label])).result()
+                yield pool.submit(pack_one, label, projects[label], pack_folder(projects[label])).result()
             except BrokenExecutor as problem:
                 yield broken(label, problem)
     finally:

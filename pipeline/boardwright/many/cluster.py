@@ -22,14 +22,14 @@ from typing import Any
 import msgspec
 
 from .. import canon, deliver, project
-from ..disk import read_file
+from ..disk import pack_folder, read_file
 from ..engine import receipt
 from ..engine.carried import packed_up, unpack
 from ..engine.outcome import Progress
 from ..errors import BoardwrightError, InputError
 from ..made import MadeSettings
 from ..packing import hand_over, opened_store, pack, store_path
-from .batch import COUNTING, out_of
+from .batch import COUNTING
 from .one import Done, broken, refused, standing, told
 
 DEEP = 8  # folders above a project that its file may name: "../../rules/club.toml"
@@ -146,9 +146,9 @@ def by_executor(projects: Mapping[str, Path], executor: Executor) -> Iterator[Do
     try:
         for label, file in projects.items():
             try:
-                deliver.check_place(out_of(file))
-                deliver.recover(out_of(file))
-                if stood := standing(label, file, out_of(file)):
+                deliver.check_place(pack_folder(file))
+                deliver.recover(pack_folder(file))
+                if stood := standing(label, file, pack_folder(file)):
                     yield stood
                     continue
                 calls[executor.submit(pack_elsewhere, parcel(label, file))] = label
@@ -161,7 +161,7 @@ def by_executor(projects: Mapping[str, Path], executor: Executor) -> Iterator[Do
             except Exception as problem:  # the worker died over it again and again, or the scheduler did
                 yield broken(label, problem)
             else:
-                yield take_in(label, projects[label], out_of(projects[label]), came)
+                yield take_in(label, projects[label], pack_folder(projects[label]), came)
     finally:
         for call in calls:
             call.cancel()

@@ -25,13 +25,22 @@ def _parts(c: Changes) -> list[str]:
     if drill:
         named = _named([f"{_pair(p)}: {_holes(p)}" for p in drill])
         lines.append(f"{_count(len(drill), 'part')} usable with other holes: {named}.")
-    if make:
-        area = sum(p.area_m2 for p in make)
-        named = _named([p.after for p in make])
-        lines.append(f"{_count(len(make), 'part')} to make ({area:.2f} m²): {named}.")
-    if gone:
-        lines.append(f"{_count(len(gone), 'part')} no longer needed: {_named([p.before for p in gone])}.")
+    replaced = {p.before for p in gone} & {p.after for p in make}
+    again = [p for p in make if p.after in replaced]
+    new = [p for p in make if p.after not in replaced]
+    left = [p.before for p in gone if p.before not in replaced]
+    if again:
+        lines.append(f"{_made(again)} anew, for the old no longer fits: {_named([p.after for p in again])}.")
+    if new:
+        lines.append(f"{_made(new)}: {_named([p.after for p in new])}.")
+    if left:
+        lines.append(f"{_count(len(left), 'part')} no longer needed: {_named(left)}.")
     return lines
+
+
+def _made(parts: Sequence[PartFate]) -> str:
+    area = sum(p.area_m2 for p in parts)
+    return f"{_count(len(parts), 'part')} to make ({area:.2f} m²)"
 
 
 def _holes(p: PartFate) -> str:

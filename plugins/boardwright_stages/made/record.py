@@ -51,10 +51,10 @@ class Packed(msgspec.Struct, frozen=True):
 
 def opened(made: MadeList) -> MadeRecord:
     """What the list says. Raises InputError when it is no list of ours."""
-    if not made.text:
+    if not made.parts_made:
         return MadeRecord()
     try:
-        return msgspec.json.decode(made.text, type=Written)
+        return msgspec.json.decode(made.parts_made, type=Written)
     except msgspec.DecodeError as error:
         raise InputError.of(
             "BW-MADE-011",
@@ -83,7 +83,7 @@ def mark(made: MadeList, pack: bytes, names: Sequence[str], undo: bool) -> Marke
     known = there if undo else {p.id: p for b in packed.boards for p in b.parts}
     chosen: dict[str, Part] = {}
     for name in names:
-        found = {i: p for i, p in known.items() if name in (i, p.board)}
+        found = {i: p for i, p in known.items() if name.upper() in (i.upper(), p.board.upper())}
         if not found:
             where = "on the list" if undo else "in the pack"
             raise InputError.of(
@@ -96,7 +96,7 @@ def mark(made: MadeList, pack: bytes, names: Sequence[str], undo: bool) -> Marke
     kept = {i: p for i, p in there.items() if i not in chosen} if undo else there | chosen
     after = Written(parts=tuple(kept[i] for i in sorted(kept)), joints=_joints(kept, record, packed))
     if not names:
-        return Marked(text=made.text, lines=_lines(after))
+        return Marked(text=made.parts_made, lines=_lines(after))
     what = "taken off the list" if undo else "marked as made"
     return Marked(text=written(after), lines=(f"{_count(len(chosen))} {what}.", *_lines(after)))
 

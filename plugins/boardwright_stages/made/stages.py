@@ -40,7 +40,7 @@ def made_parts(
     from .record import opened
     from .serving import serving
 
-    if not made.text:
+    if not made.parts_made:
         return MadeParts()
     if series.copies > 1:
         notes.caution(

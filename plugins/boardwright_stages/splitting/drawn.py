@@ -106,7 +106,7 @@ def report(
     inside = followed = 0.0
     for outline in outlines:
         _, low, high, length = _along(outline, joint)
-        inside += float(np.maximum(np.minimum(high, length) - np.maximum(low, 0.0), 0.0).sum())
+        inside += _covered(low, high, length)
     for cut in (c for cuts in done.cuts for c in cuts if c.drawn == joint.id):
         followed += math.dist(cut.start, cut.end)
     if inside - followed > settings.drawn_reach_mm + 1.0:
@@ -125,6 +125,16 @@ def report(
             joint.place,
             "Move it onto the layout surface, draw the other joint that frees the board, or remove it.",
         )
+
+
+def _covered(low: Array, high: Array, length: float) -> float:
+    """How much of 0…length stretches cover: where a line leaves at a corner, two are the same."""
+    total = reached = 0.0
+    for a, b in sorted(zip(low.tolist(), high.tolist(), strict=True)):
+        end = min(b, length)
+        total += max(end - max(a, reached), 0.0)
+        reached = max(reached, end)
+    return total
 
 
 def _mended(joint: DrawnJoint, cut: Cut, notes: Notes) -> None:

@@ -181,4 +181,4 @@ def test_no_two_findings_say_the_same_part(bench: Bench, data: bytes) -> None:
     says = [f.says.split()[0] for f in outcome.findings if f.code in ("BW-MADE-001", "BW-MADE-002")]
     assert len(says) == len(set(says))
     assert all(a != b for a, b in itertools.pairwise(says))
-    json.loads(bench.made.text)
+    json.loads(bench.made.parts_made)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
@@ -50,6 +51,25 @@ def test_a_joint_that_does_not_reach_is_a_caution(plan_of: Any, cut: Any) -> Non
     assert codes(findings) == ["BW-SPLIT-005"]
     assert "400 mm" in findings[0].says
     assert not any(j.drawn for j in made.joints)
+
+
+def test_a_joint_where_an_edge_bends_away_is_followed_once(plan_of: Any, cut: Any) -> None:
+    """A straight edge runs into a quarter circle at (1200, 0), where the joint is drawn: no complaint."""
+    arc = tuple(
+        (1200 + 300 * math.sin(math.radians(a)), -300 + 300 * math.cos(math.radians(a)))
+        for a in range(0, 91, 5)
+    )
+    ring = (
+        (0.0, 0.0),
+        *((round(x, 6), round(y, 6)) for x, y in arc),
+        (1500.0, -900.0),
+        (2000.0, -900.0),
+        (2000.0, 450.0),
+        (0.0, 450.0),
+    )
+    made, findings = cut(plan_of(ring, drawn_joints=(drawn("D1", (1200, 0), (1200, 450)),)))
+    assert [(j.start, j.end) for j in made.joints if j.drawn] == [((1200.0, 0.0), (1200.0, 450.0))]
+    assert "BW-SPLIT-005" not in codes(findings)
 
 
 def test_a_joint_off_the_layout_parts_nothing(plan_of: Any, cut: Any) -> None:
