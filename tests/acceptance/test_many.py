@@ -12,7 +12,7 @@ from pathlib import Path
 import ezdxf
 import msgspec
 import pytest
-from running import command
+from running import command, here
 
 from boardwright.cli import main
 from boardwright.disk import on_disk, pack_folder
@@ -238,3 +238,11 @@ def test_the_study_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -
     said = " ".join(capsys.readouterr().out.split())
     assert "cannot be made" in said
     assert "unknown key [framing] dept_mm" in said
+
+
+@pytest.mark.parametrize("vary", ["framing.dept_mm=70,90", "framing.depth_mm=deep"])
+def test_a_study_of_which_nothing_can_be_made_is_refused(club: dict[str, Path], vary: str) -> None:
+    done = here("study", club["one"], "--vary", vary, "-o", "nothing", cwd=club["one"].parent)
+    assert done.returncode == 2
+    assert "None of the constructions can be made" in done.stderr
+    assert not (club["one"].parent / "nothing").exists()

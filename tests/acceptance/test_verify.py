@@ -6,9 +6,10 @@ import hashlib
 import shutil
 from pathlib import Path
 
+import openpyxl
 import pytest
 from packs import Pack
-from running import command
+from running import command, here
 
 
 def test_every_fixture_holds(pack: Pack) -> None:
@@ -47,6 +48,20 @@ def test_a_damaged_pack_is_told_and_named(layouts: dict[str, Path], tmp_path: Pa
         assert code in done.stderr
     assert "dxf/parts/B01-J1.dxf" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_a_workbook_without_stored_amounts_is_told_in_one_sentence(
+    layouts: dict[str, Path], tmp_path: Path
+) -> None:
+    """Saved again by a library that does not reckon: hundreds of cells are empty, for one reason."""
+    folder = tmp_path / "pack"
+    shutil.copytree(layouts["exhibition-module"] / "pack", folder)
+    book = openpyxl.load_workbook(folder / "workbook.xlsx")
+    book.save(folder / "workbook.xlsx")
+    done = here("verify", folder, cwd=tmp_path)
+    assert done.returncode == 1
+    assert done.stderr.count("BW-VERIFY-083") == 1
+    assert "program that does not reckon" in " ".join(done.stderr.split())
 
 
 @pytest.mark.parametrize("what", ["empty", "nowhere", "a file"])

@@ -45,7 +45,7 @@ def run(options: argparse.Namespace) -> int:
     from ..many.varying import read_option, read_study
     from ..packing import shown
     from ..plugins import make_plugin_manager
-    from .telling import ProgressLine, tell_findings
+    from .telling import ProgressLine, plain, tell_findings, terminal_width, wrapped
     from .together import joined_files
 
     project_file: Path = options.layout
@@ -61,6 +61,10 @@ def run(options: argparse.Namespace) -> int:
         varied += [read_option(text) for text in options.vary]
         with ProgressLine(sys.stderr) as line:
             found = study(project_file, varied, line.tell, options.jobs)
+        if (tried := [c for c in found.constructions if c.settings]) and all(c.refused for c in tried):
+            print(plain("\n".join(wrapped(tried[0].trouble, terminal_width()))), file=sys.stderr)
+            print("None of the constructions can be made. Nothing was written.", file=sys.stderr)
+            return 2
         files = joined_files(make_plugin_manager().hook.boardwright_study_files(study=found))
         deliver.deliver(out, files, {}, INDEX)
     except BoardwrightError as error:

@@ -17,6 +17,7 @@ from .sums import Calculator, UnknownFormulaError
 from .xlsx import Book, Cell, UnreadableError, read_xlsx
 
 PATH = "workbook.xlsx"
+FEW = 5  # so many formulas without an amount are told one by one
 NEAR = Decimal("0.0000011")  # coordinates are kept to a millionth of a millimetre
 type Row = Sequence[Any]
 
@@ -47,6 +48,15 @@ def check_workbook(opened: Opened) -> Iterator[str]:
 
 def _formulas(opened: Opened, book: Book) -> int:
     calculator, counted = Calculator(book), 0
+    formulas = [c for cells in book.sheets.values() for c in cells.values() if c.formula]
+    bare = [c for c in formulas if c.value is None]
+    if len(bare) > FEW:
+        opened.fault(
+            "BW-VERIFY-083",
+            f"the workbook shows nothing for {len(bare)} of its {len(formulas)} formulas: it was saved by a "
+            "program that does not reckon. Open and save it in a spreadsheet, or make the pack again",
+            file=PATH,
+        )
     for name, cells in book.sheets.items():
         for ref, cell in cells.items():
             if cell.error:
@@ -68,6 +78,8 @@ def _formulas(opened: Opened, book: Book) -> int:
                     file=PATH,
                     item=f"{name} {ref}",
                 )
+                continue
+            if cell.value is None and len(bare) > FEW:
                 continue
             if not _same(worked, cell.value):
                 opened.fault(
@@ -231,7 +243,7 @@ def _shown(value: Any) -> str:
     return (
         repr(value)
         if isinstance(value, str)
-        else f"{_decimal(value):f}"
+        else f"{round(_decimal(value), 6).normalize():f}"
         if not isinstance(value, bool)
         else str(value)
     )
