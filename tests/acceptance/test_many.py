@@ -129,7 +129,7 @@ def test_figures_are_those_of_the_pack(club: dict[str, Path]) -> None:
     summary = json.loads((club["one"].parents[1] / "sum" / "batch.json").read_text())
     for told in summary["projects"]:
         if told["label"] in SIZES:
-            data = json.loads((out_of(club[told["label"]]) / "pack.json").read_text())
+            data = json.loads((pack_folder(club[told["label"]]) / "pack.json").read_text())
             figures = {f["key"]: f["value"] for f in told["figures"]}
             assert figures["boards"] == len(data["boards"]) == 1
             assert figures["cost"] == float(data["cost"]["total"])
