@@ -10,7 +10,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 from packs import FIXTURES
-from running import command
+from running import here
 
 from boardwright.disk import on_disk
 
@@ -45,7 +45,7 @@ def good(tmp_path: Path) -> Path:
 
 
 def test_the_good_one_is_good(good: Path) -> None:
-    done = command("pack", cwd=good)
+    done = here("pack", cwd=good)
     assert done.returncode == 0, done.stderr
 
 
@@ -133,7 +133,7 @@ BAD = [
 def test_one_clear_message_and_nothing_written(good: Path, harm: object, words: list[str]) -> None:
     assert callable(harm)
     harm(good)
-    done = command("pack", cwd=good)
+    done = here("pack", cwd=good)
     told = " ".join(done.stderr.split())
     assert done.returncode == 2, done.stderr
     assert done.stdout == ""
@@ -155,7 +155,7 @@ def test_an_older_pack_is_untouched(good: Path, harm: object) -> None:
     before = on_disk(good / "pack")
     assert callable(harm)
     harm(good)
-    done = command("pack", cwd=good)
+    done = here("pack", cwd=good)
     assert done.returncode == 2
     assert "older than these inputs" in done.stderr
     assert on_disk(good / "pack") == before
@@ -167,29 +167,29 @@ def test_a_fault_is_packed_and_said_by_the_exit_status(tmp_path: Path) -> None:
         shutil.copy(FIXTURES / "exhibition-module" / name, tmp_path / name)
     text = (tmp_path / "layout.toml").read_text()
     (tmp_path / "layout.toml").write_text(text + "\n[joists]\nspacing_mm = 30\n")
-    done = command("pack", cwd=tmp_path)
+    done = here("pack", cwd=tmp_path)
     assert done.returncode == 1, done.stderr
     assert "FAULT" in done.stderr
     assert (tmp_path / "pack" / "index.html").is_file()
-    again = command("pack", cwd=tmp_path)
+    again = here("pack", cwd=tmp_path)
     assert again.returncode == 1
     assert "Nothing changed" in again.stdout
     assert "FAULT" in again.stderr
 
 
 def test_a_folder_that_is_not_there_is_not_made(tmp_path: Path) -> None:
-    done = command("pack", "nosuch/layout.toml", cwd=tmp_path)
+    done = here("pack", "nosuch/layout.toml", cwd=tmp_path)
     assert done.returncode == 2
     assert list(tmp_path.iterdir()) == []
 
 
 def test_an_older_store_is_kept(good: Path) -> None:
     """Refused input takes away only a store that was begun for it."""
-    assert command("pack", cwd=good).returncode == 0
+    assert here("pack", cwd=good).returncode == 0
     zero_thickness(good)
-    assert command("pack", cwd=good).returncode == 2
+    assert here("pack", cwd=good).returncode == 2
     (good / "layout.toml").write_text(LAYOUT)
-    assert "Nothing changed" in command("pack", cwd=good).stdout
+    assert "Nothing changed" in here("pack", cwd=good).stdout
 
 
 def test_where_the_pack_is_comes_last(good: Path) -> None:

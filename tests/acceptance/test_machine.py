@@ -142,6 +142,6 @@ class Edits(RuleBasedStateMachine):
 
 
 Edits.TestCase.settings = settings(
-    max_examples=60 if DEEP else 3, stateful_step_count=15 if DEEP else 5, deadline=None, derandomize=True
+    max_examples=60 if DEEP else 2, stateful_step_count=15 if DEEP else 5, deadline=None, derandomize=True
 )
 TestEdits = Edits.TestCase
