@@ -19,7 +19,10 @@ PAGES = [
     ),
     Corruption("a label has another board", replaced(*LABELLED_B06), "094", "does not say board B06"),
     Corruption(
-        "the number cut is wrong", replaced("labels.html", b"cut: 1", b"cut: 2"), "094", "that 1 are cut"
+        "the number of pieces is wrong",
+        replaced("labels.html", b"pieces: 1", b"pieces: 2"),
+        "094",
+        "there are 1 of it",
     ),
     Corruption("the labels are lost", without("labels.html"), "094", "labels.html"),
     Corruption("a step names another part", replaced(*STEP, b'<b data-part="B04-J2">'), "095", "B04-J1"),

@@ -74,7 +74,7 @@ LOOKS: dict[Role, Look] = {
     Role.HATCH: Look(
         colour_number=9,
         weight=9,
-        light="#9a9a9a",
+        light="#868686",
         dark="#7a7a7a",
         pixels=0.5,
         says="opening: no wood there",

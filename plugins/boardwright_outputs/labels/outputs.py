@@ -7,7 +7,7 @@ the page is loaded from anywhere, and there is no script.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from functools import cache
+from functools import cache, partial
 from importlib.resources import files
 from typing import Any
 
@@ -28,6 +28,7 @@ class Label(msgspec.Struct, frozen=True, kw_only=True):
     part: Part
     fixed_to: str
     step: str
+    tool: bool = False
 
 
 @output()
@@ -40,8 +41,16 @@ def labels(
 ) -> Files:
     """A label for every part, to print and stick on: ``labels.html``."""
     by_board = {board: list(of_board(found, steps[board])) for board, found in parts.items()}
-    text = _template().render(name=plan.name, boards=by_board, copies=cutting.copies, show=show)
+    text = _template().render(name=plan.name, boards=by_board, pieces=partial(pieces, cutting), show=show)
     return Files(files={PATH: visible(text).encode("utf-8", "replace")})
+
+
+def pieces(cutting: CuttingPlan, label: Label) -> str:
+    """How many pieces a part is: one a copy, with the spare ones; of a tool one."""
+    if label.tool:
+        return "1"
+    spare = cutting.spare.count(label.part.id)
+    return f"{cutting.copies + spare}, {spare} of them spare" if spare else f"{cutting.copies}"
 
 
 def of_board(found: BoardParts, steps: BoardSteps) -> Iterator[Label]:
@@ -55,6 +64,7 @@ def of_board(found: BoardParts, steps: BoardSteps) -> Iterator[Label]:
             part=part,
             fixed_to=_names(to.get(part.id, ())),
             step=f"step {where.number}" if where else "a tool, not built in",
+            tool=where is None,
         )
 
 

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from html.parser import HTMLParser
 
 from .opened import Opened, many
-from .record import Part
+from .record import Cutting, Part
 
 LABELS, BOOK = "labels.html", "index.html"
 SHOWN_MM = 0.051  # sizes are shown to a tenth
@@ -83,6 +83,7 @@ def _check_labels(opened: Opened) -> int:
         _wrong_label(opened, "", f"the page of labels, {LABELS}, is missing")
         return 0
     found = _Labels(data)
+    tools = {p.id for board in opened.pack.boards for p in board.tools}
     for twice in found.twice:
         _wrong_label(opened, twice, f"part {twice} has more than one label")
     for id_ in sorted(found.words.keys() - opened.parts.keys()):
@@ -90,12 +91,19 @@ def _check_labels(opened: Opened) -> int:
     for id_, part in opened.parts.items():
         if id_ not in found.words:
             _wrong_label(opened, id_, f"part {id_} has no label")
-        elif says := _amiss(found.words[id_], part, opened.pack.cutting.copies):
+        elif says := _amiss(found.words[id_], part, _number(opened.pack.cutting, id_, tools)):
             _wrong_label(opened, id_, f"the label of part {id_} {says}")
     return len(found.words)
 
 
-def _amiss(words: str, part: Part, copies: int) -> str:
+def _number(cutting: Cutting, part: str, tools: Collection[str]) -> str:
+    if part in tools:
+        return "1"  # one set of jigs drills every copy
+    spare = cutting.spare.count(part)
+    return str(cutting.copies + spare) + (f", {spare} of them spare" if spare else "")
+
+
+def _amiss(words: str, part: Part, number: str) -> str:
     """What a label tells amiss; nothing when it agrees."""
     text = " ".join(words.split())
     size = _SIZE.search(text)
@@ -108,8 +116,8 @@ def _amiss(words: str, part: Part, copies: int) -> str:
         abs(float(s.replace(",", ".")) - t) > SHOWN_MM for s, t in zip(size.groups(), true, strict=True)
     ):
         return f"says {size[0]}, not {' × '.join(f'{t:g}' for t in true)} mm"
-    if not text.endswith(f"number cut: {copies}"):
-        return f"does not say that {copies} are cut"
+    if not text.endswith(f"pieces: {number}"):
+        return f"does not say that there are {number} of it"
     return ""
 
 

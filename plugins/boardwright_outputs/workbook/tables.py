@@ -139,6 +139,11 @@ def parts(parts: Mapping[str, BoardParts], cutting: CuttingPlan) -> Table:
             found.setdefault(placed.part, {})[sheet.id] = None
     sheet_of = {part: ", ".join(sheets) for part, sheets in found.items()}
     each = f" {cutting.copies} of each are cut, of drill jigs one." if cutting.copies > 1 else ""
+    if cutting.spare:
+        more = ", ".join(f"{n} of {part}" for part, n in sorted(Counter(cutting.spare).items()))
+        each += f" Spare ends besides: {more}."
+    if cutting.made:
+        each += f" Made already and not cut: {', '.join(cutting.made)}."
     return Table(
         name="Parts",
         purpose="Every piece of wood, one row each. Length and width are the blank to cut, long point to "

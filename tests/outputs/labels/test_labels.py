@@ -41,7 +41,7 @@ def test_what_it_is_fixed_to_its_step_and_the_number_cut(layout: SimpleNamespace
     layout.cutting = msgspec.structs.replace(layout.cutting, copies=3)
     told = words(made(layout))
     assert "step 1" in told["B01-E1"]
-    assert told["B01-E1"].endswith("fixed to B01-S1 number cut: 3")
+    assert told["B01-E1"].endswith("fixed to B01-S1 pieces: 3")
     assert "fixed to B01-J1, B01-J2, B01-J3, B01-J4 and 2 more" in told["B01-D"]
     assert "step 2" in told["B01-D"]
 
