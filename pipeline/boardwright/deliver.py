@@ -133,6 +133,7 @@ def _check_paths(files: Mapping[str, bytes]) -> None:
 
 def _carry_over(out: Path, fresh: Path, files: Mapping[str, bytes], before: Mapping[str, str]) -> list[str]:
     kept = []
+    before = before or _told(out)
     for path, digest in on_disk(out).items():
         ours = before.get(path)
         same_as_new = path in files and hashlib.sha256(files[path]).hexdigest() == digest
@@ -147,6 +148,16 @@ def _carry_over(out: Path, fresh: Path, files: Mapping[str, bytes], before: Mapp
         target.parent.mkdir(parents=True, exist_ok=True)
         shutil.copy2(out / path, target)
     return kept
+
+
+def _told(out: Path) -> dict[str, str]:
+    """What a pack's own list says was delivered: for one that was copied here, and has no record of ours."""
+    try:
+        lines = (out / SUMS).read_text("utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        return {}
+    told = {path: digest for digest, _, path in (line.partition("  ") for line in lines)}
+    return told | {SUMS: hashlib.sha256((out / SUMS).read_bytes()).hexdigest()} if told else {}
 
 
 def _looks_ours(path: str) -> bool:

@@ -11,6 +11,7 @@ import io
 import json
 import subprocess
 import zipfile
+from importlib.resources import files
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -154,21 +155,27 @@ class _Page(html.parser.HTMLParser):
 
     def __init__(self) -> None:
         super().__init__()
-        self.tags: set[str] = set()
+        self.tags: list[str] = []
+        self.scripts: list[str] = []
         self.words = ""
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.tags.add(tag)
+        self.tags.append(tag)
+        self.scripts += [""] if tag == "script" else []
         assert not any(name.startswith("on") for name, _ in attrs)
 
     def handle_data(self, data: str) -> None:
-        self.words += data
+        if self.cdata_elem == "script":
+            self.scripts[-1] += data
+        else:
+            self.words += data
 
 
 def test_the_page_holds_them_as_text(pack: Path) -> None:
     page = _Page()
     page.feed((pack / "index.html").read_text(encoding="utf-8"))
-    assert "script" not in page.tags
+    ours = files("boardwright_outputs.book").joinpath("book.js").read_text("utf-8")
+    assert page.scripts == [ours]  # and none that a name brought in
     assert "<script>alert(1)</script>" in page.words
     assert all(c.isprintable() or c in "\n\t" for c in page.words)
     assert "bell␇ and ␛[31mred" in page.words
