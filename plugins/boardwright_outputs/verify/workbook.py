@@ -240,10 +240,10 @@ def _decimal(value: Any) -> Decimal:
 def _shown(value: Any) -> str:
     if value is None or value == "":
         return "nothing"
-    return (
-        repr(value)
-        if isinstance(value, str)
-        else f"{round(_decimal(value), 6).normalize():f}"
-        if not isinstance(value, bool)
-        else str(value)
-    )
+    if isinstance(value, str):
+        return repr(value)
+    if isinstance(value, bool):
+        return str(value)
+    number = _decimal(value)
+    figures = number.as_tuple().exponent
+    return f"{round(number, 6) if isinstance(figures, int) and figures < -6 else number:f}"

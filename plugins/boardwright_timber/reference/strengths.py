@@ -157,6 +157,7 @@ GAMMA_M: dict[str, float] = {  # EN 1995-1-1 table 2.3: 1.3 solid read second-ha
     "foam": 1.5,  # judgement: no timber standard knows it
 }
 
+_FOAM = "our judgement: no timber standard knows foam"
 _TABLES = "EN 1995-1-1 tables 3.1 and 3.2"
 
 
@@ -169,7 +170,7 @@ def _climates(
             service_class=served,
             k_mod={"permanent": lasting, "short": short},
             k_def=k_def,
-            source=_TABLES,
+            source=_FOAM if material == "foam" else _TABLES,
             mark=mark,
         )
         for material in materials

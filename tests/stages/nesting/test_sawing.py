@@ -103,9 +103,10 @@ def test_advice_about_a_bare_list_names_the_keys_of_its_own_files() -> None:
     assert "[[sheet]]" in said
 
 
-def test_what_a_stock_file_leaves_out_is_what_a_project_file_has() -> None:
+def test_what_a_stock_file_leaves_out_is_what_a_project_file_has_but_for_trim_and_stages() -> None:
+    """A bare list says how it is to be cut: without a word, from edge to edge and in any order."""
     stock = '[[sheet]]\nmaterial = "ply"\nthickness_mm = 9\nlength_mm = 1000\nwidth_mm = 500\n'
-    assert read_stock(SourceFile("stock.toml", stock.encode()))[1] == CuttingSettings()
+    assert read_stock(SourceFile("stock.toml", stock.encode()))[1] == CuttingSettings(trim_mm=0.0, stages=0)
 
 
 def test_the_page_about_it_shows_files_that_are_read() -> None:

@@ -123,7 +123,7 @@ def test_every_way_tried_by_hand_costs_the_same() -> None:
         edge = shapely.Polygon(piece.rings[0]).exterior
         side_boards += any(edge.distance(shapely.Point(p)) > 1.0 for p in ends)
     assert feasible > CASES // 4
-    assert side_boards >= 5  # joints that end on other joints: no row
+    assert side_boards >= CASES // 40  # joints that end on other joints: no row
 
 
 def test_the_search_gives_up_where_more_pieces_than_allowed_are_met() -> None:
