@@ -22,7 +22,7 @@ from boardwright.disk import on_disk
 from boardwright.engine.store import Store
 from boardwright.packing import pack, store_path
 
-STEP = 1 if os.environ.get("BOARDWRIGHT_DEEP") else 47
+STEP = 1 if os.environ.get("BOARDWRIGHT_DEEP") else 97
 
 
 def packed(folder: Path, store: Store) -> int:
