@@ -13,26 +13,35 @@ import importlib.util
 import os
 import sys
 from collections.abc import Callable, Iterable
+from pathlib import Path
 from types import CodeType
 from typing import Any, Protocol
+
+from . import printed
+
+
+_HERE = Path(__file__)
 
 
 class Memo(Protocol):
     """Remembers (fingerprint, imports) of a source file by the digest of its bytes and its package."""
 
-    def known_prints(self) -> dict[str, tuple[str, tuple[str, ...]]]: ...
+    def known_prints(self) -> printed.Prints: ...
 
-    def keep_prints(self, prints: dict[str, tuple[str, tuple[str, ...]]]) -> None: ...
+    def keep_prints(self, prints: printed.Prints) -> None: ...
 
 
 class CodePrints:
-    """Fingerprints within one process; a file is read once, and parsed if ``memo`` does not know it."""
+    """Fingerprints within one process; a file is read once, and parsed if it was never seen before.
+
+    ``memo`` remembers too, for where nothing may be kept beside the installed code (see ``printed``).
+    """
 
     def __init__(self, own_packages: Iterable[str], memo: Memo | None = None) -> None:
         self._own = frozenset(own_packages)
         self._memo = memo
-        self._known = memo.known_prints() if memo else {}
-        self._new: dict[str, tuple[str, tuple[str, ...]]] = {}
+        self._known = {**printed.known(_HERE), **(memo.known_prints() if memo else {})}
+        self._new: printed.Prints = {}
         self._found: dict[str, str] = {}
         self._folders: dict[str, str] = {}
         self._listings: dict[str, frozenset[str]] = {}
@@ -50,8 +59,10 @@ class CodePrints:
             entry = self._module(name)
             assert entry is not None
             whole.update(f"{name}:{entry[0]}\n".encode())
-        if self._memo and self._new:
-            self._memo.keep_prints(self._new)
+        if self._new:
+            printed.keep(_HERE, self._new)
+            if self._memo:
+                self._memo.keep_prints(self._new)
             self._new = {}
         return whole.hexdigest()
 

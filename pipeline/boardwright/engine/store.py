@@ -20,6 +20,7 @@ import msgspec
 from .. import canon
 from ..findings import Finding
 from .keys import SCHEMA, Key
+from .printed import Prints
 
 OPEN_TRIES = 40
 OPEN_WAIT_S = 0.05
@@ -213,7 +214,7 @@ class Store:
             ("INSERT INTO walk VALUES (?, ?, ?, ?, ?)", rows),
         )
 
-    def known_prints(self) -> dict[str, tuple[str, tuple[str, ...]]]:
+    def known_prints(self) -> Prints:
         """What ``codeprint`` worked out before: digest of a source file -> (fingerprint, imports)."""
         try:
             rows = self._db.execute("SELECT raw, print, imports FROM prints").fetchall()
@@ -221,7 +222,7 @@ class Store:
             return {}
         return {raw: (code, tuple(imports.split())) for raw, code, imports in rows}
 
-    def keep_prints(self, prints: dict[str, tuple[str, tuple[str, ...]]]) -> None:
+    def keep_prints(self, prints: Prints) -> None:
         rows = [(raw, code, " ".join(imports)) for raw, (code, imports) in prints.items()]
         self._write(("INSERT OR REPLACE INTO prints VALUES (?, ?, ?)", rows))
 
