@@ -19,7 +19,6 @@ from typing import Any, Protocol
 
 from . import printed
 
-
 _HERE = Path(__file__)
 
 
