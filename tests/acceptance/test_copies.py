@@ -8,12 +8,13 @@ from collections import Counter
 from pathlib import Path
 
 from packs import FIXTURES
-from running import command
+from running import here
 
 from boardwright.packing import Packed, open_store, pack
 
 
 def packed(folder: Path, copies: int) -> tuple[Packed, dict]:
+    """The module so many times over, from what its folder's store has already."""
     text = (FIXTURES / "exhibition-module" / "layout.toml").read_text()
     (folder / "layout.toml").write_text(
         f"{text}\n[series]\ncopies = {copies}\n[router]\nthicknesses_mm = [9.0]\n"
@@ -27,13 +28,12 @@ def packed(folder: Path, copies: int) -> tuple[Packed, dict]:
     return made, json.loads((folder / "pack" / "pack.json").read_text())
 
 
-def test_twelve_modules(tmp_path: Path) -> None:
-    for name in ("plan.dxf", "devices.csv"):
-        shutil.copy(FIXTURES / "exhibition-module" / name, tmp_path / name)
+def test_twelve_modules(layouts: dict[str, Path], tmp_path: Path) -> None:
+    shutil.copytree(layouts["exhibition-module"], tmp_path, dirs_exist_ok=True)
     _, one = packed(tmp_path, 1)
     made, twelve = packed(tmp_path, 12)
     assert not made.faults
-    proof = command("verify", tmp_path / "pack", cwd=tmp_path)
+    proof = here("verify", tmp_path / "pack", cwd=tmp_path)
     assert (proof.returncode, "cut 12 times each" in " ".join(proof.stdout.split())) == (0, True)
     # shown in inches too, and the data know nothing of it
     assert "display" not in one["settings"]

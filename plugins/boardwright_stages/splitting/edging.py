@@ -18,6 +18,7 @@ from msgspec.structs import replace
 from boardwright.plan.model import DrawnJoint, Point
 from boardwright_timber.model import Board, Joint
 
+from .naming import joint_names
 from .piece import rounded
 
 ON_EDGE_MM = 1.0  # a line drawn this near an edge lies on it
@@ -52,11 +53,10 @@ def along_edges(
             if not faced:
                 ends.append((board.id, a, b))
     made = list(joints)
-    digits = max(2, len(str(len(joints) + len(met))))
-    for k, (names, start, end, drop) in enumerate(sorted(met), len(joints) + 1):
-        made.append(
-            Joint(id=f"J{k:0{digits}d}", boards=names, start=start, end=end, drawn=True, drop_mm=drop)
-        )
+    met.sort()
+    called = joint_names([*(j.boards for j in joints), *(names for names, *_ in met)])
+    for name, (names, start, end, drop) in zip(called[len(joints) :], met, strict=True):
+        made.append(Joint(id=name, boards=names, start=start, end=end, drawn=True, drop_mm=drop))
     digits = max(2, len(str(len(ends))))
     own: dict[str, list[Joint]] = {}
     for k, (name, start, end) in enumerate(sorted(ends), 1):
