@@ -22,9 +22,12 @@ def copied(tmp_path: Path, extra: str) -> Path:
     return tmp_path
 
 
-@pytest.mark.parametrize(("style", "roles"), [("l-girder", {"girder", "flange"}), ("open-top", {"riser"})])
-def test_a_pack_in_every_style(style: str, roles: set[str], tmp_path: Path) -> None:
-    folder = copied(tmp_path, f'[framing]\nstyle = "{style}"\n')
+@pytest.mark.parametrize(
+    ("style", "sides", "roles"),
+    [("l-girder", "solid", {"girder", "flange"}), ("open-top", "sandwich", {"riser"})],
+)
+def test_a_pack_in_every_style(style: str, sides: str, roles: set[str], tmp_path: Path) -> None:
+    folder = copied(tmp_path, f'[framing]\nstyle = "{style}"\nsides = "{sides}"\n')
     done = command("pack", cwd=folder)
     assert done.returncode == 0, done.stdout + done.stderr
     pack = Pack(folder / "pack")
@@ -32,6 +35,8 @@ def test_a_pack_in_every_style(style: str, roles: set[str], tmp_path: Path) -> N
     assert board["frame"]["style"] == style
     assert roles <= {m["role"] for m in board["frame"]["members"]}
     assert roles <= {p["role"] for p in board["parts"]}
+    layers = {p["role"] for p in board["parts"] if p["of"]}
+    assert layers == ({"inner skin", "block"} if sides == "sandwich" else set())
     assert all(line["passed"] for line in pack.data["checks"]["lines"])
     proof = command("verify", folder / "pack", cwd=folder)
     assert proof.returncode == 0, proof.stderr

@@ -58,11 +58,11 @@ def of_board(found: BoardParts, steps: BoardSteps) -> Iterator[Label]:
     to = {tie.part: tie.to for tie in steps.ties}
     step = {part: n for n in steps.steps for part in n.adds}
     place = {part: n for n, part in enumerate(step)}
-    for part in sorted(found.cut, key=lambda p: place.get(p.id, len(place))):
-        where = step.get(part.id)
+    for part in sorted(found.cut, key=lambda p: place.get(p.of or p.id, len(place))):
+        where = step.get(part.of or part.id)
         yield Label(
             part=part,
-            fixed_to=_names(to.get(part.id, ())),
+            fixed_to=part.of or _names(to.get(part.id, ())),
             step=f"step {where.number}" if where else "a tool, not built in",
             tool=where is None,
         )

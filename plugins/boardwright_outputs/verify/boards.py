@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import shapely
 from shapely import LineString, Polygon
@@ -20,11 +20,12 @@ from shapely.affinity import affine_transform
 from . import shapes
 from .opened import Opened, many
 from .profiles import CUT
-from .record import Board, Part
+from .record import Board, Member, Part
 
 AREA_MM2 = 1.0  # decks and outline
 WOOD_MM2 = 0.05  # members among each other
 HEIGHT_MM = 0.001
+SIZE_MM = 0.01
 
 
 def check_boards(opened: Opened) -> Iterator[str]:
@@ -53,6 +54,7 @@ def check_members(opened: Opened) -> Iterator[str]:
     standing = 0
     for board in opened.pack.boards:
         solids: list[tuple[Part, Polygon, float, float]] = []
+        layers: dict[str, list[tuple[Part, Polygon]]] = {}
         members = {m.id: m for m in board.frame.members}
         lacking = sorted(members.keys() - {p.id for p in board.parts})
         for id_ in lacking:
@@ -70,7 +72,7 @@ def check_members(opened: Opened) -> Iterator[str]:
             low = part.placement.z_mm
             solids.append((part, solid, low, low + size[1]))
             standing += 1
-            member = members.get(part.id)
+            member = members.get(part.of or part.id)
             if member is None:
                 opened.fault(
                     "BW-VERIFY-035",
@@ -80,7 +82,10 @@ def check_members(opened: Opened) -> Iterator[str]:
                 )
                 continue
             ring = (member.outer_start, member.outer_end, member.inner_end, member.inner_start)
-            off = shapes.off(solid, shapely.convex_hull(shapely.MultiPoint(ring)))
+            whole = shapely.convex_hull(shapely.MultiPoint(ring))
+            if member.sandwich is not None:
+                layers.setdefault(member.id, []).append((part, solid))
+            off = shapes.off(solid, whole) if member.sandwich is None else solid.difference(whole).area
             high = abs(low - (member.top_mm - member.depth_mm))
             if off > AREA_MM2 or high > HEIGHT_MM:
                 opened.fault(
@@ -90,12 +95,45 @@ def check_members(opened: Opened) -> Iterator[str]:
                     board=board.id,
                     item=part.id,
                 )
+        for id_, found in layers.items():
+            _made_up(opened, board, members[id_], found)
         _apart(opened, board, solids)
         _under_deck(opened, board, solids)
     yield (
         f"{many(standing, 'member')}, read from the drawings, stand where the frames have them, "
         "none in another."
     )
+
+
+def _made_up(opened: Opened, board: Board, member: Member, found: list[tuple[Part, Polygon]]) -> None:
+    """A side of two skins: both reach from end to end, and blocks hold them as often as is said."""
+    made = member.sandwich
+    assert made is not None
+    outer, inner = (member.outer_start, member.outer_end), (member.inner_start, member.inner_end)
+    skins = [s for p, s in found if abs(p.thickness_mm - made.skin_mm) < SIZE_MM and p.role != "block"]
+    bare = [
+        face
+        for face in (outer, inner)
+        if not any(s.buffer(0.05).covers(shapely.LineString(face)) for s in skins)
+    ]
+    line = shapely.LineString(outer)
+    at = sorted(
+        (min(along), max(along))
+        for p, s in found
+        if p.role == "block"
+        for along in [[line.project(shapely.Point(c)) for c in s.exterior.coords]]
+    )
+    gaps = [b[0] - a[1] for a, b in pairwise(at)]
+    most = made.spacing_mm - made.block_mm
+    reach = not at or at[0][0] > member.thickness_mm or line.length - at[-1][1] > member.thickness_mm
+    if len(skins) != 2 or bare or reach or max(gaps, default=0.0) > most + SIZE_MM:
+        opened.fault(
+            "BW-VERIFY-034",
+            f"board {board.id}: {member.id} is not two skins from end to end with blocks at its ends and at "
+            f"most {most:.1f} mm of air between two blocks",
+            board=board.id,
+            item=member.id,
+        )
 
 
 def drawn_size(opened: Opened, part: Part) -> tuple[float, float] | None:

@@ -159,7 +159,7 @@ def _wire_holes(opened: Opened) -> int:
             part, member = opened.parts.get(wire.member), members.get(wire.member)
             drilled = [h for h in part.holes if h.kind == "wire"] if part else []
             bottom = member.top_mm - member.depth_mm if member else 0.0
-            wanted = (wire.along_mm, wire.z_mm - bottom)
+            wanted = (wire.along_mm - (part.from_mm if part else 0.0), wire.z_mm - bottom)
             fits = [
                 h
                 for h in drilled

@@ -129,6 +129,8 @@ def _check_steps(opened: Opened) -> int:
     named = Counter(_Steps(data).parts)
     for board in opened.pack.boards:
         for part in board.parts:
+            if part.of:
+                continue  # it goes in with the side it belongs to
             times = named.pop(part.id, 0)
             if times != 1:
                 how = "in no step" if not times else f"in {times} steps"

@@ -61,6 +61,14 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
     area_mm2: float
     mass_kg: float
     placement: Placement
+    of: str = ""
+    from_mm: float = 0.0
+
+
+class Sandwich(msgspec.Struct, frozen=True, kw_only=True):
+    skin_mm: float
+    block_mm: float
+    spacing_mm: float
 
 
 class Member(msgspec.Struct, frozen=True, kw_only=True):
@@ -69,9 +77,11 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
     outer_end: Point
     inner_start: Point
     inner_end: Point
+    thickness_mm: float
     depth_mm: float
     top_mm: float
     flat: bool = False
+    sandwich: Sandwich | None = None
 
 
 class Panel(msgspec.Struct, frozen=True, kw_only=True):

@@ -28,7 +28,7 @@ from boardwright_timber.model import (
 )
 
 from ..hardware.blocking import SAME_HOLE_MM, block_strip, blocks, mitres
-from ..hardware.glueing import end_mm2, laid_mm2, tops_mm2
+from ..hardware.glueing import cores_mm2, end_mm2, laid_mm2, tops_mm2
 from ..hardware.screwing import deck_screws, flange_screws, pilot_screws, riser_screws
 from ..hardware.settings import HardwareSettings
 from ..parts.butts import Butt
@@ -94,6 +94,7 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
         if blocked:
             lines.append(block_strip(sum(b.length_mm for b in blocked), ""))
         area = sum(end_mm2(h.butt) for h in made) + sum(laid_mm2(m, self.frame) for m in laid)
+        area += cores_mm2(self.parts, ids)
         return (*_merged(lines), *self._glue(area))
 
     def deck_uses(self) -> tuple[StepUse, ...]:
@@ -109,7 +110,7 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
 
 def held_by(found: Sequence[Butt], parts: BoardParts) -> tuple[Held, ...]:
     """Butt joints with their pilot holes, each hole given to one joint."""
-    left = {p.id: [h for h in p.holes if h.kind is HoleKind.PILOT] for p in parts.parts}
+    left = {p.id: [h for h in p.holes if h.kind is HoleKind.PILOT] for p in parts.by_member.values()}
     answer = []
     for butt in found:
         mine = [h for h in left.get(butt.through.id, ()) if _is_of(h, butt)]

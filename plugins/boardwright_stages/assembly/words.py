@@ -62,6 +62,7 @@ def part_lines(
     lines = [StepLine(says=_AGAIN if again else first)]
     for member in members:
         said = [
+            *_made_up(member, holding),
             *_marked(member),
             *_resting(member, holding),
             *(_as_butting(h) for h in made if h.butt.butting.id == member.id),
@@ -74,6 +75,17 @@ def part_lines(
         ]
         lines.append(StepLine(part=member.id, says="; ".join(said) + "." if said else "stand it up."))
     return tuple(lines)
+
+
+def _made_up(member: Member, holding: Holding) -> list[str]:
+    """How a side of two skins is glued up before it goes in."""
+    if member.sandwich is None:
+        return []
+    blocks = sum(p.of == member.id and p.role == "block" for p in holding.parts.parts)
+    return [
+        f"glue its {blocks} blocks to the back of its outer skin, where the skin's drawing has them, lay the "
+        "inner skin on, clamp it flat, and drill its holes right through when the glue has set"
+    ]
 
 
 def _marked(member: Member) -> list[str]:

@@ -69,7 +69,12 @@ class Band:
 
 
 def round_ring(
-    ring: Ring, joints: tuple[tuple[Point, Point], ...], settings: FramingSettings, *, well: bool
+    ring: Ring,
+    joints: tuple[tuple[Point, Point], ...],
+    settings: FramingSettings,
+    strip: Strip,
+    *,
+    well: bool,
 ) -> Band:
     """The band of members along one ring of a board (local coordinates, deck on the left)."""
     outline = frame_outline(
@@ -83,7 +88,6 @@ def round_ring(
         else MemberRole.SIDE
         for edge, length in zip(outline.edges, outline.lengths, strict=True)
     )
-    strip = Strip(settings.member_thickness_mm, settings.depth_mm, settings.member_material)
     return Band(outline, roles, strip, settings.max_mitre_deg)
 
 

@@ -28,6 +28,7 @@ from ..joists.region import Region, as_region, region_of
 from .diagonals import diagonals
 from .girder_settings import GirderSettings
 from .open_top import stands_on_joint
+from .sandwich_settings import SOLID, SandwichSettings
 from .settings import FramingSettings
 from .sized import AS_SET, sized
 
@@ -52,11 +53,12 @@ def l_girder(
     girder: GirderSettings,
     notes: Notes,
     size: FrameSize = AS_SET,
+    sandwich: SandwichSettings = SOLID,
 ) -> Frame:
     """Frame one board on girders. A size that was chosen is that of their webs."""
     from .stages import frame as box
 
-    boxed = box(board, settings, notes, size)
+    boxed = box(board, settings, notes, size, sandwich)
     settings = sized(settings, size)
     if size.strip is not None:
         girder = replace(girder, web_depth_mm=size.strip.depth_mm)

@@ -22,6 +22,7 @@ from boardwright_timber.geometry import lower_left_first, oriented, snap_point, 
 from boardwright_timber.model import Bed, Board, BoardPlan, Frame, FrameSize, Member, Panel
 
 from .open_settings import OpenTopSettings
+from .sandwich_settings import SOLID, SandwichSettings
 from .settings import FramingSettings
 from .sized import AS_SET, sized
 
@@ -43,11 +44,12 @@ def open_top(
     open_: OpenTopSettings,
     notes: Notes,
     size: FrameSize = AS_SET,
+    sandwich: SandwichSettings = SOLID,
 ) -> Frame:
     """Frame one board with an open top."""
     from .stages import frame as box
 
-    boxed = box(board, settings, notes, size)
+    boxed = box(board, settings, notes, size, sandwich)
     settings = sized(settings, size)
     deck = deck_under_tracks(board, board_plan, open_.beside_track_mm)
     if not deck or not boxed.members:

@@ -35,6 +35,13 @@ class FramingSettings(Section, frozen=True, kw_only=True, table="framing"):
     depth_mm: Annotated[
         float, Meta(gt=0, le=1000, description="Depth of sides, ends and joists: the strip's width.")
     ] = 90.0
+    sides: Annotated[
+        Literal["solid", "sandwich"],
+        Meta(
+            description="Sides and ends: solid strips, or sandwich: two thin skins with blocks between them "
+            "([sandwich]), straighter sideways for their mass."
+        ),
+    ] = "solid"
     deck_material: Annotated[str, Meta(min_length=1, description="Material of the deck.")] = "birch ply"
     deck_thickness_mm: Annotated[float, Meta(gt=0, le=100, description="Thickness of the deck.")] = 9.0
     max_overhang_mm: Annotated[

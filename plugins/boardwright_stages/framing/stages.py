@@ -12,26 +12,38 @@ What this does not know: joists, devices, strength, and girders, risers or open 
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from boardwright import Notes, stage
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import lower_left_first, oriented, snap_point, without_repeats
-from boardwright_timber.model import Board, Frame, FrameSize, Member, MemberRole
+from boardwright_timber.model import Bed, Board, Frame, FrameSize, Member, MemberRole
 
+from .sandwich_settings import SOLID, SandwichSettings
 from .settings import FramingSettings
 from .sized import AS_SET, sized
 
+if TYPE_CHECKING:
+    from .band import Band
+
 
 @stage(each=True, style="box", chosen_by="framing.style")
-def frame(board: Board, settings: FramingSettings, notes: Notes, size: FrameSize = AS_SET) -> Frame:
+def frame(
+    board: Board,
+    settings: FramingSettings,
+    notes: Notes,
+    size: FrameSize = AS_SET,
+    sandwich: SandwichSettings = SOLID,
+) -> Frame:
     """Frame one board.
 
     A straight edge gets one member whether joints cover all of it or a part. It is an END when joints cover
     at least half of it, else a SIDE; either way boards can be bolted to it.
     """
-    from .band import Band, round_ring
+    from .band import round_ring
     from .complaints import Complaints
     from .diagonals import diagonals
-    from .members import Spot
+    from .members import Spot, Strip
 
     settings = sized(settings, size)
     complaints = Complaints(board, settings, notes)
@@ -39,8 +51,13 @@ def frame(board: Board, settings: FramingSettings, notes: Notes, size: FrameSize
         (board.to_local(a), board.to_local(b)) for a, b in map(board.face, (*board.joints, *board.ends))
     )
 
-    outer = round_ring(_local_ring(board, board.ring, well=False), joints, settings, well=False)
-    wells = [round_ring(_local_ring(board, w, well=True), (), settings, well=True) for w in board.wells]
+    hollow = settings.sides == "sandwich"
+    thick = sandwich.thickness_mm if hollow else settings.member_thickness_mm
+    strip = Strip(thick, settings.depth_mm, settings.member_material)
+    outer = round_ring(_local_ring(board, board.ring, well=False), joints, settings, strip, well=False)
+    wells = [
+        round_ring(_local_ring(board, w, well=True), (), settings, strip, well=True) for w in board.wells
+    ]
     bands: list[Band] = [outer, *sorted(wells, key=lambda band: band.outline.corners[0])]
 
     members: list[Member] = []
@@ -52,6 +69,8 @@ def frame(board: Board, settings: FramingSettings, notes: Notes, size: FrameSize
             numbers[letter] = numbers.get(letter, 0) + 1
             places.append(Spot(f"{board.id}-{letter}{numbers[letter]}", role))
         members += complaints.heard(band, band.members(places))
+    if hollow:
+        members = [sandwich.made(m) for m in members]
     complaints.about_overhang(bands)
     complaints.about_collisions(members)
     if settings.curved_edge != "chords":
@@ -64,6 +83,18 @@ def frame(board: Board, settings: FramingSettings, notes: Notes, size: FrameSize
         inner_wells=tuple(b.inner for b in bands[1:]),
         members=tuple(members),
         diagonals=diagonals(outer.outline.corners),
+        bed=_bed(bands, settings) if hollow else None,
+    )
+
+
+def _bed(bands: list[Band], settings: FramingSettings) -> Bed:
+    """Where solid joists stand between sides that are none."""
+    return Bed(
+        room=bands[0].inner,
+        wells=tuple(b.inner for b in bands[1:]),
+        depth_mm=settings.depth_mm,
+        thickness_mm=settings.member_thickness_mm,
+        material=settings.member_material,
     )
 
 

@@ -105,5 +105,5 @@ def _is_bare(butt: Butt, parts: BoardParts) -> bool:
         and not any(
             h.kind is HoleKind.PILOT and abs(h.x_mm - butt.through_mm) <= SAME_HOLE_MM for h in part.holes
         )
-        for part in parts.parts
+        for part in parts.by_member.values()
     )

@@ -11,6 +11,7 @@ from ..parts.butts import Butt, butts
 from .settings import HardwareSettings
 
 TOUCH_MM = 0.05
+BLOCK = "block"
 
 
 def glue_lines(
@@ -24,7 +25,8 @@ def glue_lines(
     tops = tops_mm2(members) if has_deck else 0.0
     flanges = [m for m in members if m.role is MemberRole.FLANGE]
     laid = sum(laid_mm2(flange, frame) for flange in flanges)
-    area_m2 = (ends + tops + laid) / 1e6
+    cores = cores_mm2(parts)
+    area_m2 = (ends + tops + laid + cores) / 1e6
     needed = math.ceil(round(area_m2 * settings.glue_ml_per_m2, 6))
     if needed:
         yield HardwareLine(
@@ -34,7 +36,8 @@ def glue_lines(
             unit="ml",
             why=f"{area_m2:.3f} m² at {settings.glue_ml_per_m2:g} ml: {len(found)} butt joints"
             + (" and the deck on its frame" if has_deck else "")
-            + (f", {len(flanges)} flanges on their webs" if flanges else ""),
+            + (f", {len(flanges)} flanges on their webs" if flanges else "")
+            + (", blocks between skins" if cores else ""),
         )
 
 
@@ -46,6 +49,12 @@ def end_mm2(butt: Butt) -> float:
 def tops_mm2(members: Iterable[Member]) -> float:
     """Area of the tops under a deck."""
     return sum(m.length_mm * m.thickness_mm for m in members if m.carries_deck)
+
+
+def cores_mm2(parts: BoardParts, of: Iterable[str] | None = None) -> float:
+    """Area of both faces of the blocks between skins; only those of some members, if they are named."""
+    names = None if of is None else set(of)
+    return sum(2 * p.area_mm2 for p in parts.parts if p.role == BLOCK and (names is None or p.of in names))
 
 
 def laid_mm2(flange: Member, frame: Frame) -> float:

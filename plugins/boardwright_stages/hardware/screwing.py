@@ -24,6 +24,7 @@ from .settings import HardwareSettings
 
 # Lengths wood screws are sold in, mm: memory.
 SCREWS_PER_RISER = 2
+BLOCK = "block"
 TOUCH_MM = 0.05
 SCREW_LENGTHS_MM = (12, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 120)
 
@@ -52,7 +53,7 @@ def deck_screws(
     for deck in [p for p in parts.parts if p.role == "deck"][:1]:
         edges = [m for m in frame.members if m.carries_deck and m.role is not MemberRole.JOIST]
         below = [m for m in (*frame.members, *joists.members) if m.carries_deck and m not in edges]
-        along = sum(math.ceil(m.length_mm / settings.deck_screw_spacing_mm - 1e-9) for m in edges)
+        along = sum(_along_edge(m, parts, settings.deck_screw_spacing_mm) for m in edges)
         risers = sum(m.role is MemberRole.RISER for m in below)
         edges_over = len(below) - risers + len(joists.seams)  # two edges meet over a joist at a seam
         across = settings.deck_screws_per_joist * edges_over + SCREWS_PER_RISER * risers
@@ -64,6 +65,13 @@ def deck_screws(
                 f"{along} along sides, ends and wells at most {settings.deck_screw_spacing_mm:g} mm apart, "
                 f"{across} into {_counted(len(below) - risers, risers)}",
             )
+
+
+def _along_edge(member: Member, parts: BoardParts, apart_mm: float) -> int:
+    """Screws along one side; into a side of skins and blocks only where its blocks are."""
+    blocks = [p.length_mm for p in parts.parts if p.of == member.id and p.role == BLOCK]
+    stretches = blocks if member.sandwich else [member.length_mm]
+    return sum(math.ceil(length / apart_mm - 1e-9) for length in stretches)
 
 
 def _counted(joists: int, risers: int) -> str:

@@ -142,8 +142,13 @@ def _free(holder: Member, span: Span, room: Polygon, others: list[Polygon], *, i
 
 def _depths(holder: Member, *, inner: bool) -> Span:
     """Where a riser begins and ends, behind the holder's outer face."""
-    t = holder.thickness_mm
-    return (t, 2 * t) if inner else (-t, 0.0)
+    t, own = holder.thickness_mm, _own_mm(holder)
+    return (t, t + own) if inner else (-own, 0.0)
+
+
+def _own_mm(holder: Member) -> float:
+    """A riser is as thick as what it stands on; on a sandwich, as the blocks in it."""
+    return holder.thickness_mm - (holder.bending_mm if holder.sandwich else 0.0)
 
 
 def _riser(holder: Member, span: Span, lap_mm: float, name: str, *, inner: bool) -> Member:
@@ -156,7 +161,7 @@ def _riser(holder: Member, span: Span, lap_mm: float, name: str, *, inner: bool)
         outer_end=snap_point(_at(holder, high, near)),
         inner_start=snap_point(_at(holder, low, far)),
         inner_end=snap_point(_at(holder, high, far)),
-        thickness_mm=holder.thickness_mm,
+        thickness_mm=_own_mm(holder),
         depth_mm=lap_mm - holder.top_mm,
-        material=holder.material,
+        material=holder.sandwich.block_material if holder.sandwich else holder.material,
     )

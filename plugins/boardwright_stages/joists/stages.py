@@ -247,6 +247,7 @@ def _pattern(frame: Frame) -> Member:
         depth_mm=bed.depth_mm,
         material=bed.material,
         top_mm=bed.top_mm,
+        sandwich=None,
     )
 
 

@@ -109,7 +109,7 @@ _SHEETS = tuple(
         thickness_mm=thickness,
         price=Decimal(price),
     )
-    for thickness, price in ((6.5, "38.00"), (9.0, "48.00"), (12.0, "60.00"), (18.0, "85.00"))
+    for thickness, price in ((4.0, "28.00"), (6.5, "38.00"), (9.0, "48.00"), (12.0, "60.00"), (18.0, "85.00"))
 )
 
 

@@ -16,19 +16,23 @@ from boardwright_timber.model import (
     EndPattern,
     Frame,
     FrameSize,
+    Hole,
     Joists,
+    Member,
     MemberRole,
+    Part,
 )
 
 from ..framing.settings import FramingSettings
 from ..framing.sized import AS_SET, sized
 from ..joints.settings import JointSettings
-from .butts import butts
+from .butts import Butt, butts
 from .deck import deck_parts
 from .device_holes import holes_on_wood
 from .jigs import Drilled, jigs
 from .materials import refuse_unknown
 from .members import fixing_holes, member_part, wire_holes
+from .sandwich import block_spans, taken_apart
 from .screws import Bored, drill
 
 
@@ -90,9 +94,20 @@ def parts(
             frame.deck,
             joists.seams,
         ),
-        *(member_part(board.id, m, bored[m.id].holes) for m in members),
+        *(p for m in members for p in _wood(board.id, m, bored[m.id].holes, found, members)),
     ]
     drilled = Drilled(board, frame, joists, fixings, wiring, next(iter(ends.ends), ""))
     tools = tuple(jigs(drilled)) if joints.jigs else ()
     mass = round(sum(p.mass_kg for p in made), 6)
     return BoardParts(board=board.id, parts=tuple(made), mass_kg=mass, tools=tools)
+
+
+def _wood(
+    board: str, member: Member, holes: list[Hole], found: tuple[Butt, ...], members: tuple[Member, ...]
+) -> list[Part]:
+    """The part a member is, or the skins and blocks it is made of."""
+    part = member_part(board, member, holes)
+    if member.sandwich is None:
+        return [part]
+    spans = block_spans(member, member.sandwich, found, members, holes)
+    return taken_apart(part, member, member.sandwich, spans)

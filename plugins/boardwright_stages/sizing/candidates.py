@@ -18,6 +18,7 @@ from ..nesting.settings import CuttingSettings, StockSettings, StockSheet
 from .settings import SizingSettings
 
 KNOWN = frozenset(row.material for row in STRENGTHS)
+THINNEST_MM = 6.0  # no screw holds in the edge of thinner wood: skins are made of it, not strips
 FLOPPY = frozenset({"foam"})  # carries as a deck, never as a strip
 
 
@@ -29,7 +30,7 @@ def strips(settings: SizingSettings, stock: StockSettings, cutting: CuttingSetti
         sizes = [
             (s.thickness_mm, depth, s.material)
             for s in stock.sheets
-            if s.material in KNOWN - FLOPPY
+            if s.material in KNOWN - FLOPPY and s.thickness_mm >= THINNEST_MM
             for depth in ((s.width_mm,) if s.bar else settings.depths_mm)
             if depth >= s.thickness_mm
         ]

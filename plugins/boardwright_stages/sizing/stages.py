@@ -18,6 +18,7 @@ from boardwright_timber.model import Board, BoardPlan, BoardSizing, FrameSize, S
 
 from ..framing.girder_settings import GirderSettings
 from ..framing.open_settings import OpenTopSettings
+from ..framing.sandwich_settings import SOLID, SandwichSettings
 from ..framing.settings import FramingSettings
 from ..joists.settings import JoistSettings
 from ..nesting.settings import CuttingSettings, StockSettings
@@ -42,6 +43,7 @@ def frame_size(
     open_top: OpenTopSettings = OPEN_TOP,
     stock: StockSettings = STOCK,
     cutting: CuttingSettings = CUTTING,
+    sandwich: SandwichSettings = SOLID,
 ) -> FrameSize:
     """The sizes for all boards; empty when they are fixed, nothing holds, or the style is a plugin's."""
     from .candidates import by_mass, by_price, decks, strips
@@ -50,7 +52,7 @@ def frame_size(
     if settings.choose == "fixed" or framing.style not in BUILT_IN or not boards:
         return FrameSize()
     cheap = settings.choose == "cheapest"
-    rules = Rules(framing, girder, open_top, joist_settings, limits, supports)
+    rules = Rules(framing, girder, open_top, joist_settings, limits, supports, sandwich)
     place = Place(key="sizing.choose")
 
     def broken(strip: Strip | None, deck_mm: float | None, *, deck: bool) -> str:
@@ -125,6 +127,7 @@ def sizing(
     open_top: OpenTopSettings = OPEN_TOP,
     stock: StockSettings = STOCK,
     cutting: CuttingSettings = CUTTING,
+    sandwich: SandwichSettings = SOLID,
 ) -> BoardSizing:
     """Advice for one board; empty when none is asked for, or for a style of a plugin."""
     from .candidates import by_mass, strips
@@ -132,7 +135,7 @@ def sizing(
 
     if not settings.advise or framing.style not in BUILT_IN:
         return BoardSizing(board=board.id)
-    rules = Rules(framing, girder, open_top, joist_settings, limits, supports)
+    rules = Rules(framing, girder, open_top, joist_settings, limits, supports, sandwich)
     found: list[TriedStrip] = []
     for strip in sorted(strips(settings, stock, cutting), key=by_mass):
         broken = tried(board, board_plan, strip, None, rules).breaks(deck=False)

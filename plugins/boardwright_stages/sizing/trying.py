@@ -23,6 +23,7 @@ from boardwright_timber.model import (
 
 from ..framing.girder_settings import GirderSettings
 from ..framing.open_settings import OpenTopSettings
+from ..framing.sandwich_settings import SOLID, SandwichSettings
 from ..framing.settings import FramingSettings
 from ..joists.settings import JoistSettings
 from ..strength.settings import StrengthSettings, SupportSettings
@@ -41,6 +42,7 @@ class Rules(NamedTuple):
     joists: JoistSettings
     limits: StrengthSettings
     supports: SupportSettings
+    sandwich: SandwichSettings = SOLID
 
 
 class Tried(NamedTuple):
@@ -88,7 +90,7 @@ def _framed(board: Board, plan: BoardPlan, size: FrameSize, rules: Rules, notes:
     from ..framing.stages import frame
 
     if rules.framing.style == "l-girder":
-        return l_girder(board, plan, rules.framing, rules.girder, notes, size=size)
+        return l_girder(board, plan, rules.framing, rules.girder, notes, size, rules.sandwich)
     if rules.framing.style == "open-top":
-        return open_top(board, plan, rules.framing, rules.open_top, notes, size=size)
-    return frame(board, rules.framing, notes, size=size)
+        return open_top(board, plan, rules.framing, rules.open_top, notes, size, rules.sandwich)
+    return frame(board, rules.framing, notes, size, rules.sandwich)

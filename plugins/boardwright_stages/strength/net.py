@@ -1,6 +1,7 @@
 """A frame as a net of beams: where its members meet, and how each is cut into short beams.
 
-Claim: every member is a chain of beams along its centreline, as stiff as its wood with its real holes out.
+Claim: every member is a chain of beams along its centreline, as stiff as its wood with its real holes out; of
+a sandwich that are its two skins, which bend about one axis, Σ E·t·h³/12; blocks end, so they are left out.
 Where an end stands against another member, the two share a node; the butted end passes no bending on (screws
 in end grain), mitred ends do (glue and gusset).
 
@@ -275,8 +276,8 @@ def _cut(stations: list[float]) -> list[float]:
 
 def _beam(member: Member, part: Part, m: int, a: float, b: float) -> tuple[Beam, Piece]:
     """Stiffness of the stretch of a member between two stations, its worst hole taken out all along."""
-    row = strength_row(member.material, member.thickness_mm)
-    t, h = member.thickness_mm, member.depth_mm
+    row = strength_row(member.material, member.sheet_mm)
+    t, h = member.bending_mm, member.depth_mm
     shift = (part.length_mm - centreline(member).length) / 2  # the datum is the long point
     worst_i, worst_z, area = t * h**3 / 12, t * h**2 / 6, float(t * h)
     for hole in part.holes:
@@ -285,7 +286,8 @@ def _beam(member: Member, part: Part, m: int, a: float, b: float) -> tuple[Beam,
             continue
         i, z = _net(t, h, hole)
         worst_i, worst_z, area = min(worst_i, i), min(worst_z, z), min(area, t * max(h - d, 1.0))
-    twist = h * t**3 / 3 * (1 - 0.63 * t / h)
+    leaves, leaf = (2, t / 2) if member.sandwich else (1, t)
+    twist = leaves * h * leaf**3 / 3 * (1 - 0.63 * leaf / h)
     beam = Beam(
         0,
         0,
@@ -310,8 +312,8 @@ def _stiffened(beam: Beam, piece: Piece, web: Member, flange: Member) -> tuple[B
 
 def _topped(beam: Beam, piece: Piece, member: Member, both: tuple[float, float]) -> tuple[Beam, Piece]:
     """A member with the deck it carries. Holes cost it the same share as without the deck."""
-    t, h = member.thickness_mm, member.depth_mm
-    whole = strength_row(member.material, t).edgewise_n_mm2 * t * h**3 / 12
+    t, h = member.bending_mm, member.depth_mm
+    whole = strength_row(member.material, member.sheet_mm).edgewise_n_mm2 * t * h**3 / 12
     stiffness, stress = both
     return (
         beam._replace(bending=beam.bending / whole * stiffness),

@@ -59,7 +59,7 @@ def strength(
 
     every = (*frame.members, *joists.members)
     members = tuple(m for m in every if m.role not in LOOSE)
-    by_id = {p.id: p for p in parts.parts}
+    by_id = parts.by_member
     decks = [p for p in parts.parts if p.role == DECK]
     deck, area = decks[0], sum(p.area_mm2 for p in decks)
     judge = Judge(board, members, settings, notes)

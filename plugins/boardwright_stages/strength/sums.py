@@ -4,7 +4,8 @@ Claim: sags are elastic sums with creep on the lasting part, G·(1 + k_def) + Q�
 apart; use of strength is 1.35 G + 1.5 Q against k_mod·f/γM, and 1.35 G alone with k_mod of lasting loads
 (EN 1990 6.10 and EN 1995-1-1 2.2.3, 2.4.1; factors from memory).
 
-What this does not know: buckling, fatigue, screws and glue in the joints, legs.
+What this does not know: buckling (but of thin skins, see ``skins``), fatigue, screws and glue
+in the joints, legs.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from .deck import DeckSag
 from .grillage import Array, Solved, solve
 from .net import Net
 from .settings import StrengthSettings
+from .skins import k_crit
 
 LASTING, PASSING = 1.35, 1.5
 
@@ -106,7 +108,8 @@ def _uses(
     bending, shear = np.zeros(len(net.beams)), np.zeros(len(net.beams))
     for k, piece in enumerate(net.pieces):
         member = members[piece.member]
-        row = strength_row(member.material, member.thickness_mm)
+        row = strength_row(member.material, member.sheet_mm)
+        bends = k_crit(member) * row.edgewise_bending_n_mm2
         moments, shears = solved.bending[k], solved.shears[k]
         with_hand = np.abs(LASTING * moments[:, :1] + PASSING * moments[:, 1:]).max()
         hand_shear = LASTING * shears[0] + PASSING * shears[1:].max()
@@ -116,7 +119,7 @@ def _uses(
         )
         for moment, force, duration in cases:
             share = usable(member.material, settings, duration)
-            bending[k] = max(bending[k], moment / piece.modulus_mm3 / (share * row.edgewise_bending_n_mm2))
+            bending[k] = max(bending[k], moment / piece.modulus_mm3 / (share * bends))
             stress = 1.5 * force / (piece.area_mm2 * row.k_cr)
             shear[k] = max(shear[k], stress / (share * row.shear_strength_n_mm2))
     return bending, shear

@@ -37,13 +37,13 @@ class Deck(NamedTuple):
     def on(self, member: Member, length_mm: float) -> tuple[float, float] | None:
         if not member.carries_deck or member.role in (MemberRole.RISER, MemberRole.FLANGE):
             return None
-        deck, t, h = self.part, member.thickness_mm, member.depth_mm
+        deck, t, h = self.part, member.bending_mm, member.depth_mm
         row = strength_row(deck.material, deck.thickness_mm)
         along = abs(member.direction[0]) > abs(member.direction[1])
         sides = 1 if member.role in ONE_SIDED else 2
         each = min(SHARE * length_mm, THICKNESSES * deck.thickness_mm, self.half_bay_mm)
         top = Flat(t + sides * each, deck.thickness_mm, row.along_n_mm2 if along else row.across_n_mm2)
-        rib = Flat(t, h, strength_row(member.material, t).edgewise_n_mm2)
+        rib = Flat(t, h, strength_row(member.material, member.sheet_mm).edgewise_n_mm2)
         slip = math.inf if self.glued else self._slip(member) / self.screws_apart_mm
         both = built_up_stiffness_nmm2(top, rib, length_mm, slip)
         top_ea, rib_ea = (f.modulus_n_mm2 * f.width_mm * f.depth_mm for f in (top, rib))
@@ -55,5 +55,5 @@ class Deck(NamedTuple):
     def _slip(self, member: Member) -> float:
         """K_ser of one screw between deck and member, N/mm."""
         deck = density_kg_m3(self.part.material, self.part.thickness_mm)
-        wood = density_kg_m3(member.material, member.thickness_mm)
+        wood = density_kg_m3(member.material, member.sheet_mm)
         return slip_n_mm(self.screw_mm, math.sqrt(deck * wood))

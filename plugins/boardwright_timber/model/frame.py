@@ -23,6 +23,18 @@ class MemberRole(StrEnum):
     HEADER = "header"  # from joist to joist at an opening, holds the ends of joists that are cut there
 
 
+class Sandwich(msgspec.Struct, frozen=True, kw_only=True):
+    """How a member of two skins with blocks between them is made up; the core is what the skins leave, mm.
+
+    ``block_mm`` is the length of a block along the member, ``spacing_mm`` the most from middle to middle.
+    """
+
+    skin_mm: float
+    block_material: str
+    block_mm: float
+    spacing_mm: float
+
+
 class Member(msgspec.Struct, frozen=True, kw_only=True):
     """A straight strip on edge, between z = top_mm - depth_mm and z = top_mm (0: the deck's underside).
 
@@ -31,6 +43,7 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
     ``outer_end`` and the *inner* face from ``inner_start`` to ``inner_end``, parallel, ``thickness_mm``
     apart, the inner one on the left of the direction of travel. Local coordinates. Thickness and depth are
     kept to a millionth of a millimetre, so that a thickness found as a difference is the one that was meant.
+    A ``sandwich`` is two skins of ``material`` with blocks between them, ``thickness_mm`` over all.
 
     >>> ends = dict(outer_start=(0, 0), outer_end=(9, 0), inner_start=(0, 12), inner_end=(9, 12))
     >>> made = dict(id="J1", role=MemberRole.JOIST, depth_mm=90, material="birch ply", **ends)
@@ -49,10 +62,21 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
     material: str
     top_mm: float = 0.0
     flat: bool = False
+    sandwich: Sandwich | None = None
 
     def __post_init__(self) -> None:
         for field in ("thickness_mm", "depth_mm"):
             msgspec.structs.force_setattr(self, field, round(getattr(self, field), FINE_DIGITS))
+
+    @property
+    def sheet_mm(self) -> float:
+        """Thickness of the wood it is cut from: of a sandwich that of a skin."""
+        return self.sandwich.skin_mm if self.sandwich else self.thickness_mm
+
+    @property
+    def bending_mm(self) -> float:
+        """Thickness that runs on from end to end and bends: of a sandwich both skins."""
+        return 2 * self.sandwich.skin_mm if self.sandwich else self.thickness_mm
 
     @property
     def bottom_mm(self) -> float:

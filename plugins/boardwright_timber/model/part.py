@@ -108,7 +108,9 @@ class Placement(msgspec.Struct, frozen=True, kw_only=True):
 class Part(msgspec.Struct, frozen=True, kw_only=True):
     """A flat part. ``ring`` is its profile, anticlockwise, touching x = 0 and y = 0; ``length_mm`` ×
     ``width_mm`` is the smallest upright rectangle round it (its blank). Bevels are off square, positive
-    when the drawn face is the longer one; profile and blank are long point to long point.
+    when the drawn face is the longer one; profile and blank are long point to long point. ``of`` names the
+    member that an inner skin or a block of a sandwich belongs to; its outer skin has the member's own name
+    and begins ``from_mm`` along the member from the member's datum (0 but at a mitre).
     """
 
     id: str
@@ -130,6 +132,8 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
     area_mm2: float
     mass_kg: float
     placement: Placement
+    of: str = ""
+    from_mm: float = 0.0
 
 
 class BoardParts(msgspec.Struct, frozen=True, kw_only=True):
@@ -141,6 +145,24 @@ class BoardParts(msgspec.Struct, frozen=True, kw_only=True):
     tools: tuple[Part, ...] = ()
 
     @property
+    def by_member(self) -> dict[str, Part]:
+        """Each part by its name; a member of skins and blocks is its outer skin, as heavy as all of it, its
+        holes measured from the member's datum."""
+        found = {p.id: _from_datum(p) for p in self.parts if not p.of}
+        for p in self.parts:
+            if p.of:
+                whole = found[p.of]
+                found[p.of] = msgspec.structs.replace(whole, mass_kg=round(whole.mass_kg + p.mass_kg, 6))
+        return found
+
+    @property
     def cut(self) -> tuple[Part, ...]:
         """Everything that is cut: the parts, then the tools."""
         return (*self.parts, *self.tools)
+
+
+def _from_datum(part: Part) -> Part:
+    if not part.from_mm:
+        return part
+    move = msgspec.structs.replace
+    return move(part, holes=tuple(move(h, x_mm=round(h.x_mm + part.from_mm, 6)) for h in part.holes))

@@ -16,6 +16,8 @@ from .part import text_size
 from .profile import draw_profile
 from .routed import draw_paths, number_paths, router_words
 
+SMALL_PART = 4.0  # a part shorter than so many letters are high may be written on smaller
+
 
 def parts_by_id(boards: Mapping[str, BoardParts]) -> dict[str, Part]:
     return {part.id: part for board in boards.values() for part in board.cut}
@@ -67,6 +69,7 @@ def sheet_drawing(
             part.id,
             placing.moved(part.ring, place),
             wells=[placing.moved(w, place) for w in part.openings],
+            smallest=0.25 if max(part.length_mm, part.width_mm) < SMALL_PART * h else 0.5,
         )
     for cut in sheet.cuts:
         _number(pen, cut, sheet)

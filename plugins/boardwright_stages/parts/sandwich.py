@@ -1,0 +1,178 @@
+"""Sides of two skins with blocks between them, taken apart: each skin and each block is a part of its own.
+
+Claim: skins and blocks together fill the member's outline but for the gaps between blocks; a block stands at
+each end, behind each strip that is screwed to the side, behind each riser, round each bolt and dowel, and
+between those so often that no two middles are farther apart than the setting says.
+
+Glossary
+    outer skin  has the member's own name; it is drawn with all the holes
+    layer       what of a member lies between two depths behind its outer face
+
+Holes are drilled after the glue has set, right through skin, block and skin, so they are drawn once, on the
+outer skin. The weight of what the drill takes from the inner skin and the blocks is not taken off.
+
+What this does not know: legs (bolt them where a block is), fittings that a builder adds later.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from msgspec.structs import replace
+
+from boardwright.plan.model import Point
+from boardwright_timber.model import Grain, Hole, HoleKind, Mark, MarkKind, Member, MemberRole, Part, Sandwich
+
+from .butts import Butt
+from .members import member_part
+
+type Span = tuple[float, float]
+
+SLIT_MM = 10.0  # blocks nearer to each other than this are one
+TOUCH_MM = 0.05
+INNER, BLOCK = "inner skin", "block"
+
+
+def taken_apart(part: Part, member: Member, made: Sandwich, spans: Sequence[Span]) -> list[Part]:
+    """Outer skin (``part`` is the whole member, drilled), inner skin and blocks."""
+    skin, t = made.skin_mm, member.thickness_mm
+    face = _layer(member, 0.0, skin, member.id)
+    begins = round(member.along(face.datum), 6)
+    outer = member_part(part.board, face, (replace(h, x_mm=round(h.x_mm - begins, 6)) for h in part.holes))
+    inner = member_part(part.board, _layer(member, t - skin, t, f"{member.id}-I"), ())
+    core = replace(_layer(member, skin, t - skin, ""), material=made.block_material)
+    blocks = [
+        member_part(part.board, _cut(core, member, span, f"{member.id}-B{n}"), ())
+        for n, span in enumerate(spans, 1)
+    ]
+    marks = tuple(
+        Mark(
+            kind=MarkKind.MEMBER,
+            points=_upright(outer, low - begins, high - begins),
+            closed=True,
+            text=block.id.removeprefix(f"{member.id}-"),
+        )
+        for block, (low, high) in zip(blocks, spans, strict=True)
+    )
+    return [
+        replace(outer, marks=marks, from_mm=begins),
+        replace(inner, role=INNER, of=member.id),
+        *(replace(b, role=BLOCK, of=member.id, grain=Grain.FREE) for b in blocks),
+    ]
+
+
+def block_spans(
+    member: Member, made: Sandwich, butts: Iterable[Butt], members: Iterable[Member], holes: Iterable[Hole]
+) -> list[Span]:
+    """Where blocks stand, from and to, along the member from its datum."""
+    length, half = member.length_mm, made.block_mm / 2
+    first = max(member.along(member.outer_start), member.along(member.inner_start))
+    last = min(member.along(member.outer_end), member.along(member.inner_end))
+    wanted: list[Span] = [(0.0, first + made.block_mm), (last - made.block_mm, length)]
+    for butt in butts:
+        if butt.through.id == member.id:
+            wanted.append(_round(*_across(member, _end_of(butt)), half))
+    for hole in holes:
+        if hole.kind in (HoleKind.BOLT, HoleKind.DOWEL):
+            wanted.append((hole.x_mm - half, hole.x_mm + half))
+    for riser in members:
+        if riser.role is MemberRole.RISER and _lies_on(riser, member):
+            wanted.append(_round(*_across(member, riser.outline), half))
+    return _filled(_joined((max(low, 0.0), min(high, length)) for low, high in wanted), made)
+
+
+def _end_of(butt: Butt) -> tuple[Point, Point]:
+    m = butt.butting
+    return (m.outer_end, m.inner_end) if butt.at_end else (m.outer_start, m.inner_start)
+
+
+def _across(member: Member, points: Iterable[Point]) -> Span:
+    at = [member.along(p) for p in points]
+    return min(at), max(at)
+
+
+def _round(low: float, high: float, half: float) -> Span:
+    """As long as a block at least, and past what it holds by a quarter of one."""
+    middle, reach = (low + high) / 2, max(half, (high - low) / 2 + half / 2)
+    return middle - reach, middle + reach
+
+
+def _lies_on(riser: Member, member: Member) -> bool:
+    """Whether a riser stands against one of the member's faces."""
+    if not member.meets_height(riser):
+        return False
+    (dx, dy), (ox, oy) = member.direction, member.outer_start
+    depths = [dx * (y - oy) - dy * (x - ox) for x, y in riser.outline]
+    along = _across(member, riser.outline)
+    beside = along[1] > TOUCH_MM and along[0] < member.length_mm - TOUCH_MM
+    return beside and (abs(min(depths) - member.thickness_mm) < TOUCH_MM or abs(max(depths)) < TOUCH_MM)
+
+
+def _joined(spans: Iterable[Span]) -> list[Span]:
+    found: list[Span] = []
+    for low, high in sorted(spans):
+        if found and low - found[-1][1] < SLIT_MM:
+            found[-1] = (found[-1][0], max(found[-1][1], high))
+        else:
+            found.append((low, high))
+    return found
+
+
+def _filled(spans: list[Span], made: Sandwich) -> list[Span]:
+    """With more blocks in gaps that are too long, evenly: a gap g takes n = ⌈(g + b) / s⌉ - 1 of them."""
+    found = spans[:1]
+    for (_, low), after in pairwise(spans):
+        gap = after[0] - low
+        more = max(0, math.ceil((gap + made.block_mm) / made.spacing_mm - 1e-9) - 1)
+        free = (gap - more * made.block_mm) / (more + 1)
+        for n in range(more):
+            start = low + free + n * (free + made.block_mm)
+            found.append((start, start + made.block_mm))
+        found.append(after)
+    return [(round(low, 3), round(high, 3)) for low, high in found]
+
+
+def _layer(member: Member, near: float, far: float, name: str) -> Member:
+    """What of a member lies between two depths behind its outer face."""
+
+    def between(outer: Point, inner: Point, depth: float) -> Point:
+        share = depth / member.thickness_mm
+        return (outer[0] + share * (inner[0] - outer[0]), outer[1] + share * (inner[1] - outer[1]))
+
+    return replace(
+        member,
+        id=name,
+        outer_start=between(member.outer_start, member.inner_start, near),
+        inner_start=between(member.outer_start, member.inner_start, far),
+        outer_end=between(member.outer_end, member.inner_end, near),
+        inner_end=between(member.outer_end, member.inner_end, far),
+        thickness_mm=far - near,
+        sandwich=None,
+    )
+
+
+def _cut(core: Member, member: Member, span: Span, name: str) -> Member:
+    """The core from one place to another; at the member's own ends it keeps their cut."""
+    (dx, dy), (ox, oy) = member.direction, member.datum
+    low, high = span
+
+    def at(p: Point, to: float) -> Point:
+        by = to - ((p[0] - ox) * dx + (p[1] - oy) * dy)
+        return (p[0] + by * dx, p[1] + by * dy)
+
+    left, right = low > TOUCH_MM, high < member.length_mm - TOUCH_MM
+    return replace(
+        core,
+        id=name,
+        outer_start=at(core.outer_start, low) if left else core.outer_start,
+        inner_start=at(core.inner_start, low) if left else core.inner_start,
+        outer_end=at(core.outer_end, high) if right else core.outer_end,
+        inner_end=at(core.inner_end, high) if right else core.inner_end,
+    )
+
+
+def _upright(skin: Part, low: float, high: float) -> tuple[Point, ...]:
+    low, high = round(max(low, 0.0), 6), round(min(high, skin.length_mm), 6)
+    return ((low, 0.0), (high, 0.0), (high, skin.width_mm), (low, skin.width_mm))
