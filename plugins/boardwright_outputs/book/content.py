@@ -86,15 +86,14 @@ class SheetChapter(msgspec.Struct, frozen=True, kw_only=True):
     def words(self) -> str:
         sheet = self.sheet
         names = ", ".join(p.part for p in sheet.parts)
-        many = f" {sheet.times} sheets are cut like this." if sheet.times > 1 else ""
-        called = "Bar" if sheet.bar else "Sheet"
+        many = f" {sheet.times} {sheet.called.lower()}s are cut like this." if sheet.times > 1 else ""
         work = (
             f"Steps of the router: {len(sheet.routing.steps)}."
             if sheet.routing
             else f"Numbered saw cuts: {len(sheet.cuts)}."
         )
         return (
-            f"{called} {sheet.id}, {figure(sheet.length_mm)} by {figure(sheet.width_mm)} mm.{many} "
+            f"{sheet.called} {sheet.id}, {figure(sheet.length_mm)} by {figure(sheet.width_mm)} mm.{many} "
             f"Parts on it: {names or 'none'}. {' '.join((*squared_words(sheet), work))}"
         )
 

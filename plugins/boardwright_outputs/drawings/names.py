@@ -32,8 +32,8 @@ def part_path(part: str) -> str:
     return f"dxf/parts/{safe_name(part)}.dxf"
 
 
-def sheet_path(sheet: str) -> str:
-    return f"dxf/sheets/{safe_name(sheet)}.dxf"
+def sheet_path(sheet: str, bar: bool = False) -> str:
+    return f"dxf/{'bars' if bar else 'sheets'}/{safe_name(sheet)}.dxf"
 
 
 def printed_path(what: str) -> str:

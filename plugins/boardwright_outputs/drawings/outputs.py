@@ -62,12 +62,14 @@ def board_drawings(
 
 @output()
 def sheet_drawings(pictures: SheetPictures, show: DisplaySettings, layout: LayoutSettings) -> Files:
-    """``dxf/sheets/….dxf`` and all of them in ``drawings/sheets.pdf``."""
-    paths = {id_: names.sheet_path(id_) for id_ in pictures.drawings}
+    """``dxf/sheets/….dxf``, ``dxf/bars/….dxf``, and all of them in ``drawings/sheets.pdf``."""
+    paths = {id_: names.sheet_path(id_, id_ in pictures.bars) for id_ in pictures.drawings}
     files = {paths[id_]: write_dxf(drawing) for id_, drawing in pictures.drawings.items()}
     shown = [(drawing, paths[id_], "") for id_, drawing in pictures.drawings.items()]
     if shown:
-        files[names.printed_path("sheets")] = _printed("Cut sheets", shown, (), files, show, layout)
+        files[names.printed_path("sheets")] = _printed(
+            "Cut sheets and bars" if pictures.bars else "Cut sheets", shown, (), files, show, layout
+        )
     return Files(files=files)
 
 

@@ -50,10 +50,12 @@ class GeneralPicture(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class SheetPictures(msgspec.Struct, frozen=True, kw_only=True):
-    """Drawings by sheet id. ``warning`` names boards that could not be built; empty when all were."""
+    """Drawings by sheet id; ``bars``: which of them are bars. ``warning`` names boards that could not be
+    built; empty when all were."""
 
     drawings: dict[str, Drawing]
     warning: str
+    bars: tuple[str, ...] = ()
 
 
 @stage(each=True)
@@ -94,7 +96,11 @@ def sheet_pictures(
     splitting: Splitting, cutting: CuttingPlan, parts: All[BoardParts], show: DisplaySettings = IN_MM
 ) -> SheetPictures:
     warning = left_out(splitting, parts)
-    return SheetPictures(drawings=sheet_drawings(cutting, parts, warning, show), warning=warning)
+    return SheetPictures(
+        drawings=sheet_drawings(cutting, parts, warning, show),
+        warning=warning,
+        bars=tuple(s.id for s in cutting.sheets if s.bar),
+    )
 
 
 STAGES: list[Callable[..., Any]] = [board_picture, general_picture, sheet_pictures]

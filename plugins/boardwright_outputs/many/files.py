@@ -36,7 +36,7 @@ def _sheets(together: Together) -> dict[str, bytes]:
 
     files = {PATH: stock_file(together.cutting.sheets)}
     for sheet in together.cutting.sheets:
-        note = f"Cut {sheet.times} sheets like this one" if sheet.times > 1 else ""
+        note = f"Cut {sheet.times} {sheet.called.lower()}s like this one" if sheet.times > 1 else ""
         called = {p.part: p.part for p in sheet.parts}
-        files[names.sheet_path(sheet.id)] = write_dxf(plain_sheet(sheet, called, note))
+        files[names.sheet_path(sheet.id, sheet.bar)] = write_dxf(plain_sheet(sheet, called, note))
     return files

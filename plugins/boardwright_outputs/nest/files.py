@@ -26,9 +26,7 @@ def nest_files(nested: Nested) -> Mapping[str, bytes]:
     text = msgspec.json.format(msgspec.json.encode(data, order="deterministic"), indent=1)
     files = {"nest.json": text + b"\n", "workbook.xlsx": workbook(nested, data)}
     files[OFFCUTS] = stock_file(nested.plan.sheets)
-    for id_, drawing in _drawings(nested).items():
-        files[names.sheet_path(id_)] = drawing
-    return files
+    return files | _drawings(nested)
 
 
 def nest_file(nested: Nested) -> NestFile:
@@ -82,10 +80,13 @@ def nest_file(nested: Nested) -> NestFile:
 
 def _groups(plan: CuttingPlan) -> list[NestGroup]:
     used = Counter((s.material, s.thickness_mm) for s in plan.sheets)
+    bars = {(s.material, s.thickness_mm) for s in plan.sheets if s.bar}
+    bars -= {(s.material, s.thickness_mm) for s in plan.sheets if not s.bar}
     groups = []
     for material, thickness, fewest in plan.lower_bounds:
         count = used[material, thickness]
-        sheets = "1 sheet" if count == 1 else f"{count} sheets"
+        called = "bar" if (material, thickness) in bars else "sheet"
+        sheets = f"1 {called}" if count == 1 else f"{count} {called}s"
         says = (
             f"{sheets}; fewer is impossible" if count == fewest else f"{sheets}; at least {fewest} are needed"
         )
@@ -103,7 +104,7 @@ def _groups(plan: CuttingPlan) -> list[NestGroup]:
 
 
 def _drawings(nested: Nested) -> dict[str, bytes]:
-    """One drawing for sheets sawn alike, its parts named by their rows where several sheets share it."""
+    """Path -> drawing, one for sheets sawn alike; its parts are named by their rows where it is for several."""
     copies = Counter(s.alike or s.id for s in nested.plan.sheets)
     row_of = dict(nested.rows)
     drawings = {}
@@ -112,6 +113,6 @@ def _drawings(nested: Nested) -> dict[str, bytes]:
             continue
         many = copies[sheet.id] > 1
         called = {p.part: row_of[p.part] if many else p.part for p in sheet.parts}
-        note = f"Cut {copies[sheet.id]} sheets like this one" if many else ""
-        drawings[sheet.id] = write_dxf(plain_sheet(sheet, called, note))
+        note = f"Cut {copies[sheet.id]} {sheet.called.lower()}s like this one" if many else ""
+        drawings[names.sheet_path(sheet.id, sheet.bar)] = write_dxf(plain_sheet(sheet, called, note))
     return drawings

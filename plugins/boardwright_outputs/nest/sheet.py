@@ -37,13 +37,13 @@ def plain_sheet(sheet: CutSheet, names: dict[str, str], note: str) -> Drawing:
         *squared_words(sheet),
         "Numbers: saw cuts in order. Saw lines run in the middle of the kerf.",
         f"Saw kerf {sheet.kerf_mm:g} mm. Edge trim {sheet.trim_mm:g} mm. Sizes in mm, full size.",
-        f"Sheet {sheet.id}: {sheet.stock}",
+        f"{sheet.called} {sheet.id}: {sheet.stock}",
         *([note] if note else []),
     )
     for n, line in enumerate(lines):
         items.append(_text(Role.TEXT, line, 0.0, width + (1.5 + 2 * n) * h, h, Align.LEFT))
     return Drawing(
-        title=f"Sheet {sheet.id}: {sheet.material} {sheet.thickness_mm:g} mm",
+        title=f"{sheet.called} {sheet.id}: {sheet.material} {sheet.thickness_mm:g} mm",
         frame=Box(0.0, 0.0, length, width + (3 + 2 * len(lines)) * h),
         items=tuple(items),
     )

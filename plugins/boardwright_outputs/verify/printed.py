@@ -62,7 +62,7 @@ def _wanted(opened: Opened) -> Iterator[tuple[str, str]]:
     for part in opened.parts:
         yield names.part_path(part), part
     for sheet in opened.pack.cutting.sheets:
-        yield names.sheet_path(sheet.id), f"sheet {sheet.id}"
+        yield names.sheet_path(sheet.id, sheet.bar), f"{sheet.called.lower()} {sheet.id}"
 
 
 def _text(pdf: bytes) -> str:

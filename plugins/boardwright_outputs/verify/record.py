@@ -198,6 +198,11 @@ class Sheet(msgspec.Struct, frozen=True, kw_only=True):
     used_fraction: float
     routing: Routing | None = None
     squared: Point | None = None
+    bar: bool = False
+
+    @property
+    def called(self) -> str:
+        return "Bar" if self.bar else "Sheet"
 
 
 class Unplaced(msgspec.Struct, frozen=True, kw_only=True):

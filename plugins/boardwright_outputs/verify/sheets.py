@@ -184,7 +184,7 @@ def check_sheet_drawings(opened: Opened) -> Iterator[str]:
 
 
 def _drawn_sheet(opened: Opened, sheet: Sheet) -> None:
-    path = names.sheet_path(sheet.id)
+    path = names.sheet_path(sheet.id, sheet.bar)
     drawn = opened.drawing(path, f"sheet {sheet.id}")
     if drawn is None:
         return
@@ -195,7 +195,7 @@ def _drawn_sheet(opened: Opened, sheet: Sheet) -> None:
         )
 
     texts = [t.text for t in drawn.texts]
-    if not any(t.startswith(f"Sheet {sheet.id}:") for t in texts):
+    if not any(t.startswith(f"{sheet.called} {sheet.id}:") for t in texts):
         fault("BW-VERIFY-029", "its drawing does not say its name: it may be another sheet's")
     edges = [_bounds(r.corners) for r in drawn.runs if r.layer == "SHEET_EDGE"]
     if len(edges) != 1 or _far(edges[0], (0.0, 0.0, sheet.length_mm, sheet.width_mm)) > SIZE_MM:

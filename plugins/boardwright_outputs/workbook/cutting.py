@@ -54,7 +54,7 @@ def _picture(sheet: CutSheet) -> Picture:
     names = ", ".join(p.part for p in sheet.parts)
     return Picture(
         title=f"{sheet.id}: {sheet.stock}",
-        says=f"Sheet {sheet.id} with the blanks of its parts: {names or 'none'}.",
+        says=f"{sheet.called} {sheet.id} with the blanks of its parts: {names or 'none'}.",
         width_mm=sheet.length_mm,
         height_mm=sheet.width_mm,
         boxes=tuple((p.x_mm, p.y_mm, p.length_mm, p.width_mm, p.part) for p in sheet.parts),

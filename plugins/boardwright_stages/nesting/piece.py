@@ -11,7 +11,7 @@ What this does not know: which tree is good.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import msgspec
 
@@ -53,6 +53,12 @@ class Blank(msgspec.Struct, frozen=True, kw_only=True):
 
     def fits(self, length: int, width: int) -> bool:
         return any(x <= length and y <= width for x, y in self.ways)
+
+    def held_by(self, areas: Sequence[Area]) -> Blank:
+        """Itself, not to be turned where it would fit nowhere when turned: a rail on a bar."""
+        turns = any(self.width <= a.length and self.length <= a.width for a in areas)
+        lies = any(self.length <= a.length and self.width <= a.width for a in areas)
+        return msgspec.structs.replace(self, may_turn=False) if lies and not turns else self
 
 
 class Area(msgspec.Struct, frozen=True, kw_only=True):

@@ -129,6 +129,7 @@ def _cut_group(
     blanks = [blank_of(alike[key], settings.grain) for key in sorted(alike, reverse=True)]
     whole, stocked = stocked, [squared(s) for s in stocked]
     areas = _areas(stocked, blanks, settings)
+    blanks = [b.held_by(areas) for b in blanks]
     kerf = units_up(settings.kerf_mm)
     bound = fewest_sheets(blanks, areas, kerf)
     found = search(blanks, areas, prices, bound, limits_of(settings), settings.stages)

@@ -22,12 +22,13 @@ def tell(
     called = f"{kind[0]} {kind[1]:g} mm"
     here = Place(item=called)
     number = sum(s.times for s in made)
+    sheets = counted(number, all(s.bar for s in made))
     if number == bound:
-        notes.note("BW-CUT-010", f"{called}: {_sheets(number)}, proven to be the fewest possible.", here)
+        notes.note("BW-CUT-010", f"{called}: {sheets}, proven to be the fewest possible.", here)
     else:
         notes.note(
             "BW-CUT-011",
-            f"{called}: {_sheets(number)}; fewer than {bound} is impossible, what lies between is open.",
+            f"{called}: {sheets}; fewer than {bound} is impossible, what lies between is open.",
             here,
         )
     for stock in stocked:
@@ -35,9 +36,9 @@ def tell(
         if stock.quantity and used > stock.quantity:
             notes.caution(
                 "BW-CUT-003",
-                f"{used} sheets of {stock.name} are needed, {stock.quantity} are there.",
+                f"{counted(used, stock.bar)} of {stock.name} are needed, {stock.quantity} are there.",
                 Place(key="stock.sheets", item=stock.name),
-                f"Get {used - stock.quantity} more, or add another kind of sheet to stock.sheets.",
+                f"Get {used - stock.quantity} more, or add another kind of {'bar' if stock.bar else 'sheet'} to stock.sheets.",
             )
     if failures:
         notes.note(
@@ -73,5 +74,5 @@ def tell_limits(kind: tuple[str, float], beyond: int, notes: Notes) -> None:
         )
 
 
-def _sheets(number: int) -> str:
-    return "1 sheet" if number == 1 else f"{number} sheets"
+def counted(number: int, bars: bool) -> str:
+    return f"{number} {'bar' if bars else 'sheet'}" + ("" if number == 1 else "s")

@@ -111,6 +111,11 @@ class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     outline: tuple[Point, ...] = ()
     keep_out: tuple[tuple[Point, ...], ...] = ()
 
+    @property
+    def called(self) -> str:
+        """What it is, for a title."""
+        return "Bar" if self.bar else "Sheet"
+
 
 class Unplaced(msgspec.Struct, frozen=True, kw_only=True):
     """A part no stock can give, and why."""

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from boardwright import Notes
 from boardwright.plan.source import SourceFile
+from boardwright_outputs.nest.files import nest_files
 from boardwright_outputs.offcuts.stock_file import stock_file
 from boardwright_stages.nesting.nest import nest
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
@@ -92,3 +93,7 @@ def test_a_stock_file_may_hold_bars() -> None:
     nested = nest(SourceFile("parts.csv", rows.encode()), SourceFile("stock.toml", stock.encode()), Notes())
     assert len(nested.plan.sheets) == 2
     assert all(s.bar for s in nested.plan.sheets)
+    files = nest_files(nested)
+    assert [path for path in files if path.startswith("dxf/")] == ["dxf/bars/softwood-18x70-01.dxf"]
+    assert b"Bar softwood-18x70-01: softwood 18 mm, 2400" in files["dxf/bars/softwood-18x70-01.dxf"]
+    assert b"2 bars; fewer is impossible" in files["nest.json"]

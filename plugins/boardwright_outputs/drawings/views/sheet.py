@@ -79,12 +79,13 @@ def sheet_drawing(
     for line in (
         *(router_words(routing, sheet.trim_mm, show) if routing else _saw_words(sheet, show)),
         *squared_words(sheet, show),
-        f"Sheet {sheet.id}: {sheet.stock}" + (f". Cut {sheet.times} like this." if sheet.times > 1 else ""),
+        f"{sheet.called} {sheet.id}: {sheet.stock}"
+        + (f". Cut {sheet.times} like this." if sheet.times > 1 else ""),
         *([warning] if warning else []),
     ):
         pen.write(line, (0.0, top))
         top += 1.7 * h
-    return pen.drawing(f"Sheet {sheet.id}: {sheet.material} {show.length(sheet.thickness_mm)}")
+    return pen.drawing(f"{sheet.called} {sheet.id}: {sheet.material} {show.length(sheet.thickness_mm)}")
 
 
 def squared_words(sheet: CutSheet, show: DisplaySettings = IN_MM) -> tuple[str, ...]:
