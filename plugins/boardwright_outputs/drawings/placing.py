@@ -28,12 +28,16 @@ def after(first: Place, then: Place) -> Place:
 
 def on_sheet(part: Part, placed: PlacedPart) -> Place:
     """A part on its sheet: a turned one goes a quarter anticlockwise, its blank's lower left corner where
-    placed, with half a turn more where it says so."""
+    placed, with half a turn more where it says so. A rolled one is seen from its back."""
     x, y, length, width = placed.x_mm, placed.y_mm, part.length_mm, part.width_mm
     if placed.turned and placed.half_turn:
         return lambda p: (x + p[1], y + length - p[0])
     if placed.turned:
         return lambda p: (x + width - p[1], y + p[0])
+    if placed.rolled and placed.half_turn:
+        return lambda p: (x + length - p[0], y + p[1])
+    if placed.rolled:
+        return lambda p: (x + p[0], y + width - p[1])
     if placed.half_turn:
         return lambda p: (x + length - p[0], y + width - p[1])
     return at(x, y)

@@ -104,7 +104,7 @@ def _groups(plan: CuttingPlan) -> list[NestGroup]:
 
 
 def _drawings(nested: Nested) -> dict[str, bytes]:
-    """Path -> drawing, one for sheets sawn alike; its parts are named by their rows where it is for several."""
+    """Path -> drawing, one for sheets sawn alike; parts named by their rows where it is for many."""
     copies = Counter(s.alike or s.id for s in nested.plan.sheets)
     row_of = dict(nested.rows)
     drawings = {}

@@ -25,7 +25,7 @@ def plain_sheet(sheet: CutSheet, names: dict[str, str], note: str) -> Drawing:
         items.append(_box(Role.THROUGH_CUT, p.x_mm, p.y_mm, p.length_mm, p.width_mm))
         items.append(_label(names[p.part], p.x_mm, p.y_mm, p.length_mm, p.width_mm, h))
     for cut in sheet.cuts:
-        a, b = saw_line(cut, sheet.kerf_mm)
+        a, b = saw_line(cut, sheet)
         items.append(Polyline(role=Role.SAW_CUT, points=(a, b)))
         at = (a[0] + 0.2 * h, a[1] - 0.7 * h) if cut.along == "length" else (a[0] - 0.2 * h, a[1] + 0.2 * h)
         align = Align.LEFT if cut.along == "length" else Align.RIGHT

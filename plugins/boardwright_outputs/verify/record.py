@@ -154,6 +154,7 @@ class Placed(msgspec.Struct, frozen=True, kw_only=True):
     width_mm: float
     turned: bool
     half_turn: bool = False
+    rolled: bool = False
 
 
 class Cut(msgspec.Struct, frozen=True, kw_only=True):
@@ -165,6 +166,8 @@ class Cut(msgspec.Struct, frozen=True, kw_only=True):
     to_mm: float
     setting_mm: float
     from_edge: str
+    slant: str = ""
+    lean_mm: float = 0.0
 
 
 class RouteStep(msgspec.Struct, frozen=True, kw_only=True):

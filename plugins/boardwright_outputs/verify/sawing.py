@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from . import bars
 from .opened import Opened, many
 from .record import Cut, Sheet
 
@@ -27,7 +28,10 @@ def check_sawing(opened: Opened) -> Iterator[str]:
         if sheet.routing:
             continue  # see ``milling``
         cuts += len(sheet.cuts)
-        _saw(opened, sheet)
+        if any(cut.slant for cut in sheet.cuts):
+            _saw_bar(opened, sheet)
+        else:
+            _saw(opened, sheet)
     yield f"{many(cuts, 'saw cut')}, made one after another from edge to edge, free every part."
 
 
@@ -69,6 +73,45 @@ def _saw(opened: Opened, sheet: Sheet) -> None:
             opened.fault(
                 "BW-VERIFY-064",
                 f"sheet {sheet.id}: the cuts do not leave {placed.part} as a piece of its own",
+                item=f"{sheet.id}, {placed.part}",
+            )
+        else:
+            pieces.remove(freed)
+
+
+def _saw_bar(opened: Opened, sheet: Sheet) -> None:
+    """A bar with slanted cuts."""
+    pieces: list[bars.Solid] = [(bars.square(0.0), bars.square(sheet.length_mm))]
+    for step, cut in enumerate(sheet.cuts, 1):
+        at = f"{sheet.id}, cut {cut.step}"
+        across = (cut.from_mm, cut.to_mm) == (0.0, sheet.width_mm) and cut.along == "width"
+        piece = next((p for p in pieces if bars.holds(p, cut)), None)
+        if cut.step != step or not across or piece is None:
+            opened.fault(
+                "BW-VERIFY-062",
+                f"bar {sheet.id}: cut {cut.step} goes from edge to edge of no piece in hand: a saw cannot "
+                "make it",
+                item=at,
+            )
+            return
+        pieces.remove(piece)
+        pieces += bars.divided(piece, cut, sheet)
+        length = bars.setting(piece, cut, sheet)
+        if length is None or abs(length - cut.setting_mm) > SETTING_MM:
+            told = "another end" if length is None else f"{length:.2f} mm"
+            opened.fault(
+                "BW-VERIFY-063",
+                f"bar {sheet.id}: cut {cut.step} is told at {cut.setting_mm:.2f} mm from the {cut.from_edge} "
+                f"end, its place on the bar asks for {told}",
+                item=at,
+            )
+    for placed in sheet.parts:
+        part = opened.parts.get(placed.part)
+        freed = next((p for p in pieces if part is not None and bars.is_part(p, part, placed)), None)
+        if freed is None:
+            opened.fault(
+                "BW-VERIFY-064",
+                f"bar {sheet.id}: the cuts do not leave {placed.part} as a piece of its own",
                 item=f"{sheet.id}, {placed.part}",
             )
         else:

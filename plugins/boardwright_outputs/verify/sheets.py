@@ -12,11 +12,12 @@ from collections.abc import Collection, Iterator
 from itertools import combinations
 from typing import Any
 
+import msgspec
 from shapely import Polygon, box
 from shapely.affinity import affine_transform
 
 from ..drawings import names
-from . import shapes
+from . import bars, shapes
 from .opened import Opened, many
 from .profiles import AREA_MM2, CUT, SIZE_MM, is_slot, layer_of, slot_shape
 from .record import Hole, Part, Placed, Point, Sheet
@@ -130,7 +131,8 @@ def _words(stock: tuple[object, ...]) -> str:
 
 
 def _lying(opened: Opened, sheet: Sheet) -> None:
-    usable = (sheet.trim_mm, sheet.trim_mm, sheet.length_mm - sheet.trim_mm, sheet.width_mm - sheet.trim_mm)
+    trim, low = sheet.trim_mm, 0.0 if sheet.bar else sheet.trim_mm
+    usable = (trim, low, sheet.length_mm - trim, sheet.width_mm - low)
     blanks: list[tuple[Placed, Polygon]] = []
     for placed in sheet.parts:
         part = opened.parts.get(placed.part)
@@ -162,6 +164,9 @@ def _lying(opened: Opened, sheet: Sheet) -> None:
         if beyond > NEAR_MM:
             fault("BW-VERIFY-051", f"reaches {beyond:.2f} mm into the edge that is trimmed off")
         blanks.append((placed, box(placed.x_mm, placed.y_mm, right, top)))
+    if any(cut.slant for cut in sheet.cuts):
+        _nose_to_tail(opened, sheet, [placed for placed, _ in blanks])
+        return
     gap = sheet.routing.gap_mm if sheet.routing else sheet.kerf_mm
     if sheet.routing:
         blanks = [(p, outline_on_sheet(opened.parts[p.part], p)) for p, _ in blanks]
@@ -172,6 +177,19 @@ def _lying(opened: Opened, sheet: Sheet) -> None:
                 "BW-VERIFY-052",
                 f"sheet {sheet.id}: {one.part} and {two.part} lie {apart:.2f} mm apart, less than the {what} "
                 f"of {gap:g} mm",
+                item=f"{sheet.id}, {one.part}, {two.part}",
+            )
+
+
+def _nose_to_tail(opened: Opened, sheet: Sheet, pieces: list[Placed]) -> None:
+    """Pieces of a bar that share slanted cuts: their blanks reach into each other, they do not."""
+    for one, two in combinations(pieces, 2):
+        solids = [bars.ends(opened.parts[p.part], p) for p in (one, two)]
+        if (apart := bars.apart(*solids)) < sheet.kerf_mm - NEAR_MM:
+            opened.fault(
+                "BW-VERIFY-052",
+                f"bar {sheet.id}: {one.part} and {two.part} lie {apart:.2f} mm apart, less than the saw's "
+                f"kerf of {sheet.kerf_mm:g} mm",
                 item=f"{sheet.id}, {one.part}, {two.part}",
             )
 
@@ -236,7 +254,7 @@ def _drawn_sheet(opened: Opened, sheet: Sheet) -> None:
                 for c in circles
                 if math.dist((c.x_mm, c.y_mm), (x, y)) <= SIZE_MM
                 and abs(c.diameter_mm - hole.diameter_mm) < 1e-3
-                and c.layer == _layer(hole, (x, y), milled)
+                and c.layer == _layer(_seen(hole, placed), (x, y), milled)
             ]
             if fits:
                 circles.remove(fits[0])
@@ -261,11 +279,12 @@ def _saw_lines(fault: object, sheet: Sheet, lines: list[tuple[tuple[float, float
     assert callable(fault)
     left = [_bounds(line) for line in lines]
     for cut in sheet.cuts:
-        middle = cut.at_mm + sheet.kerf_mm / 2
+        middle = cut.at_mm + bars.kerf_along(cut, sheet) / 2
+        far = middle + (cut.lean_mm if cut.slant == "mitre" else 0.0)
         wanted = (
             (cut.from_mm, middle, cut.to_mm, middle)
             if cut.along == "length"
-            else (middle, cut.from_mm, middle, cut.to_mm)
+            else (min(middle, far), cut.from_mm, max(middle, far), cut.to_mm)
         )
         fits = [line for line in left if _far(line, wanted) <= SIZE_MM]
         if fits:
@@ -278,6 +297,12 @@ def _saw_lines(fault: object, sheet: Sheet, lines: list[tuple[tuple[float, float
             )
     if left:
         fault("BW-VERIFY-061", f"{len(left)} saw cuts are drawn that the list does not have")
+
+
+def _seen(hole: Hole, placed: Placed) -> Hole:
+    """The hole of a part that lies with its drawn face below."""
+    other = "outer" if hole.face == "inner" else "inner"
+    return msgspec.structs.replace(hole, face=other) if placed.rolled else hole
 
 
 def _layer(hole: Hole, at: Point, milled: Collection[tuple[Point, float]]) -> str:
@@ -299,6 +324,8 @@ def _point(part: Part, placed: Placed, x: float, y: float) -> tuple[float, float
     turn more goes about its blank's middle."""
     if placed.turned:
         x, y = part.width_mm - y, x
+    if placed.rolled:
+        y = part.width_mm - y
     if placed.half_turn:
         x, y = placed.length_mm - x, placed.width_mm - y
     return placed.x_mm + x, placed.y_mm + y
@@ -306,7 +333,7 @@ def _point(part: Part, placed: Placed, x: float, y: float) -> tuple[float, float
 
 def _on_sheet(shape: Polygon, part: Part, placed: Placed) -> Polygon:
     x, y = _point(part, placed, 0.0, 0.0)
-    turn = [0, -1, 1, 0] if placed.turned else [1, 0, 0, 1]
+    turn = [0, -1, 1, 0] if placed.turned else [1, 0, 0, -1 if placed.rolled else 1]
     moved = affine_transform(shape, [(-t if placed.half_turn else t) for t in turn] + [x, y])
     assert isinstance(moved, Polygon)
     return moved

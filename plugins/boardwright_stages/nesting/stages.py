@@ -38,13 +38,14 @@ from .matching import (
     thinner_than_the_saw,
     usable,
 )
+from .mitred import Chained, chained
 from .piece import Area, Blank, Piece, units_down, units_up
 from .repeats import repeats, spare_ends
 from .router_settings import SAWN, RouterSettings, as_if_sawn
 from .sawing import Sawn, Spot, cut_tree, laid_out, placed_parts, saw_cuts, shavings, worth_keeping
 from .search import search
 from .settings import CuttingSettings, StockSettings, StockSheet
-from .tell import tell, tell_limits, tell_shavings
+from .tell import tell, tell_limits, tell_shared, tell_shavings
 from .tracing import bevels, contours
 
 NONE_MADE = MadeParts()
@@ -147,13 +148,39 @@ def _cut_group(
         shaved += shavings(spot, settings.kerf_mm)
         sheet = _cut_sheet(n, spot, stocked[tree.kind], settings)
         made.append(sawn_from(sheet, whole[tree.kind]))
-    made = _stacked(_together(made))
     by_id = {p.id: p for p in wanted}
     made = [replace(s, contours=contours([by_id[placed.part] for placed in s.parts])) for s in made]
+    if all(s.bar for s in stocked):
+        plain = [
+            (tree.kind, [by_id[p.part] for p in s.parts]) for tree, s in zip(found.sheets, made, strict=True)
+        ]
+        chains = chained(plain, areas, prices, settings.kerf_mm)
+        if chains is not None:
+            bound = chains.bound
+            made, shaved = _nosed(chains, stocked, areas, settings)
+            tell_shared(kind, chains.shared, notes)
+    made = _stacked(_together(made))
     tell(kind, made, bound, stocked, found.failures, notes)
     tell_shavings(kind, shaved, settings.kerf_mm, notes)
     tell_limits(kind, sum(beyond(s.root, limits_of(settings)) for s in found.sheets), notes)
     return made, bound
+
+
+def _nosed(
+    chains: Chained, stocked: Sequence[StockSheet], areas: Sequence[Area], settings: CuttingSettings
+) -> tuple[list[CutSheet], int]:
+    """Bars whose pieces share slanted cuts, and how many cuts only shave."""
+    area_of = {a.kind: a for a in areas}
+    made, shaved = [], 0
+    for n, bar in enumerate(chains.bars, 1):
+        spot = bar.spot(stocked[bar.kind], settings, area_of[bar.kind])
+        shaved += shavings(spot, settings.kerf_mm)
+        sheet = bar.slanted(_cut_sheet(n, spot, stocked[bar.kind], settings), spot)
+        done = bar.done()
+        parts = [laid.stick.part for laid in bar.laid]
+        steps = contours(parts, [done[laid.stick.number] for laid in bar.laid])
+        made.append(replace(sheet, contours=steps))
+    return made, shaved
 
 
 def _route_group(

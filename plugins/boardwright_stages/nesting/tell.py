@@ -38,7 +38,8 @@ def tell(
                 "BW-CUT-003",
                 f"{counted(used, stock.bar)} of {stock.name} are needed, {stock.quantity} are there.",
                 Place(key="stock.sheets", item=stock.name),
-                f"Get {used - stock.quantity} more, or add another kind of {'bar' if stock.bar else 'sheet'} to stock.sheets.",
+                f"Get {used - stock.quantity} more, or add another kind of "
+                f"{'bar' if stock.bar else 'sheet'} to stock.sheets.",
             )
     if failures:
         notes.note(
@@ -59,6 +60,17 @@ def tell_shavings(kind: tuple[str, float], shaved: int, kerf_mm: float, notes: N
             Place(item=f"{kind[0]} {kind[1]:g} mm"),
             "Clamp a scrap against that edge so that the blade cuts on both sides, or plane the edge down.",
         )
+
+
+def tell_shared(kind: tuple[str, float], shared: int, notes: Notes) -> None:
+    """Slanted ends cut two at a time."""
+    cuts = "1 slanted cut makes" if shared == 1 else f"{shared} slanted cuts make"
+    notes.note(
+        "BW-CUT-009",
+        f"{kind[0]} {kind[1]:g} mm: {cuts} the ends of two pieces at once, nose to tail.",
+        Place(item=f"{kind[0]} {kind[1]:g} mm"),
+        "Cut them in the order of the list, with the bar turned over where it says so.",
+    )
 
 
 def tell_limits(kind: tuple[str, float], beyond: int, notes: Notes) -> None:

@@ -26,11 +26,13 @@ MOST_CORNERS = 8  # of an opening that is not round
 TOUCH_MM = 0.05
 
 
-def contours(parts: Sequence[Part]) -> tuple[Contour, ...]:
-    """All steps after the saw cuts, part by part, numbered from 1."""
+def contours(parts: Sequence[Part], done: Sequence[frozenset[str]] = ()) -> tuple[Contour, ...]:
+    """All steps after the saw cuts, part by part, numbered from 1. ``done``: of each part the ends (left,
+    right) that are cut to their slant already."""
+    ready = done or [frozenset[str]()] * len(parts)
+    steps = (step for part, ends in zip(parts, ready, strict=True) for step in _steps(part, ends))
     return tuple(
-        Contour(step=n, part=part, kind=kind, says=says)
-        for n, (part, kind, says) in enumerate((step for part in parts for step in _steps(part)), 1)
+        Contour(step=n, part=part, kind=kind, says=says) for n, (part, kind, says) in enumerate(steps, 1)
     )
 
 
@@ -45,7 +47,7 @@ def bevels(parts: Sequence[Part]) -> tuple[Contour, ...]:
 type Kind = Literal["opening", "curve", "line", "bevel"]
 
 
-def _steps(part: Part) -> Iterator[tuple[str, Kind, str]]:
+def _steps(part: Part, done: frozenset[str] = frozenset()) -> Iterator[tuple[str, Kind, str]]:
     for opening in part.openings:
         xs, ys = [x for x, _ in opening], [y for _, y in opening]
         at = f"{shown(min(xs))}, {shown(min(ys))} mm from its datum corner"
@@ -62,6 +64,7 @@ def _steps(part: Part) -> Iterator[tuple[str, Kind, str]]:
         )
     runs = list(_runs_off_the_blank(part.ring, part.length_mm, part.width_mm))
     straight = [run for run in runs if len(run) <= MOST_STRAIGHT]
+    mitres = [run for run in straight if len(run) == 1 and _side(run[0], part.length_mm) in done]
     if len(runs) > len(straight):
         yield (
             part.id,
@@ -69,7 +72,7 @@ def _steps(part: Part) -> Iterator[tuple[str, Kind, str]]:
             f"Part {part.id}: curved edge. Lay its full-size print on the blank, trace it, saw just outside "
             "the line with a jigsaw, and smooth it to the line.",
         )
-    for run in straight:
+    for run in (r for r in straight if r not in mitres):
         way = ", then to ".join(f"{shown(x)}, {shown(y)}" for x, y in (run[0][0], *(b for _, b in run)))
         yield (
             part.id,
@@ -78,7 +81,7 @@ def _steps(part: Part) -> Iterator[tuple[str, Kind, str]]:
             "saw short of inside corners and finish them with a jigsaw.",
         )
     for side, bevel in (("left", part.left_bevel_deg), ("right", part.right_bevel_deg)):
-        if bevel:
+        if bevel and side not in done:
             long = "drawn" if bevel > 0 else "back"
             yield (
                 part.id,
@@ -86,6 +89,10 @@ def _steps(part: Part) -> Iterator[tuple[str, Kind, str]]:
                 f"Part {part.id}: bevel its {side} end with the blade tilted {shown(abs(bevel))}° off "
                 f"square; the {long} face stays the longer one.",
             )
+
+
+def _side(side: tuple[Point, Point], length: float) -> str:
+    return "left" if side[0][0] + side[1][0] < length else "right"
 
 
 def _runs_off_the_blank(ring: Ring, length: float, width: float) -> Iterator[list[tuple[Point, Point]]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Literal
 
 import msgspec
@@ -13,7 +14,7 @@ from .routing import Routing
 
 class PlacedPart(msgspec.Struct, frozen=True, kw_only=True):
     """A part's blank on a sheet: lower left corner and size as it lies; ``turned`` by 90°, anticlockwise;
-    ``half_turn``: by 180° besides."""
+    ``half_turn``: by 180° besides. ``rolled``: turned over about its length, its drawn face below (bars)."""
 
     part: str
     x_mm: float
@@ -22,6 +23,7 @@ class PlacedPart(msgspec.Struct, frozen=True, kw_only=True):
     width_mm: float
     turned: bool = False
     half_turn: bool = False
+    rolled: bool = False
 
 
 class Cut(msgspec.Struct, frozen=True, kw_only=True):
@@ -31,6 +33,11 @@ class Cut(msgspec.Struct, frozen=True, kw_only=True):
     or its width. The waste of the kerf lies between ``at_mm`` and ``at_mm + kerf_mm`` (measured across
     the cut, from the sheet's datum corner); ``from_mm`` to ``to_mm`` is the saw's path. ``setting_mm`` is
     the fence setting: the width kept, measured from ``from_edge`` of the piece in hand.
+
+    A ``slant`` of a bar's cut: ``bevel``, the blade tilted, or ``mitre``, the saw turned. ``at_mm`` is then
+    where it meets the upper face, or the lower edge; it lies ``lean_mm`` further along at the lower face, or
+    the upper edge, and takes more than ``kerf_mm`` along the bar. ``setting_mm`` is then from long point to
+    long point.
     """
 
     step: int
@@ -42,13 +49,16 @@ class Cut(msgspec.Struct, frozen=True, kw_only=True):
     setting_mm: float
     from_edge: Literal["left", "right", "bottom", "top"]
     says: str
+    slant: Literal["", "bevel", "mitre"] = ""
+    lean_mm: float = 0.0
 
 
 class CutPiece(msgspec.Struct, frozen=True, kw_only=True):
     """A rectangle of the sheet and what it is divided into: the sheet's usable area, strips, lengths.
 
     ``pieces`` lie side by side along the sheet's length or one above the other, a kerf apart. ``part`` is the
-    part whose blank it is; a piece with neither is an offcut. ``name`` is the one the cuts use.
+    part whose blank it is; a piece with neither is an offcut. ``name`` is the one the cuts use. On a bar,
+    pieces that share a slanted cut reach into each other: lengths are from long point to long point.
     """
 
     name: str
@@ -110,6 +120,11 @@ class CutSheet(msgspec.Struct, frozen=True, kw_only=True):
     squared: Point | None = None
     outline: tuple[Point, ...] = ()
     keep_out: tuple[tuple[Point, ...], ...] = ()
+
+    def kerf_along_mm(self, cut: Cut) -> float:
+        """What the blade takes along the bar or across the cut: more where it cuts aslant."""
+        across = self.thickness_mm if cut.slant == "bevel" else self.width_mm
+        return self.kerf_mm * math.hypot(1.0, cut.lean_mm / across)
 
     @property
     def called(self) -> str:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from msgspec.structs import replace
+
 from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import Point
-from boardwright_timber.model import BoardParts, Cut, CutSheet, CuttingPlan, Part
+from boardwright_timber.model import BoardParts, Cut, CutSheet, CuttingPlan, Face, Part
 
 from .. import placing
 from ..dimension import Way, overall
@@ -51,7 +53,8 @@ def sheet_drawing(
     milled = frozenset(s.at for s in routing.steps if s.kind == "helix") if routing else frozenset()
     for placed in sheet.parts:
         part = parts[placed.part]
-        draw_profile(pen, part, placing.on_sheet(part, placed), marks=False, milled=milled)
+        seen = from_the_back(part) if placed.rolled else part
+        draw_profile(pen, seen, placing.on_sheet(part, placed), marks=False, milled=milled)
     if routing:
         draw_paths(pen, routing)
     pen.ring(Role.OUTLINE, sheet.outline)
@@ -59,7 +62,7 @@ def sheet_drawing(
         pen.ring(Role.OUTLINE, ring)
         pen.label_beside("keep out", placing.middle(ring), height_mm=0.6 * h)
     for cut in sheet.cuts:
-        pen.line(Role.SAW_CUT, *saw_line(cut, sheet.kerf_mm))
+        pen.line(Role.SAW_CUT, *saw_line(cut, sheet))
     overall(pen, Way.LYING, 0.0, sheet.length_mm, 0.0, -4.0 * h)
     overall(pen, Way.UPRIGHT, 0.0, sheet.width_mm, 0.0, 4.0 * h)
     for placed in sheet.parts:
@@ -78,6 +81,7 @@ def sheet_drawing(
     top = pen.extent.top + 1.5 * h
     for line in (
         *(router_words(routing, sheet.trim_mm, show) if routing else _saw_words(sheet, show)),
+        *slanted_words(sheet),
         *squared_words(sheet, show),
         f"{sheet.called} {sheet.id}: {sheet.stock}"
         + (f". Cut {sheet.times} like this." if sheet.times > 1 else ""),
@@ -86,6 +90,12 @@ def sheet_drawing(
         pen.write(line, (0.0, top))
         top += 1.7 * h
     return pen.drawing(f"{sheet.called} {sheet.id}: {sheet.material} {show.length(sheet.thickness_mm)}")
+
+
+def from_the_back(part: Part) -> Part:
+    """A part that lies with its drawn face below: its holes as they are seen."""
+    other = {Face.OUTER: Face.INNER, Face.INNER: Face.OUTER}
+    return replace(part, holes=tuple(replace(h, face=other[h.face]) for h in part.holes))
 
 
 def squared_words(sheet: CutSheet, show: DisplaySettings = IN_MM) -> tuple[str, ...]:
@@ -97,6 +107,13 @@ def squared_words(sheet: CutSheet, show: DisplaySettings = IN_MM) -> tuple[str, 
     return (f"First saw the offcut square: {size}, its lower left corner at {at} of the offcut.",)
 
 
+def slanted_words(sheet: CutSheet) -> tuple[str, ...]:
+    """How cuts with a tilted blade are drawn; nothing where there is none."""
+    if all(cut.slant != "bevel" for cut in sheet.cuts):
+        return ()
+    return ("Tilted cuts: drawn where they meet the upper face; pieces from long point to long point.",)
+
+
 def _saw_words(sheet: CutSheet, show: DisplaySettings) -> tuple[str, ...]:
     return (
         "Numbers: saw cuts in order. Saw lines run in the middle of the kerf.",
@@ -104,12 +121,13 @@ def _saw_words(sheet: CutSheet, show: DisplaySettings) -> tuple[str, ...]:
     )
 
 
-def saw_line(cut: Cut, kerf_mm: float) -> tuple[Point, Point]:
+def saw_line(cut: Cut, sheet: CutSheet) -> tuple[Point, Point]:
     """The saw's path on the sheet, in the middle of the kerf (a cut's ``at_mm`` is the near side of it)."""
-    middle = cut.at_mm + kerf_mm / 2
+    middle = cut.at_mm + sheet.kerf_along_mm(cut) / 2
     if cut.along == "length":
         return (cut.from_mm, middle), (cut.to_mm, middle)
-    return (middle, cut.from_mm), (middle, cut.to_mm)
+    lean = cut.lean_mm if cut.slant == "mitre" else 0.0
+    return (middle, cut.from_mm), (middle + lean, cut.to_mm)
 
 
 def _rectangle(box: Box) -> tuple[Point, ...]:
@@ -126,13 +144,13 @@ def _number(pen: Pen, cut: Cut, sheet: CutSheet) -> None:
     text = str(cut.step)
     places = [*_off_the_edge(pen, cut, sheet, text), *_along(pen, cut, sheet, text)]
     if not pen.label_at(places, soft_too=False):
-        a, b = saw_line(cut, sheet.kerf_mm)
+        a, b = saw_line(cut, sheet)
         pen.label_beside(text, placing.middle((a, b)), height_mm=0.6 * pen.text_mm, role=Role.SAW_CUT)
 
 
 def _off_the_edge(pen: Pen, cut: Cut, sheet: CutSheet, text: str) -> Iterator[Text]:
     h = 0.8 * pen.text_mm
-    (x0, y0), (x1, y1) = saw_line(cut, sheet.kerf_mm)
+    (x0, y0), (x1, y1) = saw_line(cut, sheet)
     if cut.along == "length":
         if x1 >= sheet.length_mm - sheet.trim_mm - 1:
             yield _text(text, sheet.length_mm + h, y1 - h / 2, h, Align.LEFT)
@@ -146,7 +164,7 @@ def _off_the_edge(pen: Pen, cut: Cut, sheet: CutSheet, text: str) -> Iterator[Te
 
 
 def _along(pen: Pen, cut: Cut, sheet: CutSheet, text: str) -> Iterator[Text]:
-    (x0, y0), (x1, y1) = saw_line(cut, sheet.kerf_mm)
+    (x0, y0), (x1, y1) = saw_line(cut, sheet)
     for h in (0.8 * pen.text_mm, 0.5 * pen.text_mm):
         for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.05, 0.95):
             x, y = x0 + (x1 - x0) * share, y0 + (y1 - y0) * share
