@@ -70,4 +70,6 @@ def test_members_of_planed_timber_come_from_bars(tmp_path: Path) -> None:
     assert sawn == {i for i, p in pack.parts.items() if p["role"] != "deck"}
     assert {c["along"] for s in bars for c in s["cuts"]} == {"width"}
     assert "bars" in {line["group"] for line in pack.data["cost"]["lines"]}
-    assert all((folder / "pack" / "dxf" / "sheets" / f"{s['id']}.dxf").exists() for s in bars)
+    assert all((folder / "pack" / "dxf" / "bars" / f"{s['id']}.dxf").exists() for s in bars)
+    proved = command("verify", "pack", cwd=folder)
+    assert proved.returncode == 0, proved.stdout + proved.stderr

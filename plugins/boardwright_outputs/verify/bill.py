@@ -104,7 +104,7 @@ def _money(opened: Opened) -> None:
                 f"a square metre costs {each}, told is {cost.per_square_metre}",
                 file="pack.json",
             )
-    bought = {line.item: line.quantity for line in cost.lines if line.group == "sheets"}
+    bought = {line.item: line.quantity for line in cost.lines if line.group in ("sheets", "bars")}
     sawn: Counter[str] = Counter()
     for sheet in pack.cutting.sheets:
         sawn[sheet.stock] += sheet.times

@@ -114,7 +114,11 @@ def _cuts(sheet: CutSheet, lies: Sequence[tuple[float, Laid]]) -> Iterator[Cut]:
         rolled = end.lean_mm < 0
         kind, hundredths = end.kind
         set_ = f"{shown(hundredths / STEPS_PER_DEGREE)}° off square"
-        how = f"the blade tilted {set_}" if kind == "bevel" else f"the saw turned {set_}"
+        how = (
+            f"the blade tilted {set_} (what lies left of it longer below)"
+            if kind == "bevel"
+            else f"the saw turned {set_} (what lies left of it longer at its far edge)"
+        )
         stays = " The saw stays so." if angle == hundredths else ""
         angle = hundredths
         far = round(at + part.length_mm, 6)
