@@ -57,6 +57,14 @@ class KeepAway:
         touch = np.all((self._low - clear < high) & (self._high + clear > low), axis=1)
         return [self.blockers[i] for i in np.flatnonzero(touch)]
 
+    def kept_whole(self, less_mm: float) -> Any:
+        """The area no joint may enter: everything with its free distance around it, less ``less_mm``."""
+        grown = [
+            shapely.buffer(shape, b.clear_mm - less_mm) if b.clear_mm > less_mm else shape
+            for shape, b in zip(self.shapes, self.blockers, strict=True)
+        ]
+        return shapely.union_all(grown)
+
     def breached(self, start: Array, end: Array) -> Any:
         """For many chords: does it come nearer to a blocker than allowed?"""
         bad = np.zeros(len(start), dtype=bool)

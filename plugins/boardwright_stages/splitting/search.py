@@ -31,6 +31,7 @@ import numpy as np
 from boardwright_timber.model import Proof
 
 from . import chords, healing, junctions, lines, sides, terms, worth
+from .blocked import surely_stuck
 from .chords import Chords
 from .directions import Array
 from .exact import GaveUpError, best_way, least
@@ -50,6 +51,7 @@ BEAM = 4  # states kept after each step
 LOOKED_AT = 8  # cuts whose pieces are judged exactly
 STUCK_BOARDS = 1000.0  # more than all breaches of the hard rules for tracks together
 MOST_CUTS = 400
+MOST_SHARDS = 12  # besides as many as boards are hoped for: more are splinters round what nothing parts
 NEARLY = 1.1  # hopes count a bend as if it were straight, so that a good row may need a tenth more
 SMALL_ROW = 8  # boards; more are too many for the search to better them
 LONG_ROW = 40  # boards; a side board would save one of them at most, and the search would take minutes
@@ -94,6 +96,8 @@ def solve(
     search = Search(settings, keep_away, tracks, piece.main_directions, before=before)
     if worth.fits(piece, settings):
         return replace(search.run(piece), proof=Proof.WHOLE)
+    if surely_stuck(piece, settings, keep_away):
+        return _in_large_pieces(piece, search).run(piece)
     if search.hoped(piece) <= FEW + 0.5:
         try:
             way = best_way(search, piece)
@@ -113,8 +117,7 @@ def solve(
     if row is not None:
         best = min(best, row, key=_total)
     if best.stuck:
-        whole = Search(settings, keep_away, tracks, piece.main_directions, no_shards=True, before=before)
-        return whole.run(piece)
+        return _in_large_pieces(piece, search).run(piece)
     found = len(best.done)
     if found > search.hoped(piece) + 0.5:
         hope = 1.02 * worth.strip_length(piece) / (found * settings.box_mm[0])
@@ -122,6 +125,12 @@ def solve(
             lower = Search(settings, keep_away, tracks, piece.main_directions, hope, before=before)
             best = min(best, lower.run(piece), key=_total)
     return best
+
+
+def _in_large_pieces(piece: Piece, search: Search) -> Search:
+    """The same search without cuts that leave a shard."""
+    s = search
+    return Search(s.settings, s.keep_away, s.tracks, piece.main_directions, no_shards=True, before=s.before)
 
 
 def at_least(piece: Piece, state: State, settings: SplittingSettings, tracks: Tracks) -> float:
@@ -165,7 +174,7 @@ class Search:
         self.tracks = tracks
         self.hope = hope
         self.no_shards = no_shards
-        self._before = before
+        self.before = before
         self._main = main
         self._steps: dict[bytes, tuple[Step, ...]] = {}
         self._value: dict[bytes, float] = {}
@@ -175,15 +184,24 @@ class Search:
         return float(worth.boards_needed(worth.whole(piece, self.settings), self.settings, self.hope)[0])
 
     def run(self, piece: Piece) -> State:
-        """The best way found to cut a piece."""
+        """The best way found to cut a piece; what it left uncut is stuck."""
         beam = [self._state((), (piece,), (), (), 0.0)]
         finished: list[State] = []
+        most_shards = MOST_SHARDS + self.hoped(piece)
         for _ in range(MOST_CUTS):
             finished.extend(s for s in beam if not s.open)
             beam = self._advance([s for s in beam if s.open])
             if not beam or (finished and min(map(_total, finished)) <= min(map(_total, beam))):
                 break
-        return min(finished or beam, key=_total)
+            if all(self._shards(s, piece) > most_shards for s in beam):
+                break
+        best = min(finished or beam, key=_total)
+        return replace(best, open=(), stuck=(*best.stuck, *best.open))
+
+    def _shards(self, state: State, piece: Piece) -> int:
+        """How many pieces of a state are narrower than wanted, and than the piece they were cut from."""
+        least = min(self.settings.min_length_mm, piece.box[1]) - FIT_MM
+        return sum(p.box[1] < least for p in (*state.done, *state.open))
 
     def _advance(self, beam: list[State]) -> list[State]:
         made: dict[tuple[bytes, ...], State] = {}
@@ -239,7 +257,7 @@ class Search:
 
     def beside(self, piece: Piece, cuts: tuple[Cut, ...]) -> tuple[Beside, ...]:
         shortest = self.settings.shortest_joint_mm or 0.0
-        return junctions.beside(piece, (*self._before, *cuts), shortest) if shortest else ()
+        return junctions.beside(piece, (*self.before, *cuts), shortest) if shortest else ()
 
     def _rank(self, piece: Piece, edges: tuple[Beside, ...]) -> tuple[Step, ...]:
         found = self.allowed(piece, edges=edges)
@@ -266,7 +284,7 @@ class Search:
         """
         if worth.fits(piece, self.settings):
             return None
-        found, cost = self.joints(piece, self._before)
+        found, cost = self.joints(piece, self.before)
         ways = [self.joined(found, cost), (best_loop(found, cost, self.settings), Proof.ROWS)]
         states = [
             replace(self._state((), made.pieces, (), made.cuts, made.spent), proof=proof)
@@ -284,7 +302,7 @@ class Search:
         shortest = self.settings.shortest_joint_mm or 0.0
         made = None
         for together in (False, True):
-            made = Rows(slices, sides.feet(self, slices, self._before, together)).best()
+            made = Rows(slices, sides.feet(self, slices, self.before, together)).best()
             if made is None or not junctions.cost_of(made.cuts, (), shortest):
                 return made, Proof.NONE if together else Proof.ROWS
         return made, Proof.NONE

@@ -26,6 +26,7 @@ RIDE_MM = 40.0  # a track along a joint costs from here on; nearer than its free
 RIDES_DEG = 60.0  # from which angle off square a track counts as running along a joint
 BREACH_BOARDS = 20.0  # cost in boards of each breach: taken only when nothing else is left
 CLOSE_MM, CLOSE_DEG = 1e-3, 1e-3  # a limit kept but for this is kept
+ON_EDGE_MM = 0.5  # a track this near the edge of the layout counts as on it, not off it
 ON_LINE_MM, END_MM = 1e-5, 1e-4  # a track's point is on a joint's line, and within its ends
 CURVE_SPAN_MM = 60.0
 STRIDE_MM = 20.0
@@ -71,12 +72,29 @@ class Tracks:
         self._after = np.where(self.owner[after] == self.owner, after, count)
 
     def samples(self, piece: Piece, every_mm: float) -> tuple[Array, Array]:
-        """Points about ``every_mm`` apart along the tracks near the piece, and directions there."""
-        low, high = piece.xy.min(axis=0), piece.xy.max(axis=0)
-        near = np.all((self.end > low) & (self.end < high), axis=1)
-        mark = np.floor(np.cumsum(self.length) / every_mm)
-        chosen = near & (mark != np.concatenate(([-1.0], mark[:-1])))
-        return (self.start[chosen] + self.end[chosen]) / 2, self.direction[chosen]
+        """Points about ``every_mm`` apart along the tracks near the piece, and directions there.
+
+        A point within ``ON_EDGE_MM`` of the piece's extent is on it, so that a track drawn along the very
+        edge counts the same however the plan lies.
+        """
+        at, along = self._marks(every_mm)
+        low, high = piece.xy.min(axis=0) - ON_EDGE_MM, piece.xy.max(axis=0) + ON_EDGE_MM
+        near = np.all((at > low) & (at < high), axis=1)
+        return at[near], along[near]
+
+    def _marks(self, every_mm: float) -> tuple[Array, Array]:
+        """The same along all tracks: each is marked off from its own start, a short one in its middle."""
+        points, ways = [np.empty((0, 2))], [np.empty((0, 2))]
+        for track in np.unique(self.owner):
+            mine = np.flatnonzero(self.owner == track)
+            reached = np.cumsum(self.length[mine])
+            marks = np.arange(min(every_mm, reached[-1]) / 2, reached[-1], every_mm)
+            which = np.searchsorted(reached, marks - CLOSE_MM)
+            segment = mine[which]
+            back = (reached[which] - marks)[:, None]
+            points.append(self.end[segment] - self.direction[segment] * back)
+            ways.append(self.direction[segment])
+        return np.concatenate(points), np.concatenate(ways)
 
     def cuts_at_least(self, piece: Piece, reach_mm: float) -> int:
         """How often boards that reach no farther than this must cut the tracks on a piece, at least.

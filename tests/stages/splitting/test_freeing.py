@@ -35,7 +35,7 @@ def test_the_length_told_frees_the_stretch_and_ten_less_does_not(plan_of: Any, c
 def test_moving_what_is_named_by_the_mm_told_frees_the_stretch(plan_of: Any, cut: Any) -> None:
     """The advice of a fault is taken word by word: that device, that far, one way or the other."""
     freed = 0
-    seeds = range(4 if os.environ.get("BOARDWRIGHT_DEEP") else 1)
+    seeds = range(40 if os.environ.get("BOARDWRIGHT_DEEP") else 5)
     for seed in seeds:
         rnd = random.Random(seed)
         gap = rnd.uniform(5, 18)  # 20 mm and more would let a joint through
