@@ -46,7 +46,7 @@ def _may_fit(lump: shapely.Polygon, settings: SplittingSettings) -> bool:
     step = math.pi / 2 / ANGLES
     # between two angles tried an extent is less by no more than the longest way across times half the step
     slack = FIT_MM + math.hypot(*np.ptp(points, axis=0)) * step / 2
-    angles: Array = np.arange(ANGLES) * step
+    angles: Array = np.linspace(0.0, math.pi / 2, ANGLES + 1)
     along, across = extents(points, angles), extents(points, angles + math.pi / 2)
     long, short = settings.box_mm
     longer, shorter = np.maximum(along, across), np.minimum(along, across)
