@@ -28,11 +28,13 @@ from boardwright_timber.model import (
 )
 
 from ..hardware.blocking import SAME_HOLE_MM, block_strip, blocks, mitres
-from ..hardware.glueing import cores_mm2, end_mm2, laid_mm2, tops_mm2
-from ..hardware.screwing import deck_screws, flange_screws, pilot_screws, riser_screws
+from ..hardware.glueing import cores_mm2, end_mm2, laid_mm2, plates_mm2, tops_mm2
+from ..hardware.screwing import deck_screws, flange_screws, pilot_screws, riser_screws, splice_screws
 from ..hardware.settings import HardwareSettings
 from ..parts.butts import Butt
 from .order import rests_on
+
+PLATE = "splice plate"
 
 
 class Held(msgspec.Struct, frozen=True):
@@ -74,9 +76,11 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
             to[a].add(b)
             to[b].add(a)
         below = tuple(m.id for m in order if m.carries_deck)
+        decks = tuple(p.id for p in self.parts.parts if p.role == "deck")
         return (
             *(Tie(part=m.id, to=tuple(sorted(to[m.id], key=lambda id_: self.at[id_]))) for m in order),
             *(Tie(part=p.id, to=below) for p in self.parts.parts if p.role == "deck"),
+            *(Tie(part=p.id, to=decks) for p in self.parts.parts if p.role == PLATE),
         )
 
     def uses(self, members: Sequence[Member]) -> tuple[StepUse, ...]:
@@ -100,7 +104,8 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
     def deck_uses(self) -> tuple[StepUse, ...]:
         """What the deck uses up."""
         lines = deck_screws(self.frame, self.joists, self.parts, self.settings)
-        return (*_merged(lines), *self._glue(tops_mm2((*self.frame.members, *self.joists.members))))
+        area = tops_mm2((*self.frame.members, *self.joists.members)) + plates_mm2(self.parts)
+        return (*_merged([*lines, *splice_screws(self.parts, self.settings)]), *self._glue(area))
 
     def _glue(self, area_mm2: float) -> Iterator[StepUse]:
         needed = round(area_mm2 / 1e6 * self.settings.glue_ml_per_m2, 3)

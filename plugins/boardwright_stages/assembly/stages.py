@@ -10,7 +10,7 @@ from boardwright_timber.model import BoardParts, BoardSteps, Frame, Joists, Memb
 
 from ..hardware.settings import HardwareSettings
 from ..parts.butts import butts
-from ..viewing.solids import prisms
+from ..viewing.solids import ON_TOP, prisms
 from .holding import holding
 from .order import blocked, kind_of, placing_order
 from .painting import Body, painted
@@ -45,7 +45,7 @@ def steps(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSet
         )
         for n, (kind, group) in enumerate(groups)
     ]
-    decks = tuple(p.id for p in parts.parts if p.role == "deck")
+    decks = tuple(p.id for p in parts.parts if p.role in ON_TOP)
     if decks:
         made.append(
             Step(
@@ -100,7 +100,7 @@ def _lift_mm(frame: Frame) -> float:
 def _bodies(frame: Frame, joists: Joists, parts: BoardParts, lift_mm: float) -> tuple[SeenBody, ...]:
     names = [
         *(m.id for m in (*frame.members, *joists.members)),
-        *(p.id for p in parts.parts if p.role == "deck"),
+        *(p.id for p in parts.parts if p.role in ON_TOP),
     ]
     found = prisms(frame, joists, parts.parts, lift_mm)
     return painted([Body(name, prism) for name, prism in zip(names, found, strict=True)])

@@ -10,8 +10,9 @@ import math
 from collections.abc import Sequence
 
 from boardwright.plan.model import Point
-from boardwright_timber.model import BoardParts, Frame, Member, MemberRole, StepKind, StepLine
+from boardwright_timber.model import BoardParts, Frame, Member, MemberRole, Part, StepKind, StepLine
 
+from ..hardware.screwing import splice_row
 from ..hardware.settings import HardwareSettings
 from .holding import Held, Holding
 from .order import rests_on
@@ -189,6 +190,13 @@ def _corner(at: Point, frame: Frame) -> str:
     return "/".join(sorted(id_ for _, _, id_ in near[:2]))
 
 
+def _spliced(plate: Part) -> str:
+    return (
+        "first, on the bench: glue it under the seam, half of it below each piece, faces flush on a flat "
+        f"sheet, and drive {splice_row(plate)} screws from below on each side."
+    )
+
+
 def deck_lines(parts: BoardParts, settings: HardwareSettings) -> tuple[StepLine, ...]:
     """The deck's step."""
     decks = [p.id for p in parts.parts if p.role == "deck"]
@@ -198,5 +206,6 @@ def deck_lines(parts: BoardParts, settings: HardwareSettings) -> tuple[StepLine,
     )
     return (
         StepLine(says=_FIRST[StepKind.DECK]),
+        *(StepLine(part=p.id, says=_spliced(p)) for p in parts.parts if p.role == "splice plate"),
         *(StepLine(part=id_, says=screws) for id_ in decks),
     )

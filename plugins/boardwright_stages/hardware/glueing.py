@@ -11,7 +11,7 @@ from ..parts.butts import Butt, butts
 from .settings import HardwareSettings
 
 TOUCH_MM = 0.05
-BLOCK = "block"
+BLOCK, PLATE = "block", "splice plate"
 
 
 def glue_lines(
@@ -26,7 +26,8 @@ def glue_lines(
     flanges = [m for m in members if m.role is MemberRole.FLANGE]
     laid = sum(laid_mm2(flange, frame) for flange in flanges)
     cores = cores_mm2(parts)
-    area_m2 = (ends + tops + laid + cores) / 1e6
+    plates = plates_mm2(parts)
+    area_m2 = (ends + tops + laid + cores + plates) / 1e6
     needed = math.ceil(round(area_m2 * settings.glue_ml_per_m2, 6))
     if needed:
         yield HardwareLine(
@@ -37,7 +38,8 @@ def glue_lines(
             why=f"{area_m2:.3f} m² at {settings.glue_ml_per_m2:g} ml: {len(found)} butt joints"
             + (" and the deck on its frame" if has_deck else "")
             + (f", {len(flanges)} flanges on their webs" if flanges else "")
-            + (", blocks between skins" if cores else ""),
+            + (", blocks between skins" if cores else "")
+            + (", plates under seams of the deck" if plates else ""),
         )
 
 
@@ -55,6 +57,11 @@ def cores_mm2(parts: BoardParts, of: Iterable[str] | None = None) -> float:
     """Area of both faces of the blocks between skins; only those of some members, if they are named."""
     names = None if of is None else set(of)
     return sum(2 * p.area_mm2 for p in parts.parts if p.role == BLOCK and (names is None or p.of in names))
+
+
+def plates_mm2(parts: BoardParts) -> float:
+    """Area of the plates under a narrow deck's seams."""
+    return sum(p.area_mm2 for p in parts.parts if p.role == PLATE)
 
 
 def laid_mm2(flange: Member, frame: Frame) -> float:

@@ -18,13 +18,15 @@ from boardwright_timber.model import (
     Joists,
     Member,
     MemberRole,
+    Part,
 )
 
 from .settings import HardwareSettings
 
 # Lengths wood screws are sold in, mm: memory.
 SCREWS_PER_RISER = 2
-BLOCK = "block"
+BLOCK, PLATE = "block", "splice plate"
+ROW_MM = 40.0
 TOUCH_MM = 0.05
 SCREW_LENGTHS_MM = (12, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 120)
 
@@ -34,6 +36,7 @@ def screw_lines(
 ) -> Iterator[HardwareLine]:
     yield from pilot_screws(h for p in parts.parts for h in p.holes)
     yield from deck_screws(frame, joists, parts, settings)
+    yield from splice_screws(parts, settings)
     yield from riser_screws([m for m in joists.members if m.role is MemberRole.RISER], settings)
     flanges = [m for m in frame.members if m.role is MemberRole.FLANGE]
     yield from flange_screws(flanges, flanges, joists.joists, settings)
@@ -65,6 +68,22 @@ def deck_screws(
                 f"{along} along sides, ends and wells at most {settings.deck_screw_spacing_mm:g} mm apart, "
                 f"{across} into {_counted(len(below) - risers, risers)}",
             )
+
+
+def splice_screws(parts: BoardParts, settings: HardwareSettings) -> Iterator[HardwareLine]:
+    """Plates under the seams of a narrow deck, from below into both pieces."""
+    plates = [p for p in parts.parts if p.role == PLATE]
+    number = sum(2 * splice_row(p) for p in plates)
+    if number:
+        thick = plates[0].thickness_mm
+        length = next((n for n in reversed(SCREW_LENGTHS_MM) if n <= 2 * thick - 1), SCREW_LENGTHS_MM[0])
+        why = f"{len(plates)} splice plates under the deck, from below, a row each side of the seam"
+        yield _screws(settings.deck_screw_diameter_mm, length, number, why)
+
+
+def splice_row(plate: Part) -> int:
+    """Screws in a row on one side of a seam: one for each ROW_MM of the deck's width, two at least."""
+    return max(2, round(plate.area_mm2 / plate.length_mm / ROW_MM))
 
 
 def _along_edge(member: Member, parts: BoardParts, apart_mm: float) -> int:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from boardwright import Notes, Place
 from boardwright.plan.model import Device
-from boardwright_timber.model import Board, Member
+from boardwright_timber.model import Board, Member, Panel, Splice
 
 from ..framing.settings import FramingSettings
 from .choose import Row, excess
@@ -211,6 +211,32 @@ class Complaints:
             ],
             "Glue a batten along each side of the joist there, so that both edges bear on 20 mm or more.",
         )
+
+    def about_splices(self, found: Sequence[Splice], whole: Sequence[Panel]) -> None:
+        """A narrow deck that needs more than one sheet: where it is parted, or where it cannot be."""
+        for panel in whole:
+            x, y = self._board.to_plan(panel.ring[0])
+            self._notes.fault(
+                "BW-JOIST-014",
+                f"Board {self._board.id}: a piece of deck from {panel.ring[0][0]:.0f} mm on needs more than "
+                "one sheet, and between its risers no place is free for a seam with a plate below it.",
+                Place(board=self._board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
+                "Take longer sheets in [stock], move a device off the middle between two joists, set "
+                "open_top.riser_spacing_mm higher, or allow less splitting.max_length_mm.",
+            )
+        if found:
+            self._notes.note(
+                "BW-JOIST-013",
+                f"Board {self._board.id}: its deck under the tracks needs more than one sheet: it is parted "
+                f"between joists at {_listed(f'{s.x_mm:.0f}' for s in found)} mm from the board's left end, "
+                "each seam on a plate of the same wood.",
+                [
+                    Place(board=self._board.id, x_mm=round(x, 1), y_mm=round(y, 1))
+                    for s in found
+                    for x, y in [self._board.to_plan((s.x_mm, s.plates[0].ring[0][1]))]
+                ],
+                "Glue and screw each plate below its seam before the deck goes on.",
+            )
 
     def about_trimming(self, opened: Iterable[Trimmed]) -> None:
         """Joists that are cut at devices: a note, since it is how the board is to be built."""

@@ -14,7 +14,7 @@ batten beside the joist doubles what two edges bear on.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from boardwright_timber.model import Member, MemberRole
@@ -56,18 +56,35 @@ def seams_over(
     if high - low <= longest_mm + 1e-6:
         return ()
     held = [x for x in _held(deck, members, overhang_mm) if not _parts(x, devices)]
-    stops = [low, *held, high]
-    best: list[tuple[int, int, float, tuple[float, ...]] | None] = [(0, 0, 0.0, ())]
+    return fewest(low, high, held, longest_mm, lambda x: (_parts(x, turnouts), 0.0))
+
+
+def fewest(
+    low: float,
+    high: float,
+    places: Sequence[float],
+    longest_mm: float,
+    cost: Callable[[float], tuple[int, float]],
+) -> tuple[float, ...] | None:
+    """Of the places those that leave the fewest pieces, then cost least, then leave the most even pieces."""
+    stops = [low, *places, high]
+    best: list[tuple[int, int, float, float, tuple[float, ...]] | None] = [(0, 0, 0.0, 0.0, ())]
     for n, x in enumerate(stops[1:], 1):
-        hurt = _parts(x, turnouts)
+        hurt, more = cost(x) if x < high else (0, 0.0)
         ways = [
-            (before[0] + 1, before[1] + hurt, round(before[2] + (x - stops[k]) ** 2, 3), (*before[3], x))
+            (
+                before[0] + 1,
+                before[1] + hurt,
+                before[2] + more,
+                round(before[3] + (x - stops[k]) ** 2, 3),
+                (*before[4], x),
+            )
             for k, before in enumerate(best[:n])
             if before is not None and x - stops[k] <= longest_mm + 1e-6
         ]
         best.append(min(ways, default=None))
     found = best[-1]
-    return None if found is None else found[3][:-1]
+    return None if found is None else found[4][:-1]
 
 
 def _parts(x: float, shapes: Sequence[Polygon]) -> int:

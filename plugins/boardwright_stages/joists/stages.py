@@ -5,7 +5,7 @@ and stand clear of every device's keep-out, set as evenly as that allows. Where 
 best arrangement is answered with a fault that names the devices and the millimetres missing.
 
 Where devices leave no place for a joist, it is cut and trimmed with headers (``trimming``). A deck longer
-than a sheet is parted over joists (``seams``).
+than a sheet is parted over joists (``seams``), one only under tracks between them (``splices``).
 
 Among equally few joists those are taken that stand in no joint's way and can be drilled for wires
 (``for_holes``).
@@ -20,7 +20,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from boardwright import Notes, stage
-from boardwright_timber.model import Board, BoardPlan, Frame, FrameSize, Joists, Member, MemberRole
+from boardwright_timber.model import Board, BoardPlan, Frame, FrameSize, Joists, Member, MemberRole, Splice
 
 from ..framing.open_settings import OpenTopSettings
 from ..framing.settings import FramingSettings
@@ -32,7 +32,10 @@ from ..wiring.settings import WiringSettings
 from .settings import JoistSettings
 
 if TYPE_CHECKING:
+    from shapely import Polygon
+
     from .complaints import Complaints
+    from .seams import Sheet
 
 OPEN_TOP = OpenTopSettings()
 STOCK, CUTTING, STRENGTH = StockSettings(), CuttingSettings(), StrengthSettings()
@@ -149,7 +152,57 @@ def joists(
         seams=()
         if frame.deck
         else _seams(board, board_plan, (*frame.members, *members), framing, stock, cutting, complaints),
+        splices=_splices(
+            board, board_plan, frame, (*members, *standing), _sheets(framing, stock, cutting), complaints
+        ),
     )
+
+
+def _sheets(framing: FramingSettings, stock: StockSettings, cutting: CuttingSettings) -> list[Sheet]:
+    """What sheets there are for the deck."""
+    from .seams import Sheet
+
+    trim = 2 * cutting.trim_mm
+    return [
+        Sheet(s.length_mm - trim, s.width_mm - trim, turns=not cutting.grain)
+        for s in stock.sheets
+        if not s.bar and (s.material, s.thickness_mm) == (framing.deck_material, framing.deck_thickness_mm)
+    ]
+
+
+def _own_devices(board: Board, plan: BoardPlan) -> list[Polygon]:
+    import shapely
+
+    return [
+        shapely.Polygon([board.to_local(p) for p in d.footprint()])
+        for d in plan.devices
+        if d.id in plan.own_devices
+    ]
+
+
+def _turnouts(board: Board, plan: BoardPlan) -> list[Polygon]:
+    import shapely
+
+    return [shapely.Polygon([board.to_local(p) for p in t.ring]) for t in plan.turnouts]
+
+
+def _splices(
+    board: Board,
+    plan: BoardPlan,
+    frame: Frame,
+    members: tuple[Member, ...],
+    sheets: list[Sheet],
+    complaints: Complaints,
+) -> tuple[Splice, ...]:
+    """Seams of a deck that is only where tracks are."""
+    from .splices import splices_under
+
+    if not frame.deck:
+        return ()
+    own, hurt = _own_devices(board, plan), _turnouts(board, plan)
+    found = splices_under(frame.deck, (*frame.members, *members), sheets, own, hurt)
+    complaints.about_splices(found.splices, [frame.deck[n] for n in found.whole])
+    return found.splices
 
 
 def _seams(
@@ -164,28 +217,17 @@ def _seams(
     """Where a whole deck is parted so that every piece comes out of a sheet; none where one will do."""
     import shapely
 
-    from .seams import Sheet, longest_piece, seams_over
+    from .seams import longest_piece, seams_over
 
     deck = shapely.Polygon(
         [board.to_local(p) for p in board.ring], [[board.to_local(p) for p in w] for w in board.wells]
     )
     x0, y0, x1, y1 = deck.bounds
-    trim = 2 * cutting.trim_mm
-    sheets = [
-        Sheet(s.length_mm - trim, s.width_mm - trim, turns=not cutting.grain)
-        for s in stock.sheets
-        if not s.bar and (s.material, s.thickness_mm) == (framing.deck_material, framing.deck_thickness_mm)
-    ]
-    longest = longest_piece(sheets, y1 - y0)
+    longest = longest_piece(_sheets(framing, stock, cutting), y1 - y0)
     if longest is None or x1 - x0 <= longest:
         return ()
-    devices = [
-        shapely.Polygon([board.to_local(p) for p in d.footprint()])
-        for d in plan.devices
-        if d.id in plan.own_devices
-    ]
-    turnouts = [shapely.Polygon([board.to_local(p) for p in t.ring]) for t in plan.turnouts]
-    found = seams_over(deck, members, longest, framing.max_overhang_mm, devices, turnouts)
+    own, hurt = _own_devices(board, plan), _turnouts(board, plan)
+    found = seams_over(deck, members, longest, framing.max_overhang_mm, own, hurt)
     complaints.about_seams(found, x1 - x0, longest)
     return found or ()
 

@@ -24,6 +24,7 @@ from boardwright_timber.model import (
     Panel,
     Part,
     Placement,
+    Splice,
 )
 from boardwright_timber.reference import density_kg_m3
 
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from shapely import LinearRing, Polygon
 
 SLIVER_MM2 = 1.0
+PLATE = "splice plate"
 
 
 def deck_parts(
@@ -44,8 +46,10 @@ def deck_parts(
     thickness_mm: float,
     panels: Sequence[Panel] = (),
     seams: Sequence[float] = (),
+    splices: Sequence[Splice] = (),
 ) -> tuple[Part, ...]:
-    """The deck in its panels; without any, one part that covers the board, or one from seam to seam."""
+    """The deck in its panels, parted at their splices; without any, one part that covers the board, or one
+    from seam to seam. The plates under splices come last."""
     below = [m for m in members if m.carries_deck]
     if not panels:
         whole = Panel(
@@ -56,15 +60,38 @@ def deck_parts(
             name = f"{board.id}-D"
             return (_panel_part(board, plan, below, material, thickness_mm, whole, name, whole=True),)
         panels = _parted(whole, seams)
-    return tuple(
-        _panel_part(board, plan, below, material, thickness_mm, panel, f"{board.id}-D{n}", whole=False)
-        for n, panel in enumerate(panels, 1)
+    pieces = [
+        piece
+        for n, panel in enumerate(panels)
+        for piece in _parted(panel, [s.x_mm for s in splices if s.panel == n])
+    ]
+    plates = [plate for splice in splices for plate in splice.plates]
+    return (
+        *(
+            _panel_part(board, plan, below, material, thickness_mm, piece, f"{board.id}-D{n}", whole=False)
+            for n, piece in enumerate(pieces, 1)
+        ),
+        *(
+            _plate(board, plate, material, thickness_mm, f"{board.id}-P{n}")
+            for n, plate in enumerate(plates, 1)
+        ),
     )
+
+
+def _plate(board: Board, panel: Panel, material: str, thickness_mm: float, part_id: str) -> Part:
+    """A plate under a seam: bare wood right below the deck."""
+    nothing = BoardPlan(board=board.id)
+    made = _panel_part(board, nothing, [], material, thickness_mm, panel, part_id, whole=False)
+    low = replace(made.placement, z_mm=-thickness_mm)
+    return replace(made, role=PLATE, placement=low, circles=())
 
 
 def _parted(whole: Panel, seams: Sequence[float]) -> list[Panel]:
     """The pieces of a deck between its seams, from left to right."""
     import shapely
+
+    if not seams:
+        return [whole]
 
     shape = shapely.Polygon(whole.ring, whole.wells)
     x0, y0, x1, y1 = shape.bounds

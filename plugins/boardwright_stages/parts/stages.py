@@ -93,6 +93,7 @@ def parts(
             framing.deck_thickness_mm,
             frame.deck,
             joists.seams,
+            joists.splices,
         ),
         *(p for m in members for p in _wood(board.id, m, bored[m.id].holes, found, members)),
     ]

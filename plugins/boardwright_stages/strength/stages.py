@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
 HARDWARE = HardwareSettings()
 
-DECK = "deck"
+DECK, PLATE = "deck", "splice plate"
 LOOSE = (MemberRole.RISER, MemberRole.FLANGE)  # they carry, but bend with what they are fixed to
 
 
@@ -72,7 +72,8 @@ def strength(
 
     ring = tuple(board.to_local(p) for p in board.ring)
     wells = tuple(tuple(board.to_local(p) for p in well) for well in board.wells)
-    deck_load = (sum(p.mass_kg for p in decks) / area + settings.layout_kg_per_m2 * 1e-6) * G_N_KG
+    above = sum(p.mass_kg for p in parts.parts if p.role in (DECK, PLATE))
+    deck_load = (above / area + settings.layout_kg_per_m2 * 1e-6) * G_N_KG
     flanges = tuple(m for m in every if m.role is MemberRole.FLANGE)
     loose = tuple((m, by_id[m.id].mass_kg) for m in every if m.role in LOOSE)
     net = net_of(members, by_id, list(places), flanges, _topping(deck, frame, joists, settings, screws))

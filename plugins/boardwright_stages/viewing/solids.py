@@ -27,6 +27,7 @@ NEARER_MM = 0.05
 SHORT_MM = 0.2  # shorter pieces of line are rounding
 CHORD_MM = 1.0
 SMOOTH_DEG = 15.0
+ON_TOP = ("deck", "splice plate")
 type Vector = tuple[float, float, float]
 
 
@@ -60,7 +61,7 @@ def prisms(frame: Frame, joists: Joists, parts: Sequence[Part], lift_mm: float =
     """Members and decks of a board, the decks ``lift_mm`` above their places."""
     members: tuple[Member, ...] = (*frame.members, *joists.members)
     found = [Prism(False, m.outline, (), m.bottom_mm, m.top_mm) for m in members]
-    for part in (p for p in parts if p.role == "deck"):
+    for part in (p for p in parts if p.role in ON_TOP):
         low = part.placement.z_mm + lift_mm
         ring, *wells = (_placed(part, r) for r in (part.ring, *part.openings))
         found.append(Prism(True, ring, tuple(wells), low, low + part.thickness_mm))

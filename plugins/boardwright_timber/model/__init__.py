@@ -5,7 +5,7 @@ from .checks import CheckLine, CheckReport
 from .cutting import Contour, Cut, CutPiece, CutSheet, CuttingPlan, Offcut, PlacedPart, Repeat, Unplaced
 from .fastening import BoardFastening, FasteningLine
 from .fixing import BoardFixings, EndPattern, Fixing, FixingKind, RailStrip
-from .frame import Bed, Diagonal, Frame, Joists, Member, MemberRole, Panel, Sandwich
+from .frame import Bed, Diagonal, Frame, Joists, Member, MemberRole, Panel, Sandwich, Splice
 from .hardware import BoardHardware, HardwareLine
 from .money import Cost, CostChoice, CostLine, CostShare, TimeLine
 from .nested import Nested
@@ -86,6 +86,7 @@ __all__ = [
     "SeenBody",
     "SeenFace",
     "SeenLine",
+    "Splice",
     "SplitCost",
     "Splitting",
     "Standing",

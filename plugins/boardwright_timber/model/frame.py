@@ -169,6 +169,15 @@ class Panel(msgspec.Struct, frozen=True, kw_only=True):
     wells: tuple[Ring, ...] = ()
 
 
+class Splice(msgspec.Struct, frozen=True, kw_only=True):
+    """A seam across a panel of the deck (its number in ``Frame.deck``) at ``x_mm``, local coordinates, and
+    the plates of deck wood glued and screwed below it."""
+
+    panel: int
+    x_mm: float
+    plates: tuple[Panel, ...]
+
+
 class Frame(msgspec.Struct, frozen=True, kw_only=True):
     """A board's frame in local coordinates.
 
@@ -204,7 +213,8 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
     """Joists of one board and what stands on them or between them (risers, headers).
 
     ``spacing_mm`` is the largest distance between centres of support they leave. ``seams``: x of the lines
-    across the board where pieces of its deck meet, each over the middle of a joist.
+    across the board where pieces of its deck meet, each over the middle of a joist. ``splices``: seams of a
+    deck that is only where tracks are.
     """
 
     board: str
@@ -212,6 +222,7 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
     spacing_mm: float
     limit_mm: float
     seams: tuple[float, ...] = ()
+    splices: tuple[Splice, ...] = ()
 
     @property
     def joists(self) -> tuple[Member, ...]:

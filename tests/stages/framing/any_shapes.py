@@ -11,6 +11,9 @@ from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import Board, Joint
 
 
+WAIST_MM = 100.0  # a narrower waist between two hollow edges has no room for two members and a joist
+
+
 @st.composite
 def star_rings(draw: st.DrawFn) -> Ring:
     """Any simple polygon seen whole from its middle: convex or not, 4 to 9 corners, 250 to 1400 mm."""
@@ -29,6 +32,7 @@ def curved_rings(draw: st.DrawFn) -> Ring:
     """A rectangle whose front or back or both are arcs, bulging or hollow, in steps 0.05 mm off them."""
     length, width = draw(st.floats(500, 1300)), draw(st.floats(450, 750))
     bottom, top = (draw(st.one_of(st.just(0.0), st.floats(-0.18, 0.18))) for _ in range(2))
+    assume(width + length * (min(bottom, 0.0) + min(top, 0.0)) > WAIST_MM)
     ring = [
         *_arc((0.0, 0.0), (length, 0.0), bottom * length),
         *_arc((length, width), (0.0, width), top * length),
