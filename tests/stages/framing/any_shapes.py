@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import Board, Joint
 
-
 WAIST_MM = 100.0  # a narrower waist between two hollow edges has no room for two members and a joist
 
 
