@@ -14,8 +14,9 @@ from __future__ import annotations
 import math
 import re
 from decimal import ROUND_HALF_UP, Decimal
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
+import msgspec
 from msgspec import Meta
 
 from .settings import Section
@@ -116,6 +117,9 @@ class DisplaySettings(Section, frozen=True, kw_only=True, table="display"):
         return text
 
     def _beside(self, found: re.Match[str]) -> str:
+        sizes = [float(n) for n in _NUMBER.findall(found[1])]
+        if any(0 < mm * self.inch_fraction < MM_PER_INCH / 2 for mm in sizes):
+            return found[0]  # finer than the tape: 0.01 mm is not 0"
         inches = _NUMBER.sub(lambda n: in_inches(float(n[0]), self.inch_fraction), found[1])
         return f"{found[0]} ({inches})"
 
@@ -124,8 +128,23 @@ class DisplaySettings(Section, frozen=True, kw_only=True, table="display"):
         return "0" if text == "-0" else self.signed(text)
 
 
+def shown_by(pack: bytes) -> DisplaySettings:
+    """How a pack shows lengths, from its ``pack.json``; in millimetres when that does not say."""
+    try:
+        shown = msgspec.json.decode(pack, type=_Pack).shown
+        return msgspec.convert(shown, DisplaySettings)
+    except (msgspec.DecodeError, UnicodeDecodeError):
+        return IN_MM
+
+
 #: As nothing else is said: millimetres and a decimal point.
 IN_MM = DisplaySettings()
+
+
+class _Pack(msgspec.Struct):
+    """What of a ``pack.json`` is read here."""
+
+    shown: dict[str, Any] = {}
 
 
 def in_inches(mm: float, parts: int) -> str:

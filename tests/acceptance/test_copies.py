@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from collections import Counter
 from pathlib import Path
@@ -40,6 +41,10 @@ def test_twelve_modules(layouts: dict[str, Path], tmp_path: Path) -> None:
     page = (tmp_path / "pack" / "index.html").read_text()
     assert "Length mm (in)" in page
     assert "size:Letter" in page
+    assert twelve["shown"] == {"units": "mm and in", "inch_fraction": 32, "decimal_sign": ","}
+    assert re.search(r"proved: .*0,\d+ mm", " ".join(proof.stdout.split()))
+    seen = here("inspect", tmp_path / "layout.toml", cwd=tmp_path).stdout
+    assert re.search(r'Overall size: \d+ × \d+ mm \([\d /]+" × [\d /]+"\)', seen)
     # nothing of a board is made again for more of it: only what is bought, cut and told
     boards = {b["id"] for b in one["boards"]}
     again = {stage for stage, item in made.outcome.ran if item in boards}

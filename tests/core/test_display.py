@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from boardwright.display import DisplaySettings, in_inches
+from boardwright.display import DisplaySettings, in_inches, shown_by
 
 
 @pytest.mark.parametrize(
@@ -59,6 +59,25 @@ def test_sentences_keep_their_millimetres() -> None:
         assert show.prose(kept).replace(",", ".") == kept.replace(",", ".")
     once = show.prose("12 mm")
     assert show.prose(once) == once  # said once, never twice
+
+
+def test_what_is_finer_than_the_tape_keeps_its_millimetres_alone() -> None:
+    show = DisplaySettings(units="mm and in")
+    assert show.prose("0.01 mm off, 12.7 mm deep") == '0.01 mm off, 12.7 mm (1/2") deep'
+    assert show.prose("0 mm") == '0 mm (0")'
+    assert show.prose("1 to 0.3 mm") == "1 to 0.3 mm"  # 0.3 × 32 / 25.4 = 0.38 of a part
+
+
+@pytest.mark.parametrize(
+    "data", [b"", b"\xff", b"[]", b'{"shown": 3}', b'{"shown": {"units": "ell"}}', b"{}"]
+)
+def test_a_pack_that_does_not_say_is_shown_in_millimetres(data: bytes) -> None:
+    assert shown_by(data) == DisplaySettings()
+
+
+def test_a_pack_says_how_it_is_shown() -> None:
+    data = b'{"shown": {"units": "in", "inch_fraction": 16, "decimal_sign": ","}, "schema": "x"}'
+    assert shown_by(data) == DisplaySettings(units="in", inch_fraction=16, decimal_sign=",")
 
 
 def test_in_millimetres_nothing_changes() -> None:

@@ -33,6 +33,7 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
+    from ..display import shown_by
     from ..errors import BoardwrightError, DefectError
     from ..packing import shown
     from ..plugins import make_plugin_manager
@@ -57,8 +58,9 @@ def run(options: argparse.Namespace) -> int:
 
         print(msgspec.json.format(canon.encode(answer), indent=2).decode())
         return 0
+    show = shown_by(after)
     for sentence in answer.lines:
-        print(plain("\n".join(wrapped(sentence, terminal_width(), "", "  "))))
+        print(plain("\n".join(wrapped(show.prose(sentence), terminal_width(), "", "  "))))
     return 0
 
 

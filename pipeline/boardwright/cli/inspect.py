@@ -35,22 +35,24 @@ def run(options: argparse.Namespace) -> int:
     from .telling import tell_findings
 
     try:
-        inspection = inspect_plan(*_sources(options.drawing, options.project))
+        *sources, show = _sources(options.drawing, options.project)
+        inspection = inspect_plan(*sources)
         if options.html:
             _write_page(options.html, page(inspection))
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         return error.exit_status
     width = min(100, shutil.get_terminal_size((80, 24)).columns)
-    print("\n".join(describe(inspection, width)))
+    print("\n".join(describe(inspection, width, show)))
     if options.html:
         print(f"\nPicture: {options.html}")
     return 0 if inspection.usable else 2
 
 
 def _sources(drawing: Path, project_file: Path | None) -> tuple[Any, ...]:
-    """Drawing, device list, settings and name, as ``inspect_plan`` takes them."""
+    """Drawing, device list, settings and name, as ``inspect_plan`` takes them; then how to show lengths."""
     from .. import catalogue
+    from ..display import IN_MM, DisplaySettings
     from ..packing import read_sources
     from ..plan.settings import DeviceSettings, DrawingSettings
     from ..project import LayoutSettings, read_project, read_stages, read_tables
@@ -60,18 +62,18 @@ def _sources(drawing: Path, project_file: Path | None) -> tuple[Any, ...]:
     elif project_file is None and (drawing.parent / "layout.toml").is_file():
         project_file = drawing.parent / "layout.toml"
     if project_file is None:
-        return source_file(drawing), None, DrawingSettings(), DeviceSettings(), drawing.stem
+        return source_file(drawing), None, DrawingSettings(), DeviceSettings(), drawing.stem, IN_MM
     choice = read_stages(project_file)
     local = project_file.parent / choice.local if choice.local else None
     stages = catalogue.collect(choice.plugins, local, tables=read_tables(project_file))
     layout = read_project(project_file, stages.sections)
     settings = layout.section(DrawingSettings), layout.section(DeviceSettings)
-    name = layout.section(LayoutSettings).name
+    name, show = layout.section(LayoutSettings).name, layout.section(DisplaySettings)
     if drawing.suffix == ".toml" or drawing.is_dir():
-        return *read_sources(layout), *settings, name
+        return *read_sources(layout), *settings, name, show
     print(f"Read as {project_file} says.", file=sys.stderr)
     own = drawing.name == settings[0].file
-    return source_file(drawing), read_sources(layout)[1] if own else None, *settings, name
+    return source_file(drawing), read_sources(layout)[1] if own else None, *settings, name, show
 
 
 def _write_page(path: Path, text: str) -> None:

@@ -25,7 +25,7 @@ def run(options: argparse.Namespace) -> int:
     from ..engine.run import Run
     from ..errors import BoardwrightError
     from ..packing import opened_store, prepare, shown
-    from .telling import ProgressLine, keep_defects, stage_and_project, tell_findings
+    from .telling import ProgressLine, keep_defects, stage_and_project, tell_findings, tell_unknown
 
     wanted, project_file = stage_and_project(options.name, options.layout)
     name, _, board = (wanted or "").partition("@")
@@ -34,7 +34,7 @@ def run(options: argparse.Namespace) -> int:
             ready = prepare(project_file, store, line.tell, Run)
             names = {s.name for s in ready.catalogue.stages}
             if name not in names:
-                print(f"There is no stage {name!r}. Stages: {', '.join(sorted(names))}.", file=sys.stderr)
+                tell_unknown("stage", name, names)
                 return 2
             outcome = ready.run.go(ready.catalogue.needs(name))
     except BoardwrightError as error:
@@ -51,11 +51,12 @@ def _print(catalogue: Any, name: str, board: str, outcome: Any) -> int:
     import msgspec
 
     from .. import canon
+    from .telling import tell_unknown
 
     stage = next(s for s in catalogue.stages if s.name == name)
     found = {item: v.get() for (kind, item), v in outcome.values.items() if kind is stage.makes}
     if board and board not in found:
-        print(f"{name} has no board {board!r}. Boards: {', '.join(sorted(found))}.", file=sys.stderr)
+        tell_unknown(f"board of {name}", board, found)
         return 2
     answer = found.get(board, found)
     print(msgspec.json.format(canon.encode(answer), indent=2).decode())

@@ -46,6 +46,17 @@ def stage_and_project(stage: str | None, layout: Path) -> tuple[str | None, Path
     return stage, layout / "layout.toml" if layout.is_dir() else layout
 
 
+def tell_unknown(what: str, name: str, valid: Iterable[str]) -> None:
+    """Say that there is no such thing, which is likely meant, and which there are."""
+    import difflib
+
+    there = sorted(valid)
+    near = difflib.get_close_matches(name, there, n=1, cutoff=0.6)
+    meant = f" Did you mean {near[0]!r}?" if near else ""
+    text = f"There is no {what} {name!r}.{meant} There are: {', '.join(there)}."
+    print(plain("\n".join(wrapped(text, terminal_width()))), file=sys.stderr)
+
+
 def counted(findings: Iterable[Mapping[str, str]]) -> str:
     """How many of each kind, worst first: ``1 fault, 2 cautions``; empty when there are none."""
     number = Counter(f["severity"] for f in findings)

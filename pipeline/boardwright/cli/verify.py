@@ -23,6 +23,8 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
+    from ..deliver import INDEX
+    from ..display import shown_by
     from ..errors import BoardwrightError
     from ..findings import Notes, Severity, worst_first
     from ..packing import shown
@@ -36,9 +38,10 @@ def run(options: argparse.Namespace) -> int:
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         return error.exit_status
-    for sentence in (s for answer in answers for s in answer):
+    show = shown_by(files[INDEX])
+    for sentence in (show.prose(s) for answer in answers for s in answer):
         print(plain("\n".join(wrapped(f"proved: {sentence}", terminal_width(), "", "  "))))
-    findings = [shown(f) for f in worst_first(notes.findings)]
+    findings = [shown(f, show) for f in worst_first(notes.findings)]
     sys.stdout.flush()
     tell_findings(findings)
     failed = any(f.severity is Severity.FAULT for f in notes.findings)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -35,11 +34,13 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
+    from msgspec.structs import replace
+
     from ..engine.history import last_changes
     from ..engine.why import Foresight
     from ..errors import BoardwrightError
     from ..packing import opened_store, prepare, shown
-    from .telling import plain, stage_and_project, tell_findings, terminal_width
+    from .telling import plain, stage_and_project, tell_findings, tell_unknown, terminal_width
 
     wanted, project_file = stage_and_project(options.stage, options.layout)
     try:
@@ -56,12 +57,17 @@ def run(options: argparse.Namespace) -> int:
     stage, _, board = (wanted or "").partition("@")
     names = {s.name for s in (parts_made if options.last else ready.catalogue.stages)}
     if stage and stage not in names:
-        print(f"There is no stage {stage!r}. Stages: {', '.join(sorted(names))}.", file=sys.stderr)
+        tell_unknown("stage", stage, names)
         return 2
     if board and board not in (boards := ready.run.boards):
-        print(f"There is no board {board!r}. Boards: {', '.join(boards)}.", file=sys.stderr)
+        tell_unknown("board", board, boards)
         return 2
-    told = [r for r in reasons if (not stage or r.stage == stage) and (not board or r.item == board)]
+    prose = ready.display.prose
+    told = [
+        replace(r, says=tuple(map(prose, r.says)), roots=tuple(map(prose, r.roots)))
+        for r in reasons
+        if (not stage or r.stage == stage) and (not board or r.item == board)
+    ]
     if options.last and first:
         print("There has been one pack here: everything was made for the first time.")
     elif not told:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 
 import msgspec
 
+from ..display import IN_MM, DisplaySettings
 from ..findings import Finding, Notes, Severity, worst_first
 from .reading import Reading, look
 from .rings import area
@@ -49,9 +50,10 @@ def inspect_plan(
     return Inspection(drawing.name, reading, worst_first([*problems.findings, *notes.findings]))
 
 
-def describe(inspection: Inspection, width: int = 80) -> list[str]:
-    """Lines of the report, none wider than ``width`` (at least 40) unless one word alone is."""
-    page = _Page(max(40, width))
+def describe(inspection: Inspection, width: int = 80, show: DisplaySettings = IN_MM) -> list[str]:
+    """Lines of the report, none wider than ``width`` (at least 40) unless one word alone is; lengths as
+    ``show`` says."""
+    page = _Page(max(40, width), show)
     reading = inspection.reading
     page.line(f"{inspection.file}: {'can be read' if inspection.usable else 'CANNOT be used as it is'}")
     if reading.drawn:
@@ -64,14 +66,14 @@ def describe(inspection: Inspection, width: int = 80) -> list[str]:
 
 
 class _Page:
-    def __init__(self, width: int) -> None:
-        self.width = width
+    def __init__(self, width: int, show: DisplaySettings) -> None:
+        self.width, self.show = width, show
         self.lines: list[str] = []
 
     def line(self, text: str, indent: int = 0) -> None:
         """Add text, wrapped, its later lines indented further."""
         self.lines += textwrap.wrap(
-            plain(text),
+            plain(self.show.prose(text)),
             self.width,
             initial_indent=" " * indent,
             subsequent_indent=" " * (indent + 2),

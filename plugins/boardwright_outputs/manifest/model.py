@@ -69,6 +69,14 @@ class Units(msgspec.Struct, frozen=True, kw_only=True):
     money: str
 
 
+class Shown(msgspec.Struct, frozen=True, kw_only=True):
+    """How the pack's other files show lengths; this one stays in millimetres."""
+
+    units: Literal["mm", "in", "mm and in"] = "mm"
+    inch_fraction: int = 32
+    decimal_sign: Literal[".", ","] = "."
+
+
 class Plan(msgspec.Struct, frozen=True, kw_only=True):
     """The track plan as it was read, in plan axes."""
 
@@ -161,3 +169,4 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
     space: tuple[BoardSpace, ...] = ()
     movement: tuple[BoardMovement, ...] = ()
     standing: tuple[StandingGroup, ...] = ()
+    shown: Shown = Shown()

@@ -14,6 +14,7 @@ import msgspec
 from msgspec.structs import replace
 
 from boardwright import All, Files, FindingList, Provenance, output
+from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
     Board,
@@ -35,7 +36,7 @@ from boardwright_timber.model import (
 )
 from boardwright_timber.model.checks import CheckReport
 
-from .model import Pack, PackBoard, PackFrame, PackStrength, Plan, Units
+from .model import Pack, PackBoard, PackFrame, PackStrength, Plan, Shown, Units
 
 
 @output()
@@ -59,6 +60,7 @@ def manifest(
     space: LayoutSpace = LayoutSpace(),
     movement: LayoutMovement = LayoutMovement(),
     standing: Standing = Standing(),
+    show: DisplaySettings = IN_MM,
 ) -> Files:
     """Everything the pack says, as data: ``pack.json``."""
     margins = {b.id: b.margins for b in splitting.boards}
@@ -93,6 +95,7 @@ def manifest(
         space=space.boards,
         movement=movement.boards,
         standing=standing.groups,
+        shown=Shown(units=show.units, inch_fraction=show.inch_fraction, decimal_sign=show.decimal_sign),
     )
     return Files(files={"pack.json": written(pack)})
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardwright.cli.grouping import alike
-from boardwright.cli.telling import counted, tell_findings
+from boardwright.cli.telling import counted, tell_findings, tell_unknown
 
 
 def found(says: str, where: str = "", mend: str = "", code: str = "BW-X-001") -> dict[str, str]:
@@ -92,3 +92,12 @@ def test_findings_that_differ_in_places_alone_have_no_list_of_differences() -> N
     stream = io.StringIO()
     tell_findings(told, stream)
     assert stream.getvalue() == "Note BW-X-001: two holes meet.\n  where: boards B01, B02, B03\n"
+
+
+def test_a_name_that_is_not_there(capsys: pytest.CaptureFixture[str]) -> None:
+    tell_unknown("stage", "joist", ["joists", "frame"])
+    assert capsys.readouterr().err == (
+        "There is no stage 'joist'. Did you mean 'joists'? There are: frame, joists.\n"
+    )
+    tell_unknown("board", "zzz", ["B02", "B01"])
+    assert capsys.readouterr().err == "There is no board 'zzz'. There are: B01, B02.\n"

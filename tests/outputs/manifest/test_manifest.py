@@ -18,6 +18,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from two_boards import nouns
 
+from boardwright.display import IN_MM
 from boardwright.plan.model import TrackPlan
 from boardwright_outputs.manifest.model import Pack, PackBoard, PackFrame, Plan
 from boardwright_outputs.manifest.outputs import manifest, written
@@ -27,7 +28,7 @@ HERE = Path(__file__).parent
 
 
 def made(**changes: Any) -> bytes:
-    every = {**nouns(), **changes}
+    every = {"show": IN_MM, **nouns(), **changes}
     return manifest(**{n: every[n] for n in inspect.signature(manifest).parameters}).files["pack.json"]
 
 
