@@ -150,13 +150,13 @@ def _standing(joint: Joint, half: Half, member: Member, behind: Span) -> tuple[T
     ]
     things = []
     for name, corners, bottom, top in shapes:
-        ts = [t for t, _ in _between(corners, behind[0] + 0.01, behind[1])]
+        ts = [t for t, _ in between(corners, behind[0] + 0.01, behind[1])]
         if ts:
             things.append(Thing(name, (min(ts), max(ts)), bottom, top))
     return tuple(things)
 
 
-def _between(corners: list[Point], low: float, high: float) -> list[Point]:
+def between(corners: list[Point], low: float, high: float) -> list[Point]:
     """Corners of a convex shape cut to low ≤ s ≤ high."""
     for sign, limit in ((1.0, low), (-1.0, -high)):
         kept: list[Point] = []

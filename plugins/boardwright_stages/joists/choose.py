@@ -2,8 +2,8 @@
 
 Claim: among all subsets of the candidates whose neighbours keep ``min_apart_mm``, the answer is the one with
 the least sum of squared excess over the limit (0 whenever the limit can be kept), then the fewest joists,
-then the least reluctance, then the most even gaps (least sum of squares). Lengths count in whole micrometres,
-so sums are exact.
+a hole that cannot be made counting as ``HOLE_JOISTS`` of them and a little, then the least reluctance, then
+the most even gaps (least sum of squares). Lengths count in whole micrometres, so sums are exact.
 
 Method: dynamic programming from left to right. Every part of the cost is a sum over neighbouring pairs, so
 the best way to reach a candidate is the best way to one before it plus one step: nothing is given up.
@@ -18,7 +18,13 @@ from dataclasses import dataclass
 
 _UM = 1000  # micrometres in a millimetre
 _FIELD = 1 << 60  # room for a sum of squares (1 km squared, in µm²)
-_COUNT = 1 << 20  # room for a sum of reluctances, or of joists
+_COUNT = 1 << 20  # room for a sum of reluctances
+_JOIST = 1 << 10  # room for a sum of holes
+HOLE_JOISTS = (
+    2  # so many joists more are put in for a hole that else cannot be made: our judgement, no source
+)
+_HOLE = HOLE_JOISTS * _JOIST + 1
+_WOOD = 1 << 30  # room for a sum of joists and holes
 
 
 @dataclass(frozen=True)
@@ -28,7 +34,7 @@ class Row:
     ``reach[i]``: the farthest position the support after candidate i may have; ``reach_start``: likewise for
     the left end. ``end_excess[i]``: how far the deck spans beyond the limit if i is the last joist (0: within
     it); ``bare_excess``: without any joist. From one candidate to the next reach never falls and end excess
-    never rises.
+    never rises. ``spoilt[i]``: how many holes cannot be made with a joist there; empty: none anywhere.
     """
 
     start: float
@@ -40,13 +46,20 @@ class Row:
     end_excess: tuple[float, ...]
     bare_excess: float
     min_apart_mm: float
+    spoilt: tuple[int, ...] = ()
+
+    def spoils(self, at: int) -> int:
+        return self.spoilt[at] if self.spoilt else 0
 
 
 def choose(row: Row) -> tuple[int, ...]:
     """Indices of the chosen candidates, from left to right."""
+    found = _search(row, _with_fewest(row), over=False)
+    if found is not None and not any(map(row.spoils, found)):
+        return found
     everything = range(len(row.positions))
-    for candidates, over in ((_with_fewest(row), False), (everything, False), (everything, True)):
-        found = _search(row, candidates, over=over)
+    for over in (False, True):
+        found = _search(row, everything, over=over)
         if found is not None:
             return found
     return ()
@@ -55,7 +68,7 @@ def choose(row: Row) -> tuple[int, ...]:
 def _with_fewest(row: Row) -> list[int]:
     """Candidates that can have a place in an answer with as few joists as reach alone asks for.
 
-    When such an answer exists all the best ones are made of these, and they are few.
+    When such an answer spoils no hole all the best ones are made of these, and they are few.
     """
     places = [_micrometres(x) for x in row.positions]
     reach_start, reach = _micrometres(row.reach_start), [_micrometres(r) for r in row.reach]
@@ -94,9 +107,9 @@ def _beyond(position: float, reach: float) -> int:
     return int(position - reach) if position > reach else 0
 
 
-def _cost(excess_um: int, joists: int, reluctance: int, gap_um: int) -> int:
-    """All parts of a cost in one whole number, the weightiest first."""
-    return ((excess_um * excess_um * _COUNT + joists) * _COUNT + reluctance) * _FIELD + gap_um * gap_um
+def _cost(excess_um: int, wood: int, reluctance: int, gap_um: int) -> int:
+    """All parts of a cost in one whole number, the weightiest first. ``wood``: joists and holes spoilt."""
+    return ((excess_um * excess_um * _WOOD + wood) * _COUNT + reluctance) * _FIELD + gap_um * gap_um
 
 
 def _search(row: Row, candidates: Sequence[int], *, over: bool) -> tuple[int, ...] | None:
@@ -104,6 +117,7 @@ def _search(row: Row, candidates: Sequence[int], *, over: bool) -> tuple[int, ..
     places = [int(_micrometres(row.positions[i])) for i in candidates]
     reach = [_micrometres(row.reach[i]) for i in candidates]
     reluctance = [row.reluctance[i] for i in candidates]
+    wood = [_JOIST + _HOLE * row.spoils(i) for i in candidates]
     end_excess = [row.end_excess[i] for i in candidates]
     start, end = int(_micrometres(row.start)), int(_micrometres(row.end))
     apart = int(_micrometres(row.min_apart_mm))
@@ -116,10 +130,10 @@ def _search(row: Row, candidates: Sequence[int], *, over: bool) -> tuple[int, ..
         ways: list[tuple[int, int]] = []
         beyond = _beyond(x, first_reach)
         if over or not beyond:
-            ways.append((_cost(beyond, 1, reluctance[at], x - start), -1))
+            ways.append((_cost(beyond, wood[at], reluctance[at], x - start), -1))
         while not over and nearest < at and reach[nearest] < x:
             nearest += 1
-        step = _cost(0, 1, reluctance[at], 0)
+        step = _cost(0, wood[at], reluctance[at], 0)
         for b in range(nearest, bisect.bisect_right(places, x - apart, hi=at)):
             so_far = costs[b]
             if so_far is not None:

@@ -1,15 +1,18 @@
 """Where joists had better not stand, so that holes can be made: bolts, dowels and wires of a joint on a side.
 
-Claim: where there is a choice, no joist ends on a side right behind a place that a joint's bolts, dowels or
-wire holes take first, and none is so short that it cannot be given a wire hole. The number of joists and the
-span of the deck come before; evenness comes after.
+Claim: the span of the deck comes first. Then no joist stands where it spoils a hole (``side_joints``) nor is
+too short for a wire hole, if up to ``HOLE_JOISTS`` joists more for each such hole prevent that. Then the
+fewest joists. Among equally few none ends right behind a place that a joint's bolts, dowels or wire holes
+take first, where there is a choice. Evenness comes last.
 
-What this does not know: joists behind an end, which run along it: ``joists.min_gap_mm`` keeps them off.
+What this does not know: joists behind an end, which run along it: ``joists.min_gap_mm`` keeps them off; and
+what stands behind a joint in the neighbour.
 """
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from boardwright_timber.model import Board
@@ -17,11 +20,11 @@ from boardwright_timber.model import Board
 from ..joints.bores import bolt_bore, dowel_bore
 from ..joints.settings import Bore, JointSettings
 from ..wiring.settings import WiringSettings
+from .choose import Row, choose
 from .pieces import pieces_at
 from .region import Region
+from .side_joints import WIRE_ROOM_MM, SideJoint, on_sides
 
-ALONG_DEG = 45.0  # a joint nearer to the board's own length than this lies on a side of it
-WIRE_ROOM_MM = 10.0  # air round a wire hole, as the wiring asks for
 DIAMETERS = 3.0  # the least length of a joist that gets a wire hole, in its diameters
 
 
@@ -39,11 +42,9 @@ def taken_by_holes(
     bolt, dowel = bolt_bore(joints), dowel_bore(joints)
     wire = wiring.hole_diameter_mm
     found = []
-    for joint in board.joints:
+    for joint in on_sides(board):
         a, b = map(board.to_local, (joint.start, joint.end))
         length = joint.length_mm
-        if abs(b[0] - a[0]) < length * math.cos(math.radians(ALONG_DEG)):
-            continue
         outer = joints.corner_mm + max(bolt.end_margin_mm, bolt.room_mm / 2)
         places: list[tuple[float, float]] = []
         if joints.bolts_per_joint:
@@ -67,5 +68,34 @@ def _room(bore: Bore) -> float:
 
 def hampers(region: Region, x: float, thickness_mm: float, taken: tuple[Taken, ...], wire_mm: float) -> int:
     """How many holes a joist at x would be in the way of, and how many of its pieces could not be drilled."""
-    short = sum(p.shortest_mm < DIAMETERS * wire_mm for p in pieces_at(region, x, thickness_mm))
-    return short + sum(t.low < x < t.high for t in taken)
+    return undrilled(region, x, thickness_mm, wire_mm) + sum(t.low < x < t.high for t in taken)
+
+
+def undrilled(region: Region, x: float, thickness_mm: float, wire_mm: float, shortest_mm: float = 0.0) -> int:
+    """How many pieces of a joist at x are too short for a wire hole; those below ``shortest_mm`` may go."""
+    return sum(
+        p.shortest_mm < DIAMETERS * wire_mm and p.longest_mm >= shortest_mm
+        for p in pieces_at(region, x, thickness_mm)
+    )
+
+
+def choose_for_holes(row: Row, sides: Sequence[SideJoint]) -> tuple[int, ...]:
+    """The best choice; where its joists together spoil what none of them does alone, as few of them behind
+    that joint as can be, if that spoils less."""
+
+    def alone(side: SideJoint, chosen: tuple[int, ...]) -> int:
+        return sum(side.spoilt(row.positions[i]) for i in chosen)
+
+    def together(side: SideJoint, chosen: tuple[int, ...]) -> int:
+        return side.spoilt(*(row.positions[i] for i in chosen))
+
+    def lost(chosen: tuple[int, ...]) -> int:
+        undrilled = sum(row.spoils(i) for i in chosen) - sum(alone(s, chosen) for s in sides)
+        return undrilled + sum(together(s, chosen) for s in sides)
+
+    chosen = choose(row)
+    crowded = [s for s in sides if together(s, chosen) > alone(s, chosen)]
+    if not crowded:
+        return chosen
+    counts = (row.spoils(i) + sum(s.behind(x) for s in crowded) for i, x in enumerate(row.positions))
+    return min(chosen, choose(replace(row, spoilt=tuple(counts))), key=lost)

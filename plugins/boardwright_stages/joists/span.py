@@ -59,11 +59,15 @@ def reach(region: Region, a: float, spacing: Spacing) -> float:
 
 
 def row_of(
-    region: Region, free: Legal, spacing: Spacing, hampered: Callable[[float], int] | None = None
+    region: Region,
+    free: Legal,
+    spacing: Spacing,
+    hampered: Callable[[float], int] | None = None,
+    spoilt: Callable[[float], int] | None = None,
 ) -> Row:
     """Every position worth trying: whole steps, limits of what is free, and as far as supports reach.
 
-    ``hampered`` adds to the reluctance of a position.
+    ``hampered`` adds to the reluctance of a position; ``spoilt`` counts holes that cannot be made then.
     """
     t, limit = spacing.thickness_mm, spacing.limit_mm
     first, last = math.ceil(region.low_x / spacing.step_mm), math.floor(region.high_x / spacing.step_mm)
@@ -89,6 +93,7 @@ def row_of(
         end_excess=tuple(_over(span(region, x, math.inf, t), limit) for x in positions),
         bare_excess=_over(span(region, -math.inf, math.inf, t), limit),
         min_apart_mm=spacing.min_apart_mm,
+        spoilt=tuple(spoilt(x) for x in positions) if spoilt else (),
     )
 
 

@@ -7,8 +7,8 @@ best arrangement is answered with a fault that names the devices and the millime
 Where devices leave no place for a joist, it is cut and trimmed with headers (``trimming``). A deck longer
 than a sheet is parted over joists (``seams``), one only under tracks between them (``splices``).
 
-Among equally few joists those are taken that stand in no joint's way and can be drilled for wires
-(``for_holes``).
+Joists that stand in no joint's way and can be drilled for wires are taken among equally few; up to two more
+where otherwise a hole could not be made at all (``for_holes``).
 
 Numbering: from left to right along the board's own x axis, from below upwards where a strip gives two.
 
@@ -17,9 +17,9 @@ What this does not know: spans across the board, and loads.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from boardwright import Notes, stage
+from boardwright import Near, Notes, stage
 from boardwright_timber.model import Board, BoardPlan, Frame, FrameSize, Joists, Member, MemberRole, Splice
 
 from ..framing.open_settings import OpenTopSettings
@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 OPEN_TOP = OpenTopSettings()
 STOCK, CUTTING, STRENGTH = StockSettings(), CuttingSettings(), StrengthSettings()
 JOINTS, WIRING = JointSettings(), WiringSettings()
+NONE_NEAR: Near[Any] = {}
 
 
 @stage(each=True)
@@ -57,17 +58,20 @@ def joists(
     limits: StrengthSettings = STRENGTH,
     joints: JointSettings = JOINTS,
     wiring: WiringSettings = WIRING,
+    beside: Near[Board] = NONE_NEAR,
+    frames: Near[Frame] = NONE_NEAR,
 ) -> Joists:
     """Joists of one board. ``spacing_mm``: the largest span they leave, measured on the finished bays."""
-    from .choose import choose
+    from ..joints.mating import Half
     from .complaints import Complaints
-    from .for_holes import hampers, taken_by_holes
+    from .for_holes import choose_for_holes, hampers, taken_by_holes, undrilled
     from .hands import out_of_reach
     from .noggins import noggins
     from .pieces import pieces_at
     from .places import blocked_by_devices, blocked_by_frame, legal
     from .region import region_of
     from .risers import risers
+    from .side_joints import no_joists, side_joints
     from .span import Spacing, row_of, spacing_left
     from .trimming import Limits, Trimmed, trim_bays
 
@@ -91,15 +95,18 @@ def joists(
     blocked = blocked_by_devices(board, region, board_plan.devices, t, like.top_mm)
     blocked += blocked_by_frame(region, t, settings.min_gap_mm)
     steep_deg = min(framing.max_bevel_deg, 90 - framing.max_mitre_deg)
-    taken = taken_by_holes(board, joints, wiring, t)
+    taken, d = taken_by_holes(board, joints, wiring, t), wiring.hole_diameter_mm
+    half = Half(board, frame, no_joists(board.id), board_plan.devices)
+    sides = side_joints(half, beside, frames, joints, wiring, t)
     free = legal(region.low_x + t / 2, region.high_x - t / 2, blocked)
     row = row_of(
         region,
         free,
         Spacing(t, limit, t + settings.min_gap_mm, settings.step_mm, steep_deg),
-        lambda x: hampers(region, x, t, taken, wiring.hole_diameter_mm),
+        lambda x: hampers(region, x, t, taken, d),
+        lambda x: undrilled(region, x, t, d, settings.shortest_joist_mm) + sum(s.spoilt(x) for s in sides),
     )
-    chosen = choose(row)
+    chosen = choose_for_holes(row, sides)
 
     pieces = [p for i in chosen for p in pieces_at(region, row.positions[i], t)]
     made = [p.member("", like) for p in pieces]

@@ -33,11 +33,15 @@ def rows(draw: st.DrawFn) -> Row:
         end_excess=tuple(float(max(0, last - x)) for x in places),
         bare_excess=float(max(0, end - limit)),
         min_apart_mm=float(draw(st.integers(20, 120))),
+        spoilt=tuple(draw(st.sampled_from((0, 0, 0, 1, 2))) for _ in places) if draw(st.booleans()) else (),
     )
 
 
-def cost(row: Row, chosen: tuple[int, ...]) -> tuple[float, int, int, float] | None:
-    """What the claim of ``choose`` says a choice costs, written out; None: joists too near each other."""
+def cost(row: Row, chosen: tuple[int, ...]) -> tuple[float, int, int, int, float] | None:
+    """What the claim of ``choose`` says a choice costs, written out; None: joists too near each other.
+
+    A hole that cannot be made counts as two joists, and of equals the fewest such holes are better.
+    """
     places = [row.positions[i] for i in chosen]
     if any(b - a < row.min_apart_mm for a, b in itertools.pairwise(places)):
         return None
@@ -49,7 +53,9 @@ def cost(row: Row, chosen: tuple[int, ...]) -> tuple[float, int, int, float] | N
     else:
         over += row.bare_excess**2
     gaps = [b - a for a, b in itertools.pairwise([row.start, *places, row.end])]
-    return (over, len(chosen), sum(row.reluctance[i] for i in chosen), sum(g * g for g in gaps))
+    spoilt = sum(row.spoilt[i] for i in chosen) if row.spoilt else 0
+    reluctance = sum(row.reluctance[i] for i in chosen)
+    return (over, len(chosen) + 2 * spoilt, spoilt, reluctance, sum(g * g for g in gaps))
 
 
 @settings(max_examples=400, deadline=None, derandomize=True)
