@@ -18,7 +18,7 @@ from textwrap import wrap
 
 import msgspec
 
-from boardwright.display import DisplaySettings
+from boardwright.display import MM_PER_INCH, DisplaySettings
 
 from .drawing import Align, Box, Drawing, Item, Polyline, Role, Text
 from .ink import fitted_text
@@ -28,6 +28,7 @@ from .thinning import thinned
 MARGIN_MM = 8.0
 BLOCK_MM = 19.0
 BAR_MM = 50.0
+BAR_IN_INCHES_MM = 2 * MM_PER_INCH
 _AIR_MM = 3.0
 _CAPTION_MM = 5.0
 _LEAST_WIDE_MM = 62.0  # so that a caption can be read
@@ -38,10 +39,7 @@ READABLE_MM = 2.5
 #: whole twelfths and binary parts (common practice, no source).
 _SCALES = (1.0, 2.0, 2.5, 5.0, 7.5, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 75.0, 100.0, 125.0, 200.0)
 _INCH_SCALES = (1.0, 2.0, 4.0, 8.0, 12.0, 16.0, 24.0, 32.0, 48.0, 64.0, 96.0, 128.0, 192.0)
-_PROVE = (
-    "Work to the written sizes; the bar must measure 50 mm.",
-    "Goggles, mask, guards; local codes come before this drawing.",
-)
+_SAFETY = "Goggles, mask, guards; local codes come before this drawing."
 
 
 class Shown(msgspec.Struct, frozen=True):
@@ -215,6 +213,7 @@ def _block(
     yield Polyline(role=Role.OUTLINE, points=((edge.left, top), (edge.right, top)))
     for x in (two, three):
         yield Polyline(role=Role.DIMENSION, points=((x, edge.bottom), (x, top)))
+    bar = _bar_mm(show)
     one = len(placed) == 1
     scale = placed[0].scale
     title = placed[0].shown.drawing.title if one else head.about
@@ -223,8 +222,8 @@ def _block(
         (head.layout, 4.9, 3.2),
         (title, 9.2, 2.5),
         (f"Author: {head.author}" if head.author else "", 12.7, 1.8),
-        (_PROVE[0], 15.6, 1.6),
-        (_PROVE[1], 17.9, 1.6),
+        (f"Work to the written sizes; the bar must measure {show.length(bar)}.", 15.6, 1.6),
+        (_SAFETY, 17.9, 1.6),
     ):
         if text:
             yield _fitted(text, edge.left + 1.5, top - y, h, room)
@@ -232,7 +231,8 @@ def _block(
     scales = f"Scale {scale_words(scale)} on {show.paper}" if one else f"Scales as written, on {show.paper}"
     yield _fitted(scales, two + 1.5, top - 4.4, 2.5, room)
     yield _fitted(show.sizes, two + 1.5, top - 8.2, 1.8, room)
-    yield from _bar(two + 1.5, top - 13.6, show.length(BAR_MM * scale) if one else "50 mm of paper", room)
+    says = show.length(bar * scale) if one else f"{show.length(bar)} of paper"
+    yield from _bar(two + 1.5, top - 13.6, bar, says, room)
     room = edge.right - three - 3.0
     revision = f"Revision {head.revision}" if head.revision else "No revision given"
     yield _fitted(f"{revision}.   Page {number[0]} of {number[1]}", three + 1.5, top - 4.4, 2.5, room)
@@ -244,12 +244,18 @@ def _block(
         yield _fitted(text, three + 1.5, top - 8.4 - 3.6 * n, 1.8, room)
 
 
-def _bar(left: float, y: float, says: str, room: float) -> Iterator[Item]:
-    """A bar of 50 mm in five parts."""
-    yield Polyline(role=Role.DIMENSION, points=((left, y), (left + BAR_MM, y)))
-    for n in range(6):
-        x = left + n * BAR_MM / 5
-        yield Polyline(role=Role.DIMENSION, points=((x, y), (x, y + (1.6 if n % 5 == 0 else 1.0))))
+def _bar_mm(show: DisplaySettings) -> float:
+    """How long the bar is on paper; where all is in inches, for a ruler in inches."""
+    return BAR_IN_INCHES_MM if show.units == "in" else BAR_MM
+
+
+def _bar(left: float, y: float, bar_mm: float, says: str, room: float) -> Iterator[Item]:
+    """A bar in parts of 10 mm, or in quarters of an inch."""
+    parts = 8 if bar_mm == BAR_IN_INCHES_MM else 5
+    yield Polyline(role=Role.DIMENSION, points=((left, y), (left + bar_mm, y)))
+    for n in range(parts + 1):
+        x = left + n * bar_mm / parts
+        yield Polyline(role=Role.DIMENSION, points=((x, y), (x, y + (1.6 if n % parts == 0 else 1.0))))
     yield _fitted(f"0 to {says}", left, y - 3.0, 1.8, room)
 
 

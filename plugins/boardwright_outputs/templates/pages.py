@@ -1,7 +1,8 @@
 """Templates of one board → PDF, full size; the same bytes for the same board.
 
 A template is a map (when it needs more than one page) and its pages. A page shows its window of the drawing
-in a frame, crosses where it meets its neighbours, bars of 100 mm both ways to be measured, and what it is.
+in a frame, crosses where it meets its neighbours, bars both ways to be measured (100 mm; 4" where all is in
+inches), and what it is.
 
 What this does not know: letters outside western alphabets (the standard PDF fonts have none): they are
 printed as ``?``. Long names are cut.
@@ -14,7 +15,7 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from boardwright.display import IN_MM, DisplaySettings
+from boardwright.display import IN_MM, MM_PER_INCH, DisplaySettings
 from boardwright.plan.model import Point
 from boardwright_timber.model import Part
 
@@ -26,6 +27,7 @@ from .tiling import Tiling, tiled
 from .view import template, words
 
 BAR_MM = 100.0
+BAR_IN_INCHES_MM = 4 * MM_PER_INCH
 _CROSS_MM = 4.0
 _SMALL_MM = 2.2
 _PAIR = "Cut two sides along the dotted frame, lay the crosses of one page on those of the next, tape them."
@@ -46,7 +48,7 @@ def template_pages(
     canvas.setCreator("Boardwright")
     for part in parts:
         drawing = template(part, show)
-        page, tiling = _best(part, drawing, settings)
+        page, tiling = _best(part, drawing, settings, show)
         sheets = len(tiling.tiles)
         if sheets > 1:
             _begin(canvas, page, mm)
@@ -63,12 +65,14 @@ def template_pages(
     return kept.getvalue()
 
 
-def _best(part: Part, drawing: Drawing, settings: TemplateSettings) -> tuple[Page, Tiling]:
+def _best(
+    part: Part, drawing: Drawing, settings: TemplateSettings, show: DisplaySettings
+) -> tuple[Page, Tiling]:
     """The way round of the paper that needs fewest pages; upright when both need as many."""
     frame = drawing.frame
     rings = (part.ring,)
     choices = []
-    for page in pages(settings, (frame.width, frame.height)):
+    for page in pages(settings, (frame.width, frame.height), show):
         choices.append((page, tiled(rings, frame, page.window, settings.overlap_mm)))
     return min(choices, key=lambda c: (len(c[1].tiles), c[0].width_mm * c[0].height_mm))
 
@@ -120,6 +124,8 @@ class _Paper:
 
     def __init__(self, canvas: Any, page: Page, show: DisplaySettings) -> None:
         self.canvas, self.page, self.show_as = canvas, page, show
+        #: How long the bars are, in how many parts, and every how many parts a tick is long.
+        self.bar = (BAR_IN_INCHES_MM, 16, 4) if show.units == "in" else (BAR_MM, 10, 5)
 
     def show(self, drawing: Drawing, window: Box, crosses: Sequence[Point]) -> None:
         c = self.canvas
@@ -149,7 +155,7 @@ class _Paper:
         """The words under the window and, on a full-size page (``proof`` given), the bars."""
         left, bottom = self.page.corner
         row = bottom - 3.2
-        right = left + BAR_MM + 14.0 if proof and self.page.window[0] > 2 * BAR_MM else left
+        right = left + self.bar[0] + 14.0 if proof and self.page.window[0] > 2 * self.bar[0] else left
         if proof:
             self._bars(left, bottom)
             row = row if right > left else row - 4.0
@@ -164,17 +170,18 @@ class _Paper:
         c.setStrokeGray(0.0)
         c.setLineWidth(0.2)
         y, x = bottom - 3.0, left - 3.0
-        c.line(left, y, left + BAR_MM, y)
-        c.line(x, bottom, x, bottom + BAR_MM)
-        for k in range(11):
-            tick = 1.6 if k % 5 == 0 else 0.9
-            c.line(left + k * BAR_MM / 10, y - tick / 2, left + k * BAR_MM / 10, y + tick / 2)
-            c.line(x - tick / 2, bottom + k * BAR_MM / 10, x + tick / 2, bottom + k * BAR_MM / 10)
-        self.write(self.show_as.length(BAR_MM), left + BAR_MM + 1.0, y - 0.8, 0.7 * _SMALL_MM, Align.LEFT)
+        long, parts, major = self.bar
+        c.line(left, y, left + long, y)
+        c.line(x, bottom, x, bottom + long)
+        for k in range(parts + 1):
+            tick, at = 1.6 if k % major == 0 else 0.9, k * long / parts
+            c.line(left + at, y - tick / 2, left + at, y + tick / 2)
+            c.line(x - tick / 2, bottom + at, x + tick / 2, bottom + at)
+        self.write(self.show_as.length(long), left + long + 1.0, y - 0.8, 0.7 * _SMALL_MM, Align.LEFT)
         c.saveState()
-        c.translate(x + 0.8, bottom + BAR_MM + 1.0)
+        c.translate(x + 0.8, bottom + long + 1.0)
         c.rotate(90)
-        self.write(self.show_as.length(BAR_MM), 0.0, 0.0, 0.7 * _SMALL_MM, Align.LEFT)
+        self.write(self.show_as.length(long), 0.0, 0.0, 0.7 * _SMALL_MM, Align.LEFT)
         c.restoreState()
 
     def write(

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from boardwright.display import IN_MM, DisplaySettings
+
 from ..drawings.paper import SIZES_MM
 from .settings import TemplateSettings
 
@@ -35,7 +37,9 @@ class Page(NamedTuple):
         return self.width_mm - x - self.margin_mm, self.height_mm - y - self.margin_mm
 
 
-def pages(settings: TemplateSettings, needed_mm: tuple[float, float]) -> tuple[Page, ...]:
+def pages(
+    settings: TemplateSettings, needed_mm: tuple[float, float], show: DisplaySettings = IN_MM
+) -> tuple[Page, ...]:
     """Pages to choose from: the paper upright and on its side; a roll cut as long as ``needed_mm`` asks."""
     margin = settings.margin_mm
     if settings.paper == "roll":
@@ -44,5 +48,5 @@ def pages(settings: TemplateSettings, needed_mm: tuple[float, float]) -> tuple[P
         height = min(needed_mm[1] - empty.window[1], LONGEST_MM)
         wide = settings.roll_width_mm
         return Page(max(length, wide), wide, margin), Page(wide, max(height, wide), margin)
-    short, long = SIZES_MM[settings.paper]
+    short, long = SIZES_MM[show.office_paper if settings.paper == "office" else settings.paper]
     return Page(short, long, margin), Page(long, short, margin)

@@ -20,9 +20,12 @@ class TemplateSettings(Section, frozen=True, kw_only=True, table="templates"):
         ),
     ] = "decks and ends"
     paper: Annotated[
-        Literal["A4", "A3", "A2", "A1", "A0", "Letter", "Tabloid", "roll"],
-        Meta(description="Paper in the printer; a roll is as wide as roll_width_mm and as long as needed."),
-    ] = "A4"
+        Literal["office", "A4", "A3", "A2", "A1", "A0", "Letter", "Tabloid", "roll"],
+        Meta(
+            description="Paper in the printer. `office` is A4, or Letter where `[display] paper` is Letter "
+            "or Tabloid; a roll is as wide as roll_width_mm and as long as needed."
+        ),
+    ] = "office"
     roll_width_mm: Annotated[float, Meta(ge=200, le=2000, description="Width of a roll of paper.")] = 610.0
     margin_mm: Annotated[
         float, Meta(ge=0, le=30, description="Edge of the paper that the printer leaves white.")

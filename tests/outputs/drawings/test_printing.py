@@ -20,7 +20,7 @@ from boardwright_outputs.drawings.drawing import Drawing, Role, Text
 from boardwright_outputs.drawings.ink import text_width_mm
 from boardwright_outputs.drawings.outputs import board_drawings, distinct, sheet_drawings
 from boardwright_outputs.drawings.paper import SIZES_MM
-from boardwright_outputs.drawings.printing import BAR_MM, Head, Shown, pages
+from boardwright_outputs.drawings.printing import Head, Shown, pages
 from boardwright_outputs.drawings.room import crosses
 from boardwright_outputs.drawings.stages import BoardPicture, SheetPictures
 from boardwright_outputs.drawings.views.part import part_drawing
@@ -34,12 +34,21 @@ def files(layout: SimpleNamespace, b: str, show: DisplaySettings) -> dict[str, b
     return board_drawings(layout.boards[b], picture, layout.parts[b], show, HEAD).files
 
 
-@pytest.mark.parametrize("paper", ["A4", "A3", "Letter"])
-def test_lengths_on_paper_are_the_board_at_the_written_scale(layout: SimpleNamespace, paper: str) -> None:
-    """Board B01, 1200 × 600: its deck's edge on page 1, measured in the PDF, and the bar of 50 mm."""
-    written = files(layout, "B01", DisplaySettings(paper=paper))
+@pytest.mark.parametrize(
+    ("show", "bar_mm"),
+    [
+        (DisplaySettings(), 50.0),
+        (DisplaySettings(paper="A3", units="mm and in"), 50.0),
+        (DisplaySettings(paper="Letter", units="in"), 50.8),  # two inches
+    ],
+)
+def test_lengths_on_paper_are_the_board_at_the_written_scale(
+    layout: SimpleNamespace, show: DisplaySettings, bar_mm: float
+) -> None:
+    """Board B01, 1200 × 600: its deck's edge on page 1, measured in the PDF, and the bar."""
+    written = files(layout, "B01", show)
     found = list(extract_pages(io.BytesIO(written["drawings/B01.pdf"])))
-    short, long = SIZES_MM[paper]
+    short, long = SIZES_MM[show.paper]
     for page in found:
         assert sorted((page.width * MM, page.height * MM)) == pytest.approx([short, long], abs=0.01)
     (said,) = (w for w in _lines(found[0]) if w.startswith("Scale 1:"))
@@ -47,7 +56,7 @@ def test_lengths_on_paper_are_the_board_at_the_written_scale(layout: SimpleNames
     sizes = [(c.width * MM, c.height * MM) for c in found[0] if isinstance(c, LTCurve)]
     edge = (1200 / scale, 600 / scale)
     assert min(max(abs(w - edge[0]), abs(h - edge[1])) for w, h in sizes) <= 0.01
-    assert any(abs(w - BAR_MM) <= 0.01 and h == pytest.approx(0, abs=0.01) for w, h in sizes)
+    assert any(abs(w - bar_mm) <= 0.01 and h == pytest.approx(0, abs=0.01) for w, h in sizes)
 
 
 def test_the_title_block_says_what_proves_it(layout: SimpleNamespace) -> None:

@@ -12,6 +12,7 @@ import pytest
 from pdfminer.high_level import extract_pages, extract_text
 from pdfminer.layout import LTCurve, LTLine, LTPage
 
+from boardwright.display import DisplaySettings
 from boardwright_outputs.drawings.drawing import box_of
 from boardwright_outputs.templates.outputs import templates
 from boardwright_outputs.templates.pages import BAR_MM, template_pages
@@ -43,10 +44,10 @@ def chosen(layout: SimpleNamespace) -> list[Part]:
     return [p for parts in layout.parts.values() for p in wanted(parts.parts, "decks and ends")]
 
 
-def full_size(pages: list[LTPage]) -> Iterator[LTPage]:
+def full_size(pages: list[LTPage], bar_mm: float = BAR_MM) -> Iterator[LTPage]:
     """Pages with both bars: all but maps."""
     for page in pages:
-        bars = [n for n in lines(page) if math.isclose(math.dist(n[:2], n[2:]), BAR_MM, abs_tol=0.01)]
+        bars = [n for n in lines(page) if math.isclose(math.dist(n[:2], n[2:]), bar_mm, abs_tol=0.01)]
         if len(bars) == 2:
             lying, upright = sorted(bars, key=lambda n: abs(n[3] - n[1]))
             assert lying[1] == pytest.approx(lying[3], abs=1e-3)
@@ -61,6 +62,15 @@ def test_bars_are_100_mm_on_every_page(chosen: list[Part], paper: str) -> None:
         pages = read(template_pages("Board", [part], settings))
         measured = len(list(full_size(pages)))
         assert measured == (len(pages) - 1 if len(pages) > 1 else 1)
+
+
+def test_in_inches_the_bars_are_four_inches(chosen: list[Part]) -> None:
+    """4 × 25.4 mm, exactly by definition; on Letter paper, since the drawings are."""
+    show = DisplaySettings(units="in", paper="Tabloid")
+    pages = read(template_pages("Board", chosen[:1], TemplateSettings(), show))
+    assert {round(min(p.width, p.height) * MM, 1) for p in pages} == {215.9}
+    assert len(list(full_size(pages, 101.6))) == max(1, len(pages) - 1)
+    assert '4"' in extract_text(io.BytesIO(template_pages("Board", chosen[:1], TemplateSettings(), show)))
 
 
 def test_holes_and_edges_are_where_the_part_has_them(chosen: list[Part]) -> None:
