@@ -169,7 +169,7 @@ def wood_between(parts: Iterable[Part]) -> Worst:
             for b in holes[n + 1 :]:
                 away = min(_apart(_ends(part, a, face), _ends(part, b, face)) for face in Face)
                 gap = away - (a.diameter_mm + b.diameter_mm) / 2
-                found.append((gap, f"{a.kind} and {b.kind} in {part.id}"))
+                found.append((gap, f"{a.note or a.kind} and {b.note or b.kind} in {part.id}"))
     return worst(found, least=True, nothing=math.inf)
 
 

@@ -6,6 +6,8 @@ place of every edge and hole to 1e-6 mm.
 
 from __future__ import annotations
 
+import math
+
 from boardwright import Notes, Place, stage
 from boardwright_timber.model import (
     Board,
@@ -28,7 +30,7 @@ from ..framing.sized import AS_SET, sized
 from ..joints.settings import JointSettings
 from .butts import Butt, butts
 from .deck import deck_parts
-from .device_holes import holes_on_wood
+from .device_holes import LEAST_WEB_MM, holes_on_wood, holes_too_close, named
 from .jigs import Drilled, jigs
 from .materials import refuse_unknown
 from .members import fixing_holes, member_part, wire_holes
@@ -78,11 +80,22 @@ def parts(
     for device, member in holes_on_wood(board, board_plan, [m for m in members if m.carries_deck]):
         notes.caution(
             "BW-PART-003",
-            f"The hole through the deck for {device.kind.replace('_', ' ')} {device.id} comes down on frame "
-            f"member {member.id}.",
+            f"The hole through the deck for {named(device)} comes down on frame member {member.id}.",
             Place(board=board.id, item=device.id, x_mm=device.x_mm, y_mm=device.y_mm),
             f"Move it by {member.thickness_mm:g} mm or more, off the member (a feed: along its rail), or "
             "give its row hole_mm = 0.",
+        )
+    for first, second, wood in holes_too_close(board, board_plan):
+        left = f"leave {wood:.1f} mm of wood between them" if wood > 0 else "run into each other"
+        notes.caution(
+            "BW-PART-007",
+            f"The holes through the deck for {named(first)} and {named(second)} {left}.",
+            (
+                Place(board=board.id, item=first.id, x_mm=first.x_mm, y_mm=first.y_mm),
+                Place(item=second.id, x_mm=second.x_mm, y_mm=second.y_mm),
+            ),
+            f"Move one by {math.ceil(LEAST_WEB_MM - wood)} mm or more, or give its row a smaller "
+            "hole_mm, or 0 where both share one hole.",
         )
     made = [
         *deck_parts(

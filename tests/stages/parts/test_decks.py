@@ -117,3 +117,37 @@ def test_feeds_over_wood(plain_box, x: float, on: str | None) -> None:
     plain(plain_box, BoardPlan(board="A", devices=(feed,), own_devices=("F1",)), notes)
     assert [f.code for f in notes.findings] == (["BW-PART-003"] if on else [])
     assert all(on in f.says for f in notes.findings if on)
+
+
+@pytest.mark.parametrize(
+    ("apart", "slot_mm", "left"),
+    [
+        (0.0, 0.0, "run into each other"),  # -12 mm
+        (14.0, 0.0, "leave 2.0 mm of wood between them"),  # 14 less two radii of 6
+        (15.0, 0.0, None),
+        (24.0, 24.0, "run into each other"),  # slots of 24 end to end: their round ends touch
+        (27.0, 24.0, None),  # 3 mm between the ends
+    ],
+)
+def test_devices_whose_holes_lie_too_near(plain_box, apart: float, slot_mm: float, left: str | None) -> None:
+    motors = tuple(
+        Device(
+            id=f"PM{n}",
+            kind="point_motor",
+            x_mm=150 + n * apart,
+            y_mm=300,
+            angle_deg=90,
+            length_mm=60,
+            width_mm=30,
+            depth_mm=40,
+            clearance_mm=0,
+            hole_mm=12,
+            slot_mm=slot_mm,
+        )
+        for n in (0, 1)
+    )
+    notes = Notes()
+    plain(plain_box, BoardPlan(board="A", devices=motors, own_devices=("PM0", "PM1")), notes)
+    assert [f.code for f in notes.findings] == (["BW-PART-007"] if left else [])
+    for f in notes.findings:
+        assert f.says == f"The holes through the deck for point motor PM0 and point motor PM1 {left}."
