@@ -14,6 +14,7 @@ from itertools import product
 from typing import Any
 
 import ezdxf
+import openpyxl
 import pytest
 from packs import Pack, circles, to_plan
 from running import here
@@ -33,6 +34,8 @@ joints = ["Joint"]
 [[drawing.levels]]
 layers = ["Meadow"]
 height_mm = -30
+[supports]
+battens = {{ B01 = [[[0, 400], [400, 400]]] }}
 [series]
 copies = {COPIES}
 spare_ends = {SPARE}
@@ -106,6 +109,26 @@ def test_holes_meet_on_one_level_and_between_two(modules: Pack) -> None:
     levels = {z - high for _, z, _ in bored(modules, "B02", joints[-30.0])}
     assert len(levels) == 1
     assert abs(levels.pop() + 60.0) <= MEET_MM
+
+
+def test_what_holds_the_meadow_to_the_wall_is_listed(modules: Pack) -> None:
+    """A batten 400 long: an anchor 50 from each end, 300 apart. Three copies want six."""
+    board = modules.boards["B01"]
+    assert [(a["along_mm"], a["screw"], a["plug"]) for a in board["anchors"]] == [
+        (50.0, "6x100", "8x50"),
+        (350.0, "6x100", "8x50"),
+    ]
+    bought = {line["item"]: line["says"] for line in modules.data["cost"]["lines"]}
+    assert bought["wall-screw-6x100"] == "Screw 6 × 100, into the wall (6 needed)"
+    assert bought["wall-plug-8x50"] == "Wall plug 8 × 50, for solid walls (6 needed)"
+    (why,) = (line["why"] for line in board["hardware"] if line["item"] == "wall-screw-6x100")
+    book = openpyxl.load_workbook(modules.folder / "workbook.xlsx", read_only=True)
+    listed = [row[0] for row in book["Wall anchors"].values]
+    assert listed[-2:] == ["B01-A1", "B01-A2"]
+    page = (modules.folder / "index.html").read_text()
+    assert page.count("B01-A2") >= 1
+    for text in (str(listed), page, why):
+        assert "local codes" in text
 
 
 def test_any_end_mates_with_any_other_and_so_do_the_spare_plates(modules: Pack) -> None:

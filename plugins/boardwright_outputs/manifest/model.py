@@ -52,6 +52,7 @@ from boardwright_timber.model import (
     StandingGroup,
     StrengthLine,
     SupportPoint,
+    WallAnchor,
     WireHole,
     WireSchedule,
 )
@@ -144,6 +145,7 @@ class PackBoard(msgspec.Struct, frozen=True, kw_only=True):
     strength: PackStrength | None = None
     tools: tuple[Part, ...] = ()
     ends: tuple[Joint, ...] = ()
+    anchors: tuple[WallAnchor, ...] = ()
 
 
 class Pack(msgspec.Struct, frozen=True, kw_only=True):

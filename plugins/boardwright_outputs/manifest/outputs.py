@@ -32,6 +32,7 @@ from boardwright_timber.model import (
     LayoutSpace,
     Splitting,
     Standing,
+    WallAnchor,
     WireSchedule,
 )
 from boardwright_timber.model.checks import CheckReport
@@ -81,6 +82,7 @@ def manifest(
                 parts[b],
                 strengths.get(b),
                 hardware[b],
+                fixings[b].anchors,
             )
             for b, board in boards.items()
         ),
@@ -137,6 +139,7 @@ def _board(
     parts: BoardParts,
     strength: BoardStrength | None,
     hardware: BoardHardware,
+    anchors: tuple[WallAnchor, ...],
 ) -> PackBoard:
     own = _fields_of(board, PackBoard)
     own["joints"] = tuple(j.id for j in board.joints)
@@ -161,6 +164,7 @@ def _board(
         unreached_devices=wiring.unreached,
         parts=parts.parts,
         tools=parts.tools,
+        anchors=anchors,
         hardware=hardware.lines,
         strength=None if strength is None else PackStrength(**_fields_of(strength, PackStrength)),
     )

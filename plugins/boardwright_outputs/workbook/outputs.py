@@ -50,7 +50,7 @@ def workbook(
     show: DisplaySettings = IN_MM,
 ) -> Files:
     """Lists for the workshop and the merchant's counter, with a live bill: ``workbook.xlsx``."""
-    from . import buying, devices, found, shares, strength, tables
+    from . import buying, devices, found, shares, strength, tables, walls
     from . import cutting as sawn
     from . import wires as wiring
     from .build import built
@@ -62,6 +62,7 @@ def workbook(
     sheets = (
         tables.boards(boards, joists, parts, splitting),
         tables.joints(splitting, fixings),
+        *([walls.anchors(fixings)] if any(f.anchors for f in fixings.values()) else []),
         devices.devices(plan, boards, plans),
         tables.parts(parts, cutting),
         sawn.sheets(cutting),

@@ -78,6 +78,8 @@ EXAMPLE_PRICES: dict[str, Price] = {
     "adjustable-foot": _each("1.50"),
     "trestle": _each("18.00"),
     "wall-bracket": _each("9.00"),
+    "wall-screw-6x100": _box("18.00", 100, "2.60", 10),
+    "wall-plug-8x50": _box("6.00", 100, "1.50"),
     "nut-M6": _each("0.06"),
     "nut-M8": _each("0.10"),
     "timber-washer-M6": _each("0.15"),

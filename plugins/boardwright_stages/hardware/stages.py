@@ -57,7 +57,7 @@ def hardware(
         *rail_lines(fixings, settings),
         *block_lines(frame, joists, parts),
         *glue_lines(frame, joists, parts, settings),
-        *support_lines(board, frame, joists, strength, supports, notes),
+        *support_lines(board, frame, joists, strength, fixings.anchors, supports, notes),
         *wire_lines(board, wires),
         *finish_lines(parts, settings),
     ]

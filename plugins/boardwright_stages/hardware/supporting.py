@@ -2,7 +2,7 @@
 
 Claim: one leg for every place where the strength stage puts one, as long as its place is above the floor less
 its foot; one rail across for every two legs that stand in one line; one trestle or bracket a line; battens
-as long as drawn.
+as long as drawn, with their anchors; so many anchors a bracket as the settings say.
 
 Lengths are for straight legs; sections and the rail are common practice, no source. Walls and anything
 overhead: by local codes and a competent person.
@@ -15,12 +15,20 @@ What this does not know: folding gear, sloping floors.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from boardwright import Notes, Place
 from boardwright.plan.model import Point
-from boardwright_timber.model import Board, BoardStrength, Frame, HardwareLine, Joists, SupportPoint
+from boardwright_timber.model import (
+    Board,
+    BoardStrength,
+    Frame,
+    HardwareLine,
+    Joists,
+    SupportPoint,
+    WallAnchor,
+)
 
 from ..strength.settings import SupportSettings
 
@@ -34,6 +42,7 @@ def support_lines(
     frame: Frame,
     joists: Joists,
     strength: BoardStrength,
+    anchors: Sequence[WallAnchor],
     settings: SupportSettings,
     notes: Notes,
 ) -> Iterator[HardwareLine]:
@@ -57,9 +66,13 @@ def support_lines(
             says="Wood screw 4 × 60, countersunk",
             quantity=screws,
             unit="piece",
-            why=f"from below through battens into the frame, at most {BATTEN_SCREW_MM:g} mm apart; what "
-            "holds battens to the wall is for the wall, local codes and a competent person",
+            why=f"from below through battens into the frame, at most {BATTEN_SCREW_MM:g} mm apart",
         )
+        rule = (
+            f"near both ends of each batten and at most {settings.anchor_spacing_mm:g} mm apart (common "
+            "practice, no source)"
+        )
+        yield from _anchors(len(anchors), rule, settings)
     if battens or not places or board.lift_out:
         return
     if settings.kind == "legs" or board.id in settings.points:
@@ -111,6 +124,28 @@ def _legs(
         )
 
 
+def _anchors(number: int, rule: str, settings: SupportSettings) -> Iterator[HardwareLine]:
+    """Screws into the wall and their plugs."""
+    if not number:
+        return
+    screw, plug = settings.anchor_screw, settings.anchor_plug
+    yield HardwareLine(
+        item=f"wall-screw-{screw}",
+        says=f"Screw {screw.replace('x', ' × ')}, into the wall",
+        quantity=number,
+        unit="piece",
+        why=f"{rule}; which anchor holds is for the wall, local codes and a competent person",
+    )
+    if plug:
+        yield HardwareLine(
+            item=f"wall-plug-{plug}",
+            says=f"Wall plug {plug.replace('x', ' × ')}, for solid walls",
+            quantity=number,
+            unit="piece",
+            why="one for each screw into the wall",
+        )
+
+
 def _pairs(places: list[Bearing]) -> list[tuple[Point, Point]]:
     """Legs that stand in one line along or across the board, two by two in the order they were chosen."""
     points = [(p.x_mm, p.y_mm) for p, _ in places]
@@ -147,3 +182,7 @@ def _lines(board: Board, places: list[Bearing], settings: SupportSettings) -> It
         unit="piece",
         why=f"{len(rows)} lines across board {board.id}",
     )
+    if settings.kind == "brackets":
+        each = settings.anchors_per_bracket
+        rule = f"{each} for each of {len(rows)} brackets (common practice, no source)"
+        yield from _anchors(each * len(rows), rule, settings)

@@ -42,6 +42,7 @@ from .pattern import choose, fixed, handed
 from .rails import rail_strips, taken_by_rails
 from .settings import Bore, Fastener, JointSettings
 from .spans import common, holds, without
+from .wall import wall_anchors
 
 STRENGTH, SUPPORTS, NO_ENDS = StrengthSettings(), SupportSettings(), EndPattern()
 
@@ -78,7 +79,8 @@ def fixings(
         if end.id in ends.ends:
             made += end_fixings(end, own, ends, settings)
             rails += rail_strips(own, board_plan, end, settings)
-    return BoardFixings(board=board.id, fixings=tuple(made), rails=tuple(rails))
+    anchors = tuple(wall_anchors(board, frame, supports, notes))
+    return BoardFixings(board=board.id, fixings=tuple(made), rails=tuple(rails), anchors=anchors)
 
 
 def halves_of(

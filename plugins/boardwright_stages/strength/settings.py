@@ -1,7 +1,8 @@
 """The ``[strength]`` and ``[supports]`` tables.
 
 Loads, limits and places of legs: common practice or our own judgement, no source. Two supports at 0.22 of the
-length from each end leave an evenly loaded beam straightest: arithmetic.
+length from each end leave an evenly loaded beam straightest: arithmetic. Wall anchors 400 mm apart at most,
+50 mm from a batten's ends, two a bracket: common practice, no source; walls defer to local practice.
 """
 
 from __future__ import annotations
@@ -13,6 +14,8 @@ from msgspec import Meta
 
 from boardwright import Section
 from boardwright.plan.model import Point
+
+BATTEN_MM = 44.0  # thickness and height of a wall batten: common practice, no source
 
 
 class StrengthSettings(Section, frozen=True, kw_only=True, table="strength"):
@@ -130,3 +133,38 @@ class SupportSettings(Section, frozen=True, kw_only=True, table="supports"):
         dict[str, tuple[tuple[Point, Point], ...]],
         Meta(description="Board → lines [[[x, y], [x, y]], …] along which a wall batten carries its frame."),
     ] = msgspec.field(default_factory=dict)
+    anchor_screw: Annotated[
+        str,
+        Meta(
+            pattern=r"^\d+(\.\d+)?x\d+$",
+            description="Screw through a batten or bracket into the wall, diameter x length. Which holds in "
+            "your wall is for local practice and a competent person.",
+        ),
+    ] = "6x100"
+    anchor_plug: Annotated[
+        str,
+        Meta(
+            pattern=r"^(\d+(\.\d+)?x\d+)?$",
+            description="Plug for it in a solid wall, diameter x length; empty: none, screwed into timber.",
+        ),
+    ] = "8x50"
+    anchor_spacing_mm: Annotated[
+        float, Meta(gt=0, description="Greatest distance between two anchors of a batten.")
+    ] = 400.0
+    anchor_from_end_mm: Annotated[
+        float, Meta(ge=0, description="From a batten's end to its first anchor; less in a short batten.")
+    ] = 50.0
+    anchors_per_bracket: Annotated[int, Meta(ge=0, le=12, description="Anchors of each wall bracket.")] = 2
+
+    def __post_init__(self) -> None:
+        into_wall = _length(self.anchor_screw) - BATTEN_MM
+        if self.battens and self.anchor_plug and into_wall < _length(self.anchor_plug):
+            raise ValueError(
+                f'anchor_screw = "{self.anchor_screw}" reaches {into_wall:g} mm into the wall behind a '
+                f"batten of {BATTEN_MM:g} mm, less than its plug {self.anchor_plug}: take a longer screw"
+            )
+
+
+def _length(size: str) -> float:
+    """The second figure of a size such as 6x100."""
+    return float(size.split("x")[1])

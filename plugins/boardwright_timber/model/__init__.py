@@ -4,7 +4,7 @@ from .board import Board, BoardPlan, Crossing, Joint, Proof, SplitCost, Splittin
 from .checks import CheckLine, CheckReport
 from .cutting import Contour, Cut, CutPiece, CutSheet, CuttingPlan, Offcut, PlacedPart, Repeat, Unplaced
 from .fastening import BoardFastening, FasteningLine
-from .fixing import BoardFixings, EndPattern, Fixing, FixingKind, RailStrip
+from .fixing import BoardFixings, EndPattern, Fixing, FixingKind, RailStrip, WallAnchor
 from .frame import Bed, Diagonal, Frame, Joists, Member, MemberRole, Panel, Sandwich, Splice
 from .hardware import BoardHardware, HardwareLine
 from .money import Cost, CostChoice, CostLine, CostShare, TimeLine
@@ -104,6 +104,7 @@ __all__ = [
     "Tone",
     "TriedStrip",
     "Unplaced",
+    "WallAnchor",
     "WireDemand",
     "WireHole",
     "WireKind",

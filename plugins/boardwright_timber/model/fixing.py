@@ -48,13 +48,31 @@ class RailStrip(msgspec.Struct, frozen=True, kw_only=True):
     ring: Ring
 
 
+class WallAnchor(msgspec.Struct, frozen=True, kw_only=True):
+    """A screw through a wall batten into the wall, and its plug ("": none).
+
+    ``along_mm`` lies along the board's batten number ``batten``, from its start; (x_mm, y_mm) is the same
+    point in plan coordinates, ``z_mm`` (negative) down from the deck's underside. Sizes: diameter x length.
+    """
+
+    id: str
+    batten: int
+    along_mm: float
+    x_mm: float
+    y_mm: float
+    z_mm: float
+    screw: str
+    plug: str
+
+
 class BoardFixings(msgspec.Struct, frozen=True, kw_only=True):
-    """Fixings of all joints of one board (both boards of a joint hold the same ones), and where its rails
-    are fixed at them."""
+    """Fixings of all joints of one board (both boards of a joint hold the same ones), where its rails are
+    fixed at them, and what holds it to a wall."""
 
     board: str
     fixings: tuple[Fixing, ...] = ()
     rails: tuple[RailStrip, ...] = ()
+    anchors: tuple[WallAnchor, ...] = ()
 
 
 class EndPattern(msgspec.Struct, frozen=True, kw_only=True):

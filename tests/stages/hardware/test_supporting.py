@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import itertools
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import settings as hypothesis
+from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from boardwright import Notes
 from boardwright_stages.hardware.supporting import support_lines
+from boardwright_stages.joints.wall import anchors_along, wall_anchors
 from boardwright_stages.strength.settings import SupportSettings
 from boardwright_stages.strength.standing import about_names
 from boardwright_timber.model import BoardStrength, HardwareLine, SupportPoint
@@ -26,9 +31,9 @@ def counted(
     )
     told = BoardStrength(board="A", support=settings.kind, points=points, mass_kg=9.0, service_class=1)
     board = replace(made.board, level_mm=level)
-    lines = support_lines(
-        board, made.frame, made.joists, told, settings, notes if notes is not None else Notes()
-    )
+    anchors = list(wall_anchors(board, made.frame, settings, Notes()))
+    heard = notes if notes is not None else Notes()
+    lines = support_lines(board, made.frame, made.joists, told, anchors, settings, heard)
     return {line.item: line for line in lines}
 
 
@@ -56,16 +61,64 @@ def test_no_room_for_legs(boxes: Any) -> None:
 def test_lines_across(boxes: Any, kind: Any, item: str) -> None:
     """Two rows, each 588 from place to place."""
     found = counted(boxes, SupportSettings(kind=kind))
-    assert list(found) == [item]
+    assert list(found) == [item] + ["wall-screw-6x100", "wall-plug-8x50"] * (kind == "brackets")
+    assert all(line.quantity == 2 * 2 for line in list(found.values())[1:])  # two anchors a bracket
     assert found[item].quantity == 2
     assert "588 mm at least" in found[item].says
 
 
 def test_battens(boxes: Any) -> None:
     found = counted(boxes, SupportSettings(battens={"A": (((0.0, 600.0), (1200.0, 600.0)),)}))
-    # 1200 at most 400 apart: three gaps, four screws
-    assert {item: line.quantity for item, line in found.items()} == {"wall-batten": 1200, "screw-4x60": 4}
-    assert "local codes" in found["screw-4x60"].why
+    # 1200 at most 400 apart: three gaps, four screws; anchors 1100 at most 400 apart: four as well
+    assert {item: line.quantity for item, line in found.items()} == {
+        "wall-batten": 1200,
+        "screw-4x60": 4,
+        "wall-screw-6x100": 4,
+        "wall-plug-8x50": 4,
+    }
+    assert "common practice, no source" in found["wall-screw-6x100"].why
+    assert "local codes" in found["wall-screw-6x100"].why
+
+
+def test_anchors_by_hand(boxes: Any) -> None:
+    """1200: 50 from each end, 1100 in three gaps; 120: a quarter in, 60 apart. 90 of frame and half of 44."""
+    made = boxes.box("A", ((0, 0), (1200, 0), (1200, 600), (0, 600)))
+    settings = SupportSettings(
+        battens={"A": (((0.0, 600.0), (1200.0, 600.0)), ((0.0, 600.0), (0.0, 480.0)))}, anchor_plug=""
+    )
+    notes = Notes()
+    found = list(wall_anchors(made.board, made.frame, settings, notes))
+    assert [(a.id, a.batten, round(a.x_mm, 1), a.y_mm) for a in found] == [
+        ("A-A1", 1, 50.0, 600.0),
+        ("A-A2", 1, 416.7, 600.0),
+        ("A-A3", 1, 783.3, 600.0),
+        ("A-A4", 1, 1150.0, 600.0),
+        ("A-A5", 2, 0.0, 570.0),
+        ("A-A6", 2, 0.0, 510.0),
+    ]
+    assert {a.z_mm for a in found} == {-112.0}
+    assert {(a.screw, a.plug) for a in found} == {("6x100", "")}
+    assert [f.code for f in notes.findings] == ["BW-JOINT-013"]
+    assert list(wall_anchors(made.board, made.frame, SupportSettings(), notes)) == []
+
+
+@given(st.floats(1.0, 5000.0), st.floats(20.0, 800.0), st.floats(0.0, 200.0))
+@hypothesis(deadline=None, max_examples=50, derandomize=True)
+def test_anchors_are_on_the_batten_and_never_too_far_apart(
+    length: float, spacing: float, first: float
+) -> None:
+    at = anchors_along(length, SupportSettings(anchor_spacing_mm=spacing, anchor_from_end_mm=first))
+    assert 0 <= at[0] <= first + 1e-6
+    assert at[0] == pytest.approx(length - at[-1], abs=1e-5)
+    assert all(0 < b - a <= spacing + 1e-5 for a, b in itertools.pairwise(at))
+
+
+def test_a_screw_that_does_not_reach_into_the_wall_is_refused() -> None:
+    """80 - 44 = 36, and the plug is 50 long."""
+    battens = {"A": (((0.0, 0.0), (1.0, 0.0)),)}
+    with pytest.raises(ValueError, match="36 mm into the wall"):
+        SupportSettings(battens=battens, anchor_screw="6x80")
+    assert SupportSettings(battens=battens, anchor_screw="6x80", anchor_plug="8x35").anchor_plug == "8x35"
 
 
 def test_a_board_that_does_not_exist_is_told() -> None:
