@@ -35,7 +35,7 @@ joints = ["Joint"]
 layers = ["Meadow"]
 height_mm = -30
 [supports]
-battens = {{ B01 = [[[0, 400], [400, 400]]] }}
+battens = {{ B01 = [[[0, 0], [400, 0]]] }}
 [series]
 copies = {COPIES}
 spare_ends = {SPARE}
@@ -114,9 +114,9 @@ def test_holes_meet_on_one_level_and_between_two(modules: Pack) -> None:
 def test_what_holds_the_meadow_to_the_wall_is_listed(modules: Pack) -> None:
     """A batten 400 long: an anchor 50 from each end, 300 apart. Three copies want six."""
     board = modules.boards["B01"]
-    assert [(a["along_mm"], a["screw"], a["plug"]) for a in board["anchors"]] == [
-        (50.0, "6x100", "8x50"),
-        (350.0, "6x100", "8x50"),
+    assert [(a["along_mm"], a["y_mm"], a["screw"], a["plug"]) for a in board["anchors"]] == [
+        (50.0, -400.0, "6x100", "8x50"),
+        (350.0, -400.0, "6x100", "8x50"),
     ]
     bought = {line["item"]: line["says"] for line in modules.data["cost"]["lines"]}
     assert bought["wall-screw-6x100"] == "Screw 6 × 100, into the wall (6 needed)"

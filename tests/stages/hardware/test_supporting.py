@@ -103,7 +103,7 @@ def test_anchors_by_hand(boxes: Any) -> None:
 
 
 @given(st.floats(1.0, 5000.0), st.floats(20.0, 800.0), st.floats(0.0, 200.0))
-@hypothesis(deadline=None, max_examples=50, derandomize=True)
+@hypothesis(deadline=None, max_examples=25, derandomize=True)
 def test_anchors_are_on_the_batten_and_never_too_far_apart(
     length: float, spacing: float, first: float
 ) -> None:
