@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from types import SimpleNamespace
 
 import msgspec
@@ -9,6 +10,7 @@ import pytest
 
 from boardwright.plan.model import Outline
 from boardwright_outputs.drawings.drawing import Circle, Drawing, Polyline, Role, Text
+from boardwright_outputs.drawings.views.board import turned_words
 from boardwright_outputs.drawings.views.general import general_arrangement
 from boardwright_outputs.drawings.views.profile import hole_role
 from boardwright_timber.model import Face, Hole, HoleKind
@@ -54,6 +56,26 @@ def test_the_underside_is_mirrored(layout: SimpleNamespace, drawings: dict[str, 
     )
     assert (340.0, 352.0) in spans
     assert any((lo, hi) == pytest.approx((right_edge - 352.0, right_edge - 340.0)) for lo, hi in spans)
+
+
+@pytest.mark.parametrize(
+    ("angle_deg", "says"),
+    [
+        (0.0, ""),
+        (90.0, ". Against the plan this board is turned 90° clockwise"),
+        (-22.5, ". Against the plan this board is turned 22.5° anticlockwise"),
+        (350.0, ". Against the plan this board is turned 10° anticlockwise"),
+    ],
+)
+def test_a_board_turned_against_the_plan_says_so(
+    layout: SimpleNamespace, angle_deg: float, says: str
+) -> None:
+    """What points up the plan points to the right of a drawing turned 90° clockwise."""
+    board = msgspec.structs.replace(layout.boards["B01"], angle_deg=angle_deg)
+    assert turned_words(board) == says
+    (x0, y0), (x1, y1) = board.to_local((0.0, 0.0)), board.to_local((0.0, 1.0))
+    clockwise = math.degrees(math.atan2(x1 - x0, y1 - y0)) % 360
+    assert clockwise == pytest.approx(angle_deg % 360, abs=1e-9)
 
 
 def test_joists_are_dimensioned_from_the_datum_end_in_both_views(drawings: dict[str, Drawing]) -> None:

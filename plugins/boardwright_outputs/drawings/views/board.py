@@ -232,10 +232,8 @@ def _square_up(pen: Pen, frame: Frame, view: Place) -> None:
 def _captions(pen: Pen, board: Board, joists: Sequence[Member], *, below: bool) -> None:
     h = pen.text_mm
     top = board.width_mm + 5 * h
-    pen.write(
-        "From below, turned over left to right" if below else "From above, as if the deck were glass",
-        (0.0, top),
-    )
+    seen = "From below, turned over left to right" if below else "From above, as if the deck were glass"
+    pen.write(pen.show.prose(seen + turned_words(board)), (0.0, top))
     if joists:
         pen.write(_measured(joists), (0.0, top + 2 * h))
     pen.write(
@@ -244,6 +242,15 @@ def _captions(pen: Pen, board: Board, joists: Sequence[Member], *, below: bool) 
     )
     edge, align = (board.length_mm + h, Align.LEFT) if below else (-h, Align.RIGHT)
     pen.write("datum end", (edge, -4 * h), height_mm=0.7 * h, align=align)
+
+
+def turned_words(board: Board) -> str:
+    """How a board lies in its drawings against the drawn plan; nothing where it lies alike."""
+    turn = round((board.angle_deg + 180.0) % 360.0 - 180.0, 1)
+    if abs(turn) < 0.1:
+        return ""
+    way = "clockwise" if turn > 0 else "anticlockwise"
+    return f". Against the plan this board is turned {abs(turn):g}° {way}"
 
 
 def _deck_seams(pen: Pen, joists: Joists, view: Place) -> None:
