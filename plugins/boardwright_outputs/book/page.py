@@ -23,7 +23,7 @@ from boardwright_timber.model import StepUse
 
 from ..drawings import names
 from ..drawings.drawing import Drawing
-from ..drawings.layers import LOOKS, css_class, layer
+from ..drawings.layers import LOOKS, ROUTED, css_class, layer
 from ..drawings.svg import style, write_svg
 from ..drawings.views.part import bevel_words
 from ..workbook.buying import unsheeted
@@ -55,7 +55,11 @@ def page(book: Book, show: DisplaySettings = IN_MM) -> bytes:
         unit=show.unit,
         sizes="All sizes are in millimetres" if show.units == "mm" else show.sizes,
         style=_resource("style.css").replace("size:A4", f"size:{show.office_paper}") + style(),
-        looks=[(layer(role), css_class(role), look.says) for role, look in LOOKS.items()],
+        looks=[
+            (layer(role), css_class(role), look.says)
+            for role, look in LOOKS.items()
+            if role not in ROUTED or any(s.routing for s in book.cutting.sheets)
+        ],
         run_labels={run.id: run.label for run in book.wires.runs},
         sources=sources().rows,
         settings=list(flat_settings(book.provenance.settings)),

@@ -238,6 +238,9 @@ PAINT_ORDER = (
 #: Roles a machine follows.
 MACHINED = frozenset({Role.THROUGH_CUT, Role.HOLE, Role.POCKET})
 
+#: Roles that only a sheet for the router has.
+ROUTED = frozenset({Role.HELIX, Role.TOOL_PATH, Role.RELIEF, Role.LEAD_IN, Role.TAB})
+
 #: One picture pixel of dash is this long in DXF, and on paper.
 DASH_MM_PER_PIXEL = 3.0
 PAPER_DASH_MM_PER_PIXEL = 0.75

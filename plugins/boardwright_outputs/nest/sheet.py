@@ -1,15 +1,15 @@
 """One cut sheet of bare rectangles: plain enough to draw hundreds in a second.
 
 Every label stands in its own rectangle, so no room has to be looked for. Cut numbers stand where the saw
-enters, beside its line.
+enters, beside its line and in the piece that is kept; those of the trims beside the sheet.
 """
 
 from __future__ import annotations
 
-from boardwright_timber.model import CutSheet
+from boardwright_timber.model import Cut, CutSheet
 
 from ..drawings.drawing import Align, Box, Drawing, Item, Polyline, Role, Text
-from ..drawings.views.sheet import saw_line, squared_words
+from ..drawings.views.sheet import saw_line, slanted_words, squared_words
 
 
 def plain_sheet(sheet: CutSheet, names: dict[str, str], note: str) -> Drawing:
@@ -25,15 +25,13 @@ def plain_sheet(sheet: CutSheet, names: dict[str, str], note: str) -> Drawing:
         items.append(_box(Role.THROUGH_CUT, p.x_mm, p.y_mm, p.length_mm, p.width_mm))
         items.append(_label(names[p.part], p.x_mm, p.y_mm, p.length_mm, p.width_mm, h))
     for cut in sheet.cuts:
-        a, b = saw_line(cut, sheet)
-        items.append(Polyline(role=Role.SAW_CUT, points=(a, b)))
-        at = (a[0] + 0.2 * h, a[1] - 0.7 * h) if cut.along == "length" else (a[0] - 0.2 * h, a[1] + 0.2 * h)
-        align = Align.LEFT if cut.along == "length" else Align.RIGHT
-        items.append(_text(Role.SAW_CUT, str(cut.step), *at, 0.5 * h, align))
+        items.append(Polyline(role=Role.SAW_CUT, points=saw_line(cut, sheet)))
+        items.append(_number(cut, sheet, h))
     if sheet.outline:
         items.append(Polyline(role=Role.OUTLINE, points=sheet.outline, closed=True))
     items += [Polyline(role=Role.OUTLINE, points=ring, closed=True) for ring in sheet.keep_out]
     lines = (
+        *slanted_words(sheet),
         *squared_words(sheet),
         "Numbers: saw cuts in order. Saw lines run in the middle of the kerf.",
         f"Saw kerf {sheet.kerf_mm:g} mm. Edge trim {sheet.trim_mm:g} mm. Sizes in mm, full size.",
@@ -44,9 +42,23 @@ def plain_sheet(sheet: CutSheet, names: dict[str, str], note: str) -> Drawing:
         items.append(_text(Role.TEXT, line, 0.0, width + (1.5 + 2 * n) * h, h, Align.LEFT))
     return Drawing(
         title=f"{sheet.called} {sheet.id}: {sheet.material} {sheet.thickness_mm:g} mm",
-        frame=Box(0.0, 0.0, length, width + (3 + 2 * len(lines)) * h),
+        frame=Box(-2 * h if sheet.trim_mm > 0 else 0.0, 0.0, length, width + (3 + 2 * len(lines)) * h),
         items=tuple(items),
     )
+
+
+def _number(cut: Cut, sheet: CutSheet, h: float) -> Text:
+    """No higher than the piece it stands in lets it, so that no two lie on each other."""
+    (x0, y0), (_, y1) = saw_line(cut, sheet)
+    if cut.says.startswith("Trim"):
+        high = 0.8 * h
+        if cut.along == "length":
+            return _text(Role.SAW_CUT, str(cut.step), -0.4 * h, y0 - high / 2, high, Align.RIGHT)
+        return _text(Role.SAW_CUT, str(cut.step), x0, max(y1, sheet.width_mm) + 0.3 * h, high, Align.CENTRE)
+    high = min(0.5 * h, 0.4 * cut.setting_mm)
+    if cut.along == "length":
+        return _text(Role.SAW_CUT, str(cut.step), x0 + 0.2 * h, y0 - 1.3 * high, high, Align.LEFT)
+    return _text(Role.SAW_CUT, str(cut.step), x0 - 0.2 * h, y0 + 0.3 * high, high, Align.RIGHT)
 
 
 def _box(role: Role, x: float, y: float, length: float, width: float) -> Polyline:

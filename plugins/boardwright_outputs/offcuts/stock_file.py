@@ -1,5 +1,5 @@
-"""Offcuts as a stock file: what `boardwright nest --stock` reads, and with ``[[stock.sheets]]`` for
-``[[sheet]]`` what a project file reads. They cost nothing.
+"""Offcuts as a stock file: what `boardwright nest --stock` reads, and what a project file names as
+``stock.offcuts``. They cost nothing.
 
 What this does not know: whether the piece came through the sawing unharmed.
 """
@@ -14,8 +14,9 @@ from boardwright_timber.model import CutSheet
 
 HEAD = """\
 # Offcuts worth keeping once all sheets are cut. Millimetres; the length runs with the grain of the face.
-# For `boardwright nest`: add these to a stock file. For a pack: add them to the project file with
-# [[stock.sheets]] in place of [[sheet]]. Delete what is split, gone or not worth its room in the shed.
+# For `boardwright nest`: add these to a stock file. For a pack: copy this file beside the project file and
+# name it there, offcuts = "offcuts.toml" under [stock]: they are added to the sheets that are bought.
+# Delete what is split, gone or not worth its room in the shed.
 """
 
 

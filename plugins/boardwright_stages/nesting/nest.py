@@ -32,7 +32,8 @@ def nest(pieces: SourceFile, stock: SourceFile, notes: Notes) -> Nested:
     parts = tuple(part for part, _ in made)
     said = Notes()
     plan = cutting({LIST: BoardParts(board=LIST, parts=parts)}, settings, saw, said)
-    notes.findings += [_of_a_stock_file(finding) for finding in said.findings]
+    own = [f for f in said.findings if f.code != "BW-CUT-015"]  # a stock file stands in place of nothing
+    notes.findings += [_of_a_stock_file(finding) for finding in own]
     return Nested(
         name=pieces.name,
         parts=parts,

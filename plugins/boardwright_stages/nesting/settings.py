@@ -135,9 +135,28 @@ class StockSettings(Section, frozen=True, kw_only=True, table="stock"):
         *_SHEETS,
         *_BARS,
     )
+    offcuts: Annotated[
+        str,
+        Meta(
+            description="A file of offcuts beside this one, such as the offcuts.toml of an earlier pack: "
+            "they are added to the sheets above."
+        ),
+    ] = ""
+
+    def file_beside(self) -> tuple[str, str] | None:
+        return ("offcuts", self.offcuts) if self.offcuts else None
 
     def completed(self, files: Mapping[str, SourceFile]) -> StockSettings:
-        """Sheets without a price of their own, and the example sheets, with that of the price list."""
+        """With the offcuts added; sheets without a price of their own, and the example sheets, with that of
+        the price list."""
+        if "stock" in files:
+            from .stock_file import sheets_in
+
+            mine = replace(self, sheets=(*self.sheets, *sheets_in(files["stock"])[0]))
+            return mine._priced(files)
+        return self._priced(files)
+
+    def _priced(self, files: Mapping[str, SourceFile]) -> StockSettings:
         if "costing" not in files:
             return self
         from ..costing.price_list import read_prices

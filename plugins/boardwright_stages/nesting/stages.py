@@ -45,7 +45,7 @@ from .router_settings import SAWN, RouterSettings, as_if_sawn
 from .sawing import Sawn, Spot, cut_tree, laid_out, placed_parts, saw_cuts, shavings, worth_keeping
 from .search import search
 from .settings import CuttingSettings, StockSettings, StockSheet
-from .tell import tell, tell_limits, tell_shared, tell_shavings
+from .tell import only_what_is_there, routed_in_vain, tell, tell_limits, tell_shared, tell_shavings
 from .tracing import bevels, contours
 
 NONE_MADE = MadeParts()
@@ -70,6 +70,7 @@ def cutting(
     Raises InputError when two sheets in stock cannot be told apart by name, or a price is below nought.
     """
     check(stock)
+    only_what_is_there(stock, notes)
     groups: dict[tuple[Kind, float], list[Part]] = {}
     for board in parts.values():
         for part in (p for p in board.cut if p.id not in have.done):
@@ -103,6 +104,7 @@ def cutting(
             )
             sheets += made
             bounds[kind] += bound
+    routed_in_vain({k[0] for k in groups}, stock, router, notes)
     return CuttingPlan(
         made=tuple(sorted(have.done)),
         spare=spare * series.spare_ends,

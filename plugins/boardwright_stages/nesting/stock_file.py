@@ -66,8 +66,8 @@ class StockFile(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     sheet: tuple[FileSheet, ...] = ()
 
 
-def read_stock(source: SourceFile) -> tuple[StockSettings, CuttingSettings]:
-    """Sheets and saw. Raises InputError naming the key that cannot be used."""
+def sheets_in(source: SourceFile) -> tuple[tuple[StockSheet, ...], Saw]:
+    """Sheets and saw; there may be none. Raises InputError naming the key that cannot be used."""
     try:
         tables: dict[str, Any] = tomllib.loads(source.data.decode("utf-8-sig"), parse_float=Decimal)
         file = msgspec.convert(_plain(tables), type=StockFile)
@@ -81,7 +81,13 @@ def read_stock(source: SourceFile) -> tuple[StockSettings, CuttingSettings]:
             "[saw] has kerf_mm, trim_mm, stages (0, 2 or 3); each [[sheet]] has material, thickness_mm, "
             "length_mm, width_mm and, if wanted, quantity, price, name, bar, shape, keep_out.",
         ) from problem
-    if not file.sheet:
+    return sheets, file.saw
+
+
+def read_stock(source: SourceFile) -> tuple[StockSettings, CuttingSettings]:
+    """What there is to cut from, and how. Raises InputError, also where there is nothing."""
+    sheets, saw = sheets_in(source)
+    if not sheets:
         raise InputError.of(
             "BW-NEST-011",
             "the stock file has no [[sheet]]",
@@ -89,7 +95,7 @@ def read_stock(source: SourceFile) -> tuple[StockSettings, CuttingSettings]:
             "Add at least one [[sheet]] with material, thickness_mm, length_mm and width_mm.",
         )
     return StockSettings(sheets=sheets), CuttingSettings(
-        kerf_mm=file.saw.kerf_mm, trim_mm=file.saw.trim_mm, stages=file.saw.stages
+        kerf_mm=saw.kerf_mm, trim_mm=saw.trim_mm, stages=saw.stages
     )
 
 

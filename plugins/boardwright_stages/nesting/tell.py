@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from boardwright import Notes, Place
 from boardwright_timber.model import CutSheet
 
-from .settings import StockSheet
+from .matching import SAME_THICKNESS_MM
+from .router_settings import RouterSettings
+from .settings import StockSettings, StockSheet
 
 
 def tell(
@@ -47,6 +49,35 @@ def tell(
             f"{called}: the solver failed in {len(failures)} of its set-ups ({'; '.join(failures)}); "
             "the plan comes from the others.",
             here,
+        )
+
+
+def only_what_is_there(stock: StockSettings, notes: Notes) -> None:
+    """Stock nothing can be bought of: often offcuts that were meant to be added to the usual sheets."""
+    if stock.sheets and all(s.quantity for s in stock.sheets):
+        notes.note(
+            "BW-CUT-015",
+            "All that [stock] lists is limited in number: stock.sheets stands in place of the usual sheets, "
+            "so none of those is bought.",
+            Place(key="stock.sheets"),
+            "To add offcuts to the sheets you buy, name their file in stock.offcuts, or list the sheets you "
+            "buy as well.",
+        )
+
+
+def routed_in_vain(
+    kinds: Collection[tuple[str, float]], stock: StockSettings, router: RouterSettings, notes: Notes
+) -> None:
+    """Thicknesses for the router that no part is made of."""
+    used = {t for s in stock.sheets if (s.material, s.real_mm) in kinds for t in (s.thickness_mm, s.real_mm)}
+    idle = [t for t in router.thicknesses_mm if all(abs(t - u) > SAME_THICKNESS_MM for u in used)]
+    if idle:
+        notes.note(
+            "BW-CUT-016",
+            f"router.thicknesses_mm has {', '.join(f'{t:g}' for t in idle)}: no part is made of a sheet so "
+            "thick, so the router cuts none.",
+            Place(key="router.thicknesses_mm"),
+            "Write the nominal thickness of the sheets it is to cut, or take it out.",
         )
 
 

@@ -179,6 +179,11 @@ def test_safety_comes_before_the_first_cut(page: Page) -> None:
     assert "not a structural design" in said
 
 
+def test_lines_of_a_router_are_explained_where_there_is_one(page: Page) -> None:
+    assert "SAW_CUT" in page.text
+    assert not {"TOOL_PATH", "LEAD_IN", "TAB", "RELIEF", "HELIX"} & set(page.text)
+
+
 def test_the_bill_and_the_drilling(layout: SimpleNamespace, page: Page) -> None:
     said = " ".join(" ".join(page.text).split())
     assert "at least 31.50 EUR" in said

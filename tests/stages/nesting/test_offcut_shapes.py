@@ -102,3 +102,31 @@ def test_a_shape_that_is_none_is_refused(more: str) -> None:
     good = text.replace(more, "shape = [[0, 0], [900, 0], [0, 600]]")
     sheets, _ = read_stock(SourceFile("stock.toml", good.encode()))
     assert sheets.sheets[0].shape == ((0.0, 0.0), (900.0, 0.0), (0.0, 600.0))
+
+
+# -- offcuts beside what is bought ------------------------------------------------------------------------
+
+
+def test_a_file_of_offcuts_is_added_to_the_sheets_there_are(part: Callable, one_board: Callable) -> None:
+    left = '[[sheet]]\nname = "left"\nmaterial = "birch ply"\nthickness_mm = 12.0\nlength_mm = 700.0\n'
+    left += "width_mm = 300.0\nquantity = 1\nprice = 0.00\n"
+    usual = StockSettings()
+    stock = StockSettings(offcuts="offcuts.toml")
+    assert stock.file_beside() == ("offcuts", "offcuts.toml")
+    both = stock.completed({"stock": SourceFile("offcuts.toml", left.encode())})
+    assert both.sheets[:-1] == usual.sheets
+    assert both.sheets[-1].name == "left"
+    notes = Notes()
+    plan = cutting(one_board([part("A", 650.0, 250.0)]), both, CuttingSettings(), notes)
+    assert [s.stock for s in plan.sheets] == ["left"]  # it costs nothing
+    assert "BW-CUT-015" not in [f.code for f in notes.findings]
+    assert stock.completed({"stock": SourceFile("offcuts.toml", b"# none\n")}).sheets == usual.sheets
+
+
+def test_offcuts_in_place_of_the_sheets_are_told(part: Callable, one_board: Callable) -> None:
+    notes = Notes()
+    alone = StockSettings(
+        sheets=(StockSheet(name="left", material="birch ply", thickness_mm=12.0, quantity=1),)
+    )
+    cutting(one_board([part("A", 650.0, 250.0)]), alone, CuttingSettings(), notes)
+    assert "BW-CUT-015" in [f.code for f in notes.findings]

@@ -259,8 +259,10 @@ def test_bridges_keep_off_corners_and_there_may_be_none() -> None:
 def test_only_the_thickness_asked_for_is_routed(part: Callable) -> None:
     thin = StockSheet(name="thin", material="birch ply", thickness_mm=9.0)
     parts = [part("A", 500.0, 100.0), part("B", 500.0, 100.0, thickness=9.0)]
-    plan, _ = route(parts, sheets=(PLY, thin))
+    plan, notes = route(parts, RouterSettings(thicknesses_mm=(12.0, 18.0)), (PLY, thin))
     assert {s.thickness_mm: s.routing is not None for s in plan.sheets} == {12.0: True, 9.0: False}
+    (idle,) = [f.says for f in notes.findings if f.code == "BW-CUT-016"]
+    assert "thicknesses_mm has 18:" in idle
 
 
 def test_a_part_larger_than_the_sheet_less_its_margin_is_told(part: Callable) -> None:
