@@ -15,7 +15,8 @@ from decimal import Decimal
 from boardwright_timber.model import CostChoice, CostLine
 
 from ..nesting.settings import StockSettings, StockSheet
-from .lines import Exchange, cents, cost_line
+from .lines import Exchange, cost_line
+from .packs import cents
 
 LEAST = Decimal("1.00")  # less is not worth a line
 LEFT_OUT = {

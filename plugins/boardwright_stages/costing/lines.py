@@ -9,19 +9,21 @@ What this does not know: offcuts sold or kept; discounts.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
-from decimal import ROUND_HALF_UP, Decimal
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
 
 import msgspec
 from msgspec.structs import replace
 
+from boardwright import Notes
 from boardwright_timber.model import BoardHardware, CostLine, CuttingPlan, HardwareLine
 
 from ..nesting.settings import StockSettings
 from .currencies import CurrencySettings
+from .near import Need, shared
+from .packs import cents, cheapest_packs, up
 from .settings import EXAMPLE_PRICES, CostingSettings, Price, Supplier
 
-CENT = Decimal("0.01")
 SCREW = "screw-"
 
 
@@ -59,10 +61,6 @@ def cost_line(group: str, item: str, says: str, quantity: int, unit: str, price:
     )
 
 
-def cents(amount: Decimal) -> Decimal:
-    return amount.quantize(CENT, ROUND_HALF_UP)
-
-
 def of_sheets(cutting: CuttingPlan, stock: StockSettings, exchange: Exchange) -> Iterator[CostLine]:
     bars = {s.stock for s in cutting.sheets if s.bar}
     used: Counter[tuple[str, float, str]] = Counter()
@@ -83,46 +81,44 @@ def of_sheets(cutting: CuttingPlan, stock: StockSettings, exchange: Exchange) ->
 
 
 def of_hardware(
-    boards: Iterable[BoardHardware], settings: CostingSettings, exchange: Exchange, copies: int
+    boards: Iterable[BoardHardware],
+    settings: CostingSettings,
+    exchange: Exchange,
+    copies: int,
+    notes: Notes,
 ) -> Iterator[CostLine]:
     lines: dict[str, list[HardwareLine]] = {}
     for board in boards:
         for line in board.lines:
             lines.setdefault(line.item, []).append(line)
-    for item in sorted(lines):
-        needed = sum((Decimal(repr(line.quantity)) for line in lines[item]), Decimal(0)) * copies
-        owned = Decimal(repr(settings.owned.get(item, 0.0)))
-        bought = max(needed - owned, Decimal(0))
-        first = lines[item][0]
-        price = price_of(item, settings, first.priced_as)
-        if price is None and not bought:
-            price = Price(price=Decimal(0))
+    needs = {item: _need(item, lines[item], settings, copies) for item in sorted(lines)}
+    for item, need in shared(needs, settings, notes).items():
+        first, price = need.first, need.price
         measure = "" if first.unit == "piece" else f" {first.unit}"
-        there = f", {_up(min(owned, needed))}{measure} owned" if owned else ""
-        counted = f"{first.says} ({_up(needed)}{measure} needed{there})"
+        there = f", {up(min(need.owned, need.needed))}{measure} owned" if need.owned else ""
+        also = "".join(f", {up(number)} more in place of {other}" for other, number in need.covers)
+        counted = f"{first.says} ({up(need.needed)}{measure} needed{there}{also})"
         if price is None:
-            yield cost_line("hardware", item, counted if owned else first.says, _up(bought), first.unit, None)
+            says = counted if need.owned else first.says
+            yield cost_line("hardware", item, says, up(need.bought), first.unit, None)
             continue
-        if item.startswith(SCREW):
-            bought *= 1 + Decimal(repr(settings.spare_screws_percent)) / 100
-        packs, called, each = cheapest_packs(bought, price)
-        says = first.says if price.holds == 1 and not owned else counted
+        packs, called, each = cheapest_packs(need.bought, price)
+        says = first.says if price.holds == 1 and not need.owned else counted
         made = cost_line("hardware", item, says, packs, called or first.unit, each)
+        made = replace(made, covers=tuple(other for other, _ in need.covers))
         yield exchange.priced(made, price.currency)
 
 
-def cheapest_packs(bought: Decimal, price: Price) -> tuple[int, str, Decimal]:
-    """Number, name and price of the packs to buy, all of one kind; the larger kind when they cost the same.
-
-    >>> cheapest_packs(Decimal(4), EXAMPLE_PRICES["screw-4x50"])   # not a box of 200 at 9.00
-    (1, 'bag of 25', Decimal('2.00'))
-    """
-    packs = _up(bought / price.holds)
-    if price.smaller is not None:
-        small = _up(bought / price.smaller_holds)
-        if small * cents(price.smaller) < packs * cents(price.price):
-            return small, price.smaller_called, price.smaller
-    return packs, price.called, price.price
+def _need(item: str, lines: Sequence[HardwareLine], settings: CostingSettings, copies: int) -> Need:
+    needed = sum((Decimal(repr(line.quantity)) for line in lines), Decimal(0)) * copies
+    owned = Decimal(repr(settings.owned.get(item, 0.0)))
+    bought = max(needed - owned, Decimal(0))
+    price = price_of(item, settings, lines[0].priced_as)
+    if price is None and not bought:
+        price = Price(price=Decimal(0))
+    if price is not None and item.startswith(SCREW):
+        bought *= 1 + Decimal(repr(settings.spare_screws_percent)) / 100
+    return Need(lines[0], needed, owned, bought, price, min(line.at_most_mm for line in lines))
 
 
 def price_of(item: str, settings: CostingSettings, priced_as: str = "") -> Price | None:
@@ -155,7 +151,3 @@ def of_services(cutting: CuttingPlan, stock: StockSettings, settings: CostingSet
             says = f"delivery{at}" if name else "delivery of all material"
             line = cost_line("services", f"delivery{tail}", says, 1, "delivery", terms.delivery)
             yield replace(line, supplier=name)
-
-
-def _up(number: Decimal) -> int:
-    return int(number.to_integral_value("ROUND_CEILING"))

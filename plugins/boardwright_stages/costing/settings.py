@@ -170,6 +170,16 @@ class CostingSettings(Section, frozen=True, kw_only=True, table="costing"):
         float,
         Meta(ge=0, le=100, description="Screws bought beyond those counted: some strip or are dropped."),
     ] = 5.0
+    share_boxes_mm: Annotated[
+        float,
+        Meta(
+            ge=0,
+            le=50,
+            description="A screw or bolt may be bought up to this much longer, from the box of a size that "
+            "is needed too, where the wood is deep enough and it costs less; 0: each size by itself. Common "
+            "practice, no source.",
+        ),
+    ] = 5.0
     tax_percent: Annotated[
         float,
         Meta(ge=0, le=100, description="Tax on top of all prices; 0: prices are given with it."),

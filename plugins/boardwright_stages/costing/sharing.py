@@ -33,7 +33,12 @@ def shares(
         _add(all_wood, weights)
     weighed = []
     for line in lines:
-        own = wood.get(line.item, {}) if line.group in ("sheets", "bars") else needs.get(line.item, {})
+        own: Weights = {}
+        if line.group in ("sheets", "bars"):
+            own = wood.get(line.item, own)
+        else:
+            for item in (line.item, *line.covers):
+                _add(own, needs.get(item, {}))
         weighed.append(own or all_wood)
     boards = sorted({board for weights in weighed for board, _ in weights})
     known = {stage for weights in weighed for _, stage in weights}

@@ -21,7 +21,8 @@ from boardwright_timber.series import ONE_COPY, SeriesSettings
 from ..nesting.settings import StockSettings
 from .choices import choices
 from .currencies import ONE_CURRENCY, CurrencySettings
-from .lines import Exchange, cents, of_hardware, of_services, of_sheets
+from .lines import Exchange, of_hardware, of_services, of_sheets
+from .packs import cents
 from .settings import CostingSettings
 from .sharing import shares
 from .telling import (
@@ -54,7 +55,7 @@ def cost(
     exchange = Exchange.of(settings, currencies)
     lines = (
         *of_sheets(cutting, stock, exchange),
-        *of_hardware(hardware.values(), settings, exchange, series.copies),
+        *of_hardware(hardware.values(), settings, exchange, series.copies, notes),
         *of_services(cutting, stock, settings),
     )
     say_what_is_owned_in_vain(hardware.values(), settings, notes)

@@ -34,6 +34,7 @@ def joint_lines(
     bolts = [f for f in fixings if f.kind is FixingKind.BOLT]
     chosen: Counter[tuple[str, str, float]] = Counter()
     reasons: dict[tuple[str, str, float], str] = {}
+    reach: dict[tuple[str, str, float], float] = {}
     nuts: Counter[tuple[str, str]] = Counter()
     washers: Counter[str] = Counter()
     for (fastener, nut, size, grip), number in sorted(
@@ -49,6 +50,8 @@ def joint_lines(
             f"{grip:g} wood + {choice.stack_up_mm - grip:g} {_beyond(fastener, nut)} = "
             f"{choice.stack_up_mm:g}, next length {choice.length_mm:g}"
         )
+        spare = max(choice.nut_starts_mm - choice.thread_starts_mm, 0.0)  # until a nut meets no thread
+        reach[key] = min(reach.get(key, spare), spare)
         nuts[nut, size] += number
         washers[size] += number * _washers_at(fastener, nut)
     joints = ", ".join(sorted({f.joint for f in bolts}))
@@ -62,6 +65,7 @@ def joint_lines(
             quantity=number,
             unit="piece",
             why=f"joints {joints}: {reasons[fastener, size, length]}",
+            at_most_mm=round(length + reach[fastener, size, length], 6),
         )
     for (nut, size), number in sorted(nuts.items()):
         item, says = NUT_WORDS[nut]

@@ -27,7 +27,9 @@ from .settings import HardwareSettings
 SCREWS_PER_RISER = 2
 BLOCK, PLATE = "block", "splice plate"
 ROW_MM = 40.0
+DEEPER = 1.25  # so much longer a screw may be that goes along the grain of a member
 TOUCH_MM = 0.05
+BELOW_MM = 5.0  # of wood left under the point of a deck screw
 SCREW_LENGTHS_MM = (12, 16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 120)
 
 
@@ -46,7 +48,8 @@ def pilot_screws(holes: Iterable[Hole]) -> Iterator[HardwareLine]:
     """A line for each size of screw that goes into pilot holes."""
     pilots = Counter(h.screw for h in holes if h.kind is HoleKind.PILOT and h.screw is not None)
     for (diameter, length), number in sorted(pilots.items()):
-        yield _screws(diameter, length, number, f"{number} pilot holes of butt joints")
+        why = f"{number} pilot holes of butt joints"
+        yield _screws(diameter, length, number, why, DEEPER * length)  # into end grain
 
 
 def deck_screws(
@@ -67,6 +70,7 @@ def deck_screws(
                 along + across,
                 f"{along} along sides, ends and wells at most {settings.deck_screw_spacing_mm:g} mm apart, "
                 f"{across} into {_counted(len(below) - risers, risers)}",
+                0.0 if risers else deck.thickness_mm + min(m.depth_mm for m in (*edges, *below)) - BELOW_MM,
             )
 
 
@@ -106,7 +110,7 @@ def riser_screws(risers: Sequence[Member], settings: HardwareSettings) -> Iterat
         length = next((n for n in reversed(SCREW_LENGTHS_MM) if n <= 2 * t - 1), SCREW_LENGTHS_MM[0])
         number = SCREWS_PER_RISER * len(risers)
         why = f"{len(risers)} risers onto the faces of joists, {SCREWS_PER_RISER} each"
-        yield _screws(settings.deck_screw_diameter_mm, length, number, why)
+        yield _screws(settings.deck_screw_diameter_mm, length, number, why, 2 * t - 1)
 
 
 def flange_screws(
@@ -141,11 +145,14 @@ def deck_screw_length_mm(deck_mm: float, settings: HardwareSettings) -> int:
     return next((n for n in SCREW_LENGTHS_MM if n >= wanted), SCREW_LENGTHS_MM[-1])
 
 
-def _screws(diameter_mm: float, length_mm: float, number: int, why: str) -> HardwareLine:
+def _screws(
+    diameter_mm: float, length_mm: float, number: int, why: str, at_most_mm: float = 0.0
+) -> HardwareLine:
     return HardwareLine(
         item=f"screw-{diameter_mm:g}x{length_mm:g}",
         says=f"Wood screw {diameter_mm:g} × {length_mm:g}, countersunk",
         quantity=number,
         unit="piece",
         why=why,
+        at_most_mm=round(at_most_mm, 6),
     )

@@ -25,6 +25,7 @@ class HardwareLine(msgspec.Struct, frozen=True, kw_only=True):
     """``item`` is the key of the price table; ``why`` says what the quantity was counted from.
 
     ``priced_as`` names the item whose price holds where this one has none of its own (a wire of any colour).
+    ``at_most_mm``: a screw or bolt up to so long does as well; 0: just this one.
     """
 
     item: str
@@ -33,6 +34,7 @@ class HardwareLine(msgspec.Struct, frozen=True, kw_only=True):
     unit: str
     why: str
     priced_as: str = ""
+    at_most_mm: float = 0.0
 
 
 class BoardHardware(msgspec.Struct, frozen=True, kw_only=True):

@@ -11,7 +11,8 @@ class CostLine(msgspec.Struct, frozen=True, kw_only=True):
     """``total`` = ``quantity`` × ``price`` rounded half up to the cent. ``price`` None: it is not known.
 
     A price in another currency: ``listed`` is what the list says, in ``currency``, and ``price`` that times
-    ``rate``, to the cent; else ``currency`` is empty. ``supplier``: who sells it, if said."""
+    ``rate``, to the cent; else ``currency`` is empty. ``supplier``: who sells it, if said. ``covers``: items
+    of near sizes that are bought with it, as this one."""
 
     group: str
     item: str
@@ -24,6 +25,7 @@ class CostLine(msgspec.Struct, frozen=True, kw_only=True):
     listed: Decimal | None = None
     currency: str = ""
     rate: Decimal | None = None
+    covers: tuple[str, ...] = ()
 
 
 class CostChoice(msgspec.Struct, frozen=True, kw_only=True):

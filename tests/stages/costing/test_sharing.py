@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from boardwright import Notes
-from boardwright_stages.costing.lines import cheapest_packs
+from boardwright_stages.costing.packs import cheapest_packs
 from boardwright_stages.costing.settings import EXAMPLE_PRICES, CostingSettings, Minutes, Price
 from boardwright_stages.costing.sharing import stage_of
 from boardwright_stages.costing.stages import cost
