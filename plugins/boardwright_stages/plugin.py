@@ -17,6 +17,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .costing.stages import cost
     from .fastening.stages import fastening
     from .figures.stages import figures
+    from .hardware.legs import stand
     from .hardware.stages import hardware
     from .joints.ends import end_pattern
     from .joints.stages import fixings
@@ -58,6 +59,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         checks,
         made_parts,
         cutting,
+        stand,
         hardware,
         fastening,
         cost,

@@ -14,11 +14,13 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardHardware,
     BoardParts,
+    BoardStand,
     BoardSteps,
     BoardStrength,
     Cost,
     CutSheet,
     CuttingPlan,
+    FasteningLine,
     Fixing,
     Frame,
     HardwareLine,
@@ -52,6 +54,8 @@ class BoardChapter(msgspec.Struct, frozen=True, kw_only=True):
     pictures: StepPictures
     drawing: Drawing
     on_paper: bool = False  # it has full-size templates
+    fastening: tuple[FasteningLine, ...] = ()
+    stand: BoardStand | None = None
 
     @property
     def assembly(self) -> list[HardwareLine]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from types import MappingProxyType
 from typing import Any
 
 from boardwright import All, Files, FindingList, Provenance, output
@@ -10,10 +11,12 @@ from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
     Board,
+    BoardFastening,
     BoardFixings,
     BoardHardware,
     BoardParts,
     BoardPlan,
+    BoardStand,
     BoardSteps,
     BoardStrength,
     BoardWiring,
@@ -61,6 +64,8 @@ def index_page(
     provenance: Provenance,
     templates: TemplateSettings,
     show: DisplaySettings = IN_MM,
+    fastening: All[BoardFastening] = MappingProxyType({}),
+    stands: All[BoardStand] = MappingProxyType({}),
 ) -> Files:
     """The page a builder opens first: ``index.html``."""
     book = Book(
@@ -82,6 +87,8 @@ def index_page(
                 steps=steps[id_],
                 pictures=step_pictures[id_],
                 drawing=board_pictures[id_].drawing,
+                fastening=fastening[id_].lines if id_ in fastening else (),
+                stand=stands.get(id_),
                 on_paper=bool(wanted(parts[id_].cut, templates.print)),
             )
             for id_, board in boards.items()

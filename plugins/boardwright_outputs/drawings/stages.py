@@ -19,6 +19,7 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardParts,
     BoardPlan,
+    BoardStand,
     BoardStrength,
     BoardViews,
     BoardWiring,
@@ -32,6 +33,8 @@ from .drawing import Drawing
 from .views.board import board_views, side_by_side
 from .views.general import general_arrangement, left_out
 from .views.sheet import sheet_drawings
+
+NO_STAND = BoardStand(board="")
 
 
 class BoardPicture(msgspec.Struct, frozen=True, kw_only=True):
@@ -70,8 +73,9 @@ def board_picture(
     strength: BoardStrength,
     views: BoardViews,
     show: DisplaySettings = IN_MM,
+    stand: BoardStand = NO_STAND,
 ) -> BoardPicture:
-    drawn = board_views(board, plan, frame, joists, fixings, wiring, parts, strength, views, show)
+    drawn = board_views(board, plan, frame, joists, fixings, wiring, parts, strength, views, show, stand)
     return BoardPicture(board=board.id, views=drawn)
 
 

@@ -42,9 +42,12 @@ from boardwright_timber.model import (
     Cost,
     CuttingPlan,
     Diagonal,
+    FasteningLine,
     Fixing,
     HardwareLine,
     Joint,
+    Leg,
+    LegRail,
     Member,
     Panel,
     Part,
@@ -146,6 +149,9 @@ class PackBoard(msgspec.Struct, frozen=True, kw_only=True):
     tools: tuple[Part, ...] = ()
     ends: tuple[Joint, ...] = ()
     anchors: tuple[WallAnchor, ...] = ()
+    fastening: tuple[FasteningLine, ...] = ()
+    legs: tuple[Leg, ...] = ()
+    leg_rails: tuple[LegRail, ...] = ()
 
 
 class Pack(msgspec.Struct, frozen=True, kw_only=True):

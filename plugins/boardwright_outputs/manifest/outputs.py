@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from types import MappingProxyType
 from typing import Any
 
 import msgspec
@@ -18,13 +19,16 @@ from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
     Board,
+    BoardFastening,
     BoardFixings,
     BoardHardware,
     BoardParts,
+    BoardStand,
     BoardStrength,
     BoardWiring,
     Cost,
     CuttingPlan,
+    FasteningLine,
     Fixing,
     Frame,
     Joists,
@@ -62,6 +66,8 @@ def manifest(
     movement: LayoutMovement = LayoutMovement(),
     standing: Standing = Standing(),
     show: DisplaySettings = IN_MM,
+    fastening: All[BoardFastening] = MappingProxyType({}),
+    stands: All[BoardStand] = MappingProxyType({}),
 ) -> Files:
     """Everything the pack says, as data: ``pack.json``."""
     margins = {b.id: b.margins for b in splitting.boards}
@@ -83,6 +89,8 @@ def manifest(
                 strengths.get(b),
                 hardware[b],
                 fixings[b].anchors,
+                fastening[b].lines if b in fastening else (),
+                stands.get(b),
             )
             for b, board in boards.items()
         ),
@@ -140,6 +148,8 @@ def _board(
     strength: BoardStrength | None,
     hardware: BoardHardware,
     anchors: tuple[WallAnchor, ...],
+    fastening: tuple[FasteningLine, ...],
+    stand: BoardStand | None,
 ) -> PackBoard:
     own = _fields_of(board, PackBoard)
     own["joints"] = tuple(j.id for j in board.joints)
@@ -166,6 +176,9 @@ def _board(
         tools=parts.tools,
         anchors=anchors,
         hardware=hardware.lines,
+        fastening=fastening,
+        legs=stand.legs if stand else (),
+        leg_rails=stand.rails if stand else (),
         strength=None if strength is None else PackStrength(**_fields_of(strength, PackStrength)),
     )
 

@@ -15,6 +15,7 @@ from boardwright_timber.model import (
     BoardHardware,
     BoardParts,
     BoardPlan,
+    BoardStand,
     BoardStrength,
     Cost,
     CuttingPlan,
@@ -47,6 +48,7 @@ def workbook(
     space: LayoutSpace = LayoutSpace(),
     movement: LayoutMovement = LayoutMovement(),
     fastening: All[BoardFastening] = MappingProxyType({}),
+    stands: All[BoardStand] = MappingProxyType({}),
     show: DisplaySettings = IN_MM,
 ) -> Files:
     """Lists for the workshop and the merchant's counter, with a live bill: ``workbook.xlsx``."""
@@ -83,6 +85,7 @@ def workbook(
         shares.choices(cost),
         shares.work(cost),
         strength.strength(strengths),
+        strength.legs(stands),
         strength.space(space),
         strength.movement(movement),
         found.checks(checks),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from boardwright_timber.model import BoardStrength, LayoutMovement, LayoutSpace
+from boardwright_timber.model import BoardStand, BoardStrength, LayoutMovement, LayoutSpace
 
 from .sheet import Column, Show, Table
 
@@ -49,6 +49,41 @@ def strength(strengths: Mapping[str, BoardStrength]) -> Table:
         rows=rows,
         strong=frozenset(n for n, row in enumerate(rows) if row[8] == "OVER"),
         when_empty="No sag could be told.",
+    )
+
+
+def legs(stands: Mapping[str, BoardStand]) -> Table:
+    """The cut list of what stands under the boards."""
+    rows = tuple(
+        row
+        for b, stand in stands.items()
+        for row in (
+            *(
+                (b, leg.id, "leg", f"under {leg.member}", leg.x_mm, leg.y_mm, leg.side_mm, leg.length_mm)
+                for leg in stand.legs
+            ),
+            *(
+                (b, r.id, "rail across", "leg to leg", *r.start, stand.legs[0].side_mm, r.length_mm)
+                for r in stand.rails
+            ),
+        )
+    )
+    return Table(
+        name="Legs",
+        purpose="Legs and rails to saw, square ends, whole millimetres; a leg's foot takes up the rest. "
+        "Places are from the board's own corner.",
+        columns=(
+            Column("Board"),
+            Column("Piece"),
+            Column("What"),
+            Column("Where", Show.WRAPPED, widest=24),
+            Column("x", Show.MM, "mm"),
+            Column("y", Show.MM, "mm"),
+            Column("Square of", Show.MM, "mm"),
+            Column("Length", Show.MM, "mm"),
+        ),
+        rows=rows,
+        when_empty="No board stands on legs of its own.",
     )
 
 

@@ -27,7 +27,7 @@ from boardwright_timber.model import (
     Joists,
 )
 
-from ..hardware.screwing import deck_screw_length_mm, deck_screws
+from ..hardware.screwing import deck_screw_length_mm, deck_screws, splice_row, splice_screws
 from ..hardware.settings import HardwareSettings
 from ..parts.screw_sizes import Screw
 
@@ -36,13 +36,14 @@ SOURCE = "EN 1995-1-1 Table 8.2, predrilled (read); pilot 0.7 d by 10.4.5 (memor
 RHO_K = {"birch ply": 630.0, "conifer ply": 460.0, "softwood": 350.0, "osb3": 550.0, "mdf": 600.0}
 DENSE = 500.0
 GLUED = "wood glue on both faces, wiped off outside"
-DECK = "deck"
+DECK, PLATE = "deck", "splice plate"
 
 
 @stage(each=True)
 def fastening(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings) -> BoardFastening:
     """All screws of one board: butt joints first, then its deck."""
-    return BoardFastening(board=frame.board, lines=(*_butts(parts), *_deck(frame, joists, parts, settings)))
+    lines = (*_butts(parts), *_splices(parts, settings), *_deck(frame, joists, parts, settings))
+    return BoardFastening(board=frame.board, lines=lines)
 
 
 def _butts(parts: BoardParts) -> list[FasteningLine]:
@@ -73,6 +74,27 @@ def _butts(parts: BoardParts) -> list[FasteningLine]:
             )
         )
     return found
+
+
+def _splices(parts: BoardParts, settings: HardwareSettings) -> list[FasteningLine]:
+    """Plates under seams of a narrow deck: a row a quarter of the plate from its end, evenly across it."""
+    plates = [p for p in parts.parts if p.role == PLATE]
+    if not plates:
+        return []
+    (line,) = splice_screws(parts, settings)
+    d, first = settings.deck_screw_diameter_mm, plates[0]
+    across = min(p.area_mm2 / p.length_mm / splice_row(p) for p in plates)
+    length = float(line.item.rpartition("x")[2])
+    return [
+        _line(
+            f"plate of {first.thickness_mm:g} mm {first.material} under a seam of the deck, from below",
+            (d, length, int(line.quantity)),
+            Screw(d, 0.0).pilot_mm,
+            min(across / 2, min(p.length_mm for p in plates) / 4),
+            across,
+            (first.thickness_mm, first.material),
+        )
+    ]
 
 
 def _deck(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings) -> list[FasteningLine]:

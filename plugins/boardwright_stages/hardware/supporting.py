@@ -1,8 +1,7 @@
 """Legs, trestles, brackets and battens under one board, as timber by length and feet by number.
 
-Claim: one leg for every place where the strength stage puts one, as long as its place is above the floor less
-its foot; one rail across for every two legs that stand in one line; one trestle or bracket a line; battens
-as long as drawn, with their anchors; so many anchors a bracket as the settings say.
+Claim: legs and rails as the stand has them (``legs``); one trestle or bracket a line; battens as long as
+drawn, with their anchors; so many anchors a bracket as the settings say.
 
 Lengths are for straight legs; sections and the rail are common practice, no source. Walls and anything
 overhead: by local codes and a competent person.
@@ -15,13 +14,14 @@ What this does not know: folding gear, sloping floors.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from itertools import groupby
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 
 from boardwright import Notes, Place
 from boardwright.plan.model import Point
 from boardwright_timber.model import (
     Board,
+    BoardStand,
     BoardStrength,
     Frame,
     HardwareLine,
@@ -31,8 +31,8 @@ from boardwright_timber.model import (
 )
 
 from ..strength.settings import SupportSettings
+from .legs import SHORTEST_LEG_MM, legs_of, stand
 
-SHORTEST_LEG_MM = 50.0
 type Bearing = tuple[SupportPoint, float]  # a place, and how high above the floor its member's underside is
 BATTEN_SCREW_MM = 400.0  # a board fixed to a wall: common practice, no source
 
@@ -56,7 +56,7 @@ def support_lines(
         yield HardwareLine(
             item="wall-batten",
             says="Wall batten, planed softwood 44 × 44",
-            quantity=round(length, 6),
+            quantity=math.ceil(round(length, 3)),
             unit="mm",
             why=f"{len(battens)} battens of board {board.id}, as drawn",
         )
@@ -76,49 +76,46 @@ def support_lines(
     if battens or not places or board.lift_out:
         return
     if settings.kind == "legs" or board.id in settings.points:
-        yield from _legs(board, places, settings, notes)
+        legs = legs_of(board, frame, joists, strength, settings)
+        short = bool(legs) and min(leg.length_mm for leg in legs) < SHORTEST_LEG_MM
+        yield from _legs(board, stand(board, frame, joists, strength, settings), short, notes)
     else:
         yield from _lines(board, places, settings)
 
 
-def _legs(
-    board: Board, places: list[Bearing], settings: SupportSettings, notes: Notes
-) -> Iterator[HardwareLine]:
-    lengths = [height - settings.foot_mm for _, height in places]
-    if min(lengths) < SHORTEST_LEG_MM:
+def _legs(board: Board, sawn: BoardStand, short: bool, notes: Notes) -> Iterator[HardwareLine]:
+    legs, rails = sawn.legs, sawn.rails
+    if short:
         notes.caution(
             "BW-HARD-005",
-            f"The legs of board {board.id} would be {min(lengths):.0f} mm long: its frame nearly reaches the "
-            "floor. They are left out of the list.",
+            f"The legs of board {board.id} would be shorter than {SHORTEST_LEG_MM:g} mm: its frame nearly "
+            "reaches the floor. They are left out of the list.",
             Place(board=board.id, key="supports.floor_below_mm"),
             "Set supports.floor_below_mm to how far the floor lies below the drawing's level 0.",
         )
+    if not legs:
         return
-    rails = [math.dist(a, b) for a, b in _pairs(places)]
-    side = settings.leg_mm
-    said = " and ".join(
-        f"{len(list(group))} legs of {length:.0f}"
-        for length, group in groupby(sorted(round(n) for n in lengths))
-    )
+    side, foot = legs[0].side_mm, legs[0].foot_mm
+    said = _by_length("leg", [leg.length_mm for leg in legs])
     yield HardwareLine(
         item=f"leg-timber-{side:g}",
         says=f"Planed softwood {side:g} × {side:g} for legs and rails",
-        quantity=round(sum(lengths) + sum(rails), 6),
+        quantity=sum(leg.length_mm for leg in legs) + sum(r.length_mm for r in rails),
         unit="mm",
-        why=said + (f", {len(rails)} rails across of {sum(rails):.0f} together" if rails else ""),
+        why=said + (f", {_by_length('rail', [r.length_mm for r in rails])} across" if rails else ""),
     )
     yield HardwareLine(
         item="leg-bolt-M8",
         says="Cup-head bolt M8 with washer and wing nut, through leg and frame",
-        quantity=len(places),
+        quantity=len(legs),
         unit="piece",
         why="one a leg",
     )
-    if settings.foot_mm:
+    if foot:
         yield HardwareLine(
             item="adjustable-foot",
-            says=f"Adjustable foot M8, {settings.foot_mm:g} mm high in its middle position",
-            quantity=len(places),
+            says=f"Adjustable foot M8, {foot:g} mm high in its middle position",
+            quantity=len(legs),
             unit="piece",
             why="one a leg",
         )
@@ -146,18 +143,12 @@ def _anchors(number: int, rule: str, settings: SupportSettings) -> Iterator[Hard
         )
 
 
-def _pairs(places: list[Bearing]) -> list[tuple[Point, Point]]:
-    """Legs that stand in one line along or across the board, two by two in the order they were chosen."""
-    points = [(p.x_mm, p.y_mm) for p, _ in places]
-    found = []
-    while len(points) > 1:
-        a, b = points[:2]
-        if min(abs(a[0] - b[0]), abs(a[1] - b[1])) < 1.0:
-            found.append((a, b))
-            points = points[2:]
-        else:
-            points = points[1:]
-    return found
+def _by_length(what: str, lengths: Iterable[float]) -> str:
+    """``1 leg of 640 and 4 legs of 885``."""
+    return " and ".join(
+        f"{number} {what}{'s' if number > 1 else ''} of {length:g}"
+        for length, number in sorted(Counter(lengths).items())
+    )
 
 
 def _lines(board: Board, places: list[Bearing], settings: SupportSettings) -> Iterator[HardwareLine]:

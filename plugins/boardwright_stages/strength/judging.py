@@ -23,6 +23,7 @@ from boardwright_timber.model import (
 
 from .deck import deck_sag
 from .grillage import Array
+from .handling import handled
 from .net import Net
 from .open_deck import open_deck_sag
 from .settings import StrengthSettings
@@ -31,17 +32,22 @@ from .sums import deck_figures, deck_stiffness, frame_figures
 SAG_RULE = "members as beams on their supports with bending and shear, holes out; G·(1 + k_def) + Q·ψ2·k_def"
 DECK_RULE = "a strip over the real joists, three moments; G·(1 + k_def) + Q·ψ2·k_def"
 USE_RULE = "1.35 G + 1.5 Q, or 1.35 G alone, over k_mod·f/γM at the net section"
+CARRIED_RULE = "held at both ends, or lifted at one; 1.5 times all that stays on it (judgement)"
 EC5 = "EN 1995-1-1 2.2.3, tables 3.1 and 3.2 (read second-hand)"
 EC0 = "EN 1995-1-1 2.4.1, 6.1.6, 6.1.7 (memory)"
 STATICS = "statics"
-ORDER = ("frame-sag", "deck-sag", "gradient", "frame-hand", "deck-hand", "bending", "shear", "deck-bending")
-FAULTY = ("bending", "shear", "deck-bending")
+ORDER = (
+    *("frame-sag", "deck-sag", "gradient", "frame-hand", "deck-hand", "bending", "shear", "deck-bending"),
+    *("carried-sag", "carried-bending"),
+)
+FAULTY = ("bending", "shear", "deck-bending", "carried-bending")
 CAUTIONS = {
     "frame-sag": "BW-STR-001",
     "deck-sag": "BW-STR-002",
     "frame-hand": "BW-STR-003",
     "deck-hand": "BW-STR-003",
     "gradient": "BW-STR-004",
+    "carried-sag": "BW-STR-013",
 }
 # A sag of so many times its limit, and of so much, is no matter of taste: something is not held (judgement).
 FAR_OVER, FAR_MM = 5.0, 5.0
@@ -234,6 +240,38 @@ class Judge:
             )
         return lines, points
 
+    def carried(self, net: Net, under: list[int], lasting: Array, centre: Point) -> list[StrengthLine]:
+        """The board held at its ends or lifted at one; nothing for one that cannot be."""
+        found = handled(net, self.members, under, lasting, centre, self.settings)
+        if found is None:
+            return []
+        beam = net.beams[found.bending.at]
+        named = f"{self.members[net.pieces[found.bending.at].member].id} at "
+        return [
+            _line(
+                "carried-sag",
+                "Frame, carried by its ends",
+                found.sag.value,
+                self.settings.carried_sag_mm,
+                "mm",
+                "",
+                net.points[found.sag.at],
+                CARRIED_RULE,
+                STATICS,
+            ),
+            _line(
+                "carried-bending",
+                "Frame, carried, bending strength",
+                found.bending.value * 100,
+                100,
+                "%",
+                named,
+                net.points[beam.start],
+                f"{CARRIED_RULE}; 1.35 G over k_mod·f/γM, short",
+                EC0,
+            ),
+        ]
+
     @staticmethod
     def ordered(lines: list[StrengthLine]) -> list[StrengthLine]:
         return sorted(lines, key=lambda line: ORDER.index(line.key))
@@ -244,7 +282,7 @@ class Judge:
         x, y = self.board.to_plan(line.at or (0.0, 0.0))
         where = Where(board=self.board.id, x_mm=round(x, 1), y_mm=round(y, 1))
         says = f"{line.says} of board {self.board.id}: {line.measured:g} {line.unit}, "
-        mend = _DECK if line.key.startswith("deck") else _FRAME
+        mend = _CARRIED if line.key == "carried-sag" else _DECK if line.key.startswith("deck") else _FRAME
         if line.key in FAULTY:
             self.notes.fault(
                 "BW-STR-005",
@@ -261,7 +299,7 @@ class Judge:
                 mend,
             )
         else:
-            spring = ". It springs back." if line.key.endswith("hand") else "."
+            spring = ". It springs back." if line.key.endswith(("hand", "carried-sag")) else "."
             self.notes.caution(
                 CAUTIONS[line.key], f"{says}wanted at most {line.limit:g}, {line.where}{spring}", where, mend
             )
@@ -270,6 +308,7 @@ class Judge:
 _FRAME = (
     "Make depth_mm under [framing] larger, or set supports closer: max_spacing_mm or points in [supports]."
 )
+_CARRIED = "Carry it nearer its middle or with more hands, or make depth_mm under [framing] larger."
 _DECK = "Make spacing_mm under [joists] smaller or deck_thickness_mm under [framing] larger."
 
 

@@ -57,6 +57,10 @@ class StrengthSettings(Section, frozen=True, kw_only=True, table="strength"):
     hand_sag_mm: Annotated[
         float, Meta(gt=0, description="How far frame or deck may give under the hand; it springs back.")
     ] = 2.0
+    carried_sag_mm: Annotated[
+        float,
+        Meta(gt=0, description="How far a board may bend while it is carried by its ends; it springs back."),
+    ] = 5.0
     gradient_percent: Annotated[
         float, Meta(gt=0, le=10, description="The steepest slope that lasting sag may give a level track.")
     ] = 0.5

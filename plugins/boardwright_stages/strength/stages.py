@@ -88,6 +88,7 @@ def strength(
     lines = judge.deck(deck, ring, wells, deck_load, frame.deck, joists.seams)
     added = added_legs(net, members, under, lasting, settings, supports.most_added if chosen else 0)
     more, points = judge.frame(net, [*under, *added], lasting, lies_on)
+    more += judge.carried(net, under, lasting, centre_of(net, lasting))
     if added:
         support += f" and {len(added)} more where it gives most"
     return judge.answer(support, mass, judge.ordered([*more, *lines]), points)

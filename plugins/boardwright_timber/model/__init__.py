@@ -13,6 +13,7 @@ from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part,
 from .routing import RouteStep, Routing
 from .sizing import BoardSizing, FrameSize, Strip, TriedStrip
 from .space import BoardMovement, BoardSpace, LayoutMovement, LayoutSpace
+from .stand import BoardStand, Leg, LegRail
 from .steps import BoardSteps, SeenBody, SeenFace, Step, StepKind, StepLine, StepUse, Tie, Tone
 from .strength import BoardStrength, Standing, StandingGroup, StrengthLine, SupportPoint
 from .views import BoardViews, SeenLine
@@ -31,6 +32,7 @@ __all__ = [
     "BoardPlan",
     "BoardSizing",
     "BoardSpace",
+    "BoardStand",
     "BoardSteps",
     "BoardStrength",
     "BoardViews",
@@ -66,6 +68,8 @@ __all__ = [
     "Joists",
     "LayoutMovement",
     "LayoutSpace",
+    "Leg",
+    "LegRail",
     "Mark",
     "MarkKind",
     "Member",

@@ -65,6 +65,11 @@ def test_holds_every_noun() -> None:
         assert board.frame.members == given_nouns["frames"][b].members + given_nouns["joists"][b].members
         assert board.wire_holes == given_nouns["wiring"][b].holes
         assert board.hardware == given_nouns["hardware"][b].lines
+        assert board.fastening == given_nouns["fastening"][b].lines
+        assert (board.legs, board.leg_rails) == (
+            given_nouns["stands"][b].legs,
+            given_nouns["stands"][b].rails,
+        )
 
 
 def test_a_fixing_stands_once_unless_its_boards_disagree() -> None:

@@ -33,6 +33,7 @@ SHEETS = (
         "Cheaper",
         "Time",
         "Strength",
+        "Legs",
         "Space",
         "Movement",
         "Checks",
@@ -318,6 +319,16 @@ def test_strength_tells_each_figure_with_its_rule_and_what_is_over(book: Any) ->
     ]
     assert all(r["Rule"] and r["Source"] for r in found)
     assert "not a structural design" in book["Strength"]["A2"].value
+
+
+def test_legs_are_a_cut_list(book: Any) -> None:
+    """Two legs and the rail between them, each board's own."""
+    found = rows(book["Legs"])
+    assert [(r["Piece"], r["What"], r["Length mm"]) for r in found[:3]] == [
+        ("A-L1", "leg", 885),
+        ("A-L2", "leg", 885),
+        ("A-LR1", "rail across", 488),
+    ]
 
 
 def test_each_cut_sheet_has_its_picture(saved: bytes) -> None:

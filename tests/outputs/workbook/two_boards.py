@@ -19,12 +19,14 @@ from boardwright.plan.model import Device, Outline, Track, TrackPlan, Turnout
 from boardwright.stages import SourceDigest
 from boardwright_timber.model import (
     Board,
+    BoardFastening,
     BoardFixings,
     BoardHardware,
     BoardMovement,
     BoardParts,
     BoardPlan,
     BoardSpace,
+    BoardStand,
     BoardStrength,
     BoardWiring,
     Cost,
@@ -34,6 +36,7 @@ from boardwright_timber.model import (
     CutSheet,
     CuttingPlan,
     Face,
+    FasteningLine,
     Fixing,
     FixingKind,
     Frame,
@@ -45,6 +48,8 @@ from boardwright_timber.model import (
     Joists,
     LayoutMovement,
     LayoutSpace,
+    Leg,
+    LegRail,
     Mark,
     MarkKind,
     Member,
@@ -235,6 +240,41 @@ COST = Cost(
 )
 
 
+_SCREWED = FasteningLine(
+    joins="12 mm birch ply onto the end of another strip",
+    screw="4 × 50",
+    quantity=8,
+    pilot_mm=3.0,
+    countersink_mm=8.0,
+    first="always",
+    edge_mm=30.0,
+    edge_wanted_mm=12.0,
+    apart_mm=30.0,
+    apart_wanted_mm=16.0,
+    glue="wood glue",
+    source="EN 1995-1-1 Table 8.2",
+)
+
+
+def _stand(board: str) -> BoardStand:
+    spots = ((100.0, 6.0), (100.0, 494.0))
+    legs = tuple(
+        Leg(
+            id=f"{board}-L{n}",
+            member=f"{board}-S1",
+            x_mm=x,
+            y_mm=y,
+            top_mm=-90.0,
+            length_mm=885.0,
+            side_mm=44.0,
+            foot_mm=25.0,
+        )
+        for n, (x, y) in enumerate(spots, 1)
+    )
+    rail = LegRail(id=f"{board}-LR1", start=spots[0], end=spots[1], length_mm=488.0)
+    return BoardStand(board=board, legs=legs, rails=(rail,))
+
+
 def _hardware(board: str, screws: float) -> BoardHardware:
     return BoardHardware(
         board=board,
@@ -336,6 +376,8 @@ def nouns() -> dict[str, Any]:
             lower_bounds=(("birch ply", 9.0, 1),),
         ),
         "hardware": {"A": _hardware("A", 14.0), "B": _hardware("B", 10.0)},
+        "fastening": {b: BoardFastening(board=b, lines=(_SCREWED,)) for b in "AB"},
+        "stands": {b: _stand(b) for b in "AB"},
         "cost": COST,
         "wires": wires(),
         "space": LayoutSpace(

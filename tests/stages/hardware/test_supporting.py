@@ -41,7 +41,7 @@ def test_legs(boxes: Any) -> None:
     """1000 - 90 - 25 = 885 each; two rails of 594 - 6 = 588."""
     found = counted(boxes, SupportSettings())
     assert found["leg-timber-44"].quantity == 4 * 885 + 2 * 588
-    assert found["leg-timber-44"].why == "4 legs of 885, 2 rails across of 1176 together"
+    assert found["leg-timber-44"].why == "4 legs of 885, 2 rails of 588 across"
     assert (found["adjustable-foot"].quantity, found["leg-bolt-M8"].quantity) == (4, 4)
 
 
@@ -49,6 +49,12 @@ def test_legs_without_feet_on_a_higher_board(boxes: Any) -> None:
     found = counted(boxes, SupportSettings(foot_mm=0.0, leg_mm=34.0), level=150.0)
     assert found["leg-timber-34"].quantity == 4 * (1150 - 90) + 2 * 588
     assert "adjustable-foot" not in found
+
+
+def test_what_is_sawn_is_whole_millimetres(boxes: Any) -> None:
+    """Floor 1000.238 below, frame 90, foot 25: 885.238, so 885 is sawn and the foot gives the rest."""
+    found = counted(boxes, SupportSettings(floor_below_mm=1000.238))
+    assert found["leg-timber-44"].quantity == 4 * 885 + 2 * 588
 
 
 def test_no_room_for_legs(boxes: Any) -> None:

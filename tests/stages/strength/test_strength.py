@@ -165,3 +165,20 @@ def test_a_board_on_legs_far_from_its_end_is_a_fault(board: Make) -> None:
     (place,) = fault.where
     told = made["board"].to_plan(worst.at)
     assert (place.x_mm, place.y_mm) == (round(told[0], 1), round(told[1], 1))
+
+
+def test_carried_by_its_ends(board: Make) -> None:
+    """As a beam 1200 long held at both ends, 1.5 times what stays, no creep: 5/384·w·L⁴/EI and shear an upper
+    bound (all of the mass on the sides), three quarters of it a lower one. Longer, it bends more."""
+    found, notes = run(board())
+    load = 1.5 * found.mass_kg * 9.81 / 2
+    stiff, shear = 8750 * 12 * 90**3 / 12, 5 / 6 * 620 * 12 * 90
+    most = 5 / 384 * load * 1200**3 / stiff + load * 1200 / 8 / shear
+    assert 0.75 * most < line(found, "carried-sag") < most + 0.1
+    moment, modulus = 1.35 * load * 1200 / 8, 12 * 90**2 / 6
+    most_use = moment / modulus / (32.1 * 0.9 / 1.2) * 100
+    assert 0.6 * most_use < line(found, "carried-bending") < most_use + 0.1
+    long, told = run(board(3000.0, joists_at=tuple(300.0 * k for k in range(1, 10))), StrengthSettings())
+    assert line(long, "carried-sag") > 5.0
+    assert "BW-STR-013" in {f.code for f in told.findings}
+    assert "BW-STR-013" not in {f.code for f in notes.findings}

@@ -20,6 +20,7 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardParts,
     BoardPlan,
+    BoardStand,
     BoardStrength,
     BoardViews,
     BoardWiring,
@@ -37,6 +38,7 @@ from ..pen import Pen
 from ..placing import Place, moved
 from .bores import fixing_bore, wire_bore
 from .elevation import draw_elevation, mating_members
+from .legs import standing
 from .part import text_size
 from .plan_items import draw_devices, draw_edges, draw_members, draw_track, label_devices
 
@@ -58,6 +60,7 @@ def board_views(
     strength: BoardStrength | None = None,
     views: BoardViews | None = None,
     show: DisplaySettings = IN_MM,
+    stand: BoardStand | None = None,
 ) -> tuple[Drawing, ...]:
     """From above, from below, then what there is of mating ends and views of the whole."""
     size = text_size(1.35 * max(board.length_mm, board.width_mm))
@@ -71,7 +74,14 @@ def board_views(
     whole = Pen(size, show)
     if views:
         _seen_whole(whole, views)
-    for pen, says in ((ends, "ends that meet other boards"), (whole, "elevations")):
+    legs = Pen(size, show)
+    if views and stand and stand.legs:
+        standing(legs, views.front, stand)
+    for pen, says in (
+        (ends, "ends that meet other boards"),
+        (whole, "elevations"),
+        (legs, "on its legs"),
+    ):
         if not pen.empty:
             found.append(pen.drawing(f"Board {board.id}: {says}"))
     return tuple(found)

@@ -1,0 +1,41 @@
+"""Legs and rails under one board, ready to be sawn: each with its length and place."""
+
+from __future__ import annotations
+
+import msgspec
+
+from boardwright.plan.model import Point
+
+
+class Leg(msgspec.Struct, frozen=True, kw_only=True):
+    """A square leg under a member, local coordinates of its middle; ``top_mm`` from the deck's underside.
+
+    ``length_mm`` is what is sawn, in whole millimetres: the foot, ``foot_mm`` high in its middle position,
+    takes up the rest.
+    """
+
+    id: str
+    member: str
+    x_mm: float
+    y_mm: float
+    top_mm: float
+    length_mm: float
+    side_mm: float
+    foot_mm: float
+
+
+class LegRail(msgspec.Struct, frozen=True, kw_only=True):
+    """A rail from leg to leg, whole millimetres long."""
+
+    id: str
+    start: Point
+    end: Point
+    length_mm: float
+
+
+class BoardStand(msgspec.Struct, frozen=True, kw_only=True):
+    """What is sawn to stand under one board; empty for trestles, brackets, battens."""
+
+    board: str
+    legs: tuple[Leg, ...] = ()
+    rails: tuple[LegRail, ...] = ()
