@@ -205,7 +205,7 @@ def drilling(parts: Mapping[str, BoardParts]) -> Table:
         name="Drilling",
         purpose="Holes by part. x and y are measured from the datum corner, lower left of the drawn face "
         "(a member's outer face, a deck's upper face), also for holes drilled from the back. A hole off "
-        "square leans along x.",
+        "square slants along x.",
         columns=(
             Column("Part"),
             Column("Hole", Show.COUNT),
