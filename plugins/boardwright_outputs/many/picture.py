@@ -8,7 +8,7 @@ Nothing is told by colour alone, and every mark has its words.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from html import escape
 
 from boardwright.figures import Figure
@@ -19,6 +19,12 @@ from .study_book import said, verdict
 
 WIDTH, HIGH, LEFT, RIGHT, TOP, BOTTOM = 900, 260, 90, 20, 26, 44
 TICKS = 6
+#: Half the width of a mark, and the width of a digit beside it.
+MARK, DIGIT = 5.0, 6.5
+#: Where a number may stand beside its mark: right and left of it, over and under it (y runs down).
+SIDES = ((1, -1), (-1, -1), (1, 1), (-1, 1), (1, 0), (-1, 0), (0, -1), (0, 1))
+
+type Place = tuple[float, float]
 
 
 def picture(study: Study) -> str:
@@ -99,8 +105,42 @@ def _panel(points: Sequence[Construction], across: str, up: str, top: float) -> 
     )
     parts.append(f'<text class="axis" x="{LEFT}" y="{top + 16:.1f}">{_named(side)}</text>')
     ordered = sorted(points, key=lambda c: (c.best, c.number))
-    parts += [_mark(c, xs.at(_value(c, across)), ys.at(_value(c, up)), (across, up)) for c in ordered]
+    at = {c.number: (xs.at(_value(c, across)), ys.at(_value(c, up))) for c in ordered}
+    parts += [_mark(c, *at[c.number], (across, up)) for c in ordered]
+    parts += numbers([c.number for c in points if c.best], at, top)
     return "".join(parts)
+
+
+def numbers(best: Sequence[int], at: Mapping[int, Place], top: float) -> Iterator[str]:
+    """The numbers of the best, those of marks upon each other together, beside other marks and numbers."""
+    together: list[list[int]] = []
+    for number in best:
+        with_it = next((g for g in together if math.dist(at[g[0]], at[number]) < MARK), None)
+        if with_it is None:
+            together.append([number])
+        else:
+            with_it.append(number)
+    taken = [(x - MARK, y - MARK, x + MARK, y + MARK) for x, y in at.values()]
+    for group in together:
+        text = ", ".join(map(str, group))
+        boxes = [_label_box(*at[group[0]], len(text) * DIGIT, side) for side in SIDES]
+        free = [
+            b for b in boxes if b[1] > top + TOP - 10 and b[2] < WIDTH and not any(_meet(b, t) for t in taken)
+        ]
+        box = next(iter(free), boxes[0])
+        taken.append(box)
+        yield f'<text class="number" x="{box[0]:.1f}" y="{box[3]:.1f}">{text}</text>'
+
+
+def _label_box(x: float, y: float, wide: float, side: Place) -> tuple[float, float, float, float]:
+    """Left, upper, right and lower edge of a number beside a mark."""
+    left = x + side[0] * (MARK + 1) - (wide if side[0] < 0 else wide / 2 if side[0] == 0 else 0)
+    low = y + (-MARK if side[1] < 0 else MARK + 9 if side[1] > 0 else 4)
+    return left, low - 9, left + wide, low
+
+
+def _meet(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
 def _named(figure: Figure) -> str:
@@ -113,8 +153,7 @@ def _mark(c: Construction, x: float, y: float, keys: tuple[str, ...]) -> str:
         shape = f'<path class="faulty" d="M{x - 4:.1f} {y - 4:.1f}l8 8m-8 0l8-8"/>'
     else:
         shape = f'<circle class="{"best" if c.best else "beaten"}" cx="{x:.1f}" cy="{y:.1f}" r="4.5"/>'
-    label = f'<text class="number" x="{x + 6:.1f}" y="{y - 5:.1f}">{c.number}</text>' if c.best else ""
-    return f"<g><title>{words}</title>{shape}{label}</g>"
+    return f"<g><title>{words}</title>{shape}</g>"
 
 
 def _text(text: str) -> str:
