@@ -2,14 +2,12 @@
 
 Every way of cutting a piece along its candidate chords, again and again until all of it fits, is looked at or
 shown to be no cheaper than one already found. A way is given up when what it has cost, together with the
-least its pieces can cost, is not less than the best so far. That least (``least``) never says too much:
-
-    boards   as many as the area, the mass, or the reach in any direction asks for (two points of one board
-             are never farther apart than its diagonal)
-    uneven   boards of equal share are the cheapest
+least its pieces can cost (``floors``), is not less than the best so far.
 
 Small pieces of a plan are proven in a moment. Large ones are not: they take more than MOST_PIECES pieces, the
-search gives up, and only ``least`` is known. What this does not know: cuts that are no candidates.
+search gives up, and only the least is known. A table of edges at right angles is ``aligned``: of its boards
+only those are looked at that lie the same way, which rules out far more. What this does not know: cuts that
+are no candidates.
 """
 
 from __future__ import annotations
@@ -20,11 +18,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from . import healing, worth
-from .directions import Array
-from .piece import Cut, Piece
-from .settings import SplittingSettings
-from .worth import Sides
+from . import floors, healing, worth
+from .piece import FIT_MM, Cut, Piece, extents
 
 if TYPE_CHECKING:
     from .search import Search
@@ -45,43 +40,27 @@ class GaveUpError(Exception):
     """More pieces than allowed were met."""
 
 
-def best_way(search: Search, piece: Piece, most_pieces: int = MOST_PIECES) -> Way | None:
-    """The cheapest way over all candidates, None when there is none.
+def best_way(
+    search: Search,
+    piece: Piece,
+    most_pieces: int = MOST_PIECES,
+    below: float = math.inf,
+    aligned: float | None = None,
+) -> Way | None:
+    """The cheapest way over all candidates that costs less than ``below``, None when there is none.
+
+    ``aligned``: the one direction of the piece, radians; its boards are to lie the same way.
 
     Raises GaveUpError when more than ``most_pieces`` pieces would have to be looked at.
     """
-    return _Bounded(search, most_pieces).solve(piece, math.inf)
-
-
-def least(s: Sides, settings: SplittingSettings, boards: float = 0.0) -> Array:
-    """The least that pieces can cost however they are cut, in boards: never too much.
-
-    ``boards``: as many as are known to be needed.
-    """
-    long, short = settings.box_mm
-    diagonal = math.hypot(long, short)
-    share = s.area / (long * short)
-    count = np.maximum(np.maximum(_whole(share), _whole(s.length / diagonal)), math.ceil(boards - 1e-3))
-    if settings.max_mass_kg is not None:
-        # cutting adds edges, so the mass of the boards together is no less
-        count = np.maximum(count, _whole(settings.thought_kg(s.area, s.perimeter) / settings.max_mass_kg))
-    count = np.maximum(count, share * math.sqrt(settings.uneven_weight))
-    found: Array = count + settings.uneven_weight * share**2 / count - SLACK
-    return np.where(s.area > worth.TINY_MM2, found, 0.0)
-
-
-SLACK = 2 * 10.0**-worth.PLACES  # costs are rounded
-
-
-def _whole(x: Array) -> Array:
-    count: Array = np.maximum(np.ceil(x - 1e-3), 1.0)
-    return count
+    return _Bounded(search, most_pieces, aligned).solve(piece, below)
 
 
 class _Bounded:
-    def __init__(self, search: Search, most_pieces: int) -> None:
-        self.search = search
+    def __init__(self, search: Search, most_pieces: int, aligned: float | None) -> None:
+        self.search, self.aligned = search, aligned
         self.left = most_pieces
+        self._floors: dict[bytes, float] = {}
         self._known: dict[bytes, Way | None] = {}
         self._no_less: dict[bytes, float] = {}
 
@@ -100,22 +79,48 @@ class _Bounded:
             self._no_less[key] = limit
         return way
 
+    def _floor(self, piece: Piece) -> float:
+        if piece.key not in self._floors:
+            self._floors[piece.key] = floors.least_of(piece, self.search.settings, self.aligned)
+        return self._floors[piece.key]
+
+    def _is_board(self, piece: Piece) -> bool:
+        if not worth.fits(piece, self.search.settings):
+            return False
+        if self.aligned is None:
+            return True
+        along, across = extents(piece.rings[0], np.array((self.aligned, self.aligned + math.pi / 2)))
+        long, short = self.search.settings.box_mm
+        return bool(max(along, across) <= long + FIT_MM and min(along, across) <= short + FIT_MM)
+
     def _look(self, piece: Piece, limit: float) -> Way | None:
         search, best = self.search, None
-        if worth.fits(piece, search.settings):
+        if self._is_board(piece):
             alone = search.value(piece)
             best = Way(alone, (piece,)) if alone < limit else None
             if alone <= 2.0:  # two boards cost no less
                 return best
+        elif self._floor(piece) >= limit:
+            return None
         self.left -= 1
         if self.left < 0:
             raise GaveUpError
-        found = search.allowed(piece)
+        found = search.tried(piece)
         if not len(found):
             return best
-        left, right = worth.sides(found, search.settings)
+        settings, flat = search.settings, self.aligned is not None
+        left, right = worth.sides(found, settings)
+        floor = floors.least(left, settings, aligned=flat) + floors.least(right, settings, aligned=flat)
+        hopeful = floor + settings.joint_length_weight * found.length / 1000.0 < (
+            best.cost if best else limit
+        )
+        found, floor = found.pick(hopeful), floor[hopeful]
+        free = ~search.keep_away.breached(found.start, found.end)
+        found, floor = found.pick(free), floor[free]
+        if not len(found):
+            return best
         cost, _, sound = search.judge(found)
-        bound = cost + least(left, search.settings) + least(right, search.settings)
+        bound = cost + floor
         for i in np.lexsort((np.arange(len(found)), worth.settled(bound))):
             if not sound[i]:
                 continue
@@ -131,11 +136,12 @@ class _Bounded:
 
     def _parts(self, parts: tuple[Piece, ...], cut: Cut, cost: float, most: float) -> Way | None:
         """A cut and the best ways of its parts, if all of it costs less than ``most``."""
-        settings = self.search.settings
-        floors = [float(least(worth.whole(p, settings), settings)[0]) for p in parts]
+        least = [self._floor(p) for p in parts]
+        if cost + sum(least) >= most:
+            return None
         ways: list[Way] = []
         for k, part in enumerate(parts):
-            others = sum(w.cost for w in ways) + sum(floors[k + 1 :])
+            others = sum(w.cost for w in ways) + sum(least[k + 1 :])
             way = self.solve(part, most - cost - others)
             if way is None:
                 return None

@@ -21,6 +21,8 @@ from .settings import SplittingSettings
 from .tracks import Tracks
 
 MOST_NORMALS = 120
+TRACK_STEPS = 4  # from one line square to a track to the next
+ASKEW_RAD = math.radians(3.0)  # from where on lines square to tracks and edges are tried
 MOST_STEPS = 400  # across a piece, where the search is not by rows
 
 
@@ -59,7 +61,7 @@ def candidates(
         within = offsets[(offsets > reach.min() + 1) & (offsets < reach.max() - 1)]
         all_normals.append(np.tile(normal, (len(within), 1)))
         all_offsets.append(within)
-    at, along = tracks.samples(piece, 4 * settings.step_mm)
+    at, along = tracks.samples(piece, TRACK_STEPS * settings.step_mm)
     edge_at, edge_along = _edge_samples(piece, angles, 3 * settings.step_mm)
     for where, direction in ((at, along), (edge_at, edge_along)):
         other = _off_main(direction, angles)
@@ -103,7 +105,7 @@ def _edge_samples(piece: Piece, angles: Array, every_mm: float) -> tuple[Array, 
 
 def _off_main(direction: Array, angles: Array) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
     off = off_direction(np.arctan2(direction[:, 1], direction[:, 0])[:, None], angles)
-    result: np.ndarray[tuple[int], np.dtype[np.bool_]] = off.min(axis=1) > math.radians(3.0)
+    result: np.ndarray[tuple[int], np.dtype[np.bool_]] = off.min(axis=1) > ASKEW_RAD
     return result
 
 

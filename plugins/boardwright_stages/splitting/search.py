@@ -34,7 +34,8 @@ from . import chords, healing, junctions, lines, sides, terms, worth
 from .blocked import surely_stuck
 from .chords import Chords
 from .directions import Array
-from .exact import GaveUpError, best_way, least
+from .exact import GaveUpError, best_way
+from .floors import alignment, least, least_of
 from .holding import boards_at_least
 from .junctions import Beside
 from .keepaway import KeepAway
@@ -56,6 +57,7 @@ NEARLY = 1.1  # hopes count a bend as if it were straight, so that a good row ma
 SMALL_ROW = 8  # boards; more are too many for the search to better them
 LONG_ROW = 40  # boards; a side board would save one of them at most, and the search would take minutes
 HOPE_LEAST = 0.4
+WORTH_PROVING = 0.5  # boards between what was found and the least; more are not made up for by proving
 
 
 @dataclass(frozen=True)
@@ -124,7 +126,7 @@ def solve(
         if HOPE_LEAST < hope < 1.0:
             lower = Search(settings, keep_away, tracks, piece.main_directions, hope, before=before)
             best = min(best, lower.run(piece), key=_total)
-    return best
+    return _proven(best, search, piece)
 
 
 def _in_large_pieces(piece: Piece, search: Search) -> Search:
@@ -133,18 +135,43 @@ def _in_large_pieces(piece: Piece, search: Search) -> Search:
     return Search(s.settings, s.keep_away, s.tracks, piece.main_directions, no_shards=True, before=s.before)
 
 
+def _aligned(piece: Piece, settings: SplittingSettings, tracks: Tracks) -> float | None:
+    along = tracks.samples(piece, lines.TRACK_STEPS * settings.step_mm)[1]
+    return alignment(piece, along, lines.ASKEW_RAD)
+
+
+def _proven(state: State, search: Search, piece: Piece) -> State:
+    """A table of right angles proven the cheapest, or a cheaper way; where that takes too long, as it is."""
+    settings = search.settings
+    aligned = _aligned(piece, settings, search.tracks)
+    if aligned is None or state.total - least_of(piece, settings, aligned) > WORTH_PROVING:
+        return state
+    try:
+        way = best_way(search, piece, settings.prove_pieces, state.total, aligned)
+    except GaveUpError:
+        return state
+    if way is None:
+        return replace(state, proof=Proof.WAYS)
+    if junctions.cost_of(way.cuts, search.before, settings.shortest_joint_mm or 0.0):
+        return state
+    return State(way.pieces, (), (), way.cuts, 0.0, way.cost, Proof.WAYS)
+
+
 def at_least(piece: Piece, state: State, settings: SplittingSettings, tracks: Tracks) -> float:
-    """What no way of cutting the piece costs less than, in boards: its cost where all ways were tried."""
+    """What no way of cutting the piece costs less than, in boards: its cost where all ways were tried.
+
+    Of a table of right angles, what none costs less than whose boards lie along its edges.
+    """
     if state.proof in (Proof.WAYS, Proof.WHOLE):
         return state.total
     long, short = settings.box_mm
     boards = boards_at_least(piece, long + 2 * FIT_MM, short + 2 * FIT_MM)
     floor = float(least(worth.whole(piece, settings), settings, boards)[0])
-    # boards of one area have the least edge when they are round: what edge is lacking, joints must bring
-    edge = 2 * math.sqrt(math.pi) * piece.area / math.sqrt(long * short)
-    joints = settings.joint_length_weight * max(0.0, edge - piece.perimeter) / 2000.0
+    aligned = _aligned(piece, settings, tracks)
+    if aligned is not None:
+        floor = max(floor, least_of(piece, settings, aligned))
     cuts = settings.track_weight * tracks.cuts_at_least(piece, math.hypot(long, short) + FIT_MM)
-    return min(floor + joints + cuts, state.total)
+    return min(floor + cuts, state.total)
 
 
 def _total(state: State) -> float:

@@ -136,6 +136,13 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
         tuple[NamedSpot, ...], Meta(description="Names that stay with their places when the plan changes.")
     ] = ()
     step_mm: Annotated[float, Meta(gt=0, description="Distance between the joint positions tried.")] = 25.0
+    prove_pieces: Annotated[
+        int,
+        Meta(
+            ge=0,
+            description="Pieces looked at to prove a table of right angles the cheapest; 100 take a second.",
+        ),
+    ] = 100
     joint_length_weight: Annotated[float, Meta(ge=0, description="Cost of a metre of joint, in boards.")] = (
         0.1
     )

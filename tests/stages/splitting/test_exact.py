@@ -13,9 +13,10 @@ import shapely
 
 from boardwright import Notes
 from boardwright.plan.model import Outline, Ring, TrackPlan
-from boardwright_stages.splitting import chords, worth
+from boardwright_stages.splitting import chords, lines, worth
 from boardwright_stages.splitting.chords import Chords
-from boardwright_stages.splitting.exact import GaveUpError, best_way, least
+from boardwright_stages.splitting.exact import GaveUpError, best_way
+from boardwright_stages.splitting.floors import alignment, least, least_of
 from boardwright_stages.splitting.keepaway import KeepAway
 from boardwright_stages.splitting.piece import Piece, from_outline
 from boardwright_stages.splitting.search import Search, State, at_least
@@ -25,6 +26,7 @@ from boardwright_stages.splitting.whole import split_plan
 from boardwright_timber.model import Proof
 
 CASES = 220 if os.environ.get("BOARDWRIGHT_DEEP") else 100
+TABLES = 400 if os.environ.get("BOARDWRIGHT_DEEP") else 20
 MOST_LINES = 5 if os.environ.get("BOARDWRIGHT_DEEP") else 4
 
 
@@ -76,20 +78,29 @@ def small_case(seed: int) -> tuple[FixedLines, Piece]:
     return search, piece
 
 
-def brute(search: FixedLines, shape: shapely.Polygon, met: dict[bytes, float]) -> float:
-    """Least cost over every way to cut a shape: the geometry library cuts, nothing is given up early."""
+def brute(
+    search: FixedLines, shape: shapely.Polygon, met: dict[bytes, float], along_edges: bool = False
+) -> float:
+    """Least cost over every way to cut a shape: the geometry library cuts, nothing is given up early.
+
+    ``along_edges``: every board's sides lie along the axes.
+    """
     key = np.unique(np.round(shapely.get_coordinates(shape), 3), axis=0).tobytes()
     if key not in met:
         piece = from_outline(tuple(shape.exterior.coords)[:-1], ())
         settings = search.settings
         fits = worth.fits(piece, settings)
+        if along_edges:
+            x0, y0, x1, y1 = shape.bounds
+            long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
+            fits = fits and long <= settings.box_mm[0] + 0.01 and short <= settings.box_mm[1] + 0.01
         best = float(worth.value(worth.whole(piece, settings), settings, 1.0)[0]) if fits else math.inf
         found = search.tried(piece)
         cost = search.judge(found)[0] if len(found) else []
         for i in range(len(found)):
             parts = _parted(shape, found.start[i], found.end[i])
             if len(parts) == 2 and min(p.area for p in parts) > worth.TINY_MM2:
-                best = min(best, float(cost[i]) + sum(brute(search, p, met) for p in parts))
+                best = min(best, float(cost[i]) + sum(brute(search, p, met, along_edges) for p in parts))
         met[key] = best
     return met[key]
 
@@ -124,6 +135,66 @@ def test_every_way_tried_by_hand_costs_the_same() -> None:
         side_boards += any(edge.distance(shapely.Point(p)) > 1.0 for p in ends)
     assert feasible > CASES // 4
     assert side_boards >= CASES // 40  # joints that end on other joints: no row
+
+
+def table(seed: int) -> tuple[FixedLines, Piece]:
+    """A table of right angles, wide both ways (an L in every third case), and lines along and across it."""
+    rnd = random.Random(seed)
+    columns, rows = rnd.choice((2, 2, 3)), 2
+    a, b = columns * rnd.uniform(700, 1300), rows * rnd.uniform(500, 700)
+    c, d = rnd.uniform(0.3, 0.6) * a, b / 2 + rnd.uniform(-60, 60)
+    ring: Ring = ((0, 0), (a, 0), (a, b), (0, b))
+    if seed % 3 == 1:
+        ring = ((0, 0), (a, 0), (a, b), (c, b), (c, b - d), (0, b - d))
+    piece = from_outline(ring, ())
+    across = [k * a / columns + rnd.uniform(-60, 60) for k in range(1, columns)]
+    along = [b - d]
+    if columns == 2:
+        across.append(rnd.choice((c, rnd.uniform(200, a - 200))))
+        along += [b / 2 + rnd.uniform(-60, 60)] * rnd.randint(0, 1)
+    settings = SplittingSettings(
+        max_length_mm=a / columns * rnd.uniform(1.08, 1.4),
+        max_width_mm=b / rows * rnd.uniform(1.08, 1.4),
+        min_length_mm=rnd.choice((0.0, 250.0)),
+        uneven_weight=rnd.uniform(0, 1.5),
+        shape_weight=rnd.uniform(0, 1.5),
+        joint_length_weight=rnd.uniform(0, 0.5),
+        max_mass_kg=rnd.choice((None, None, 16.0)),
+    )
+    plan = TrackPlan(name="Case", drawing_file="", scale_ratio=87.0, outlines=())
+    search = FixedLines(settings, KeepAway(plan, settings), Tracks(plan, settings), piece.main_directions)
+    search.normals = np.array([(1.0, 0.0)] * len(across) + [(0.0, 1.0)] * len(along))
+    search.offsets = np.array(across + along)
+    return search, piece
+
+
+def test_every_way_to_cut_a_table_tried_by_hand_costs_the_same_and_no_less_than_told() -> None:
+    boards = []
+    for seed in range(TABLES):
+        search, piece = table(seed)
+        settings = search.settings
+        aligned = alignment(piece, np.empty((0, 2)), lines.ASKEW_RAD)
+        assert aligned == pytest.approx(0.0)
+        way = best_way(search, piece, most_pieces=10_000, aligned=aligned)
+        by_hand = brute(search, shapely.Polygon(piece.rings[0]), {}, along_edges=True)
+        assert (way is None) == math.isinf(by_hand), seed
+        if way is None:
+            continue
+        boards.append(len(way.pieces))
+        assert way.cost == pytest.approx(by_hand, abs=2e-4), seed
+        assert least_of(piece, settings, aligned) <= by_hand + 1e-9, seed
+        assert best_way(search, piece, 10_000, by_hand - 2e-4, aligned) is None
+    assert len(boards) > TABLES // 2
+    assert sum(n >= 4 for n in boards) > TABLES // 3
+
+
+def test_a_table_of_four_boards_is_proven_and_one_of_nine_nearly() -> None:
+    """2000 × 1300 mm: no board of 1200 × 750 mm along its edges holds two of its corners."""
+    (four,) = split(((0, 0), (2000, 0), (2000, 1300), (0, 1300))).costs
+    assert (four.proof, four.boards, four.at_least) == (Proof.WAYS, 4, four.cost)
+    (nine,) = split(((0, 0), (3300, 0), (3300, 2200), (0, 2200)), prove_pieces=0).costs
+    assert (nine.proof, nine.boards) == (Proof.NONE, 9)
+    assert 0.99 * nine.cost < nine.at_least <= nine.cost
 
 
 def test_the_search_gives_up_where_more_pieces_than_allowed_are_met() -> None:

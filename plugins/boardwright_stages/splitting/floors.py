@@ -1,0 +1,163 @@
+"""The least that any cuts of a piece can cost, in boards: never too much, whatever the cuts.
+
+Glossary
+    share    a board's area, as a share of the largest board's
+    aligned  all edges of a piece run along one direction or square to it, and so does every line tried
+
+    boards   as many as the area, the mass, or the reach in any direction asks for (two points of one board
+             are never farther apart than its diagonal); in an aligned piece, as many as it has points on its
+             edge of which no board that lies the same way holds two
+    uneven   what boards of a share cost for their share
+    joints   boards of a share have at least the edge of a circle (in an aligned piece: of a rectangle no
+             wider than a board may be); what they have beyond the piece's own edge is joint, on two sides
+
+The last two are taken together as one curve over the share; its convex lower hull (``_curve``) at the mean
+share is the least for any number of boards.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from .directions import Array
+from .piece import FIT_MM, Piece
+from .settings import SplittingSettings
+from .worth import PLACES, TINY_MM2, Sides, fits, whole
+
+SLACK = 2 * 10.0**-PLACES  # costs are rounded
+SAMPLES = 1000
+MOST_POINTS = 60
+MOST_TRIES = 400
+SQUARE = 1e-4  # radians; edges nearer to square than this are
+
+
+def least(s: Sides, settings: SplittingSettings, boards: float = 0.0, aligned: bool = False) -> Array:
+    """The least that pieces can cost however they are cut. ``boards``: as many as are known to be needed."""
+    long, short = settings.box_mm
+    share = s.area / (long * short)
+    across = _whole(s.length / math.hypot(long, short))
+    count = np.maximum(np.maximum(_whole(share), across), math.ceil(boards - 1e-3))
+    if settings.max_mass_kg is not None:
+        # cutting adds edges, so the mass of the boards together is no less
+        count = np.maximum(count, _whole(settings.thought_kg(s.area, s.perimeter) / settings.max_mass_kg))
+    weights = settings.uneven_weight, settings.joint_length_weight
+    plain = _least(_curve(long, short, weights[0], 0.0, aligned), count, share)
+    edged = _least(_curve(long, short, *weights, aligned), count, share)
+    edged = edged - weights[1] * s.perimeter / 2000.0
+    found: Array = np.where(s.area > TINY_MM2, np.maximum(plain, edged) - SLACK, 0.0)
+    return found
+
+
+def least_of(piece: Piece, settings: SplittingSettings, aligned: float | None = None) -> float:
+    """The same for one piece; ``aligned``: the direction it lies along, radians."""
+    if aligned is None or fits(piece, settings):
+        return float(least(whole(piece, settings), settings)[0])
+    apart = points_apart(piece, settings.box_mm, aligned)
+    return float(least(whole(piece, settings), settings, apart, aligned=True)[0])
+
+
+def alignment(piece: Piece, tracks_along: Array, off_rad: float) -> float | None:
+    """The one direction of a piece and of every line tried on it, radians; None: there are several.
+
+    ``tracks_along``: directions of the tracks on it; lines are square to those more than ``off_rad`` askew.
+    """
+    edges = piece.xy[piece.follows] - piece.xy
+    main = float(piece.main_directions[0])
+    if float(_askew(edges, main).max()) > SQUARE:
+        return None
+    return main if float(_askew(tracks_along, main).max(initial=0.0)) <= off_rad else None
+
+
+def points_apart(piece: Piece, box: tuple[float, float], angle: float) -> int:
+    """How many of a piece's corners, and of points along its long edges, no two of which one box can hold.
+
+    Boxes lie along an angle or square to it. As many as were found in MOST_TRIES: there may be more.
+    """
+    long, short = box[0] + 2 * FIT_MM, box[1] + 2 * FIT_MM
+    points = _spread(piece, long + FIT_MM)
+    if len(points) > MOST_POINTS:
+        return 0
+    c, s = math.cos(angle), math.sin(angle)
+    apart = np.abs((points[:, None] - points[None]) @ np.array(((c, -s), (s, c))))
+    far = (apart.max(axis=2) > long) | (apart.min(axis=2) > short)
+    most = 0
+    waiting: list[tuple[int, list[int]]] = [(0, list(range(len(points))))]
+    for _ in range(MOST_TRIES):
+        if not waiting:
+            break
+        count, left = waiting.pop()
+        most = max(most, count)
+        tries = [
+            (count + 1, [other for other in left[k + 1 :] if far[one, other]])
+            for k, one in enumerate(left)
+            if count + len(left) - k > most
+        ]
+        waiting.extend(reversed(tries))
+    return most
+
+
+def _spread(piece: Piece, apart_mm: float) -> Array:
+    """The corners of a piece, and points along its edges as far apart."""
+    edges = piece.xy[piece.follows] - piece.xy
+    length = np.hypot(edges[:, 0], edges[:, 1])
+    found = [piece.corners[0]]
+    for k in np.flatnonzero(length > apart_mm):
+        marks = np.arange(apart_mm, length[k], apart_mm)
+        found.append(piece.xy[k] + marks[:, None] * edges[k] / length[k])
+    return np.concatenate(found)
+
+
+@dataclass(frozen=True, eq=False)
+class _Curve:
+    """What a board of each share costs at least besides 1; from ``best`` on more boards cost more."""
+
+    shares: Array
+    costs: Array
+    best: float
+
+
+@lru_cache(maxsize=64)
+def _curve(long: float, short: float, uneven: float, joint: float, aligned: bool) -> _Curve:
+    shares = np.linspace(0.0, 1.0, SAMPLES + 1)
+    area = shares * long * short
+    edge = 2 * np.sqrt(math.pi * area)
+    if aligned:
+        edge = np.where(area < short**2, 4 * np.sqrt(area), 2 * (short + area / short))
+    costs = uneven * shares**2 + joint * edge / 2000.0
+    hull: list[int] = []
+    for k in range(len(shares)):
+        while len(hull) > 1 and not _below(hull[-2], hull[-1], k, costs):
+            hull.pop()
+        hull.append(k)
+    costs = np.interp(shares, shares[hull], costs[hull])
+    best = shares[1:][int(np.argmin((1.0 + costs[1:]) / shares[1:]))]
+    return _Curve(shares, costs, float(best))
+
+
+def _below(i: int, k: int, j: int, costs: Array) -> bool:
+    """Does sample k lie below the line from i to j?"""
+    return bool((costs[k] - costs[i]) * (j - i) < (costs[j] - costs[i]) * (k - i))
+
+
+def _least(curve: _Curve, count: Array, share: Array) -> Array:
+    """Boards and their curve: what ``count`` boards of a share together cost, or more if that is cheaper."""
+    count = np.maximum(count, share / curve.best)
+    mean = np.minimum(share / count, 1.0)
+    total: Array = count * (1.0 + np.interp(mean, curve.shares, curve.costs))
+    return total
+
+
+def _askew(way: Array, main: float) -> Array:
+    """Radians off a direction or square to it."""
+    angle = np.arctan2(way[:, 1], way[:, 0]) - main
+    off: Array = np.abs((angle + math.pi / 4) % (math.pi / 2) - math.pi / 4)
+    return off
+
+
+def _whole(x: Array) -> Array:
+    count: Array = np.maximum(np.ceil(x - 1e-3), 1.0)
+    return count
