@@ -245,6 +245,17 @@ class Judge:
         found = handled(net, self.members, under, lasting, centre, self.settings)
         if found is None:
             return []
+        sag = found.sag.value
+        if sag > max(FAR_OVER * self.settings.carried_sag_mm, FAR_MM):  # it folds rather than bends
+            self.notes.note(
+                "BW-STR-014",
+                f"Board {self.board.id} is not to be carried by its ends: held there its frame alone would "
+                f"hang down by {sag:.0f} mm. Its sides turn corners or are too long; what the deck adds is not "
+                "reckoned.",
+                Where(board=self.board.id),
+                "Let two or more carry it with hands under both long sides, near its middle.",
+            )
+            return []
         beam = net.beams[found.bending.at]
         named = f"{self.members[net.pieces[found.bending.at].member].id} at "
         return [

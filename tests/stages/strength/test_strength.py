@@ -182,3 +182,12 @@ def test_carried_by_its_ends(board: Make) -> None:
     assert line(long, "carried-sag") > 5.0
     assert "BW-STR-013" in {f.code for f in told.findings}
     assert "BW-STR-013" not in {f.code for f in notes.findings}
+
+
+def test_a_frame_that_folds_when_carried_is_told_and_no_fault(board: Make) -> None:
+    """Five times 5 mm and more: no figures of a beam are told, but how to lift it."""
+    found, told = run(board(6000.0, joists_at=tuple(300.0 * k for k in range(1, 20))), StrengthSettings())
+    assert not [key for key in (entry.key for entry in found.lines) if key.startswith("carried")]
+    (note,) = [f for f in told.findings if f.code == "BW-STR-014"]
+    assert note.severity is Severity.NOTE
+    assert "would hang down by" in note.says
