@@ -250,8 +250,8 @@ class Judge:
             self.notes.note(
                 "BW-STR-014",
                 f"Board {self.board.id} is not to be carried by its ends: held there its frame alone would "
-                f"hang down by {sag:.0f} mm. Its sides turn corners or are too long; what the deck adds is not "
-                "reckoned.",
+                f"hang down by {sag:.0f} mm. Its sides turn corners or are too long; what the deck adds is "
+                "not reckoned.",
                 Where(board=self.board.id),
                 "Let two or more carry it with hands under both long sides, near its middle.",
             )
