@@ -2,7 +2,8 @@
 
 Sizes are those of the standards' tables, not of the stage's settings. A spanner's envelope is a socket over
 the nut: 1.5 × the nut across its corners (common practice, no source), 40 mm deep; its handle is as wide as
-the nut is across the flats and swings by 30°.
+the nut is across the flats and swings by 30°. A hand is a disc 60 mm wide that comes straight up from below,
+to half its width above the nut, its rim no more than 40 mm of fingers from it.
 """
 
 from __future__ import annotations
@@ -37,6 +38,7 @@ HANDLES = {
     for size, nut in NUTS.items()
 }
 REACH_MM = 40.0
+HAND_MM, FINGERS_MM, NEAR_MM = 60.0, 40.0, 0.25
 
 
 def widest(fixing: Fixing) -> float:
@@ -149,3 +151,34 @@ def _swings(on: Boards, name: str, joint: Any, fixing: Fixing) -> bool:
         if run * STEP_DEG >= SWING_DEG:
             return True
     return False
+
+
+def hands_get_there(on: Boards) -> tuple[int, int]:
+    """How many nuts and heads a hand gets to from below, and how many it does not: each of those is told.
+
+    Places for the hand's middle are what is left of the board when all that hangs lower is grown by half a
+    hand: worked out in plan, for every bolt and both ends, apart from how the stage does it.
+    """
+    told = {w.item for f in on.notes.findings if f.code == "BW-JOINT-008" for w in f.where}
+    reached, missed = 0, set()
+    for name, board in on.boards.items():
+        things = [
+            (shapely.Polygon([board.to_plan(p) for p in m.outline]), m.bottom_mm)
+            for m in (*on.frames[name].members, *on.joists[name].members)
+        ]
+        things += [(shapely.Polygon(d.footprint()), -d.depth_mm) for d in on.plans[name].devices]
+        inside = shapely.Polygon(board.ring, board.wells).buffer(NEAR_MM - HAND_MM / 2)
+        for fixing, room, _ in envelopes(on, name):
+            nut = room.centroid
+            near = nut.buffer(FINGERS_MM + HAND_MM / 2 + NEAR_MM)
+            lower = [
+                shape.buffer(HAND_MM / 2 - NEAR_MM)
+                for shape, bottom in things
+                if bottom < fixing.z_mm + HAND_MM / 2 and shape.distance(nut) < FINGERS_MM + HAND_MM + 1
+            ]
+            if near.intersection(inside).difference(shapely.union_all(lower)).is_empty:
+                missed.add((fixing.joint, fixing.id))
+            else:
+                reached += 1
+    assert {joint for joint, _ in missed} == told, (missed, told)
+    return reached, len(missed)

@@ -5,11 +5,12 @@ part drawings' DXF meet.
 from __future__ import annotations
 
 import math
+import os
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
-from in_space import REACH_MM, a_spanner_turns, circles, nothing_is_hit
+from in_space import REACH_MM, a_spanner_turns, circles, hands_get_there, nothing_is_hit
 from laid_out import layouts
 from wired import Boards
 
@@ -21,6 +22,7 @@ from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.parts.stages import parts
 from boardwright_timber.model import FixingKind
 
+EXAMPLES = 60 if os.environ.get("BOARDWRIGHT_DEEP") else 9
 HELD = (
     JointSettings(),
     JointSettings(fastener="hex bolt", bolt_size="M6", spanner_room_mm=24.0),
@@ -77,17 +79,21 @@ def they_meet(on: Boards) -> int:
 
 @pytest.mark.parametrize("how", HELD, ids=lambda h: f"{h.fastener}, {h.nut}")
 def test_nothing_collides_and_holes_meet(boxes: Any, how: JointSettings) -> None:
-    seen = {"bolts": 0, "holes": 0, "catches": 0}
+    seen = {"bolts": 0, "holes": 0, "catches": 0, "hands": 0, "missed": 0}
 
-    @settings(deadline=None, max_examples=12, derandomize=True)
-    @given(layouts(boxes, how))
+    @settings(deadline=None, max_examples=EXAMPLES, derandomize=True)
+    @given(layouts(boxes, how, crowded=True))
     def run(on: Boards) -> None:
         seen["bolts"] += nothing_is_hit(on)
         seen["catches"] += sum(f.kind is FixingKind.CATCH for f in on.fixings["A"].fixings)
         every_bolt_ends_in_its_room(on)
         a_spanner_turns(on)
+        got, missed = hands_get_there(on)
+        seen["hands"] += got
+        seen["missed"] += missed
         seen["holes"] += they_meet(on)
 
     run()
-    assert seen["holes"] > 20
+    assert seen["holes"] > 20, seen
+    assert seen["hands"] + seen["missed"] == seen["bolts"]
     assert seen["catches" if how.fastener == "toggle catch" else "bolts"] > 10, seen

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from in_space import a_spanner_turns, circles, nothing_is_hit
+from in_space import a_spanner_turns, circles, hands_get_there, nothing_is_hit
 from msgspec.structs import replace
 from wired import Boards, device
 
@@ -30,7 +30,7 @@ from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import board_plan, boards, split
 from boardwright_stages.wiring.settings import WiringSettings
 from boardwright_stages.wiring.stages import wiring
-from boardwright_timber.model import Board, FixingKind, Joint
+from boardwright_timber.model import Board, BoardParts, FixingKind, Joint
 
 EXAMPLES = 30 if os.environ.get("BOARDWRIGHT_DEEP") else 3
 KINDS = (("servo", 3, 500.0), ("feed", 2, 3000.0), ("point_motor", 3, 2000.0))
@@ -101,11 +101,9 @@ def built(plan: TrackPlan, every: dict[str, Board], how: JointSettings) -> Board
     return on
 
 
-def along(on: Boards, name: str, joint: Joint) -> list[tuple[float, float, float]]:
-    """Place along a joint, height and diameter of the holes drawn for it in one board's parts."""
-    board = on.boards[name]
-    made = parts(
-        board,
+def made_parts(on: Boards, name: str) -> BoardParts:
+    return parts(
+        on.boards[name],
         on.plans[name],
         on.frames[name],
         on.joists[name],
@@ -114,6 +112,10 @@ def along(on: Boards, name: str, joint: Joint) -> list[tuple[float, float, float
         FramingSettings(),
         Notes(),
     )
+
+
+def along(board: Board, made: BoardParts, joint: Joint) -> list[tuple[float, float, float]]:
+    """Place along a joint, height and diameter of the holes drawn for it in one board's parts."""
     ux, uy = ((joint.end[k] - joint.start[k]) / joint.length_mm for k in (0, 1))
     found = []
     for part in made.parts:
@@ -132,8 +134,9 @@ def along(on: Boards, name: str, joint: Joint) -> list[tuple[float, float, float
 def holes_meet(on: Boards) -> int:
     met = 0
     joints = {j.id: j for b in on.boards.values() for j in b.joints}
+    made = {name: made_parts(on, name) for name in on.boards}
     for joint in joints.values():
-        one, two = (along(on, name, joint) for name in joint.boards)
+        one, two = (along(on.boards[name], made[name], joint) for name in joint.boards)
         assert len(one) == len(two)
         for hole in one:
             assert min(math.dist(hole, other) for other in two) <= 0.01
@@ -168,6 +171,7 @@ def test_nothing_collides_on_whole_layouts(layout: Any, how: JointSettings, leas
         assert len({j.id for b in on.boards.values() for j in b.joints}) >= least
         seen["bolts"] += nothing_is_hit(on)
         a_spanner_turns(on)
+        hands_get_there(on)
         seen["holes"] += holes_meet(on)
         told = {f.where[0].item for f in on.notes.findings if f.code in ("BW-JOINT-001", "BW-JOINT-002")}
         for board in on.boards.values():
