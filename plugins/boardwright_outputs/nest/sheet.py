@@ -21,8 +21,12 @@ def plain_sheet(sheet: CutSheet, names: dict[str, str], note: str) -> Drawing:
         t = sheet.trim_mm
         low = 0.0 if sheet.bar else t
         items.append(_box(Role.OUTLINE, t, low, length - 2 * t, width - 2 * low))
+    for common in dict.fromkeys(p.shares for p in sheet.parts if p.shares):
+        items.append(_box(Role.OUTLINE, *common))
     for p in sheet.parts:
-        items.append(_box(Role.THROUGH_CUT, p.x_mm, p.y_mm, p.length_mm, p.width_mm))
+        items.append(
+            _box(Role.MARK if p.shares else Role.THROUGH_CUT, p.x_mm, p.y_mm, p.length_mm, p.width_mm)
+        )
         items.append(_label(names[p.part], p.x_mm, p.y_mm, p.length_mm, p.width_mm, h))
     for cut in sheet.cuts:
         items.append(Polyline(role=Role.SAW_CUT, points=saw_line(cut, sheet)))

@@ -155,6 +155,7 @@ class Placed(msgspec.Struct, frozen=True, kw_only=True):
     turned: bool
     half_turn: bool = False
     rolled: bool = False
+    shares: tuple[float, float, float, float] | None = None
 
 
 class Cut(msgspec.Struct, frozen=True, kw_only=True):

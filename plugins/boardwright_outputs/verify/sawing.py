@@ -64,8 +64,19 @@ def _saw(opened: Opened, sheet: Sheet) -> None:
                 f"the {cut.from_edge} edge, its place on the sheet asks for {told}",
                 item=at,
             )
+    common: set[tuple[float, float, float, float]] = set()
     for placed in sheet.parts:
-        blank = (placed.x_mm, placed.y_mm, placed.x_mm + placed.length_mm, placed.y_mm + placed.width_mm)
+        if placed.shares in common:
+            continue
+        if placed.shares:
+            common.add(placed.shares)
+        x, y, length, width = placed.shares or (
+            placed.x_mm,
+            placed.y_mm,
+            placed.length_mm,
+            placed.width_mm,
+        )
+        blank = (x, y, x + length, y + width)
         freed = next(
             (p for p in pieces if max(abs(a - b) for a, b in zip(p, blank, strict=True)) < 0.01), None
         )

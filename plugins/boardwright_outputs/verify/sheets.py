@@ -163,14 +163,24 @@ def _lying(opened: Opened, sheet: Sheet) -> None:
         beyond = max(usable[0] - placed.x_mm, usable[1] - placed.y_mm, right - usable[2], top - usable[3])
         if beyond > NEAR_MM:
             fault("BW-VERIFY-051", f"reaches {beyond:.2f} mm into the edge that is trimmed off")
-        blanks.append((placed, box(placed.x_mm, placed.y_mm, right, top)))
+        x, y, length, width = placed.shares or (
+            placed.x_mm,
+            placed.y_mm,
+            right - placed.x_mm,
+            top - placed.y_mm,
+        )
+        blanks.append((placed, box(x, y, x + length, y + width)))
     if any(cut.slant for cut in sheet.cuts):
         _nose_to_tail(opened, sheet, [placed for placed, _ in blanks])
         return
     gap = sheet.routing.gap_mm if sheet.routing else sheet.kerf_mm
     if sheet.routing:
         blanks = [(p, outline_on_sheet(opened.parts[p.part], p)) for p, _ in blanks]
+    jigsaw = float(opened.pack.settings.get("cutting", {}).get("jigsaw_mm", 0.0))
     for (one, a), (two, b) in combinations(blanks, 2):
+        if one.shares and one.shares == two.shares:
+            _from_one_blank(opened, sheet, one, two, jigsaw)
+            continue
         if (apart := a.distance(b)) < gap - NEAR_MM:
             what = "router's gap" if sheet.routing else "saw's kerf"
             opened.fault(
@@ -179,6 +189,22 @@ def _lying(opened: Opened, sheet: Sheet) -> None:
                 f"of {gap:g} mm",
                 item=f"{sheet.id}, {one.part}, {two.part}",
             )
+
+
+def _from_one_blank(opened: Opened, sheet: Sheet, one: Placed, two: Placed, jigsaw_mm: float) -> None:
+    """Two parts in their common blank, by their outlines."""
+    assert one.shares
+    x, y, length, width = one.shares
+    blank = box(x, y, x + length, y + width).buffer(NEAR_MM)
+    shapes_ = [outline_on_sheet(opened.parts[p.part], p) for p in (one, two)]
+    apart = shapes_[0].distance(shapes_[1])
+    if apart < jigsaw_mm - NEAR_MM or not all(blank.contains(s) for s in shapes_):
+        opened.fault(
+            "BW-VERIFY-052",
+            f"sheet {sheet.id}: {one.part} and {two.part} lie {apart:.2f} mm apart in their common blank, or "
+            f"reach beyond it; a jigsaw is to have {jigsaw_mm:g} mm",
+            item=f"{sheet.id}, {one.part}, {two.part}",
+        )
 
 
 def _nose_to_tail(opened: Opened, sheet: Sheet, pieces: list[Placed]) -> None:

@@ -205,6 +205,16 @@ class CuttingSettings(Section, frozen=True, kw_only=True, table="cutting"):
         float, Meta(ge=0, description="Least side of a piece that can be held at the saw; 0: any.")
     ] = 0.0
     grain: Annotated[bool, Meta(description="Keep the grain of parts along the sheet's length.")] = True
+    share_blanks: Annotated[
+        Literal["never", "when cheaper", "always"],
+        Meta(
+            description="Two curved parts from one blank, parted with a jigsaw: never, when it costs less, "
+            "or wherever it takes less wood and costs no more."
+        ),
+    ] = "when cheaper"
+    jigsaw_mm: Annotated[
+        float, Meta(ge=0, le=50, description="Room for a jigsaw between two parts that share a blank.")
+    ] = 8.0
     smallest_offcut_mm: Annotated[
         float,
         Meta(

@@ -104,6 +104,17 @@ def tell_shared(kind: tuple[str, float], shared: int, notes: Notes) -> None:
     )
 
 
+def tell_blanks(kind: tuple[str, float], pairs: int, notes: Notes) -> None:
+    """Curved parts that share blanks."""
+    notes.note(
+        "BW-CUT-017",
+        f"{kind[0]} {kind[1]:g} mm: {2 * pairs} curved parts come two from one blank.",
+        Place(key="cutting.share_blanks", item=f"{kind[0]} {kind[1]:g} mm"),
+        'Part them with a jigsaw as the sheet\'s drawing shows; cutting.share_blanks = "never" gives each '
+        "its own.",
+    )
+
+
 def tell_limits(kind: tuple[str, float], beyond: int, notes: Notes) -> None:
     """Cuts the saw does not reach, and pieces too small to hold."""
     if beyond:

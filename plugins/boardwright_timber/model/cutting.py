@@ -14,7 +14,8 @@ from .routing import Routing
 
 class PlacedPart(msgspec.Struct, frozen=True, kw_only=True):
     """A part's blank on a sheet: lower left corner and size as it lies; ``turned`` by 90°, anticlockwise;
-    ``half_turn``: by 180° besides. ``rolled``: turned over about its length, its drawn face below (bars)."""
+    ``half_turn``: by 180° besides. ``rolled``: turned over about its length, its drawn face below (bars).
+    ``shares``: the blank it shares with another part (left, bottom, length, width); None: its own."""
 
     part: str
     x_mm: float
@@ -24,6 +25,7 @@ class PlacedPart(msgspec.Struct, frozen=True, kw_only=True):
     turned: bool = False
     half_turn: bool = False
     rolled: bool = False
+    shares: tuple[float, float, float, float] | None = None
 
 
 class Cut(msgspec.Struct, frozen=True, kw_only=True):
@@ -59,6 +61,7 @@ class CutPiece(msgspec.Struct, frozen=True, kw_only=True):
     ``pieces`` lie side by side along the sheet's length or one above the other, a kerf apart. ``part`` is the
     part whose blank it is; a piece with neither is an offcut. ``name`` is the one the cuts use. On a bar,
     pieces that share a slanted cut reach into each other: lengths are from long point to long point.
+    ``shared``: the parts whose common blank it is, ``part`` the first of them; empty: it is of one part.
     """
 
     name: str
@@ -68,6 +71,7 @@ class CutPiece(msgspec.Struct, frozen=True, kw_only=True):
     width_mm: float
     part: str = ""
     pieces: tuple[CutPiece, ...] = ()
+    shared: tuple[str, ...] = ()
 
 
 class Offcut(msgspec.Struct, frozen=True, kw_only=True):

@@ -122,7 +122,7 @@ def test_too_few_sheets_is_a_caution_that_says_how_many_more(part: Callable, one
     plan = cutting(one_board(parts), stock(two), CuttingSettings(), notes)
     assert len(plan.sheets) == 3
     assert plan.lower_bounds == (("birch ply", 12.0, 3),)  # each is over half a sheet both ways
-    assert codes(notes) == ["BW-CUT-010", "BW-CUT-003"]
+    assert codes(notes) == ["BW-CUT-010", "BW-CUT-003", "BW-CUT-015"]
     assert "Get 2 more" in notes.findings[1].mend
 
 
