@@ -10,7 +10,7 @@ import json
 from collections.abc import Iterable
 from decimal import Decimal
 
-from boardwright_timber.model import CutSheet
+from boardwright_timber.model import CutSheet, Offcut
 
 HEAD = """\
 # Offcuts worth keeping once all sheets are cut. Millimetres; the length runs with the grain of the face.
@@ -33,11 +33,20 @@ def stock_file(sheets: Iterable[CutSheet]) -> bytes:
                 f"thickness_mm = {_number(sheet.thickness_mm)}\n"
                 f"length_mm = {_number(offcut.length_mm)}\n"
                 f"width_mm = {_number(offcut.width_mm)}\n"
-                f"quantity = {sheet.times}\n" + ("bar = true\n" if sheet.bar else "") + "price = 0.00\n"
+                + _shape(offcut)
+                + f"quantity = {sheet.times}\n"
+                + ("bar = true\n" if sheet.bar else "")
+                + "price = 0.00\n"
             )
     if len(blocks) == 1:
         blocks.append("# None: every offcut is smaller than cutting.keep_length_mm × keep_width_mm.\n")
     return "\n".join(blocks).encode()
+
+
+def _shape(offcut: Offcut) -> str:
+    if not offcut.shape:
+        return ""
+    return f"shape = [{', '.join(f'[{_number(x)}, {_number(y)}]' for x, y in offcut.shape)}]\n"
 
 
 def _quoted(text: str) -> str:

@@ -32,7 +32,7 @@ from boardwright_timber.model import (
 )
 
 from .clear import clear
-from .packing import Bed, Laid, Lying, Shape, plans
+from .packing import SIMPLER_MM, Bed, Laid, Lying, Shape, plans
 from .piece import Area, SheetTree, mm
 from .router_settings import RouterSettings
 from .settings import CuttingSettings, StockSheet
@@ -158,6 +158,8 @@ def cut_sheets(
         placed = [(next(waiting[i.shape]), i) for i in laid.lying]
         lie = tuple(sorted((_placed(part, i) for part, i in placed), key=lambda p: (p.part, p.x_mm, p.y_mm)))
         area = sum(p.area_mm2 for p, _ in placed) / (stock.length_mm * stock.width_mm)
+        steps = tuple(_in_order(placed, stock.real_mm, router, ways))
+        rest = () if stock.shape else tuple(_rest(lie, stock, settings, router))
         made.append(
             CutSheet(
                 id=f"{len(made) + 1:06d}",
@@ -172,13 +174,13 @@ def cut_sheets(
                 used_fraction=round(area, 6),
                 outline=stock.outline if stock.shape or stock.keep_out else (),
                 keep_out=stock.keep_out,
-                offcuts=() if stock.shape else tuple(_rest(lie, stock, settings, router)),
+                offcuts=(*rest, *_inside(steps, settings, router)),
                 routing=Routing(
                     tool_mm=router.tool_mm,
                     gap_mm=router.gap_mm,
                     tab_mm=router.tab_mm,
                     tab_height_mm=router.tab_height_mm,
-                    steps=tuple(_in_order(placed, stock.real_mm, router, ways)),
+                    steps=steps,
                 ),
             )
         )
@@ -272,6 +274,33 @@ def _rest(
     long, short = max(left, stock.width_mm), min(left, stock.width_mm)
     if left > 0 and long >= settings.keep_length_mm and short >= settings.keep_width_mm:
         yield Offcut(piece="rest", x_mm=reach, y_mm=0.0, length_mm=left, width_mm=stock.width_mm)
+
+
+def _inside(
+    steps: Sequence[RouteStep], settings: CuttingSettings, router: RouterSettings
+) -> Iterator[Offcut]:
+    """What falls out of openings, as it is: the cutter's way round the inside, less the cutter's half."""
+    for step in steps:
+        if step.kind != "opening":
+            continue
+        left = Polygon(step.path).buffer(-router.tool_mm / 2 - SIMPLER_MM, join_style="mitre")
+        left = left.simplify(SIMPLER_MM)
+        if left.is_empty or not isinstance(left, Polygon):
+            continue
+        ring = [(round(x, 3), round(y, 3)) for x, y in orient(left).exterior.coords[:-1]]
+        x, y = min(p[0] for p in ring), min(p[1] for p in ring)
+        shape = tuple((round(a - x, 3), round(b - y, 3)) for a, b in ring)
+        length, width = max(p[0] for p in shape), max(p[1] for p in shape)
+        if max(length, width) >= settings.keep_length_mm and min(length, width) >= settings.keep_width_mm:
+            plain = Polygon(shape).area > length * width - 1.0
+            yield Offcut(
+                piece=f"inside {step.part}",
+                x_mm=x,
+                y_mm=y,
+                length_mm=length,
+                width_mm=width,
+                shape=() if plain else shape,
+            )
 
 
 def _tell_missed(parts: Sequence[Part], ways: dict[tuple[object, ...], Routed], notes: Notes) -> None:

@@ -75,13 +75,15 @@ class CutPiece(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Offcut(msgspec.Struct, frozen=True, kw_only=True):
-    """A rectangle left of a sheet and worth keeping; ``piece`` is its name in the cuts."""
+    """What is left of a sheet and worth keeping; ``piece`` is its name in the cuts. ``shape``: its corners
+    from its lower left; empty: it is a rectangle."""
 
     piece: str
     x_mm: float
     y_mm: float
     length_mm: float
     width_mm: float
+    shape: tuple[Point, ...] = ()
 
 
 class Contour(msgspec.Struct, frozen=True, kw_only=True):

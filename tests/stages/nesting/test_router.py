@@ -18,11 +18,14 @@ from shapely.affinity import rotate, translate
 from shapely.ops import unary_union
 
 from boardwright import Notes
+from boardwright.plan.source import SourceFile
+from boardwright_outputs.offcuts.stock_file import stock_file
 from boardwright_outputs.verify import record
 from boardwright_outputs.verify.milling import check_milling
 from boardwright_stages.nesting.router_settings import RouterSettings
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
 from boardwright_stages.nesting.stages import cutting
+from boardwright_stages.nesting.stock_file import read_stock
 from boardwright_stages.nesting.toolpath import routed
 from boardwright_timber.model import (
     BoardParts,
@@ -82,13 +85,16 @@ def half_round(r: float) -> Ring:
 
 
 def route(
-    parts: Sequence[Part], how: RouterSettings = ROUTER, sheets: Sequence[StockSheet] = (PLY,)
+    parts: Sequence[Part],
+    how: RouterSettings = ROUTER,
+    sheets: Sequence[StockSheet] = (PLY,),
+    saw: CuttingSettings = CuttingSettings(),
 ) -> tuple[CuttingPlan, Notes]:
     notes = Notes()
     plan = cutting(
         {"A": BoardParts(board="A", parts=tuple(parts))},
         StockSettings(sheets=tuple(sheets)),
-        CuttingSettings(),
+        saw,
         notes,
         router=how,
     )
@@ -148,7 +154,7 @@ def check_cutter(sheet: CutSheet, shapes: Sequence[Polygon], how: RouterSettings
 def test_two_ells_share_a_sheet_that_holds_one_rectangle_of_theirs() -> None:
     """Each ell's blank is 1800 × 1100: two do not fit 2440 × 1220. The ells themselves do, one turned."""
     parts = [shaped(f"P{n}", ell(1800, 1100, 500)) for n in (1, 2)]
-    sawn, _ = route(parts, RouterSettings())
+    sawn, _ = route(parts, RouterSettings(), saw=CuttingSettings(share_blanks="never"))
     assert len(sawn.sheets) == 2
     plan, notes = route(parts)
     (sheet,) = plan.sheets
@@ -269,6 +275,23 @@ def test_a_part_larger_than_the_sheet_less_its_margin_is_told(part: Callable) ->
     plan, notes = route([part("A", 2410.0, 100.0)])
     assert [u.part for u in plan.unplaced] == ["A"]
     assert notes.findings[0].code == "BW-CUT-002"
+
+
+def test_what_falls_out_of_an_opening_is_stock_with_its_shape() -> None:
+    """An ell 500 × 400 with arms of 150: the cutter of 6 takes 6 of every side, 0.5 more is left off."""
+    well = ((50.0, 50.0), (550.0, 50.0), (550.0, 200.0), (200.0, 200.0), (200.0, 450.0), (50.0, 450.0))
+    ring = ((0.0, 0.0), (600.0, 0.0), (600.0, 500.0), (0.0, 500.0))
+    part = shaped("W", ring, Grain.LENGTH, openings=(well,))
+    plan, _ = route([part])
+    (sheet,) = plan.sheets
+    (left,) = [o for o in sheet.offcuts if o.piece == "inside W"]
+    assert (left.length_mm, left.width_mm) == pytest.approx((487.0, 387.0), abs=0.01)
+    assert Polygon(left.shape).area == pytest.approx(487 * 137 + 137 * 250, abs=2.0)
+    text = stock_file(plan.sheets)
+    (kept,) = [s for s in read_stock(SourceFile("offcuts.toml", text))[0].sheets if "inside W" in s.name]
+    assert (kept.shape, kept.length_mm) == (left.shape, left.length_mm)
+    hole = lies(part, sheet.parts[0], well)
+    assert hole.buffer(-6.0).contains(translate(Polygon(left.shape), left.x_mm, left.y_mm))
 
 
 def test_cheap_offcuts_go_first(part: Callable) -> None:
