@@ -28,6 +28,7 @@ from ..drawings.svg import style, write_svg
 from ..drawings.views.part import bevel_words
 from ..workbook.buying import unsheeted
 from ..workbook.cautions import CAUTIONS
+from ..workbook.cutting import in_hand
 from ..workbook.found import sources
 from ..workbook.inert import visible
 from ..workbook.wires import leg_rows, pin_rows
@@ -129,6 +130,7 @@ def _template() -> Template:
         step_picture=step_picture,
         drilling=drilling,
         number_of=number_of,
+        in_hand=in_hand,
         unsheeted=unsheeted,
         leg_rows=leg_rows,
         pin_rows=pin_rows,

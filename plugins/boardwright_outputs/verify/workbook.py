@@ -158,7 +158,17 @@ def _tables(opened: Opened) -> Iterator[tuple[str, str, list[Row]]]:
         "Cutting",
         "ABCDEFGHI",
         [
-            (s.id, c.step, c.piece, c.along, c.setting_mm, c.from_edge, c.at_mm, c.from_mm, c.to_mm)
+            (
+                s.id,
+                c.step,
+                "bar" if s.bar and c.piece == "sheet" else c.piece,
+                c.along,
+                c.setting_mm,
+                c.from_edge,
+                c.at_mm,
+                c.from_mm,
+                c.to_mm,
+            )
             for s in pack.cutting.sheets
             for c in s.cuts
         ],

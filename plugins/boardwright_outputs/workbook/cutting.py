@@ -84,7 +84,7 @@ def cuts(cutting: CuttingPlan) -> Table:
             (
                 s.id,
                 c.step,
-                c.piece,
+                in_hand(s, c.piece),
                 c.along,
                 c.setting_mm,
                 c.from_edge,
@@ -99,6 +99,11 @@ def cuts(cutting: CuttingPlan) -> Table:
         ),
         when_empty="There is nothing to saw.",
     )
+
+
+def in_hand(sheet: CutSheet, piece: str) -> str:
+    """The piece to be cut; a bar is no sheet."""
+    return "bar" if sheet.bar and piece == "sheet" else piece
 
 
 def routing(cutting: CuttingPlan) -> Table:

@@ -110,7 +110,7 @@ def _cuts(sheet: CutSheet, lies: Sequence[tuple[float, Laid]]) -> Iterator[Cut]:
             slanted = False
             continue
         slanted = True
-        turn = " First turn the bar over about its length." if rolled != (end.lean_mm < 0) else ""
+        turn = "Turn the bar over about its length. " if rolled != (end.lean_mm < 0) else ""
         rolled = end.lean_mm < 0
         kind, hundredths = end.kind
         set_ = f"{shown(hundredths / STEPS_PER_DEGREE)}° off square"
@@ -128,9 +128,9 @@ def _cuts(sheet: CutSheet, lies: Sequence[tuple[float, Laid]]) -> Iterator[Cut]:
             setting_mm=part.length_mm,
             slant="bevel" if kind == "bevel" else "mitre",
             lean_mm=round(end.lean_mm, 6),
-            says=f"Cross-cut {'the bar' if cut.piece == 'sheet' else 'piece ' + cut.piece} with {how}, "
+            says=f"{turn}Cross-cut {'the bar' if cut.piece == 'sheet' else 'piece ' + cut.piece} with {how}, "
             f"{shown(part.length_mm)} mm from its left end, long point to long point: part {part.id}. "
-            f"The same cut is the left end of the next piece.{turn}{stays}",
+            f"The same cut is the left end of the next piece.{stays}",
         )
 
 

@@ -163,7 +163,7 @@ def test_four_sides_of_a_mitred_frame_come_from_one_bar(rail: Callable) -> None:
     )
     assert [c.lean_mm for c in slanted] == pytest.approx([-18.0, 18.0, -18.0])
     assert [p.rolled for p in sorted(bar.parts, key=lambda p: p.x_mm)] == [False, True, False, True]
-    assert all("First turn the bar over about its length" in c.says for c in slanted)
+    assert all(c.says.startswith("Turn the bar over about its length. Cross-cut") for c in slanted)
     assert ["The saw stays so" in c.says for c in slanted] == [False, True, True]
     assert all("the blade tilted 45° off square" in c.says for c in slanted)
     assert all("600 mm from its left end, long point to long point" in c.says for c in slanted)
@@ -175,7 +175,7 @@ def test_leaning_pieces_need_no_turning(rail: Callable) -> None:
     braces = [rail(f"B{n}", 700.0, mitres=(70.0, -70.0)) for n in range(3)]
     plan, _ = plan_of(braces)
     slanted = [c for s in plan.sheets for c in s.cuts if c.slant]
-    assert ["turn the bar" in c.says for c in slanted] == [False, False]
+    assert ["Turn the bar" in c.says for c in slanted] == [False, False]
     assert all("the saw turned 45° off square" in c.says for c in slanted)
     assert replayed(plan, braces) == 4
 
