@@ -64,6 +64,7 @@ def workbook(
     sheets = (
         tables.boards(boards, joists, parts, splitting),
         tables.joints(splitting, fixings),
+        tables.reasons(splitting),
         *([walls.anchors(fixings)] if any(f.anchors for f in fixings.values()) else []),
         devices.devices(plan, boards, plans),
         tables.parts(parts, cutting),

@@ -102,28 +102,64 @@ def joints(splitting: Splitting, fixings: Mapping[str, BoardFixings]) -> Table:
             Column("To nearest\ndevice", Show.MM, "mm"),
             Column("Bolts or\ncatches", Show.WRAPPED, widest=16),
             Column("Dowels", Show.WRAPPED, widest=16),
-            Column("Why it is here", Show.WRAPPED, widest=50),
         ),
         rows=rows,
         when_empty="One board: there is no joint.",
     )
 
 
+def reasons(splitting: Splitting) -> Table:
+    ends = tuple(end for board in splitting.boards for end in board.ends)
+    return Table(
+        name="Joint reasons",
+        purpose="Why each joint is where it is, what its place costs, counted in boards, and what the next "
+        "best place would have cost.",
+        columns=(
+            Column("Joint"),
+            Column("Boards"),
+            Column("To nearest\nturnout", Show.MM, "mm"),
+            Column("To nearest\ndevice", Show.MM, "mm"),
+            Column("Most off\nsquare", Show.DEGREES, "°"),
+            Column("Why it is here", Show.WRAPPED, widest=85),
+        ),
+        rows=tuple(
+            (
+                j.id,
+                _both(j),
+                j.nearest_turnout_mm,
+                j.nearest_device_mm,
+                _most_off_square(j),
+                j.why,
+            )
+            for j in (*splitting.joints, *ends)
+        ),
+        when_empty="One board: there is no joint.",
+    )
+
+
+def _both(joint: Joint) -> str:
+    first, second = joint.boards
+    return f"{first} + {second}" if first != second else f"{first} + the next module"
+
+
+def _most_off_square(joint: Joint) -> float | None:
+    return max((c.off_square_deg for c in joint.crossings), key=abs, default=None)
+
+
 def _joint(joint: Joint, fixings: list[Fixing]) -> tuple[Value, ...]:
     return (
         joint.id,
-        " + ".join(joint.boards) if len(set(joint.boards)) > 1 else f"{joint.boards[0]} + the next module",
+        _both(joint),
         "the drawing" if joint.drawn else "the rules",
         joint.length_mm,
         *joint.start,
         *joint.end,
         len(joint.crossings),
-        max((c.off_square_deg for c in joint.crossings), key=abs, default=None),
+        _most_off_square(joint),
         joint.nearest_turnout_mm,
         joint.nearest_device_mm,
         _sizes(fixings, FixingKind.BOLT, FixingKind.CATCH),
         _sizes(fixings, FixingKind.DOWEL),
-        joint.why,
     )
 
 

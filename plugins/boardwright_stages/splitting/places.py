@@ -142,4 +142,5 @@ def _listed(costs: dict[str, float], signed: bool = False) -> str:
     shown = [(n, c) for n, c in costs.items() if abs(c) >= TOLD_FROM]
     shown.sort(key=lambda t: (-round(abs(t[1]), 6), t[0]))
     sign = "+" if signed else ""
-    return ", ".join(f"{name} {cost:{sign}.2f}" for name, cost in shown) or "nothing that counts"
+    listed = ", ".join(f"{name} {cost:{sign}.2f}" for name, cost in shown)
+    return listed.replace("-", "−") or "nothing that counts"

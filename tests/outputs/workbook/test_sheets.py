@@ -21,8 +21,8 @@ from boardwright_timber.model import BoardPlan, CuttingPlan, Splitting, WireSche
 from boardwright_timber.model.checks import CheckReport
 
 SHEETS = (
-    *("Summary", "Boards", "Joints", "Devices", "Parts", "Sheets", "Cutting", "Shaping", "Alike"),
-    *("Drilling", "Wires", "Plugs"),
+    *("Summary", "Boards", "Joints", "Joint reasons", "Devices", "Parts", "Sheets", "Cutting"),
+    *("Shaping", "Alike", "Drilling", "Wires", "Plugs"),
     *(
         "Fastening",
         "Hardware",
