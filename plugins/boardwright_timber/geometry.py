@@ -11,7 +11,8 @@ What this does not know: curves (they come flattened), and anything made of wood
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 import msgspec
 
@@ -120,3 +121,23 @@ def meet(p: Line, q: Line) -> Point | None:
 def corners_of(lines: list[Line]) -> list[Point | None]:
     """Corner k is where line k - 1 meets line k."""
     return [meet(lines[k - 1], lines[k]) for k in range(len(lines))]
+
+
+def path_length(path: Sequence[Point]) -> float:
+    """Length of an open run of points."""
+    return sum(math.dist(a, b) for a, b in pairwise(path))
+
+
+def offset_path(path: Sequence[Point], by_mm: float) -> tuple[Point, ...]:
+    """An open run of points moved so far to the left of its way, its corners mitred, its ends square.
+
+    >>> offset_path(((0, 0), (10, 0), (10, 10)), 2)
+    ((0.0, 2.0), (8.0, 2.0), (8.0, 10.0))
+    """
+    ways = [((b[0] - a[0]) / d, (b[1] - a[1]) / d) for a, b in pairwise(path) for d in [math.dist(a, b)]]
+    found = []
+    for n, (x, y) in enumerate(path):
+        (ux, uy), (vx, vy) = ways[max(n - 1, 0)], ways[min(n, len(ways) - 1)]
+        share = by_mm / (1 + ux * vx + uy * vy)
+        found.append((x - (uy + vy) * share, y + (ux + vx) * share))
+    return tuple(found)

@@ -37,6 +37,7 @@ from boardwright.plan.model import (
 from boardwright.stages import KeptRule, SourceDigest
 from boardwright_timber.model import (
     Bed,
+    Bent,
     BoardMovement,
     BoardSpace,
     Cost,
@@ -110,6 +111,7 @@ class PackFrame(msgspec.Struct, frozen=True, kw_only=True):
     complete: bool
     joist_spacing_mm: float
     joist_spacing_limit_mm: float
+    bent: tuple[Bent, ...] = ()
 
 
 class PackStrength(msgspec.Struct, frozen=True, kw_only=True):

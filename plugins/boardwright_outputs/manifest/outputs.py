@@ -169,6 +169,7 @@ def _board(
             complete=frame.complete,
             joist_spacing_mm=joists.spacing_mm,
             joist_spacing_limit_mm=joists.limit_mm,
+            bent=frame.bent,
         ),
         wire_holes=wiring.holes,
         unreached_devices=wiring.unreached,

@@ -55,6 +55,7 @@ def check_members(opened: Opened) -> Iterator[str]:
     for board in opened.pack.boards:
         solids: list[tuple[Part, Polygon, float, float]] = []
         layers: dict[str, list[tuple[Part, Polygon]]] = {}
+        curved: dict[str, list[tuple[Part, Polygon]]] = {}
         members = {m.id: m for m in board.frame.members}
         lacking = sorted(members.keys() - {p.id for p in board.parts})
         for id_ in lacking:
@@ -64,6 +65,9 @@ def check_members(opened: Opened) -> Iterator[str]:
         for part in board.parts:
             size = drawn_size(opened, part)
             if not part.placement.stands or size is None:
+                continue
+            if part.placement.path:
+                _bent_part(opened, board, part, size, curved)
                 continue
             try:
                 solid = shapes.strip(part, size[0])
@@ -95,6 +99,13 @@ def check_members(opened: Opened) -> Iterator[str]:
                     board=board.id,
                     item=part.id,
                 )
+        _curved_edges(opened, board, curved)
+        solids += [
+            (p, s, p.placement.z_mm, p.placement.z_mm + p.width_mm)
+            for each in curved.values()
+            for p, s in each
+        ]
+        standing += sum(map(len, curved.values()))
         for id_, found in layers.items():
             _made_up(opened, board, members[id_], found)
         _apart(opened, board, solids)
@@ -103,6 +114,48 @@ def check_members(opened: Opened) -> Iterator[str]:
         f"{many(standing, 'member')}, read from the drawings, stand where the frames have them, "
         "none in another."
     )
+
+
+def _bent_part(
+    opened: Opened,
+    board: Board,
+    part: Part,
+    size: tuple[float, float],
+    curved: dict[str, list[tuple[Part, Polygon]]],
+) -> None:
+    """A layer is as long as its path; a kerfed strip as its skin, which is at most half as thick away."""
+    line = LineString(part.placement.path)
+    solid = line.buffer(part.thickness_mm / 2, cap_style="flat", join_style="mitre")
+    bent = next((b for b in board.frame.bent if b.id == (part.of or part.id)), None)
+    slack = 0.01
+    if bent is not None and bent.kerfs:
+        slack += abs(LineString(bent.outer).length - LineString(bent.inner).length) / 2
+    if abs(line.length - size[0]) > slack or bent is None or not isinstance(solid, Polygon):
+        opened.fault(
+            "BW-VERIFY-034",
+            f"board {board.id}: bent part {part.id} as drawn is {size[0]:.1f} mm long, its way along "
+            f"the edge {line.length:.1f} mm",
+            board=board.id,
+            item=part.id,
+        )
+        return
+    curved.setdefault(bent.id, []).append((part, solid))
+
+
+def _curved_edges(opened: Opened, board: Board, curved: dict[str, list[tuple[Part, Polygon]]]) -> None:
+    """The layers of each curved edge fill its outline, as deep as it is."""
+    for bent in board.frame.bent:
+        found = curved.get(bent.id, [])
+        whole = Polygon((*bent.outer, *reversed(bent.inner)))
+        off = shapes.off(shapes.together([s for _, s in found]), whole) if found else whole.area
+        deep = max((abs(p.placement.z_mm + bent.depth_mm) for p, _ in found), default=0.0)
+        if off > AREA_MM2 or deep > HEIGHT_MM:
+            opened.fault(
+                "BW-VERIFY-034",
+                f"board {board.id}: the layers of {bent.id} differ from its outline by {off:.1f} mm²",
+                board=board.id,
+                item=bent.id,
+            )
 
 
 def _made_up(opened: Opened, board: Board, member: Member, found: list[tuple[Part, Polygon]]) -> None:

@@ -41,6 +41,7 @@ class Placement(msgspec.Struct, frozen=True, kw_only=True):
     z_mm: float
     angle_deg: float
     stands: bool
+    path: tuple[Point, ...] = ()
 
 
 class Part(msgspec.Struct, frozen=True, kw_only=True):
@@ -89,9 +90,22 @@ class Panel(msgspec.Struct, frozen=True, kw_only=True):
     wells: tuple[Ring, ...] = ()
 
 
+class Kerf(msgspec.Struct, frozen=True, kw_only=True):
+    x_mm: float
+
+
+class Bent(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    outer: tuple[Point, ...]
+    inner: tuple[Point, ...]
+    depth_mm: float
+    kerfs: tuple[Kerf, ...]
+
+
 class Frame(msgspec.Struct, frozen=True, kw_only=True):
     members: tuple[Member, ...]
     deck: tuple[Panel, ...]
+    bent: tuple[Bent, ...] = ()
 
 
 class WireHole(msgspec.Struct, frozen=True, kw_only=True):

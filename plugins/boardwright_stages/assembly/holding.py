@@ -27,9 +27,16 @@ from boardwright_timber.model import (
     Tie,
 )
 
-from ..hardware.blocking import SAME_HOLE_MM, block_strip, blocks, mitres
-from ..hardware.glueing import cores_mm2, end_mm2, laid_mm2, plates_mm2, tops_mm2
-from ..hardware.screwing import deck_screws, flange_screws, pilot_screws, riser_screws, splice_screws
+from ..hardware.blocking import BEHIND_BENT, SAME_HOLE_MM, block_strip, blocks, mitres
+from ..hardware.glueing import bent_mm2, cores_mm2, end_mm2, laid_mm2, plates_mm2, tops_mm2
+from ..hardware.screwing import (
+    bent_screws,
+    deck_screws,
+    flange_screws,
+    pilot_screws,
+    riser_screws,
+    splice_screws,
+)
 from ..hardware.settings import HardwareSettings
 from ..parts.butts import Butt
 from .order import rests_on
@@ -79,6 +86,7 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
         decks = tuple(p.id for p in self.parts.parts if p.role == "deck")
         return (
             *(Tie(part=m.id, to=tuple(sorted(to[m.id], key=lambda id_: self.at[id_]))) for m in order),
+            *(Tie(part=b.id, to=()) for b in self.frame.bent),
             *(Tie(part=p.id, to=below) for p in self.parts.parts if p.role == "deck"),
             *(Tie(part=p.id, to=decks) for p in self.parts.parts if p.role == PLATE),
         )
@@ -94,12 +102,25 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
             *riser_screws([m for m in members if m.role is MemberRole.RISER], self.settings),
             *flange_screws(flanges, laid, [m for m in members if m.role is MemberRole.JOIST], self.settings),
         ]
-        blocked = [b for b in blocks(self.frame, self.joists, self.parts) if self.later(*b.members) in ids]
+        blocked = [
+            b
+            for b in blocks(self.frame, self.joists, self.parts)
+            if b.why != BEHIND_BENT and self.later(*b.members) in ids
+        ]
         if blocked:
             lines.append(block_strip(sum(b.length_mm for b in blocked), ""))
         area = sum(end_mm2(h.butt) for h in made) + sum(laid_mm2(m, self.frame) for m in laid)
         area += cores_mm2(self.parts, ids)
         return (*_merged(lines), *self._glue(area))
+
+    def edge_uses(self) -> tuple[StepUse, ...]:
+        """What the curved edges use up."""
+        behind = [b for b in blocks(self.frame, self.joists, self.parts) if b.why == BEHIND_BENT]
+        lines = [
+            *bent_screws(self.frame, self.joists, self.parts, self.settings),
+            block_strip(sum(b.length_mm for b in behind), ""),
+        ]
+        return (*_merged(lines), *self._glue(bent_mm2(self.frame)))
 
     def deck_uses(self) -> tuple[StepUse, ...]:
         """What the deck uses up."""

@@ -14,7 +14,7 @@ from ..viewing.solids import ON_TOP, prisms
 from .holding import holding
 from .order import blocked, kind_of, placing_order
 from .painting import Body, painted
-from .words import TITLES, checks_of, deck_lines, part_lines
+from .words import TITLES, checks_of, deck_lines, edge_lines, part_lines
 
 #: So many parts one picture can name well.
 MOST_IN_STEP = {StepKind.FRAME: 4}
@@ -45,6 +45,17 @@ def steps(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSet
         )
         for n, (kind, group) in enumerate(groups)
     ]
+    if frame.bent:
+        made.append(
+            Step(
+                number=len(made) + 1,
+                kind=StepKind.EDGES,
+                title=TITLES[StepKind.EDGES],
+                adds=tuple(b.id for b in frame.bent),
+                do=edge_lines(frame),
+                uses=hold.edge_uses(),
+            )
+        )
     decks = tuple(p.id for p in parts.parts if p.role in ON_TOP)
     if decks:
         made.append(
@@ -100,6 +111,7 @@ def _lift_mm(frame: Frame) -> float:
 def _bodies(frame: Frame, joists: Joists, parts: BoardParts, lift_mm: float) -> tuple[SeenBody, ...]:
     names = [
         *(m.id for m in (*frame.members, *joists.members)),
+        *(b.id for b in frame.bent),
         *(p.id for p in parts.parts if p.role in ON_TOP),
     ]
     found = prisms(frame, joists, parts.parts, lift_mm)

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from boardwright.plan.model import Point
 from boardwright_timber.model import BoardParts, Frame, Member, MemberRole, Part, StepKind, StepLine
 
+from ..framing.bent import SKIN_MM
 from ..hardware.screwing import splice_row
 from ..hardware.settings import HardwareSettings
 from .holding import Held, Holding
@@ -27,6 +28,7 @@ TITLES = {
     StepKind.JOISTS: "Joists",
     StepKind.HEADERS: "Headers between joists",
     StepKind.RISERS: "Risers",
+    StepKind.EDGES: "Curved edges",
     StepKind.DECK: "The deck",
 }
 _FIRST = {
@@ -40,6 +42,9 @@ _FIRST = {
     StepKind.HEADERS: "Set the headers between their joists: glue, clamp, screw through the joists.",
     StepKind.RISERS: "Glue and screw each riser upright to its face, its top at the deck's underside; glue a "
     "cleat of square strip along its top for the deck.",
+    StepKind.EDGES: "Bend each strip round the frame, its top flush with the other tops, its face where the "
+    "deck's edge will be: lay the deck on loosely to find the line. Glue and screw blocks behind it, to the "
+    "members where they touch or stand near, before the clamps come off.",
     StepKind.DECK: "Turn the board right way up. Glue on all tops, lower the deck, line it up at the joint "
     "ends, and screw it down from the middle outward.",
 }
@@ -188,6 +193,19 @@ def _corner(at: Point, frame: Frame) -> str:
         if not m.flat
     )
     return "/".join(sorted(id_ for _, _, id_ in near[:2]))
+
+
+def edge_lines(frame: Frame) -> tuple[StepLine, ...]:
+    """The step of the curved edges."""
+    lines = [StepLine(says=_FIRST[StepKind.EDGES])]
+    for bent in frame.bent:
+        how = (
+            f"saw its {len(bent.kerfs)} kerfs at their lines, leave {SKIN_MM:g} mm, fill them with glue, bend"
+            if bent.kerfs
+            else f"glue its {bent.layers} layers together as they are bent, the outermost is {bent.id}"
+        )
+        lines.append(StepLine(part=bent.id, says=f"{how}; a block behind it every 150 mm or so."))
+    return tuple(lines)
 
 
 def _spliced(plate: Part) -> str:

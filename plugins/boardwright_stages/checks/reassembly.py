@@ -43,6 +43,10 @@ def solid(board: Board, part: Part) -> Solid:
     import shapely
 
     bottom = board.level_mm + part.placement.z_mm
+    if part.placement.path:
+        middle = shapely.LineString([board.to_plan(p) for p in part.placement.path])
+        shape = middle.buffer(part.thickness_mm / 2, cap_style="flat", join_style="mitre")
+        return Solid(part, shape, bottom, bottom + part.width_mm)
     if part.placement.stands:
         ring = tuple(_in_plan(board, part, x, depth) for x, depth in strip_plan(part))
         return Solid(part, shapely.Polygon(ring), bottom, bottom + part.width_mm)

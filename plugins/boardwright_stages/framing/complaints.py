@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 from boardwright import Notes, Place
-from boardwright.plan.model import Point, Ring
+from boardwright.plan.model import Point
 from boardwright_timber.model import Board, Member
 
 from .band import Band, Fitted, narrow_places
-from .curved import curves, told
+from .bent import Edged, tightest_mm, told, too_tight
 from .settings import FramingSettings
 
 NOTABLE_OVERHANG_MM = 1.0
@@ -54,21 +56,38 @@ class Complaints:
                 "Cut the deck to its own outline, not to the frame. The limit is framing.max_overhang_mm.",
             )
 
-    def about_curves(self, ring: Ring) -> None:
-        """What to bend round the curved edges."""
-        s = self._settings
-        found = curves(ring)
-        if not found:
-            return
-        lines = "; ".join(told(c, s.curved_edge, s.member_thickness_mm, s.depth_mm) for c in found)
-        self._notes.note(
-            "BW-FRAME-011",
-            f"Board {self._board.id}: {s.curved_edge} strips for its curved edges, which are in no cutting "
-            f"plan: {lines}.",
-            Place(board=self._board.id),
-            "Try the bend on waste first. Glue the strip to the deck's edge and to blocks on the straight "
-            "members every 150 mm or so; kerfs go to the hollow side, filled with glue when it is bent.",
-        )
+    def about_bends(self, made: Edged) -> None:
+        """What is bent round the curved edges, what of it is too thick, and what could not be had."""
+        s, board = self._settings, self._board.id
+        if made.strips:
+            self._notes.note(
+                "BW-FRAME-011",
+                f"Board {board}: {s.curved_edge} strips round its curved edges: "
+                f"{'; '.join(told(b) for b in made.strips)}.",
+                Place(board=board),
+                "Try the bend on waste first. Kerfs go to the hollow side, filled with glue when it is bent; "
+                "layers are glued round a form or round the members, all at once.",
+            )
+        for bent in made.strips:
+            bends = too_tight(bent)
+            if bends is not None:
+                self._notes.caution(
+                    "BW-FRAME-012",
+                    f"Strip {bent.id} is bent to a radius of {tightest_mm(bent):.0f} mm, too tight for "
+                    f"dry layers of {s.bend_layer_mm:g} mm (60 times their thickness; common practice, no "
+                    "source).",
+                    self._place(bent.outer[len(bent.outer) // 2], bent.id),
+                    f"Set framing.bend_layer_mm to {math.floor(bends * 10) / 10:g} or less and put such a "
+                    'sheet in [stock], steam the layers, or take curved_edge = "kerfed".',
+                )
+        if made.left_out:
+            self._notes.caution(
+                "BW-FRAME-013",
+                f"Board {board}: no strip is bent round {', '.join(made.left_out)}: it would leave the "
+                "board or cross another strip.",
+                Place(board=board),
+                "Nothing, if straight members below the deck will do there; else ease that edge's corners.",
+            )
 
     def _about_corners(self, band: Band, fitted: list[Fitted]) -> None:
         settings = self._settings

@@ -57,9 +57,18 @@ class FramingSettings(Section, frozen=True, kw_only=True, table="framing"):
         Literal["chords", "laminated", "kerfed"],
         Meta(
             description="Curved edges: chords leaves them to straight members below the deck; laminated or "
-            "kerfed tells the strip to bend round each as well (a note: it is in no cutting plan)."
+            "kerfed bends a strip round each as well, flush with the deck, in front of the members."
         ),
     ] = "chords"
+    bend_layer_mm: Annotated[
+        float,
+        Meta(
+            gt=0.3,
+            le=12,
+            description="Thickness of one layer of a laminated strip; [stock] must offer it. It bends dry to "
+            "a radius of about 60 times its thickness (common practice, no source).",
+        ),
+    ] = 4.0
     shortest_member_mm: Annotated[
         float,
         Meta(

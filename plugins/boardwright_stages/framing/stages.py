@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from boardwright import Notes, stage
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import lower_left_first, oriented, snap_point, without_repeats
-from boardwright_timber.model import Bed, Board, Frame, FrameSize, Member, MemberRole
+from boardwright_timber.model import Bed, Bent, Board, Frame, FrameSize, Member, MemberRole
 
 from .sandwich_settings import SOLID, SandwichSettings
 from .settings import FramingSettings
@@ -41,6 +41,7 @@ def frame(
     at least half of it, else a SIDE; either way boards can be bolted to it.
     """
     from .band import round_ring
+    from .bent import edged
     from .complaints import Complaints
     from .diagonals import diagonals
     from .members import Spot, Strip
@@ -54,7 +55,12 @@ def frame(
     hollow = settings.sides == "sandwich"
     thick = sandwich.thickness_mm if hollow else settings.member_thickness_mm
     strip = Strip(thick, settings.depth_mm, settings.member_material)
-    outer = round_ring(_local_ring(board, board.ring, well=False), joints, settings, strip, well=False)
+    edge, bent = _local_ring(board, board.ring, well=False), tuple[Bent, ...]()
+    if settings.curved_edge != "chords":
+        made = edged(board.id, edge, joints, settings)
+        edge, bent = made.ring, made.strips
+        complaints.about_bends(made)
+    outer = round_ring(edge, joints, settings, strip, well=False)
     wells = [
         round_ring(_local_ring(board, w, well=True), (), settings, strip, well=True) for w in board.wells
     ]
@@ -73,8 +79,6 @@ def frame(
         members = [sandwich.made(m) for m in members]
     complaints.about_overhang(bands)
     complaints.about_collisions(members)
-    if settings.curved_edge != "chords":
-        complaints.about_curves(_local_ring(board, board.ring, well=False))
     return Frame(
         board=board.id,
         outer=outer.outline.corners,
@@ -84,6 +88,7 @@ def frame(
         members=tuple(members),
         diagonals=diagonals(outer.outline.corners),
         bed=_bed(bands, settings) if hollow else None,
+        bent=bent,
     )
 
 

@@ -15,6 +15,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from boardwright_timber.geometry import path_length
 from boardwright_timber.model import BoardParts, Frame, HardwareLine, HoleKind, Joists, Member, MemberRole
 
 from ..parts.butts import Butt, butts
@@ -22,6 +23,8 @@ from ..parts.butts import Butt, butts
 TOUCH_MM = 0.05
 SAME_HOLE_MM = 0.01
 BLOCK_MM = 25
+BENT_APART_MM = 150.0  # common practice, no source
+BEHIND_BENT = "holding curved edges to the members behind"
 
 
 class Block(NamedTuple):
@@ -77,6 +80,11 @@ def blocks(frame: Frame, joists: Joists, parts: BoardParts) -> list[Block]:
             for j in standing
             for at_end in (False, True)
             if (j.id, at_end) not in held
+        ),
+        *(
+            Block((b.id,), b.depth_mm, BEHIND_BENT)
+            for b in frame.bent
+            for _ in range(math.ceil(path_length(b.inner) / BENT_APART_MM) + 1)
         ),
         *(
             Block((r.id,), r.length_mm, "cleats under the deck at risers")

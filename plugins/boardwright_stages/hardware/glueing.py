@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
+from boardwright_timber.geometry import path_length
 from boardwright_timber.model import BoardParts, Frame, HardwareLine, Joists, Member, MemberRole
 
 from ..parts.butts import Butt, butts
@@ -26,8 +27,8 @@ def glue_lines(
     flanges = [m for m in members if m.role is MemberRole.FLANGE]
     laid = sum(laid_mm2(flange, frame) for flange in flanges)
     cores = cores_mm2(parts)
-    plates = plates_mm2(parts)
-    area_m2 = (ends + tops + laid + cores + plates) / 1e6
+    plates, bent = plates_mm2(parts), bent_mm2(frame)
+    area_m2 = (ends + tops + laid + cores + plates + bent) / 1e6
     needed = math.ceil(round(area_m2 * settings.glue_ml_per_m2, 6))
     if needed:
         yield HardwareLine(
@@ -39,6 +40,7 @@ def glue_lines(
             + (" and the deck on its frame" if has_deck else "")
             + (f", {len(flanges)} flanges on their webs" if flanges else "")
             + (", blocks between skins" if cores else "")
+            + (", curved edges" if bent else "")
             + (", plates under seams of the deck" if plates else ""),
         )
 
@@ -57,6 +59,11 @@ def cores_mm2(parts: BoardParts, of: Iterable[str] | None = None) -> float:
     """Area of both faces of the blocks between skins; only those of some members, if they are named."""
     names = None if of is None else set(of)
     return sum(2 * p.area_mm2 for p in parts.parts if p.role == BLOCK and (names is None or p.of in names))
+
+
+def bent_mm2(frame: Frame) -> float:
+    """Area of the faces between layers of curved edges, and of their tops under the deck."""
+    return sum(path_length(b.outer) * (b.depth_mm * (b.layers - 1) + b.thickness_mm) for b in frame.bent)
 
 
 def plates_mm2(parts: BoardParts) -> float:

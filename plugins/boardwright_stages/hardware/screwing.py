@@ -21,6 +21,7 @@ from boardwright_timber.model import (
     Part,
 )
 
+from .blocking import BEHIND_BENT, BLOCK_MM, blocks
 from .settings import HardwareSettings
 
 # Lengths wood screws are sold in, mm: memory.
@@ -39,6 +40,7 @@ def screw_lines(
     yield from pilot_screws(h for p in parts.parts for h in p.holes)
     yield from deck_screws(frame, joists, parts, settings)
     yield from splice_screws(parts, settings)
+    yield from bent_screws(frame, joists, parts, settings)
     yield from riser_screws([m for m in joists.members if m.role is MemberRole.RISER], settings)
     flanges = [m for m in frame.members if m.role is MemberRole.FLANGE]
     yield from flange_screws(flanges, flanges, joists.joists, settings)
@@ -82,6 +84,17 @@ def splice_screws(parts: BoardParts, settings: HardwareSettings) -> Iterator[Har
         thick = plates[0].thickness_mm
         length = next((n for n in reversed(SCREW_LENGTHS_MM) if n <= 2 * thick - 1), SCREW_LENGTHS_MM[0])
         why = f"{len(plates)} splice plates under the deck, from below, a row each side of the seam"
+        yield _screws(settings.deck_screw_diameter_mm, length, number, why)
+
+
+def bent_screws(
+    frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings
+) -> Iterator[HardwareLine]:
+    """Two through each block behind a curved edge: one into the strip, one into the member."""
+    number = 2 * sum(b.why == BEHIND_BENT for b in blocks(frame, joists, parts))
+    if number:
+        length = next(n for n in reversed(SCREW_LENGTHS_MM) if n <= BLOCK_MM + frame.bent[0].thickness_mm - 2)
+        why = "two through each block behind a curved edge, into the strip and into the member"
         yield _screws(settings.deck_screw_diameter_mm, length, number, why)
 
 

@@ -28,6 +28,7 @@ from boardwright_timber.model import (
 from ..framing.settings import FramingSettings
 from ..framing.sized import AS_SET, sized
 from ..joints.settings import JointSettings
+from .bent import bent_parts
 from .butts import Butt, butts
 from .deck import deck_parts
 from .device_holes import LEAST_WEB_MM, holes_on_wood, holes_too_close, named
@@ -108,6 +109,7 @@ def parts(
             joists.seams,
             joists.splices,
         ),
+        *bent_parts(frame),
         *(p for m in members for p in _wood(board.id, m, bored[m.id].holes, found, members)),
     ]
     drilled = Drilled(board, frame, joists, fixings, wiring, next(iter(ends.ends), ""))

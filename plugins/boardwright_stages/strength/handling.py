@@ -1,86 +1,89 @@
-"""A board in the hands of those who carry it: held at its two ends, or lifted at one off its supports.
+"""A board in the hands of those who carry it: held at its two ends, or lifted at one while the other stands.
 
-Claim: three cases by the same grillage as on its supports, the board with all that stays on it (its own mass
-and the layout's allowance) times JOLT; the worst of them counts. Carried: both corners of both ends are
-held, which is also a board of which one end stands on the floor. Lifted: both corners of one end are held,
-and the board turns on the supports farthest from them. No creep: it does not last. Strength with k_mod for a
-short load.
+Claim: either way it is one beam from end to end, under all that stays on it (its own mass and the layout's
+allowance) times JOLT. At every station it is as stiff as the members that pass there together, E·I·cos³ of
+their angle to the board's length (they bend as one: the deck keeps them from turning over); the sag is M / EI
+summed up twice. Each member takes the bending that its stiffness draws. No creep: it does not last; strength
+with k_mod for a short load.
 
 Glossary
-    end     wood within END_MM of the board's left or right edge, along its own length
+    station  a place along the board's own length
 
-What this does not know: one hand alone (without its deck a frame twists, with it hardly), boards stood on
-edge or turned over, corners knocked on door frames, and backs: lift with help, by local guidance on handling.
+What this does not know: twist, as when one corner alone is lifted; corners that stand out aside; boards on
+edge or turned over, knocks on door frames, and backs: lift with help, by local guidance on handling.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
 
 from boardwright.plan.model import Point
 from boardwright_timber.model import Member
+from boardwright_timber.reference import strength_row
 
-from .grillage import Array, solve
+from .grillage import Array
 from .net import Net
 from .settings import StrengthSettings
-from .standing import stands
-from .sums import LASTING, Figure, bending_use
+from .skins import k_crit
+from .sums import LASTING, usable
 
 JOLT = 1.5  # steps, stairs and setting down: judgement, no source
-END_MM = 50.0
+STATIONS = 201
+ENDS = 0.03  # this share of the length at each end lies in the hands
 
 
 class Handled(NamedTuple):
-    """The worst sag of a node (mm) and the worst use of bending strength of a beam, with their places."""
+    """Sag (mm) at a station, and the worst use of bending strength with the beam of the net it is in."""
 
-    sag: Figure
-    bending: Figure
+    sag_mm: float
+    at: Point
+    use: float
+    beam: int
 
 
 def handled(
-    net: Net,
-    members: tuple[Member, ...],
-    under: list[int],
-    lasting: Array,
-    centre: Point,
-    settings: StrengthSettings,
+    net: Net, members: tuple[Member, ...], lasting: Array, settings: StrengthSettings
 ) -> Handled | None:
-    """None: it cannot be held by its ends (a board that comes to a point at both)."""
-    sag, bending = Figure(0.0, 0), Figure(0.0, 0)
-    tried = False
-    for held in _grips(net.points, under):
-        if len(held) < 3 or not stands([net.points[n] for n in held], centre):
-            continue
-        tried = True
-        solved = solve(net.points, net.beams, held, (JOLT * lasting)[:, None])
-        sag = max(sag, _worst(np.abs(solved.sags[:, 0])))
-        moments = LASTING * np.abs(solved.bending[:, :, 0]).max(axis=1)
-        bending = max(bending, _worst(bending_use(net, members, moments, settings)))
-    return Handled(sag, bending) if tried else None
+    """None: nothing runs along the board from end to end."""
+    points = np.array(net.points)
+    low, high = points[:, 0].min(), points[:, 0].max()
+    at = np.linspace(low, high, STATIONS)
+    starts, ends = points[[b.start for b in net.beams]], points[[b.end for b in net.beams]]
+    runs = ends - starts
+    cosine = np.abs(runs[:, 0]) / np.hypot(*runs.T)
+    first, last = np.minimum(starts[:, 0], ends[:, 0]), np.maximum(starts[:, 0], ends[:, 0])
+    passes = (first[None] - 1e-6 <= at[:, None]) & (at[:, None] < last[None])
+    own = np.array([b.bending for b in net.beams]) * cosine**3
+    stiff = (passes * own[None]).sum(axis=1)
+    inner = slice(int(ENDS * STATIONS), STATIONS - int(ENDS * STATIONS))
+    if stiff[inner].min() <= 0:
+        return None
+    stiff[: inner.start], stiff[inner.stop :] = stiff[inner.start], stiff[inner.stop - 1]
+    moments = _moments(at, points[:, 0], JOLT * lasting)
+    bent = moments / stiff
+    step = at[1] - at[0]
+    slope = np.concatenate(([0.0], np.cumsum((bent[1:] + bent[:-1]) / 2) * step))
+    down = np.concatenate(([0.0], np.cumsum((slope[1:] + slope[:-1]) / 2) * step))
+    sag = np.abs(down[-1] * (at - low) / (high - low) - down)
+    k = int(np.argmax(np.round(sag, 9)))
+    uses = np.zeros(len(net.beams))
+    for n, piece in enumerate(net.pieces):
+        member = members[piece.member]
+        strength = k_crit(member) * strength_row(member.material, member.sheet_mm).edgewise_bending_n_mm2
+        most = np.abs(np.where(passes[inner, n], bent[inner], 0.0)).max() * cosine[n] ** 2
+        moment = LASTING * most * net.beams[n].bending
+        uses[n] = moment / piece.modulus_mm3 / (usable(member.material, settings, "short") * strength)
+    worst = int(np.argmax(np.round(uses, 9)))
+    middle = float(points[:, 1].mean())
+    return Handled(float(sag[k]), (float(at[k]), middle), float(uses[worst]), worst)
 
 
-def _worst(values: Array) -> Figure:
-    rounded = np.round(values, 6)
-    at = int(np.argmax(rounded))
-    return Figure(float(rounded[at]), at)
-
-
-def _grips(points: list[Point], under: list[int]) -> Iterator[list[int]]:
-    """Nodes that are held: both ends' corners, then one end's corners and the supports farthest from it."""
-    low, high = min(x for x, _ in points), max(x for x, _ in points)
-    left = _corners(points, [n for n, (x, _) in enumerate(points) if x <= low + END_MM])
-    right = _corners(points, [n for n, (x, _) in enumerate(points) if x >= high - END_MM])
-    yield sorted({*left, *right})
-    first, last = min(points[n][0] for n in under), max(points[n][0] for n in under)
-    yield sorted({*left, *(n for n in under if points[n][0] >= last - END_MM)})
-    yield sorted({*right, *(n for n in under if points[n][0] <= first + END_MM)})
-
-
-def _corners(points: list[Point], end: list[int]) -> tuple[int, int]:
-    return (
-        min(end, key=lambda n: (round(points[n][1], 3), n)),
-        max(end, key=lambda n: (round(points[n][1], 3), -n)),
-    )
+def _moments(at: Array, xs: Array, loads: Array) -> Array:
+    """Bending of a beam held at both ends under point loads, N·mm."""
+    low, high = at[0], at[-1]
+    left = (loads * (high - xs)).sum() / (high - low)
+    pushed = (loads[None] * np.maximum(at[:, None] - xs[None], 0.0)).sum(axis=1)
+    found: Array = left * (at - low) - pushed
+    return found

@@ -35,7 +35,8 @@ if TYPE_CHECKING:
 
 HARDWARE = HardwareSettings()
 
-DECK, PLATE = "deck", "splice plate"
+DECK = "deck"
+ON_DECK = (DECK, "splice plate", "curved side", "layer")  # their mass is spread over the deck
 LOOSE = (MemberRole.RISER, MemberRole.FLANGE)  # they carry, but bend with what they are fixed to
 
 
@@ -72,7 +73,7 @@ def strength(
 
     ring = tuple(board.to_local(p) for p in board.ring)
     wells = tuple(tuple(board.to_local(p) for p in well) for well in board.wells)
-    above = sum(p.mass_kg for p in parts.parts if p.role in (DECK, PLATE))
+    above = sum(p.mass_kg for p in parts.parts if p.role in ON_DECK)
     deck_load = (above / area + settings.layout_kg_per_m2 * 1e-6) * G_N_KG
     flanges = tuple(m for m in every if m.role is MemberRole.FLANGE)
     loose = tuple((m, by_id[m.id].mass_kg) for m in every if m.role in LOOSE)
@@ -88,7 +89,7 @@ def strength(
     lines = judge.deck(deck, ring, wells, deck_load, frame.deck, joists.seams)
     added = added_legs(net, members, under, lasting, settings, supports.most_added if chosen else 0)
     more, points = judge.frame(net, [*under, *added], lasting, lies_on)
-    more += judge.carried(net, under, lasting, centre_of(net, lasting))
+    more += judge.carried(net, lasting)
     if added:
         support += f" and {len(added)} more where it gives most"
     return judge.answer(support, mass, judge.ordered([*more, *lines]), points)

@@ -125,16 +125,6 @@ def _uses(
     return bending, shear
 
 
-def bending_use(net: Net, members: tuple[Member, ...], moments: Array, settings: StrengthSettings) -> Array:
-    """Use of bending strength under a short load, a beam each; ``moments`` with their factor, N·mm."""
-    found = np.zeros(len(net.beams))
-    for k, piece in enumerate(net.pieces):
-        member = members[piece.member]
-        strength = k_crit(member) * strength_row(member.material, member.sheet_mm).edgewise_bending_n_mm2
-        found[k] = moments[k] / piece.modulus_mm3 / (usable(member.material, settings, "short") * strength)
-    return found
-
-
 def usable(material: str, settings: StrengthSettings, duration: Duration) -> float:
     """Share of the characteristic strength that may be used: k_mod / γM."""
     return climate_row(material, settings.climate).k_mod[duration] / GAMMA_M[material]

@@ -61,6 +61,7 @@ def prisms(frame: Frame, joists: Joists, parts: Sequence[Part], lift_mm: float =
     """Members and decks of a board, the decks ``lift_mm`` above their places."""
     members: tuple[Member, ...] = (*frame.members, *joists.members)
     found = [Prism(False, m.outline, (), m.bottom_mm, m.top_mm) for m in members]
+    found += [Prism(False, b.outline, (), -b.depth_mm, 0.0) for b in frame.bent]
     for part in (p for p in parts if p.role in ON_TOP):
         low = part.placement.z_mm + lift_mm
         ring, *wells = (_placed(part, r) for r in (part.ring, *part.openings))

@@ -5,7 +5,7 @@ from .checks import CheckLine, CheckReport
 from .cutting import Contour, Cut, CutPiece, CutSheet, CuttingPlan, Offcut, PlacedPart, Repeat, Unplaced
 from .fastening import BoardFastening, FasteningLine
 from .fixing import BoardFixings, EndPattern, Fixing, FixingKind, RailStrip, WallAnchor
-from .frame import Bed, Diagonal, Frame, Joists, Member, MemberRole, Panel, Sandwich, Splice
+from .frame import Bed, Bent, Diagonal, Frame, Joists, Kerf, Member, MemberRole, Panel, Sandwich, Splice
 from .hardware import BoardHardware, HardwareLine
 from .money import Cost, CostChoice, CostLine, CostShare, TimeLine
 from .nested import Nested
@@ -22,6 +22,7 @@ from .wiring import BoardDemand, BoardWiring, JointDemand, Stretch, WireDemand, 
 
 __all__ = [
     "Bed",
+    "Bent",
     "Board",
     "BoardDemand",
     "BoardFastening",
@@ -66,6 +67,7 @@ __all__ = [
     "JointDemand",
     "JointPlug",
     "Joists",
+    "Kerf",
     "LayoutMovement",
     "LayoutSpace",
     "Leg",

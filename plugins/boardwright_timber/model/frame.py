@@ -162,6 +162,35 @@ class Bed(msgspec.Struct, frozen=True, kw_only=True):
     across: bool = False
 
 
+class Kerf(msgspec.Struct, frozen=True, kw_only=True):
+    """A saw cut across a strip for bending, its middle from the strip's left end; ``inside``: in its inner
+    face, else in the outer one."""
+
+    x_mm: float
+    inside: bool
+
+
+class Bent(msgspec.Struct, frozen=True, kw_only=True):
+    """A strip on edge bent along a curved edge, local coordinates: its outer face, flush with the deck's
+    edge, and its inner face to the left of that. ``layers`` glued one behind the other, or one with
+    ``kerfs``.
+    """
+
+    id: str
+    outer: tuple[Point, ...]
+    inner: tuple[Point, ...]
+    thickness_mm: float
+    depth_mm: float
+    material: str
+    layers: int = 1
+    kerfs: tuple[Kerf, ...] = ()
+
+    @property
+    def outline(self) -> Ring:
+        """Plan shape, anticlockwise."""
+        return (*self.outer, *reversed(self.inner))
+
+
 class Panel(msgspec.Struct, frozen=True, kw_only=True):
     """A piece of deck, local coordinates."""
 
@@ -188,7 +217,8 @@ class Frame(msgspec.Struct, frozen=True, kw_only=True):
 
     ``style`` is what the board was framed as. ``bed`` is where joists stand (None: between the inner faces).
     ``deck`` is a deck that does not cover the whole board (empty: it does). A style that places its joists
-    itself puts them among ``members`` and sets ``complete``.
+    itself puts them among ``members`` and sets ``complete``. ``bent`` are strips round curved edges, in front
+    of the members.
     """
 
     board: str
@@ -202,6 +232,7 @@ class Frame(msgspec.Struct, frozen=True, kw_only=True):
     bed: Bed | None = None
     deck: tuple[Panel, ...] = ()
     complete: bool = False
+    bent: tuple[Bent, ...] = ()
 
     @property
     def depth_mm(self) -> float:

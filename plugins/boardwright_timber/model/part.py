@@ -96,6 +96,7 @@ class Placement(msgspec.Struct, frozen=True, kw_only=True):
     A part that ``stands`` (a member) has its x axis along ``angle_deg`` in plan and its y axis up; its
     thickness lies to the left of x. A part that lies (a deck) has both axes in plan, turned by
     ``angle_deg``, its drawn face up at ``z_mm`` + thickness. (x, y, z) is where the datum corner goes.
+    One that stands bent has its middle, half its thickness deep, along ``path`` (empty: it is straight).
     """
 
     x_mm: float
@@ -103,6 +104,7 @@ class Placement(msgspec.Struct, frozen=True, kw_only=True):
     z_mm: float
     angle_deg: float
     stands: bool
+    path: tuple[Point, ...] = ()
 
 
 class Part(msgspec.Struct, frozen=True, kw_only=True):

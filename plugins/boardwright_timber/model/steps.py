@@ -17,6 +17,7 @@ class StepKind(StrEnum):
     JOISTS = "joists"
     HEADERS = "headers"
     RISERS = "risers"
+    EDGES = "edges"
     DECK = "deck"
 
 

@@ -16,6 +16,7 @@ from collections.abc import Sequence
 from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import Point
 from boardwright_timber.model import (
+    Bent,
     Board,
     BoardFixings,
     BoardParts,
@@ -122,6 +123,8 @@ def _plan(
         for ring in (panel.ring, *panel.wells):
             pen.ring(Role.OUTLINE, moved(ring, view))
     draw_members(pen, members, view)
+    for bent in frame.bent:
+        pen.ring(Role.MEMBER, moved(bent.outline, view))
     _deck_seams(pen, joists, view)
     draw_devices(pen, plan.devices, plan_view, keepouts=True)
     for fixing in fixings.fixings:
@@ -141,7 +144,7 @@ def _plan(
         draw_track(pen, plan.tracks, plan.turnouts, plan_view)
     _dimensions(pen, board, joists.joists, view)
     _captions(pen, board, joists.joists, below=below)
-    _labels(pen, board, plan, members, view)
+    _labels(pen, board, plan, members, frame.bent, view)
     if fixings.rails:
         says = "Strips across the edge at a joint: the rails are fixed there, keep them clear"
         pen.write(says, (0.0, pen.extent.bottom - 3 * pen.text_mm))
@@ -274,7 +277,9 @@ def _deck_seams(pen: Pen, joists: Joists, view: Place) -> None:
             pen.label_along("deck seam", a, b, clear_mm=joist.thickness_mm / 2, height_mm=0.6 * pen.text_mm)
 
 
-def _labels(pen: Pen, board: Board, plan: BoardPlan, members: Sequence[Member], view: Place) -> None:
+def _labels(
+    pen: Pen, board: Board, plan: BoardPlan, members: Sequence[Member], bent: Sequence[Bent], view: Place
+) -> None:
     h = pen.text_mm
     plan_view = placing.after(board.to_local, view)
     pen.label_inside(
@@ -287,6 +292,10 @@ def _labels(pen: Pen, board: Board, plan: BoardPlan, members: Sequence[Member], 
     label_devices(pen, own, plan_view, 0.8 * h)
     for joint in (*board.joints, *board.ends):
         pen.label_beside(joint.id, placing.middle(moved((joint.start, joint.end), plan_view)))
+    for strip in bent:
+        n = len(strip.outer) // 2
+        a, b = moved((strip.outer[n - 1], strip.outer[n]), view)
+        pen.label_along(strip.id, a, b, clear_mm=strip.thickness_mm, height_mm=0.7 * h)
     for member in members:
         start = placing.middle((member.outer_start, member.inner_start))
         end = placing.middle((member.outer_end, member.inner_end))

@@ -83,6 +83,8 @@ def _draw_level(
         place = placing.after(board.to_plan, view)
         draw_members(pen, frames[board.id].members, place)
         draw_members(pen, joists[board.id].members, place)
+        for bent in frames[board.id].bent:
+            pen.ring(Role.MEMBER, moved(bent.outline, place))
     draw_track(pen, *_track(plan, boards, plans, alone=alone), view)
     draw_devices(pen, _devices(plan, boards, plans, alone=alone), view)
 

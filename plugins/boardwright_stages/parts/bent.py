@@ -1,0 +1,72 @@
+"""Strips for curved edges as parts: layers, each as long as its own middle line, or one strip with its kerfs.
+
+Claim: a layer keeps the length of its middle, a kerfed strip that of the middle of its skin; bent and put
+into place they fill the strip's outline. The drawn face is the outer one; a kerf is a pencil line, with the
+side it is sawn from.
+
+What this does not know: a strip longer than its sheet (the cutting tells it). Face grain that stands upright
+bends most easily (common practice, no source), so these may be cut either way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from boardwright_timber.geometry import offset_path, path_length, snap_point
+from boardwright_timber.model import Bent, Frame, Grain, Mark, MarkKind, Part, Placement
+from boardwright_timber.reference import density_kg_m3
+
+from ..framing.bent import KERF_MM, SKIN_MM, skin_path
+from .members import KG_PER_MM3
+
+ROLE, LAYER = "curved side", "layer"
+
+
+def bent_parts(frame: Frame) -> Iterator[Part]:
+    """The parts of every strip of a board, the outermost layer first under the strip's own name."""
+    for bent in frame.bent:
+        thick = bent.thickness_mm / bent.layers
+        for n in range(bent.layers):
+            middle = offset_path(bent.outer, (n + 0.5) * thick)
+            kept = skin_path(bent) if bent.kerfs else middle
+            yield _part(frame.board, bent, n, thick, round(path_length(kept), 3), middle)
+
+
+def _part(
+    board: str, bent: Bent, n: int, thick: float, length: float, middle: tuple[tuple[float, float], ...]
+) -> Part:
+    name = bent.id if n == 0 else f"{bent.id}-{n + 1}"
+    area = length * bent.depth_mm
+    sawn = len(bent.kerfs) * KERF_MM * (thick - SKIN_MM) * bent.depth_mm
+    (x, y), *_ = middle
+    return Part(
+        id=name,
+        board=board,
+        role=ROLE if n == 0 else LAYER,
+        label=name,
+        material=bent.material,
+        thickness_mm=thick,
+        length_mm=length,
+        width_mm=bent.depth_mm,
+        grain=Grain.FREE,
+        ring=((0.0, 0.0), (length, 0.0), (length, bent.depth_mm), (0.0, bent.depth_mm)),
+        marks=tuple(
+            Mark(
+                kind=MarkKind.MEMBER,
+                points=((k.x_mm, 0.0), (k.x_mm, bent.depth_mm)),
+                text="kerf, from behind" if k.inside else "kerf, from the front",
+            )
+            for k in bent.kerfs
+        ),
+        area_mm2=round(area, 3),
+        mass_kg=round((area * thick - sawn) * density_kg_m3(bent.material, thick) * KG_PER_MM3, 6),
+        placement=Placement(
+            x_mm=round(x, 6),
+            y_mm=round(y, 6),
+            z_mm=round(-bent.depth_mm, 6),
+            angle_deg=0.0,
+            stands=True,
+            path=tuple(map(snap_point, middle)),
+        ),
+        of="" if n == 0 else bent.id,
+    )

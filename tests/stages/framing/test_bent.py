@@ -1,0 +1,124 @@
+"""Strips bent round curved edges: lengths, layers and kerfs by arithmetic, and any curve put together."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import os
+
+import pytest
+import shapely
+from any_shapes import board_of, curved_rings
+from hypothesis import given, settings
+
+from boardwright import Notes
+from boardwright.plan.model import Ring
+from boardwright_stages.checks.reassembly import solid
+from boardwright_stages.framing.bent import KERF_MM, SKIN_MM, tightest_mm
+from boardwright_stages.framing.settings import FramingSettings
+from boardwright_stages.framing.stages import frame
+from boardwright_stages.joists.settings import JoistSettings
+from boardwright_stages.joists.stages import joists
+from boardwright_stages.parts.stages import parts
+from boardwright_timber.model import Board, BoardFixings, BoardParts, BoardPlan, BoardWiring, Frame
+
+DEEP = 300 if os.environ.get("BOARDWRIGHT_DEEP") else 8
+CANNOT = {"BW-FRAME-001", "BW-FRAME-002", "BW-FRAME-003"}
+LAMINATED = FramingSettings(curved_edge="laminated", max_overhang_mm=40)
+KERFED = FramingSettings(curved_edge="kerfed", max_overhang_mm=40)
+
+
+def bowed(radius: float, half_deg: float, steps: int = 60) -> Ring:
+    """A board whose front bulges: an arc of this radius, then straight sides 400 long and a straight back."""
+    half = math.radians(half_deg)
+    wide = 2 * radius * math.sin(half)
+    arc = [
+        (wide / 2 + radius * math.sin(a), radius * math.cos(half) - radius * math.cos(a))
+        for a in (half * (k / steps * 2 - 1) for k in range(steps + 1))
+    ]
+    return (*arc, (wide, 400.0), (0.0, 400.0))
+
+
+def made(board: Board, set_: FramingSettings) -> tuple[Frame, BoardParts, Notes]:
+    notes, plan = Notes(), BoardPlan(board=board.id)
+    framed = frame(board, set_, notes)
+    found = joists(board, plan, framed, set_, JoistSettings(), notes)
+    fixings, wiring = BoardFixings(board=board.id), BoardWiring(board=board.id)
+    return framed, parts(board, plan, framed, found, fixings, wiring, set_, notes), notes
+
+
+@pytest.mark.parametrize(("radius", "half_deg"), [(600.0, 30.0), (1500.0, 20.0)])
+def test_layers_by_hand(radius: float, half_deg: float) -> None:
+    """12 mm in layers of 4: their middles have the radii r - 2, r - 6, r - 10. Corners of 90° + the half
+    angle inside, so the strip's square ends stay in the board: whole arcs."""
+    framed, cut, notes = made(board_of(bowed(radius, half_deg)), LAMINATED)
+    (bent,) = framed.bent
+    assert (bent.layers, bent.thickness_mm, bent.depth_mm) == (3, 12, 90)
+    assert tightest_mm(bent) == pytest.approx(radius, rel=1e-3)
+    layers = [p for p in cut.parts if bent.id in (p.id, p.of)]
+    assert [p.id for p in layers] == ["B01-C1", "B01-C1-2", "B01-C1-3"]
+    for p, r in zip(layers, (radius - 2, radius - 6, radius - 10), strict=True):
+        assert p.length_mm == pytest.approx(2 * math.radians(half_deg) * r, rel=1e-3)
+        assert (p.thickness_mm, p.width_mm) == (4, 90)
+    assert {"BW-FRAME-011"} <= {f.code for f in notes.findings}
+    assert "BW-FRAME-012" not in {f.code for f in notes.findings}
+
+
+def test_too_tight_a_bend_is_told() -> None:
+    """Radius 200 over 60 is 3.33: layers of 4 are too thick, 3.3 would do."""
+    _, _, notes = made(board_of(bowed(200.0, 40.0)), LAMINATED)
+    (told,) = [f for f in notes.findings if f.code == "BW-FRAME-012"]
+    assert "3.3 or less" in told.mend
+
+
+def test_closed_kerfs_make_the_turn() -> None:
+    """60° in all; a kerf of 3 in 12 mm with a skin of 2 turns by 3 / 10 rad: ⌊1.0472 / 0.3 + ½⌋ = 3 kerfs, at
+    0.15, 0.45, 0.75 rad of the way along the skin's middle, radius 600 - 1."""
+    framed, cut, _ = made(board_of(bowed(600.0, 30.0)), KERFED)
+    (bent,) = framed.bent
+    each = KERF_MM / (12 - SKIN_MM)
+    assert [k.x_mm for k in bent.kerfs] == pytest.approx([599 * each * (n + 0.5) for n in range(3)], abs=0.2)
+    assert all(k.inside for k in bent.kerfs)
+    (strip,) = [p for p in cut.parts if p.id == bent.id]
+    assert strip.length_mm == pytest.approx(math.radians(60) * 599, rel=1e-3)
+    assert [m.text for m in strip.marks] == ["kerf, from behind"] * 3
+
+
+def test_straight_boards_have_none() -> None:
+    board = board_of(((0.0, 0.0), (900.0, 0.0), (900.0, 400.0), (0.0, 400.0)))
+    framed, _, notes = made(board, LAMINATED)
+    assert (framed.bent, notes.findings) == ((), [])
+
+
+def test_a_joint_keeps_its_line() -> None:
+    """The end beside the curve stands on its joint still, between the strip and the back."""
+    ring = bowed(1500.0, 20.0)
+    wide = max(x for x, _ in ring)
+    framed, _, _ = made(board_of(ring, joints=(((wide, 0.0), (wide, 400.0)),)), LAMINATED)
+    (end,) = [m for m in framed.members if m.role.value == "end"]
+    assert {round(p[0], 6) for p in (end.outer_start, end.outer_end)} == {round(wide, 6)}
+
+
+@settings(max_examples=DEEP, deadline=None, derandomize=True)
+@given(curved_rings())
+def test_any_curve_is_filled(ring: Ring) -> None:
+    """Layers lie flush in the board's edge, in no other part, and fill the strip; members stay behind it."""
+    board = board_of(ring)
+    framed, cut, notes = made(board, LAMINATED)
+    if CANNOT & {f.code for f in notes.findings}:
+        return
+    deck = shapely.Polygon(ring)
+    placed = [solid(board, p) for p in cut.parts]
+    wood = [s for s in placed if s.part.role != "deck"]
+    for one, other in itertools.combinations(wood, 2):
+        assert one.shape.intersection(other.shape).area <= 0.05, (one.part.id, other.part.id)
+    for bent in framed.bent:
+        own = [s for s in wood if bent.id in (s.part.id, s.part.of)]
+        assert {(s.low_mm, s.high_mm) for s in own} == {(-90.0, 0.0)}
+        whole = shapely.Polygon(bent.outline)
+        assert shapely.union_all([s.shape for s in own]).symmetric_difference(whole).area <= 0.5
+        assert whole.difference(deck.buffer(0.01)).is_empty
+        edge = shapely.LineString(bent.outer)
+        assert edge.hausdorff_distance(edge.intersection(deck.exterior.buffer(0.01))) < 0.05
+    if not framed.bent:
+        assert "BW-FRAME-013" in {f.code for f in notes.findings} or deck.area > 0.999 * deck.convex_hull.area
