@@ -8,6 +8,7 @@ at a joint when its circle stands on the joint's line.
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from functools import cache
 from itertools import product
@@ -129,6 +130,23 @@ def test_what_holds_the_meadow_to_the_wall_is_listed(modules: Pack) -> None:
     assert page.count("B01-A2") >= 1
     for text in (str(listed), page, why):
         assert "local codes" in text
+
+
+def test_a_bolt_is_called_by_one_length_and_stands_below_each_boards_own_top(modules: Pack) -> None:
+    """24 of wood + 3 washer + 6.8 nut + 1.25 pitch = 35.05, so 40. 30 below the meadow's top is 60 below the
+    module's."""
+    bolts = {(f["size"], f["length_mm"]) for f in modules.data["fixings"] if f["kind"] == "bolt"}
+    assert bolts == {("M8", 40.0)}
+    lines = [line for b in modules.data["boards"] for line in b["hardware"] if line["item"] == "bolt-M8x40"]
+    assert {line["says"] for line in lines} == {"Cup-head square-neck bolt M8 × 40 (DIN 603)"}
+    book = openpyxl.load_workbook(modules.folder / "workbook.xlsx", read_only=True)
+    told = {row[0]: row[12] for row in book["Joints"].values}
+    assert {told[j] for j in ("J01", "J02", "E01", "E02")} == {"2 of M8 × 40"}
+    page = (modules.folder / "index.html").read_text()
+    for board, below in (("B01", "30"), ("B02", "60")):
+        table = page.split(f"Bolts and dowels of board {board},")[1].split("</table>")[0]
+        (row,) = (r for r in table.split("<tr>") if "<td>J01-A</td>" in r)
+        assert re.findall(r">([^<>\n]+)<", row)[2:6] == ["bolt", "M8 × 40", "44", below]
 
 
 def test_any_end_mates_with_any_other_and_so_do_the_spare_plates(modules: Pack) -> None:

@@ -175,5 +175,11 @@ def fixings_by_joint(fixings: BoardFixings) -> dict[str, list[Fixing]]:
     return by_joint
 
 
+def below_top(board: Board, fixing: Fixing) -> float:
+    """How far a fixing lies below the top of this board's frame."""
+    joint = next(j for j in (*board.joints, *board.ends) if j.id == fixing.joint)
+    return -(fixing.z_mm + joint.drop_to(board.id))
+
+
 def _other(board: Board, pair: tuple[str, str]) -> str:
     return pair[1] if pair[0] == board.id else pair[0]

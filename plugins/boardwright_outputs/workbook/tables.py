@@ -164,8 +164,10 @@ def _joint(joint: Joint, fixings: list[Fixing]) -> tuple[Value, ...]:
 
 
 def _sizes(fixings: list[Fixing], *kinds: FixingKind) -> str:
-    sizes = Counter(f.size if f.size != "toggle" else "catch" for f in fixings if f.kind in kinds)
-    return ", ".join(f"{count} × {size}" for size, count in sorted(sizes.items()))
+    sizes = Counter(f.called if f.size != "toggle" else "catch" for f in fixings if f.kind in kinds)
+    return ", ".join(
+        f"{count} {'of' if '×' in size else '×'} {size}" for size, count in sorted(sizes.items())
+    )
 
 
 def parts(parts: Mapping[str, BoardParts], cutting: CuttingPlan) -> Table:

@@ -12,18 +12,9 @@ from collections.abc import Iterator, Sequence
 
 from boardwright import Notes, Place
 from boardwright_timber.model import Board, Fixing, FixingKind, Frame, HardwareLine, MemberRole
-from boardwright_timber.reference import (
-    CUP_HEAD_BOLTS,
-    NUTS,
-    PLAIN_WASHERS,
-    TIMBER_WASHERS,
-    WING_NUTS,
-    BoltChoice,
-    Washer,
-    bolt_for,
-    hex_bolt_for,
-)
+from boardwright_timber.reference import CUP_HEAD_BOLTS, BoltChoice
 
+from .lengths import CUP, bolt_length, known_sizes, washers_at
 from .settings import HardwareSettings
 
 
@@ -53,8 +44,7 @@ def joint_lines(
         spare = max(choice.nut_starts_mm - choice.thread_starts_mm, 0.0)  # until a nut meets no thread
         reach[key] = min(reach.get(key, spare), spare)
         nuts[nut, size] += number
-        washers[size] += number * _washers_at(fastener, nut)
-    joints = ", ".join(sorted({f.joint for f in bolts}))
+        washers[size] += number * washers_at(fastener, nut)
     for (fastener, size, length), number in sorted(chosen.items()):
         cup = fastener == CUP
         yield HardwareLine(
@@ -64,7 +54,7 @@ def joint_lines(
             else f"Hex bolt {size} × {length:g}, threaded to its head (ISO 4017)",
             quantity=number,
             unit="piece",
-            why=f"joints {joints}: {reasons[fastener, size, length]}",
+            why=f"{_joints(bolts)}: {reasons[fastener, size, length]}",
             at_most_mm=round(length + reach[fastener, size, length], 6),
         )
     for (nut, size), number in sorted(nuts.items()):
@@ -91,7 +81,7 @@ def joint_lines(
             says="Toggle-type catch with its hook and screws no longer than the sides are thick",
             quantity=len(catches),
             unit="piece",
-            why=f"joints {', '.join(sorted({f.joint for f in catches}))}, one at each end",
+            why=f"{_joints(catches)}, one at each end",
         )
     dowels = [f for f in fixings if f.kind is FixingKind.DOWEL]
     for size, number in sorted(Counter(f.size for f in dowels).items()):
@@ -100,11 +90,10 @@ def joint_lines(
             says=f"Pattern-maker's dowel {size} mm, plug and socket",
             quantity=number,
             unit="pair",
-            why=f"joints {', '.join(sorted({f.joint for f in dowels}))}",
+            why=_joints(dowels),
         )
 
 
-CUP = "cup bolt"
 NUT_WORDS = {
     "hex nut": ("nut", "Nut {size} (ISO 4032)"),
     "wing nut": ("wing-nut", "Wing nut {size} (DIN 315)"),
@@ -112,14 +101,15 @@ NUT_WORDS = {
 }
 
 
-def _washers_at(fastener: str, nut: str) -> int:
-    """Washers of one bolt: under its nut unless that stays in the wood, and under a hex head."""
-    return (nut != "tee nut") + (fastener != CUP)
+def _joints(fixings: Sequence[Fixing]) -> str:
+    """The joints these belong to, in words: joint J01; joints J01, J02."""
+    names = sorted({f.joint for f in fixings})
+    return f"joint{'s' * (len(names) > 1)} {', '.join(names)}"
 
 
 def _beyond(fastener: str, nut: str) -> str:
     """What a bolt's length holds besides wood, in words."""
-    number = _washers_at(fastener, nut)
+    number = washers_at(fastener, nut)
     held = {0: "", 1: "washer, ", 2: "two washers, "}[number]
     return f"{held}nut and one pitch" if nut != "tee nut" else f"{held.removesuffix(', ')} and one pitch"
 
@@ -127,9 +117,7 @@ def _beyond(fastener: str, nut: str) -> str:
 def _choose(
     board: Board, fastener: str, nut: str, size: str, grip_mm: float, settings: HardwareSettings, notes: Notes
 ) -> BoltChoice | None:
-    table = TIMBER_WASHERS if settings.washer == "timber" else PLAIN_WASHERS
-    heads = CUP_HEAD_BOLTS if fastener == CUP else NUTS
-    known = [s for s in heads if s in table]
+    known = known_sizes(fastener, settings)
     if size not in known:
         notes.caution(
             "BW-HARD-001",
@@ -140,7 +128,7 @@ def _choose(
         )
         return None
     try:
-        return _length(fastener, nut, size, grip_mm, table[size])
+        return bolt_length(fastener, nut, size, grip_mm, settings)
     except ValueError as error:
         notes.caution(
             "BW-HARD-002",
@@ -149,14 +137,6 @@ def _choose(
             "Make the ends thinner, or use threaded rod with a nut at each end.",
         )
         return None
-
-
-def _length(fastener: str, nut: str, size: str, grip_mm: float, washer: Washer) -> BoltChoice:
-    washers = (washer,) * _washers_at(fastener, nut)
-    height = WING_NUTS[size].height_mm if nut == "wing nut" else None
-    if fastener == CUP:
-        return bolt_for(size, grip_mm, washers, height)
-    return hex_bolt_for(size, grip_mm, washers, 0.0 if nut == "tee nut" else height)
 
 
 def _check(board: Board, frame: Frame, fastener: str, choice: BoltChoice, notes: Notes) -> None:

@@ -16,6 +16,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from msgspec.structs import replace
+
 from boardwright import Near, Notes, Place, stage
 from boardwright_timber.model import (
     Board,
@@ -30,6 +32,8 @@ from boardwright_timber.model import (
     RailStrip,
 )
 
+from ..hardware.lengths import bought_mm
+from ..hardware.settings import HardwareSettings
 from ..strength.settings import StrengthSettings, SupportSettings
 from .access import in_reach, turned
 from .advice import why_none_fits
@@ -45,6 +49,7 @@ from .spans import common, holds, without
 from .wall import wall_anchors
 
 STRENGTH, SUPPORTS, NO_ENDS = StrengthSettings(), SupportSettings(), EndPattern()
+HARDWARE = HardwareSettings()
 
 
 @stage(each=True)
@@ -62,6 +67,7 @@ def fixings(
     strength: StrengthSettings = STRENGTH,
     supports: SupportSettings = SUPPORTS,
     ends: EndPattern = NO_ENDS,
+    hardware: HardwareSettings = HARDWARE,
 ) -> BoardFixings:
     """Bolts and dowels of all joints of one board, joint by joint, each joint's from its start to its end."""
     own = Half(board, frame, joists, board_plan.devices)
@@ -80,7 +86,16 @@ def fixings(
             made += end_fixings(end, own, ends, settings)
             rails += rail_strips(own, board_plan, end, settings)
     anchors = tuple(wall_anchors(board, frame, supports, notes))
-    return BoardFixings(board=board.id, fixings=tuple(made), rails=tuple(rails), anchors=anchors)
+    bought = tuple(_bought(f, hardware) for f in made)
+    return BoardFixings(board=board.id, fixings=bought, rails=tuple(rails), anchors=anchors)
+
+
+def _bought(fixing: Fixing, hardware: HardwareSettings) -> Fixing:
+    """A bolt with the length that is bought for it."""
+    if fixing.kind is not FixingKind.BOLT:
+        return fixing
+    length = bought_mm(fixing.fastener, fixing.nut, fixing.size, fixing.grip_mm, hardware)
+    return replace(fixing, length_mm=length)
 
 
 def halves_of(

@@ -21,7 +21,8 @@ class Fixing(msgspec.Struct, frozen=True, kw_only=True):
     ``along_mm`` is measured on the joint line from its start, ``z_mm`` (negative) down from the deck's
     underside of the joint's first board; (x_mm, y_mm) is the same point in plan coordinates. ``grip_mm`` is
     the wood it goes through.
-    ``fastener`` and ``nut`` say what kind of bolt it is; a catch has no hole (``hole_diameter_mm`` 0).
+    ``fastener`` and ``nut`` say what kind of bolt it is, ``length_mm`` which length is bought (0: none is
+    long enough, or no bolt); a catch has no hole (``hole_diameter_mm`` 0).
     """
 
     id: str
@@ -36,6 +37,12 @@ class Fixing(msgspec.Struct, frozen=True, kw_only=True):
     grip_mm: float
     fastener: str = ""
     nut: str = ""
+    length_mm: float = 0.0
+
+    @property
+    def called(self) -> str:
+        """As it is bought: M8 × 40."""
+        return f"{self.size} × {self.length_mm:g}" if self.length_mm else self.size
 
 
 class RailStrip(msgspec.Struct, frozen=True, kw_only=True):

@@ -33,10 +33,14 @@ HELD = (
 
 
 def every_bolt_ends_in_its_room(on: Boards) -> None:
-    """The bolt that is bought reaches no deeper behind the end than the room that is kept: 40 mm."""
+    """The bolt that is bought reaches no deeper behind the end than the room that is kept: 40 mm; it is
+    called by the same length where it is put in as where it is bought."""
     for name, board in on.boards.items():
         bolts = [f for f in on.fixings[name].fixings if f.kind is FixingKind.BOLT]
-        for line in joint_lines(board, on.frames[name], bolts, HardwareSettings(), Notes()):
+        lines = list(joint_lines(board, on.frames[name], bolts, HardwareSettings(), Notes()))
+        called = {f.called.replace(" × ", "x") for f in bolts}
+        assert called == {n.item.split("bolt-")[1] for n in lines if "bolt-" in n.item}
+        for line in lines:
             if "bolt-" in line.item:
                 assert float(line.item.rsplit("x", 1)[1]) - 24.0 <= REACH_MM, line
 
