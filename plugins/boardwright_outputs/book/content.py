@@ -107,6 +107,7 @@ class Book(msgspec.Struct, frozen=True, kw_only=True):
     splitting: Splitting
     warning: str = ""
     general: Drawing
+    parted: Drawing
     boards: tuple[BoardChapter, ...]
     sheets: tuple[SheetChapter, ...]
     cutting: CuttingPlan
@@ -137,6 +138,11 @@ class Book(msgspec.Struct, frozen=True, kw_only=True):
         )
         joints = ", ".join(f"{j.id} between {j.boards[0]} and {j.boards[1]}" for j in self.splitting.joints)
         return f"The whole layout from above. Boards: {boards or 'none'}. Joints: {joints or 'none'}."
+
+    @property
+    def parted_words(self) -> str:
+        room = ". ".join(f"{b.id}: {b.margins}" for b in self.splitting.boards if b.margins)
+        return f"Boards and joints, with the room they leave. {room}{'.' if room else ''}"
 
 
 class Drilling(msgspec.Struct, frozen=True, kw_only=True):

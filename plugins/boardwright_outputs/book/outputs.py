@@ -73,6 +73,7 @@ def index_page(
         splitting=splitting,
         warning=sheet_pictures.warning,
         general=general_picture.drawing,
+        parted=general_picture.parted,
         boards=tuple(
             BoardChapter(
                 board=board,

@@ -32,6 +32,7 @@ from boardwright_timber.model import (
 from .drawing import Drawing
 from .views.board import board_views, side_by_side
 from .views.general import general_arrangement, left_out
+from .views.parted import parted
 from .views.sheet import sheet_drawings
 
 NO_STAND = BoardStand(board="")
@@ -49,7 +50,10 @@ class BoardPicture(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class GeneralPicture(msgspec.Struct, frozen=True, kw_only=True):
+    """``parted``: boards and joints alone, with the room they leave."""
+
     drawing: Drawing
+    parted: Drawing
 
 
 class SheetPictures(msgspec.Struct, frozen=True, kw_only=True):
@@ -92,7 +96,7 @@ def general_picture(
 ) -> GeneralPicture:
     warning = left_out(splitting, parts)
     drawing = general_arrangement(plan, splitting, plans, frames, joists, warning, fixings, show)
-    return GeneralPicture(drawing=drawing)
+    return GeneralPicture(drawing=drawing, parted=parted(plan, splitting, plans, show))
 
 
 @stage()

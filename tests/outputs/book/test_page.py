@@ -113,7 +113,7 @@ def test_ids_are_unique_and_links_lead_somewhere(layout: SimpleNamespace, page: 
 
 def test_pictures_are_labelled_and_told_in_words(page: Page) -> None:
     pictures = [a for a in page.every("svg") if "aria-hidden" not in a]
-    assert len(pictures) == 1 + 2 + 1 + 4  # the plan, two boards, one sheet, two steps a board
+    assert len(pictures) == 2 + 2 + 1 + 4  # the plan twice, two boards, one sheet, two steps a board
     assert all(a["role"] == "img" and a["aria-labelledby"] for a in pictures)
     said = " ".join(page.text)
     assert "Joists: 3, at most 414 mm apart" in said

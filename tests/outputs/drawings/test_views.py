@@ -8,12 +8,14 @@ from types import SimpleNamespace
 import msgspec
 import pytest
 
+from boardwright.display import DisplaySettings
 from boardwright.plan.model import Outline
 from boardwright_outputs.drawings.drawing import Circle, Drawing, Polyline, Role, Text
 from boardwright_outputs.drawings.views.board import turned_words
 from boardwright_outputs.drawings.views.general import general_arrangement
+from boardwright_outputs.drawings.views.parted import parted
 from boardwright_outputs.drawings.views.profile import hole_role
-from boardwright_timber.model import Face, Hole, HoleKind
+from boardwright_timber.model import Crossing, Face, Hole, HoleKind
 
 
 def texts(drawing: Drawing) -> list[str]:
@@ -32,6 +34,24 @@ def test_general_arrangement_names_everything(drawings: dict[str, Drawing]) -> N
     assert joint.points == ((1200.0, 0.0), (1200.0, 600.0))
     # 4 members of each frame, 3 + 1 joists
     assert len(runs(drawings["general"], Role.MEMBER)) == 12
+
+
+def test_boards_and_joints_stand_alone_with_the_room_they_leave(layout: SimpleNamespace) -> None:
+    """A joint 84.4 mm from a turnout, 25 from a device, tracks 4 and 11.6° off square; a board with room."""
+    (joint,) = layout.splitting.joints
+    crossed = tuple(
+        Crossing(track="T", x_mm=1200.0, y_mm=y, off_square_deg=a) for y, a in ((9, 4), (99, 11.6))
+    )
+    joint = msgspec.structs.replace(joint, nearest_turnout_mm=84.4, nearest_device_mm=25.0, crossings=crossed)
+    first, *others = layout.splitting.boards
+    first = msgspec.structs.replace(first, margins="12.5 mm under the longest; 3.8 of 15 kg left")
+    splitting = msgspec.structs.replace(layout.splitting, boards=(first, *others), joints=(joint,))
+    said = texts(parted(layout.plan, splitting, layout.plans))
+    assert {"B01", "B02", "J01", "T 84 mm, D 25 mm, 12°"} <= set(said)
+    assert {"12.5 mm under the longest", "3.8 of 15 kg left"} <= set(said)
+    assert not runs(parted(layout.plan, splitting, layout.plans), Role.MEMBER)
+    comma = texts(parted(layout.plan, splitting, layout.plans, DisplaySettings(decimal_sign=",")))
+    assert "12,5 mm under the longest" in comma
 
 
 def test_a_level_above_is_drawn_beside(layout: SimpleNamespace) -> None:

@@ -37,7 +37,7 @@ def general_arrangement(
 ) -> Drawing:
     """The whole layout. ``warning`` is written in its title block."""
     box = box_of([p for outline in plan.outlines for p in outline.ring])
-    pen = Pen(min(max(round(max(box.width, box.height) / 90, 1), 8.0), 60.0), show)
+    pen = Pen(text_mm(box), show)
     h = pen.text_mm
     levels = sorted({outline.level_mm for outline in plan.outlines})
     step = round(box.height + 14 * h) + 1.0
@@ -57,6 +57,11 @@ def general_arrangement(
             pen.write(f"Level {show.length(level)}", view((box.left, box.top + 3 * h)))
         _label_level(pen, boards, splitting.joints, plan, plans, view, alone=len(levels) == 1)
     return pen.drawing(f"General arrangement: {plan.name}")
+
+
+def text_mm(box: Box) -> float:
+    """Height of the text of a drawing of the whole layout, mm of the layout."""
+    return min(max(round(max(box.width, box.height) / 90, 1), 8.0), 60.0)
 
 
 def _draw_level(
@@ -85,7 +90,7 @@ def _draw_level(
         draw_members(pen, joists[board.id].members, place)
         for bent in frames[board.id].bent:
             pen.ring(Role.MEMBER, moved(bent.outline, place))
-    draw_track(pen, *_track(plan, boards, plans, alone=alone), view)
+    draw_track(pen, *track_on(plan, boards, plans, alone=alone), view)
     draw_devices(pen, _devices(plan, boards, plans, alone=alone), view)
 
 
@@ -109,7 +114,7 @@ def _label_level(
     label_devices(pen, _devices(plan, boards, plans, alone=alone), view, 0.7 * pen.text_mm)
 
 
-def _track(
+def track_on(
     plan: TrackPlan, boards: Sequence[Board], plans: Mapping[str, BoardPlan], *, alone: bool
 ) -> tuple[Sequence[Track], Sequence[Turnout]]:
     """The plan's own track when there is one level, else what the level's boards hold."""

@@ -1,0 +1,80 @@
+"""Where the layout is parted: boards with the room they leave under the limits, joints with their distances.
+
+Nothing else is drawn but track and turnouts, so that the figures stand clear. A layout of several levels gets
+one view a level, as in the general arrangement.
+
+What this does not know: why; the page tells it below the picture.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from boardwright.display import IN_MM, DisplaySettings
+from boardwright.plan.model import TrackPlan
+from boardwright_timber.model import Board, BoardPlan, Joint, Splitting
+
+from .. import placing
+from ..drawing import Drawing, box_of
+from ..pen import Pen
+from ..placing import Place, moved
+from .general import text_mm, track_on
+from .plan_items import draw_edges, draw_track
+
+SMALL = 0.65  # of the drawing's text: what stands beside a name
+
+
+def parted(
+    plan: TrackPlan,
+    splitting: Splitting,
+    plans: Mapping[str, BoardPlan],
+    show: DisplaySettings = IN_MM,
+) -> Drawing:
+    box = box_of([p for outline in plan.outlines for p in outline.ring])
+    pen = Pen(text_mm(box), show)
+    levels = sorted({outline.level_mm for outline in plan.outlines})
+    step = round(box.height + 14 * pen.text_mm) + 1.0
+    views = {level: placing.at(0.0, i * step) for i, level in enumerate(levels)}
+    for level, view in views.items():
+        boards = [b for b in splitting.boards if b.level_mm == level]
+        for board in boards:
+            draw_edges(pen, board, view)
+        draw_track(pen, *track_on(plan, boards, plans, alone=len(levels) == 1), view)
+    for level, view in views.items():
+        if len(levels) > 1:
+            pen.write(f"Level {show.length(level)}", view((box.left, box.top + 3 * pen.text_mm)))
+        boards = [b for b in splitting.boards if b.level_mm == level]
+        ids = {b.id for b in boards}
+        for joint in splitting.joints:
+            if joint.boards[0] in ids:
+                _joint(pen, joint, view)
+        for board in boards:
+            _board(pen, board, view)
+    return pen.drawing(f"Boards and joints: {plan.name}")
+
+
+def _joint(pen: Pen, joint: Joint, view: Place) -> None:
+    start, end = moved((joint.start, joint.end), view)
+    pen.label_beside(joint.id, placing.middle((start, end)))
+    says = distances(joint, pen.show)
+    if says:
+        pen.label_along(says, start, end, clear_mm=0.3 * pen.text_mm, height_mm=SMALL * pen.text_mm)
+
+
+def distances(joint: Joint, show: DisplaySettings) -> str:
+    """To the nearest turnout (T) and device (D), and how far off square the worst track crosses."""
+    said = [
+        f"{what} {show.length(round(mm))}"
+        for what, mm in (("T", joint.nearest_turnout_mm), ("D", joint.nearest_device_mm))
+        if mm is not None
+    ]
+    if joint.crossings:
+        said.append(f"{max(abs(c.off_square_deg) for c in joint.crossings):.0f}°")
+    return ", ".join(said)
+
+
+def _board(pen: Pen, board: Board, view: Place) -> None:
+    ring, wells = moved(board.ring, view), [moved(w, view) for w in board.wells]
+    pen.label_inside(board.id, ring, wells=wells, height_mm=1.8 * pen.text_mm)
+    for says in board.margins.split("; ") if board.margins else ():
+        pen.label_inside(pen.show.prose(says), ring, wells=wells, height_mm=SMALL * pen.text_mm)
