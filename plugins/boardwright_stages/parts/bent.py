@@ -4,8 +4,9 @@ Claim: a layer keeps the length of its middle, a kerfed strip that of the middle
 into place they fill the strip's outline. The drawn face is the outer one; a kerf is a pencil line, with the
 side it is sawn from.
 
-What this does not know: a strip longer than its sheet (the cutting tells it). Face grain that stands upright
-bends most easily (common practice, no source), so these may be cut either way.
+What this does not know: what kerfs weigh (they are not taken off); a strip longer than its sheet (the cutting
+tells it). Face grain that stands upright bends most easily (common practice, no source), so these may be cut
+either way.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from boardwright_timber.geometry import offset_path, path_length, snap_point
 from boardwright_timber.model import Bent, Frame, Grain, Mark, MarkKind, Part, Placement
 from boardwright_timber.reference import density_kg_m3
 
-from ..framing.bent import KERF_MM, SKIN_MM, skin_path
+from ..framing.bent import skin_path
 from .members import KG_PER_MM3
 
 ROLE, LAYER = "curved side", "layer"
@@ -37,7 +38,6 @@ def _part(
 ) -> Part:
     name = bent.id if n == 0 else f"{bent.id}-{n + 1}"
     area = length * bent.depth_mm
-    sawn = len(bent.kerfs) * KERF_MM * (thick - SKIN_MM) * bent.depth_mm
     (x, y), *_ = middle
     return Part(
         id=name,
@@ -59,7 +59,7 @@ def _part(
             for k in bent.kerfs
         ),
         area_mm2=round(area, 3),
-        mass_kg=round((area * thick - sawn) * density_kg_m3(bent.material, thick) * KG_PER_MM3, 6),
+        mass_kg=round(area * thick * density_kg_m3(bent.material, thick) * KG_PER_MM3, 6),
         placement=Placement(
             x_mm=round(x, 6),
             y_mm=round(y, 6),
