@@ -5,6 +5,8 @@ overlap in the grown sheet, so the total grown area over the grown sheet's area 
 sharpened by counting blanks over half the sheet in full: f(x) = 0 below a, x in between, 1 above 1 - a keeps
 every set that fits fitting (dual feasible functions of Fekete and Schepers; from memory, the proof is short:
 two sizes over 1 - a never fit together, and one of them leaves room only for sizes below a).
+
+A second bound: blanks of which no two go on one sheet need a sheet each.
 """
 
 from __future__ import annotations
@@ -15,6 +17,7 @@ from typing import Any
 from .piece import Area, Blank
 
 MOST_THRESHOLDS = 24
+MOST_KINDS = 500  # up to which blanks are compared two by two
 
 
 def fewest_sheets(blanks: Sequence[Blank], areas: Sequence[Area], kerf: int) -> int:
@@ -40,7 +43,27 @@ def fewest_sheets(blanks: Sequence[Blank], areas: Sequence[Area], kerf: int) -> 
     lengths = [[_counted(way[:, 0], a, length) for way in ways] for a in along]
     widths = [[_counted(way[:, 1], b, width) for way in ways] for b in across]
     most = max(int((copies * np.minimum(x[0] * y[0], x[1] * y[1])).sum()) for x in lengths for y in widths)
-    return max(1, -(-most // (length * width)))
+    return max(1, -(-most // (length * width)), _apart(ways, copies, length, width))
+
+
+def _apart(ways: Sequence[Any], copies: Any, length: int, width: int) -> int:
+    """How many blanks are found of which no two go on one sheet, neither side by side nor one above the
+    other: those that agree least with the others are taken first."""
+    import numpy as np
+
+    if len(copies) > MOST_KINDS:
+        return 0
+    together = np.zeros((len(copies), len(copies)), dtype=bool)
+    for a in ways:
+        for b in ways:
+            along, across = a[:, None, 0] + b[None, :, 0], a[:, None, 1] + b[None, :, 1]
+            together |= (along <= length) | (across <= width)
+    weight = np.where(together, 0, copies[None, :]).sum(axis=1)
+    found: list[int] = []
+    for n in sorted(range(len(copies)), key=lambda n: (-weight[n], n)):
+        if not any(together[n, m] for m in found):
+            found.append(n)
+    return sum(1 if together[n, n] else int(copies[n]) for n in found)
 
 
 def _counted(sizes: Any, threshold: int, whole: int) -> Any:

@@ -55,9 +55,18 @@ def contents(out: Path) -> dict[str, bytes]:
     return {str(p.relative_to(out)): p.read_bytes() for p in sorted(out.rglob("*")) if p.is_file()}
 
 
-def test_the_files_and_what_they_say(folder: Path) -> None:
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
+    """One plan that several tests read."""
+    folder = tmp_path_factory.mktemp("nest")
+    (folder / "parts.csv").write_text(PARTS)
+    (folder / "stock.toml").write_text(STOCK)
     assert nest(folder) == 0
-    files = contents(folder / "out")
+    return contents(folder / "out")
+
+
+def test_the_files_and_what_they_say(made: dict[str, bytes]) -> None:
+    files = made
     # three decks, one a sheet, are sawn alike: one drawing
     assert sorted(files) == [
         "dxf/sheets/birch-ply-12-01.dxf",
@@ -75,9 +84,8 @@ def test_the_files_and_what_they_say(folder: Path) -> None:
     assert all(s.cut_tree is not None and s.cuts for s in data.sheets)
 
 
-def test_the_drawing_holds_the_sheet_at_full_size(folder: Path) -> None:
-    nest(folder)
-    drawing = ezdxf.readfile(folder / "out/dxf/sheets/birch-ply-12-01.dxf")
+def test_the_drawing_holds_the_sheet_at_full_size(made: dict[str, bytes]) -> None:
+    drawing = ezdxf.read(io.StringIO(made["dxf/sheets/birch-ply-12-01.dxf"].decode(), newline=None))
     assert drawing.header["$INSUNITS"] == 4  # millimetres
     assert not drawing.audit().has_errors
     boxes = {
@@ -88,9 +96,8 @@ def test_the_drawing_holds_the_sheet_at_full_size(folder: Path) -> None:
     assert sum(length == 564.0 for length, _ in boxes) >= 1
 
 
-def test_the_workbooks_sum_is_a_formula_and_right(folder: Path) -> None:
-    nest(folder)
-    data = (folder / "out/workbook.xlsx").read_bytes()
+def test_the_workbooks_sum_is_a_formula_and_right(made: dict[str, bytes]) -> None:
+    data = made["workbook.xlsx"]
     formulas = openpyxl.load_workbook(io.BytesIO(data))["Buying"]
     stored = openpyxl.load_workbook(io.BytesIO(data), data_only=True)["Buying"]
     (row,) = [c.row for column in formulas.iter_cols(1, 1) for c in column if c.value == "Total"]
@@ -98,9 +105,9 @@ def test_the_workbooks_sum_is_a_formula_and_right(folder: Path) -> None:
     assert Decimal(str(stored.cell(row, 4).value)) == Decimal("120.25")
 
 
-def test_the_same_list_gives_the_same_bytes(folder: Path) -> None:
-    assert nest(folder) == nest(folder, "again") == 0
-    assert contents(folder / "out") == contents(folder / "again")
+def test_the_same_list_gives_the_same_bytes(folder: Path, made: dict[str, bytes]) -> None:
+    assert nest(folder, "again") == 0
+    assert made == contents(folder / "again")
 
 
 def test_a_part_no_stock_gives_is_status_1_and_the_rest_is_cut(

@@ -10,10 +10,13 @@ from itertools import combinations
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from boardwright import Notes
 from boardwright.canon import encode
 from boardwright.errors import InputError
+from boardwright_stages.nesting.bounds import fewest_sheets
+from boardwright_stages.nesting.piece import Area, Blank
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
 from boardwright_stages.nesting.stages import cutting
 from boardwright_timber.model import Grain
@@ -113,6 +116,17 @@ def test_offcuts_on_hand_are_used_before_a_sheet_is_bought(part: Callable, one_b
     whole = StockSheet(name="whole", material="birch ply", thickness_mm=12.0, price=Decimal(60))
     plan = cutting(one_board([part("A", 800.0, 300.0)]), stock(whole, offcut), CuttingSettings(), Notes())
     assert [s.stock for s in plan.sheets] == ["offcut"]
+
+
+def test_blanks_of_which_no_two_share_a_sheet_need_one_each() -> None:
+    """On 100 × 100: 60 + 70, 60 + 45 and 70 + 45 are over 100, and so are 90 + 50, 90 + 95 and 50 + 95. By
+    area they need 1.32 sheets."""
+    sizes = ((60, 90), (70, 50), (45, 95))
+    blanks = [Blank(length=x, width=y, may_turn=False, lies_turned=False, parts=("P",)) for x, y in sizes]
+    area = Area(kind=0, length=100, width=100, quantity=None)
+    assert fewest_sheets(blanks, [area], 0) == 3
+    free = [replace(b, may_turn=True) for b in blanks]
+    assert fewest_sheets(free, [area], 0) == 2  # 70 × 50 turned lies beside 45 × 95
 
 
 def test_too_few_sheets_is_a_caution_that_says_how_many_more(part: Callable, one_board: Callable) -> None:
