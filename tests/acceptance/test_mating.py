@@ -138,7 +138,9 @@ def test_a_bolt_is_called_by_one_length_and_stands_below_each_boards_own_top(mod
     bolts = {(f["size"], f["length_mm"]) for f in modules.data["fixings"] if f["kind"] == "bolt"}
     assert bolts == {("M8", 40.0)}
     lines = [line for b in modules.data["boards"] for line in b["hardware"] if line["item"] == "bolt-M8x40"]
-    assert {line["says"] for line in lines} == {"Cup-head square-neck bolt M8 × 40 (DIN 603)"}
+    assert {line["says"] for line in lines} == {
+        "Cup-head square-neck bolt M8 × 40, grade 4.6 or better (DIN 603)"
+    }
     book = openpyxl.load_workbook(modules.folder / "workbook.xlsx", read_only=True)
     told = {row[0]: row[12] for row in book["Joints"].values}
     assert {told[j] for j in ("J01", "J02", "E01", "E02")} == {"2 of M8 × 40"}

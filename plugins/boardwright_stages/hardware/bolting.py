@@ -45,13 +45,15 @@ def joint_lines(
         reach[key] = min(reach.get(key, spare), spare)
         nuts[nut, size] += number
         washers[size] += number * washers_at(fastener, nut)
+    grades = sorted({f.grade for f in bolts if f.grade})
+    grade = f", grade {' and '.join(grades)} or better" if grades else ""
     for (fastener, size, length), number in sorted(chosen.items()):
         cup = fastener == CUP
         yield HardwareLine(
             item=f"{'' if cup else 'hex-'}bolt-{size}x{length:g}",
-            says=f"Cup-head square-neck bolt {size} × {length:g} (DIN 603)"
+            says=f"Cup-head square-neck bolt {size} × {length:g}{grade} (DIN 603)"
             if cup
-            else f"Hex bolt {size} × {length:g}, threaded to its head (ISO 4017)",
+            else f"Hex bolt {size} × {length:g}{grade}, threaded to its head (ISO 4017)",
             quantity=number,
             unit="piece",
             why=f"{_joints(bolts)}: {reasons[fastener, size, length]}",

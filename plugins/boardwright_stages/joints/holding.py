@@ -33,7 +33,7 @@ from boardwright_timber.reference import (
 
 from ..strength.settings import StrengthSettings, SupportSettings
 from .mating import Half, plan_to_joint
-from .settings import Bore, Fastener, JointSettings
+from .settings import Bore, Fastener, Grade, JointSettings
 from .spans import Spans
 
 ROWS_APART_DIAMETERS = 4.0  # EN 1995-1-1 Table 8.4, a2 = 4d (read)
@@ -64,13 +64,13 @@ def leaning_nmm(
     return (strength.hand_n + along * (a + b) / 2) * a * b / (a + b)
 
 
-def pull_n(size: str, fastener: Fastener, hole_mm: float) -> float:
+def pull_n(size: str, fastener: Fastener, hole_mm: float, grade: Grade = "4.6") -> float:
     """What one bolt may pull: the least of its steel and of the wood under its washer and its head."""
     faces = [TIMBER_WASHERS[size].diameter_mm if size in TIMBER_WASHERS else NUTS[size].across_flats_mm]
     if fastener == "cup bolt" and size in CUP_HEAD_BOLTS:
         faces.append(CUP_HEAD_BOLTS[size].head_diameter_max_mm)
     bearing = math.pi / 4 * (min(faces) ** 2 - hole_mm**2)
-    return min(bolt_tension_n(size), UNDER_WASHER * C90_N_MM2 * K_MOD / GAMMA_M * bearing)
+    return min(bolt_tension_n(size, grade), UNDER_WASHER * C90_N_MM2 * K_MOD / GAMMA_M * bearing)
 
 
 def held_nmm(z_mm: tuple[float, ...], in_a_row: int, pull: float) -> float:
@@ -92,7 +92,7 @@ def rows(
     count = by_length(places, settings)
     if not count or middle is not None or settings.bolts_at_mm:
         return Rows(one, count)
-    pull = pull_n(settings.bolt_size, fastener, bore.diameter_mm)
+    pull = pull_n(settings.bolt_size, fastener, bore.diameter_mm, settings.bolt_grade)
     edge = bore.edge_margin_mm
     two = (-edge, -(depth_mm - edge))
     apart = max(ROWS_APART_DIAMETERS * settings.bolt_diameter_mm, bore.room_mm)

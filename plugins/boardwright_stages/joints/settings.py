@@ -12,6 +12,7 @@ from boardwright_timber.model import Board
 from boardwright_timber.reference import TEE_NUTS
 
 type Fastener = Literal["cup bolt", "hex bolt", "toggle catch"]
+type Grade = Literal["4.6", "4.8", "5.6", "5.8", "8.8"]
 
 
 class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
@@ -70,6 +71,12 @@ class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
         Literal["M4", "M5", "M6", "M8", "M10", "M12"],
         Meta(description="Bolt size; its hole is taken from ISO 273."),
     ] = "M8"
+    bolt_grade: Annotated[
+        Grade,
+        Meta(
+            description="Property class of the bolts (ISO 898-1), as you have or buy them; the wood gives first."
+        ),
+    ] = "4.6"
     bolt_fit: Annotated[
         Literal["fine", "medium", "coarse"],
         Meta(description="How loose the bolt sits in its hole (ISO 273); the dowels do the locating."),

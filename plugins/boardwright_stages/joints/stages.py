@@ -216,7 +216,7 @@ def joint_fixings(
         )
     _say_what_is_missing(joint, len(bolts.at_mm), len(dowels.at_mm), bool(catches), settings, here, notes)
     if bolts.at_mm:
-        pull = pull_n(settings.bolt_size, fastener, bolt.diameter_mm)
+        pull = pull_n(settings.bolt_size, fastener, bolt.diameter_mm, settings.bolt_grade)
         _check_moment(joint, moment_nmm, held_nmm(held.z_mm, len(bolts.at_mm), pull), here, notes)
     if settings.pattern == "symmetric" and not (bolts.mirrored and dowels.mirrored):
         notes.note(
@@ -299,6 +299,7 @@ def _fixing(
         grip_mm=sum(mate_at(side, t_mm).member.thickness_mm for side in (ours, theirs)),
         fastener=fastener if is_bolt else "",
         nut=settings.nut if is_bolt else "",
+        grade=settings.bolt_grade if is_bolt else "",
     )
 
 

@@ -23,6 +23,7 @@ class Fixing(msgspec.Struct, frozen=True, kw_only=True):
     the wood it goes through.
     ``fastener`` and ``nut`` say what kind of bolt it is, ``length_mm`` which length is bought (0: none is
     long enough, or no bolt); a catch has no hole (``hole_diameter_mm`` 0).
+    ``grade`` is a bolt's property class (ISO 898-1).
     """
 
     id: str
@@ -38,6 +39,7 @@ class Fixing(msgspec.Struct, frozen=True, kw_only=True):
     fastener: str = ""
     nut: str = ""
     length_mm: float = 0.0
+    grade: str = ""
 
     @property
     def called(self) -> str:

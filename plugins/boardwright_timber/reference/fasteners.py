@@ -236,16 +236,22 @@ STRESS_AREA_MM2: dict[str, float] = {  # ISO 898-1, coarse thread: memory
     "M10": 58.0,
     "M12": 84.3,
 }
-GRADE_N_MM2 = 400.0  # f_u of grade 4.6, the least that bolts are sold in: common practice, no source
+GRADES_N_MM2: dict[str, float] = {  # f_u by property class, ISO 898-1 and EN 1993-1-8 table 3.1: memory
+    "4.6": 400.0,
+    "4.8": 400.0,
+    "5.6": 500.0,
+    "5.8": 500.0,
+    "8.8": 800.0,
+}
 
 
-def bolt_tension_n(size: str) -> float:
+def bolt_tension_n(size: str, grade: str = "4.6") -> float:
     """Design tension of a bolt, 0.9 f_u A_s / 1.25 (EN 1993-1-8, memory).
 
     >>> round(bolt_tension_n("M8"))   # 0.9 × 400 × 36.6 / 1.25
     10541
     """
-    return 0.9 * GRADE_N_MM2 * STRESS_AREA_MM2[size] / 1.25
+    return 0.9 * GRADES_N_MM2[grade] * STRESS_AREA_MM2[size] / 1.25
 
 
 def hex_bolt_for(

@@ -17,6 +17,7 @@ from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joints.stages import joint_fixings
 from boardwright_stages.strength.settings import StrengthSettings, SupportSettings
 from boardwright_timber.model import FixingKind
+from boardwright_timber.reference import bolt_tension_n
 
 WIDE = ((44.0, 556.0),)
 M8 = JointSettings()
@@ -38,6 +39,11 @@ def test_what_a_bolt_may_pull_by_hand() -> None:
     N/mm² make 1408.6 N. A hex bolt between timber washers (28): 552.1 mm², 2866.9 N; steel bears 10541."""
     assert pull_n("M8", "cup bolt", 9.0) == pytest.approx(1408.6, abs=1)
     assert pull_n("M8", "hex bolt", 9.0) == pytest.approx(2866.9, abs=1)
+    # of any grade the wood gives first: 0.9 × 800 × 36.6 / 1.25 = 21 082 of grade 8.8, 10 541 of 4.6
+    assert [round(bolt_tension_n("M8", g)) for g in ("4.6", "8.8")] == [10541, 21082]
+    assert {pull_n("M8", "hex bolt", 9.0, g) for g in ("4.6", "5.8", "8.8")} == {
+        pull_n("M8", "hex bolt", 9.0)
+    }
 
 
 def test_what_rows_hold_by_hand() -> None:
