@@ -73,9 +73,7 @@ class JointSettings(Section, frozen=True, kw_only=True, table="joints"):
     ] = "M8"
     bolt_grade: Annotated[
         Grade,
-        Meta(
-            description="Property class of the bolts (ISO 898-1), as you have or buy them; the wood gives first."
-        ),
+        Meta(description="Property class of the bolts (ISO 898-1), as you buy them; the wood gives first."),
     ] = "4.6"
     bolt_fit: Annotated[
         Literal["fine", "medium", "coarse"],
