@@ -32,7 +32,7 @@ def surely_stuck(piece: Piece, settings: SplittingSettings, keep_away: KeepAway)
         return False
     kept = keep_away.kept_whole(SURELY_MM)
     lumps = shapely.get_parts(shapely.intersection(kept, area))
-    return any(not _may_fit(lump, settings) for lump in lumps if shapely.get_dimensions(lump) == 2)
+    return any(not _may_fit(lump, settings) for lump in lumps if shapely.area(lump) > 0)
 
 
 def _may_fit(lump: shapely.Polygon, settings: SplittingSettings) -> bool:

@@ -62,6 +62,16 @@ def test_a_lump_too_heavy_for_any_board_is_known(plan_of: Any) -> None:
     assert not surely_stuck(piece, SplittingSettings(max_mass_kg=4.3), keep_away)
 
 
+def test_what_stands_near_the_piece_and_not_on_it_is_no_lump(plan_of: Any) -> None:
+    """Over the shelf's edge by its free distance, beside it, and in the notch of an L."""
+    ell = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 300.0), (300.0, 300.0), (300.0, 1000.0), (0.0, 1000.0))
+    for low in (305.0, 312.0, 600.0):
+        slab = Obstacle(id="O", ring=((400, low), (900, low), (900, low + 50), (400, low + 50)))
+        assert not surely_stuck(
+            from_outline(ell, ()), SETTINGS, KeepAway(plan_of(ell, obstacles=(slab,)), SETTINGS)
+        )
+
+
 def test_the_search_agrees_and_needs_no_splinters(
     plan_of: Any, cut: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
