@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from types import SimpleNamespace
 from typing import Literal
 
+import msgspec
 import pytest
 from msgspec.structs import replace
 from shapely import Polygon, box
 from shapely.affinity import affine_transform
 
 from boardwright import Notes
+from boardwright_outputs.verify import record
+from boardwright_outputs.verify.sawing import check_sawing
+from boardwright_outputs.verify.sheets import check_placing
 from boardwright_stages.nesting.blanks import paired
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
 from boardwright_stages.nesting.stages import cutting
@@ -128,3 +133,36 @@ def test_rectangles_and_grains_that_differ_do_not_share(arc: Callable, part: Cal
         paired([arc("A", 900.0, 90.0, 60.0, Grain.LENGTH), arc("B", 900.0, 90.0, 60.0, Grain.WIDTH)], 8.0)
         == []
     )
+
+
+# -- verify ----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("part_", "change", "codes"),
+    [
+        (0, {}, []),
+        (0, {"x_mm": 200.0}, ["BW-VERIFY-052"]),
+        (1, {"half_turn": False}, ["BW-VERIFY-052"]),
+        (0, {"shares": None}, ["BW-VERIFY-052", "BW-VERIFY-064"]),
+    ],
+    ids=["as it is", "moved", "not turned", "a blank of its own"],
+)
+def test_verify_parts_them_again(
+    part: Callable, one_board: Callable, part_: int, change: dict, codes: list[str]
+) -> None:
+    ring = ((0.0, 0.0), (500.0, 0.0), (0.0, 300.0))
+    parts = [replace(part(f"T{n}", 500.0, 300.0, Grain.LENGTH), ring=ring) for n in range(2)]
+    data = msgspec.json.decode(msgspec.json.encode(plan_of(parts, one_board, "always")))
+    lying = sorted(data["sheets"][0]["parts"], key=lambda p: p["half_turn"])
+    lying[part_].update(change)
+    found: list[str] = []
+    settings = {"cutting": {"jigsaw_mm": 8.0}}
+    opened = SimpleNamespace(
+        pack=SimpleNamespace(cutting=msgspec.convert(data, record.Cutting), settings=settings, boards=()),
+        parts={p.id: msgspec.json.decode(msgspec.json.encode(p), type=record.Part) for p in parts},
+        fault=lambda code, says, **_: found.append(code),
+    )
+    list(check_sawing(opened))  # type: ignore[arg-type]  # only what it reads
+    list(check_placing(opened))  # type: ignore[arg-type]
+    assert sorted(set(found) - {"BW-VERIFY-055"}) == codes  # no stock is listed here

@@ -7,11 +7,16 @@ import math
 import random
 from collections.abc import Callable
 from decimal import Decimal
+from types import SimpleNamespace
 
+import msgspec
 import pytest
 from msgspec.structs import replace
 
 from boardwright import Notes
+from boardwright_outputs.verify import record
+from boardwright_outputs.verify.sawing import check_sawing
+from boardwright_outputs.verify.sheets import check_placing
 from boardwright_stages.nesting.mitres import Room, stick_of
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
 from boardwright_stages.nesting.stages import cutting
@@ -239,3 +244,53 @@ def test_the_order_takes_the_least_room_there_is(rail: Callable, seed: int) -> N
 def test_cuts_stay_plain_where_nothing_is_slanted(rail: Callable) -> None:
     plan, _ = plan_of([rail(f"R{n}", 592.0) for n in range(5)])
     assert {(c.slant, c.lean_mm) for s in plan.sheets for c in s.cuts if isinstance(c, Cut)} == {("", 0.0)}
+
+
+# -- verify ----------------------------------------------------------------------------------------------
+
+
+def told_by_verify(plan: CuttingPlan, parts: list[Part], change: Callable[[dict], None]) -> list[str]:
+    data = msgspec.json.decode(msgspec.json.encode(plan))
+    change(data["sheets"][0])
+    found: list[str] = []
+    opened = SimpleNamespace(
+        pack=SimpleNamespace(cutting=msgspec.convert(data, record.Cutting), settings={}, boards=()),
+        parts={p.id: msgspec.json.decode(msgspec.json.encode(p), type=record.Part) for p in parts},
+        fault=lambda code, says, **_: found.append(code),
+    )
+    list(check_sawing(opened))  # type: ignore[arg-type]  # only what it reads
+    list(check_placing(opened))  # type: ignore[arg-type]
+    return sorted(set(found) - {"BW-VERIFY-055"})  # no stock is listed here
+
+
+def slanted_cut(bar: dict) -> dict:
+    return next(cut for cut in bar["cuts"] if cut["slant"])
+
+
+@pytest.mark.parametrize(
+    ("change", "codes"),
+    [
+        (lambda bar: None, []),
+        (lambda bar: slanted_cut(bar).update(lean_mm=18.0), ["BW-VERIFY-063", "BW-VERIFY-064"]),
+        (lambda bar: slanted_cut(bar).update(slant="mitre"), ["BW-VERIFY-063", "BW-VERIFY-064"]),
+        (lambda bar: slanted_cut(bar).update(setting_mm=590.0), ["BW-VERIFY-063"]),
+        (
+            lambda bar: next(p for p in bar["parts"] if p["rolled"]).update(rolled=False),
+            ["BW-VERIFY-052", "BW-VERIFY-064"],
+        ),
+        (lambda bar: bar["cuts"].pop(2), ["BW-VERIFY-062"]),
+    ],
+    ids=[
+        "as it is",
+        "leans the other way",
+        "saw turned, not tilted",
+        "setting",
+        "not turned over",
+        "cut lost",
+    ],
+)
+def test_verify_follows_the_saw_along_a_bar(
+    rail: Callable, change: Callable[[dict], None], codes: list[str]
+) -> None:
+    sides = [rail(f"S{n}", 600.0, (45.0, 45.0)) for n in range(4)]
+    assert told_by_verify(plan_of(sides)[0], sides, change) == codes
