@@ -21,8 +21,7 @@ from ..joints.bores import bolt_bore, dowel_bore
 from ..joints.settings import Bore, JointSettings
 from ..wiring.settings import WiringSettings
 from .choose import Row, choose
-from .pieces import pieces_at
-from .region import Region
+from .pieces import Piece
 from .side_joints import WIRE_ROOM_MM, SideJoint, on_sides
 
 DIAMETERS = 3.0  # the least length of a joist that gets a wire hole, in its diameters
@@ -66,17 +65,14 @@ def _room(bore: Bore) -> float:
     return bore.room_mm / 2
 
 
-def hampers(region: Region, x: float, thickness_mm: float, taken: tuple[Taken, ...], wire_mm: float) -> int:
+def hampers(pieces: Sequence[Piece], x: float, taken: tuple[Taken, ...], wire_mm: float) -> int:
     """How many holes a joist at x would be in the way of, and how many of its pieces could not be drilled."""
-    return undrilled(region, x, thickness_mm, wire_mm) + sum(t.low < x < t.high for t in taken)
+    return undrilled(pieces, wire_mm) + sum(t.low < x < t.high for t in taken)
 
 
-def undrilled(region: Region, x: float, thickness_mm: float, wire_mm: float, shortest_mm: float = 0.0) -> int:
-    """How many pieces of a joist at x are too short for a wire hole; those below ``shortest_mm`` may go."""
-    return sum(
-        p.shortest_mm < DIAMETERS * wire_mm and p.longest_mm >= shortest_mm
-        for p in pieces_at(region, x, thickness_mm)
-    )
+def undrilled(pieces: Sequence[Piece], wire_mm: float, shortest_mm: float = 0.0) -> int:
+    """How many pieces of a joist are too short for a wire hole; those below ``shortest_mm`` may go."""
+    return sum(p.shortest_mm < DIAMETERS * wire_mm and p.longest_mm >= shortest_mm for p in pieces)
 
 
 def choose_for_holes(row: Row, sides: Sequence[SideJoint]) -> tuple[int, ...]:

@@ -17,7 +17,7 @@ from ..joints.bores import bolt_bore, dowel_bore
 from ..joints.mating import Half, between, mates, mating_stretch, to_joint
 from ..joints.pattern import choose, fixed
 from ..joints.settings import Bore, JointSettings
-from ..joints.spans import Spans, common, union, without
+from ..joints.spans import Span, Spans, common, union, without
 from ..wiring.settings import WiringSettings
 
 ALONG_DEG = 45.0  # a joint nearer to the board's own length than this lies on a side of it
@@ -49,6 +49,7 @@ class SideJoint:
     ) -> None:
         self.joint, self.half, self.joints, self.wiring = joint, half, joints, wiring
         self.thickness_mm = thickness_mm
+        self._at_nought: dict[float, tuple[float, float, float]] = {}
         self.fixed_in = mates(joint, half, joints.reach_mm)
         self.wired_in = mates(joint, half, WIRE_DEPTH_MM)
         self.fixed_to = mates(joint, other, joints.reach_mm) if other else ()
@@ -93,14 +94,22 @@ class SideJoint:
         return self.joints.reach_mm, self.joints.reach_mm, WIRE_DEPTH_MM
 
     def _spans(self, x: float, deep_mm: float) -> Spans:
-        """Where along the joint a joist at x stands, behind its member."""
+        """Where along the joint a joist at x stands, behind its member: in proportion to x."""
+        if deep_mm not in self._at_nought:
+            (low, high), (other, _) = (self._strip(at, deep_mm) for at in (0.0, 1.0))
+            self._at_nought[deep_mm] = (low, high, other - low)
+        low, high, by = self._at_nought[deep_mm]
+        span = (low + by * x, high + by * x)
+        return (span,) if span[1] > 0 and span[0] < self.joint.length_mm else ()
+
+    def _strip(self, x: float, deep_mm: float) -> Span:
         half, thick = self.thickness_mm / 2, min((m.member.thickness_mm for m in self.fixed_in), default=0.0)
         corners = [
             to_joint(self.joint, self.half, (x + side * half, y))
             for side, y in ((-1, -FAR_MM), (1, -FAR_MM), (1, FAR_MM), (-1, FAR_MM))
         ]
         ts = [t for t, _ in between(corners, thick + 0.01, thick + deep_mm)]
-        return ((min(ts), max(ts)),) if ts and max(ts) > 0 and min(ts) < self.joint.length_mm else ()
+        return min(ts), max(ts)
 
     def _made(self, joists: Sequence[float]) -> tuple[tuple[float, ...], ...]:
         """Places of bolts, dowels and one wire hole, made as the joints make them."""

@@ -17,6 +17,7 @@ What this does not know: spans across the board, and loads.
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from boardwright import Near, Notes, stage
@@ -96,6 +97,7 @@ def joists(
     blocked += blocked_by_frame(region, t, settings.min_gap_mm)
     steep_deg = min(framing.max_bevel_deg, 90 - framing.max_mitre_deg)
     taken, d = taken_by_holes(board, joints, wiring, t), wiring.hole_diameter_mm
+    pieced = cache(lambda x: pieces_at(region, x, t))
     half = Half(board, frame, no_joists(board.id), board_plan.devices)
     sides = side_joints(half, beside, frames, joints, wiring, t)
     free = legal(region.low_x + t / 2, region.high_x - t / 2, blocked)
@@ -103,8 +105,8 @@ def joists(
         region,
         free,
         Spacing(t, limit, t + settings.min_gap_mm, settings.step_mm, steep_deg),
-        lambda x: hampers(region, x, t, taken, d),
-        lambda x: undrilled(region, x, t, d, settings.shortest_joist_mm) + sum(s.spoilt(x) for s in sides),
+        lambda x: hampers(pieced(x), x, taken, d),
+        lambda x: undrilled(pieced(x), d, settings.shortest_joist_mm) + sum(s.spoilt(x) for s in sides),
     )
     chosen = choose_for_holes(row, sides)
 
