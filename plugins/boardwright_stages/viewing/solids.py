@@ -13,6 +13,7 @@ What this does not know: holes, bevels of saw cuts, round edges (they are drawn 
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -94,17 +95,23 @@ def seen(bodies: Iterable[Prism], camera: Camera) -> tuple[SeenLine, ...]:
     faces: list[_Face] = []
     edges: dict[tuple[Vector, Vector], bool] = {}
     for body in bodies:
+        smooth = _smooth(body)
+        turned: Counter[tuple[Vector, Vector]] = Counter()  # upright edges of curves
         for rings in _faces(body, camera):
             shape = shapely.Polygon(
                 [camera.on_paper(p) for p in rings[0]], [[camera.on_paper(p) for p in r] for r in rings[1:]]
             )
             if shape.area > SHORT_MM:
                 faces.append(_Face(shape, _plane(rings[0], camera)))
-            smooth = _smooth(body)
             for ring in rings:
                 for a, b in zip(ring, ring[1:] + ring[:1], strict=True):
                     if a[:2] != b[:2] or a[:2] not in smooth:
                         edges.setdefault((min(a, b), max(a, b)), body.deck)
+                    else:
+                        turned[min(a, b), max(a, b)] += 1
+        for edge, sides_seen in turned.items():
+            if sides_seen == 1:  # where the curve turns away from the viewer
+                edges.setdefault(edge, body.deck)
     tree = shapely.STRtree([f.shape for f in faces])
     return tuple(
         SeenLine(deck, snap_point(start), snap_point(end))
