@@ -90,8 +90,20 @@ def _seen(body: Body) -> SeenBody:
     ]
     largest = max(faces, key=lambda f: (round(abs(signed_area(f.rings[0])), 3), f.tone))
     xs, ys = [p[0] for p in largest.rings[0]], [p[1] for p in largest.rings[0]]
-    at = snap_point(((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2))
+    at = _on(largest.rings[0], ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2))
     return SeenBody(part=body.part, faces=tuple(faces), at=at)
+
+
+def _on(ring: Ring, wanted: Point) -> Point:
+    """The point wanted, or one on the face where it is bent round that."""
+    import shapely
+
+    face = shapely.Polygon(ring)
+    spot = shapely.Point(wanted)
+    if not face.is_valid or face.contains(spot):
+        return snap_point(wanted)
+    on = face.representative_point()
+    return snap_point((on.x, on.y))
 
 
 def _upright_faces(prism: Prism) -> list[tuple[Tone, Ring]]:
