@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 
 import shapely
 from any_shapes import board_of, boxed_wells, curved_rings, rounded_rings, star_rings
@@ -14,7 +15,8 @@ from boardwright_stages.framing.settings import FramingSettings
 from boardwright_stages.framing.stages import frame
 from boardwright_timber.model import Board, Frame
 
-MANY = settings(max_examples=120, deadline=None, derandomize=True)
+DEEP = bool(os.environ.get("BOARDWRIGHT_DEEP"))
+MANY = settings(max_examples=300 if DEEP else 60, deadline=None, derandomize=True)
 SETTINGS = FramingSettings(max_overhang_mm=25)
 
 
@@ -82,7 +84,7 @@ def test_wells(shape: tuple[Ring, tuple[Ring, ...]]) -> None:
     assert holds(board_of(ring, wells))
 
 
-@settings(MANY, max_examples=40)
+@settings(MANY, max_examples=40 if not DEEP else 300)
 @given(curved_rings())
 @example(((0.0, 0.0), (1200.0, 0.0), (1200.0, 600.0), (0.0, 600.0)))
 def test_joint_edges_stay_where_they_are(ring: Ring) -> None:

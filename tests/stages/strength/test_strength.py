@@ -178,16 +178,9 @@ def test_carried_by_its_ends(board: Make) -> None:
     moment, modulus = 1.35 * load * 1200 / 8, 12 * 90**2 / 6
     most_use = moment / modulus / (32.1 * 0.9 / 1.2) * 100
     assert 0.6 * most_use < line(found, "carried-bending") < most_use + 0.1
-    long, told = run(board(3000.0, joists_at=tuple(300.0 * k for k in range(1, 10))), StrengthSettings())
+    long, told = run(board(3000.0, joists_at=(1000.0, 2000.0)), StrengthSettings(carried_sag_mm=0.5))
     assert line(long, "carried-sag") > 5.0
-    assert "BW-STR-013" in {f.code for f in told.findings}
-    assert "BW-STR-013" not in {f.code for f in notes.findings}
-
-
-def test_a_board_too_long_to_carry_by_its_ends_is_no_fault(board: Make) -> None:
-    """Five times 5 mm and more: told with how to lift it, for lifting is no fault of the board."""
-    found, told = run(board(6000.0, joists_at=tuple(300.0 * k for k in range(1, 20))), StrengthSettings())
-    assert line(found, "carried-sag") > 25.0
     (caution,) = [f for f in told.findings if f.code == "BW-STR-013"]
-    assert caution.severity is Severity.CAUTION
+    assert caution.severity is Severity.CAUTION, "ten times the limit, yet lifting is no fault of the board"
     assert "more hands" in caution.mend
+    assert "BW-STR-013" not in {f.code for f in notes.findings}
