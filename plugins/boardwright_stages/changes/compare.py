@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 import msgspec
 
@@ -35,16 +35,28 @@ class PastJoint(msgspec.Struct, frozen=True):
 
 class PastSheet(msgspec.Struct, frozen=True):
     times: int = 1
+    stock: str = ""
+    material: str = ""
+    thickness_mm: float = 0.0
+    length_mm: float = 0.0
+    width_mm: float = 0.0
 
 
 class PastCutting(msgspec.Struct, frozen=True):
     sheets: tuple[PastSheet, ...] = ()
 
 
+class PastLine(msgspec.Struct, frozen=True):
+    group: str
+    item: str
+    price: Decimal | None = None
+
+
 class PastCost(msgspec.Struct, frozen=True):
     currency: str
     total: Decimal
     complete: bool
+    lines: tuple[PastLine, ...] = ()
 
 
 class Past(msgspec.Struct, frozen=True):
@@ -92,6 +104,7 @@ def compare(before: bytes, after: bytes) -> Changes:
         cost_after=now.cost.total if now.cost.complete and same_money else None,
         sheets_before=sum(s.times for s in was.cutting.sheets),
         sheets_after=sum(s.times for s in now.cutting.sheets),
+        wood_lost=_lost(was, now, {p.before for p in parts if p.fate is Fate.LEFT_OVER}),
     )
     return msgspec.structs.replace(changes, lines=in_words(changes))
 
@@ -143,6 +156,26 @@ def _boards(parts: tuple[PartFate, ...], was: set[str], now: set[str]) -> tuple[
         )
         for b in sorted(was | now)
     )
+
+
+def _lost(was: Past, now: Past, left_over: set[str]) -> Decimal | None:
+    """What the blanks of these parts are worth: by area, at the price of the cheapest such sheet or bar that
+    either pack cuts (parts that are made lie on none)."""
+    rates: dict[tuple[str, float], float] = {}
+    for pack in (was, now):
+        price = {line.item: line.price for line in pack.cost.lines if line.group in ("sheets", "bars")}
+        for sheet in pack.cutting.sheets:
+            each = price.get(sheet.stock)
+            if each is not None and pack.cost.currency == now.cost.currency:
+                kind = (sheet.material, sheet.thickness_mm)
+                rate = float(each) / (sheet.length_mm * sheet.width_mm)
+                rates[kind] = min(rate, rates.get(kind, rate))
+    lost = 0.0
+    for part in (p for p in was.parts if p.id in left_over):
+        if (part.material, part.thickness_mm) not in rates:
+            return None
+        lost += rates[part.material, part.thickness_mm] * part.length_mm * part.width_mm
+    return Decimal(repr(round(lost, 6))).quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 
 def _moved(a: PastJoint, b: PastJoint) -> bool:

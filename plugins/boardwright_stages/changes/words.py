@@ -35,6 +35,12 @@ def _parts(c: Changes) -> list[str]:
         lines.append(f"{_made(new)}: {_named([p.after for p in new])}.")
     if left:
         lines.append(f"{_count(len(left), 'part')} no longer needed: {_named(left)}.")
+    if gone and c.wood_lost is not None:
+        blanks = "its blank" if len(gone) == 1 else "their blanks"
+        lines.append(
+            f"Wood lost, if cut already: {_count(len(gone), 'part')}, worth about {c.wood_lost} {c.currency} "
+            f"by the area of {blanks}."
+        )
     return lines
 
 

@@ -52,7 +52,9 @@ class BoardFate(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Changes(msgspec.Struct, frozen=True, kw_only=True):
-    """Two packs compared. Money is of the whole layout; None: one of the packs has no whole total."""
+    """Two packs compared. Money is of the whole layout; None: one of the packs has no whole total.
+    ``wood_lost``: what the blanks of parts no longer needed are worth; None: a price
+    of theirs is not known."""
 
     parts: tuple[PartFate, ...]
     boards: tuple[BoardFate, ...]
@@ -64,6 +66,7 @@ class Changes(msgspec.Struct, frozen=True, kw_only=True):
     cost_after: Decimal | None = None
     sheets_before: int = 0
     sheets_after: int = 0
+    wood_lost: Decimal | None = None
     lines: tuple[str, ...] = ()
 
     def of(self, fate: Fate) -> tuple[PartFate, ...]:

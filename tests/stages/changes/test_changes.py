@@ -134,6 +134,15 @@ def test_as_many_are_kept_as_trying_every_assignment_keeps(old: list, new: list)
     assert count[Fate.LEFT_OVER] == len(was) - best
 
 
+PLY = {
+    "stock": "ply",
+    "material": "birch ply",
+    "thickness_mm": 12.0,
+    "length_mm": 1000.0,
+    "width_mm": 800.0,
+}
+
+
 @dataclass
 class Pack:
     """So much of a pack's data as a comparison reads."""
@@ -142,6 +151,7 @@ class Pack:
     total: str = "100.00"
     joint: tuple[float, float] = (900.0, 0.0)
     complete: bool = True
+    price: str | None = "50.00"
 
     @property
     def data(self) -> bytes:
@@ -149,8 +159,13 @@ class Pack:
         raw = {
             "boards": [{"id": b, "parts": [p for p in self.parts if p.board == b]} for b in sorted(boards)],
             "joints": [{"id": "J01", "start": self.joint, "end": (900.0, 400.0), "why": "passed over"}],
-            "cutting": {"sheets": [{"times": 2}, {}]},
-            "cost": {"currency": "EUR", "total": Decimal(self.total), "complete": self.complete},
+            "cutting": {"sheets": [{"times": 2, **PLY}, PLY]},
+            "cost": {
+                "currency": "EUR",
+                "total": Decimal(self.total),
+                "complete": self.complete,
+                "lines": [{"group": "sheets", "item": "ply", "price": self.price}],
+            },
         }
         return msgspec.json.encode(raw)
 
@@ -178,11 +193,19 @@ def test_the_whole_report() -> None:
         "1 part usable with other holes: B01-J3: 1 hole to drill.",
         "1 part to make (0.08 m²): B02-S1.",  # 1000 × 80 mm
         "1 part no longer needed: B01-J4.",
+        # 200 × 80 of a sheet of 1000 × 800 at 50.00
+        "Wood lost, if cut already: 1 part, worth about 1.00 EUR by the area of its blank.",
         "B01: 1 usable with other holes, 1 no longer needed, 2 unaffected.",
         "B02: new, 1 to make.",
         "Joints moved: J01.",
         "The whole layout, bought anew, costs 18.50 more: 100.00 before, 118.50 EUR now.",
     )
+
+
+def test_what_wood_is_worth_is_not_guessed() -> None:
+    changes = compare(Pack([part("B01-J4")], price=None).data, Pack([], price=None).data)
+    assert changes.wood_lost is None
+    assert not [line for line in changes.lines if line.startswith("Wood lost")]
 
 
 def test_a_partial_total_is_not_compared() -> None:
