@@ -6,9 +6,15 @@ import re
 import shutil
 from pathlib import Path
 
+import msgspec
 import pytest
 from packs import FIXTURES, Pack
 from running import command
+
+from boardwright import Notes
+from boardwright_outputs.verify.boards import check_members
+from boardwright_outputs.verify.opened import Opened
+from boardwright_outputs.verify.record import Pack as Record
 
 PAGE = (Path(__file__).parents[2] / "docs" / "framing-styles.md").read_text()
 
@@ -40,6 +46,21 @@ def test_a_pack_in_every_style(style: str, sides: str, roles: set[str], tmp_path
     assert all(line["passed"] for line in pack.data["checks"]["lines"])
     proof = command("verify", folder / "pack", cwd=folder)
     assert proof.returncode == 0, proof.stderr
+    if sides == "sandwich":
+        a_block_left_out_is_seen(folder / "pack")
+
+
+def a_block_left_out_is_seen(pack: Path) -> None:
+    """The skins of a side without one of its blocks: 280 mm of air, where 120 is the most."""
+    files = {str(p.relative_to(pack)): p.read_bytes() for p in pack.rglob("*") if p.is_file()}
+    whole = msgspec.json.decode(files["pack.json"], type=Record)
+    for gone, told in ((None, []), ("B01-S1-B4", ["BW-VERIFY-034"])):
+        (board,) = whole.boards
+        left = msgspec.structs.replace(board, parts=tuple(p for p in board.parts if p.id != gone))
+        notes = Notes()
+        opened = Opened(files, msgspec.structs.replace(whole, boards=(left,)), notes)
+        assert len(list(check_members(opened))) == 1
+        assert [f.code for f in notes.findings] == told
 
 
 def test_the_pages_own_style(tmp_path: Path) -> None:
