@@ -68,7 +68,7 @@ def blocks(frame: Frame, joists: Joists, parts: BoardParts) -> list[Block]:
     held = {(b.butting.id, b.at_end) for b in found}
     across = frame.bed is not None and frame.bed.across
     standing = () if across else joists.joists
-    return [
+    wanted: list[Block] = [
         *(Block((a.id, b.id), a.depth_mm, "mitred corners") for a, b in mitres(frame)),
         *(
             Block((b.through.id, b.butting.id), b.depth_mm, "butt joints without a screw")
@@ -92,6 +92,8 @@ def blocks(frame: Frame, joists: Joists, parts: BoardParts) -> list[Block]:
             if r.role is MemberRole.RISER
         ),
     ]
+    # nobody saws a block to a hundredth: whole millimetres, never less than the joint is deep
+    return [b._replace(length_mm=math.ceil(round(b.length_mm, 3))) for b in wanted]
 
 
 def mitres(frame: Frame) -> list[tuple[Member, Member]]:
