@@ -99,11 +99,13 @@ class Tracks:
     def cuts_at_least(self, piece: Piece, reach_mm: float) -> int:
         """How often boards that reach no farther than this must cut the tracks on a piece, at least.
 
-        Two points of a track farther apart lie on two boards, and the stretch between them is cut.
+        Two points of a track farther apart lie on two boards, and the stretch between them is cut. What runs
+        along the very edge is left out.
         """
-        shape = shapely.Polygon(piece.rings[0], piece.rings[1:])
-        if not shape.is_valid or not len(self.start):
+        whole = shapely.Polygon(piece.rings[0], piece.rings[1:])
+        if not whole.is_valid or not len(self.start):
             return 0
+        shape = shapely.buffer(whole, -ON_EDGE_MM, join_style="mitre")
         count = 0
         for track in np.unique(self.owner):
             mine = self.owner == track

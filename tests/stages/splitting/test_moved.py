@@ -126,7 +126,7 @@ def plans(draw: st.DrawFn) -> TrackPlan:
         )
         for k, (x, y) in enumerate(draw(st.lists(at, max_size=3)))
     )
-    ways = draw(st.lists(st.lists(at, min_size=2, max_size=4), max_size=3))
+    ways = draw(st.lists(st.lists(at, min_size=2, max_size=4, unique=True), max_size=3))
     if draw(st.booleans()):  # along the very edge, with a corner on it: on the layout, however it lies
         corner = draw(st.integers(0, len(area.exterior.coords) - 2))
         ways.append([*area.exterior.coords[corner : corner + 2], draw(at)])
