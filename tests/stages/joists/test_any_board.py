@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from typing import Any
 
@@ -15,7 +16,9 @@ from boardwright.plan.model import Device, Ring
 from boardwright_timber.model import Board
 
 type Joist = Callable[..., Any]
-MANY = settings(max_examples=40, deadline=None, derandomize=True)
+MANY = settings(
+    max_examples=300 if os.environ.get("BOARDWRIGHT_DEEP") else 25, deadline=None, derandomize=True
+)
 
 
 @st.composite

@@ -26,7 +26,7 @@ from boardwright_timber.model import Board, BoardFixings, BoardParts, BoardPlan,
 
 FRAMING = FramingSettings()
 LONG: Ring = ((0.0, 0.0), (3000.0, 0.0), (3000.0, 500.0), (0.0, 500.0))
-SEEDS = 300 if os.environ.get("BOARDWRIGHT_DEEP") else 8
+SEEDS = 300 if os.environ.get("BOARDWRIGHT_DEEP") else 6
 
 
 def made(board: Board, plan: BoardPlan, sheet_mm: float) -> tuple[Joists, BoardParts, Notes]:
