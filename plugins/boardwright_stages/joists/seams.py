@@ -65,8 +65,10 @@ def fewest(
     places: Sequence[float],
     longest_mm: float,
     cost: Callable[[float], tuple[int, float]],
+    least_mm: float = 0.0,
 ) -> tuple[float, ...] | None:
-    """Of the places those that leave the fewest pieces, then cost least, then leave the most even pieces."""
+    """Of the places those that leave the fewest pieces, then cost least, then leave the most even pieces; no
+    piece is shorter than ``least_mm``."""
     stops = [low, *places, high]
     best: list[tuple[int, int, float, float, tuple[float, ...]] | None] = [(0, 0, 0.0, 0.0, ())]
     for n, x in enumerate(stops[1:], 1):
@@ -80,7 +82,7 @@ def fewest(
                 (*before[4], x),
             )
             for k, before in enumerate(best[:n])
-            if before is not None and x - stops[k] <= longest_mm + 1e-6
+            if before is not None and least_mm <= x - stops[k] <= longest_mm + 1e-6
         ]
         best.append(min(ways, default=None))
     found = best[-1]

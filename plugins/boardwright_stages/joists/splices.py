@@ -2,9 +2,9 @@
 
 Claim: every piece comes out of a sheet; a seam lies between supports, so that a plate PLATE_MM long finds
 room below it, glued and screwed to both pieces, clear of risers, of what else carries the deck and of
-devices. The fewest pieces, then the fewest turnouts parted, then the shortest saw cuts, then the most even
-pieces. A plate as thick as the deck, glued for half its length to each side, passes on what the deck
-carries: common practice, no source.
+devices. The fewest pieces (none shorter than a plate), then the fewest turnouts parted, then the shortest
+saw cuts, then the most even pieces. A plate as thick as the deck, glued for half its length to each side,
+passes on what the deck carries: common practice, no source.
 
 What this does not know: seams along the board (a panel wider than a sheet is told by the cutting); wires that
 are stapled below the deck.
@@ -79,7 +79,7 @@ def _of_panel(
                 plates[x] = fits
                 hurt = sum(t.intersects(p) for t in turnouts for p in fits)
                 cost[x] = (hurt, round(sum(p.area for p in fits) / long))
-        stops = fewest(low, high, sorted(plates), longest, cost.__getitem__)
+        stops = fewest(low, high, sorted(plates), longest, cost.__getitem__, long + STEP_MM)
         if stops is not None:
             return [Splice(panel=n, x_mm=x, plates=tuple(map(_panel, plates[x]))) for x in stops]
     return None
