@@ -135,10 +135,10 @@ def test_an_entry_must_be_a_number(book: Any) -> None:
 
 
 def test_names_that_differ_in_case_or_hold_wildcards_are_kept_apart(make: Any) -> None:
-    from two_boards import COST, _line
+    from two_bills import COST, line
 
     lines = tuple(
-        _line(group, f"item {n}", "x", "1", "piece", "2.00", "2.00")
+        line(group, f"item {n}", "x", "1", "piece", "2.00", "2.00")
         for n, group in enumerate(("a*", "A*", "ab", ">0"))
     )
     import msgspec
