@@ -11,7 +11,7 @@ from itertools import groupby
 from boardwright_timber.model import BoardStand, Leg, SeenLine
 
 from ..dimension import Way, overall
-from ..drawing import Align, Role, box_of
+from ..drawing import Align, Role, Text, box_of
 from ..pen import Pen
 
 
@@ -22,8 +22,11 @@ def standing(pen: Pen, front: Sequence[SeenLine], stand: BoardStand) -> None:
         pen.line(Role.OUTLINE if line.deck else Role.MEMBER, line.start, line.end)
     floor = min(leg.top_mm - leg.length_mm - leg.foot_mm for leg in stand.legs)
     alike = sorted(stand.legs, key=_place)
-    for _, group in groupby(alike, key=_place):
-        _leg(pen, list(group))
+    together = [list(group) for _, group in groupby(alike, key=_place)]
+    for group in together:
+        _leg(pen, group[0])
+    for group in together:
+        _name(pen, group)
     box = box_of([p for line in front for p in (line.start, line.end)])
     pen.line(Role.OUTLINE, (box.left - 2 * h, floor), (box.right + 2 * h, floor))
     first = alike[0]
@@ -37,9 +40,9 @@ def _place(leg: Leg) -> tuple[float, float]:
     return round(leg.x_mm, 1), leg.length_mm
 
 
-def _leg(pen: Pen, legs: Sequence[Leg]) -> None:
-    """Legs one behind the other, as one; their names and length beside them."""
-    leg, half = legs[0], legs[0].side_mm / 2
+def _leg(pen: Pen, leg: Leg) -> None:
+    """A leg and its foot."""
+    half = leg.side_mm / 2
     low = leg.top_mm - leg.length_mm
     left, right = leg.x_mm - half, leg.x_mm + half
     pen.ring(Role.MEMBER, ((left, low), (right, low), (right, leg.top_mm), (left, leg.top_mm)))
@@ -47,6 +50,26 @@ def _leg(pen: Pen, legs: Sequence[Leg]) -> None:
         foot = low - leg.foot_mm
         pen.line(Role.MEMBER, (leg.x_mm, low), (leg.x_mm, foot))
         pen.line(Role.MEMBER, (left, foot), (right, foot))
+
+
+def _name(pen: Pen, legs: Sequence[Leg]) -> None:
+    """Names and length of legs one behind the other, beside them, where there is room."""
+    leg, h = legs[0], 0.8 * pen.text_mm
     names = ", ".join(one.id.rpartition("-")[2] for one in legs)
-    at = (right + pen.text_mm / 2, (low + leg.top_mm) / 2)
-    pen.write(f"{names}: {pen.show.length(leg.length_mm)}", at, height_mm=0.8 * pen.text_mm, align=Align.LEFT)
+    text = f"{names}: {pen.show.length(leg.length_mm)}"
+    away = leg.side_mm / 2 + pen.text_mm / 2
+    places = (
+        Text(
+            role=Role.TEXT,
+            x_mm=leg.x_mm + side * away,
+            y_mm=leg.top_mm - leg.length_mm * share,
+            height_mm=h,
+            text=text,
+            align=align,
+        )
+        for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
+        for side, align in ((1, Align.LEFT), (-1, Align.RIGHT))
+    )
+    if not pen.label_at(places):
+        middle = (leg.x_mm, leg.top_mm - leg.length_mm / 2)
+        pen.label_beside(text, middle, clear_mm=away, height_mm=h, leader=True)
