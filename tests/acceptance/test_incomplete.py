@@ -47,7 +47,7 @@ def test_one_board_fails_and_is_mended(layouts: dict[str, Path], tmp_path: Path)
     assert "Traceback" not in failed.stderr
     assert "no frame today" in (tmp_path / ".boardwright" / "defects.txt").read_text()
     pack = tmp_path / "pack"
-    # B06 fails; B05 waits for its frame (joists give way to holes of their joint), and B04, joined to B05, for
+    # B06 fails; B05 waits for its frame (joists give way to the holes of a joint) and B04, joined to B05, for
     # those joists; B01 to B03 are whole
     data = json.loads((pack / "pack.json").read_text())
     assert [b["id"] for b in data["boards"]] == ["B01", "B02", "B03"]
