@@ -154,8 +154,16 @@ class Pen:
         role: Role = Role.TEXT,
         leader: bool = False,
     ) -> None:
-        """Write near a point, ``clear_mm`` off it at least; with a leader if asked, or if it had to move."""
+        """Write near a point, ``clear_mm`` off it at least; with a leader if asked, or if it had to move.
+        Where there is no room at all it stands under the drawing, its place in words."""
         h = height_mm or self.text_mm
+        if not self._written_beside(text, at, clear_mm, h, role, leader=leader):
+            place = f"{text} (at {at[0]:.0f}, {at[1]:.0f})"
+            self.write(place, (at[0], self.extent.bottom - 2 * h), height_mm=h, role=role)
+
+    def _written_beside(
+        self, text: str, at: Point, clear_mm: float, h: float, role: Role, *, leader: bool
+    ) -> bool:
         near = clear_mm + 0.5 * h
         clean = [(ring, (True,)) for ring in range(_CLEAN)]
         across = [(ring, (True, False)) for ring in range(1, _RINGS)]
@@ -170,9 +178,8 @@ class Pen:
                     ):
                         self._items.append(item)
                         self._take(item)
-                        return
-        place = f"{text} (at {at[0]:.0f}, {at[1]:.0f})"
-        self.write(place, (at[0], self.extent.bottom - 2 * h), height_mm=h, role=role)
+                        return True
+        return False
 
     def label_along(
         self,
@@ -218,20 +225,29 @@ class Pen:
         smallest: float = 0.5,
         role: Role = Role.TEXT,
     ) -> None:
-        """Write inside a ring that is already drawn, smaller or turned upright if need be; else beside it."""
+        """Write inside a ring that is already drawn, smaller or turned upright if need be; else beside it;
+        else inside and smaller still."""
         full = height_mm or self.text_mm
         box = item_box(Polyline(role=role, points=ring, closed=True))
         spots = [p for p in _spots(box, full / 4) if inside(p, ring) and not any(inside(p, w) for w in wells)]
         angles = (0.0, 90.0) if box.width >= box.height / 2 else (90.0, 0.0)
+        at = spots[0] if spots else ring[0]
+
+        def written(sizes: Sequence[float]) -> bool:
+            for soft_too in (True, False):
+                for h, angle, p in self._inside_places(
+                    text, box, spots, sizes, angles, role, soft_too=soft_too
+                ):
+                    self._items.append(_centred(text, p, h, angle, role))
+                    self._take(self._items[-1])
+                    return True
+            return False
+
         sizes = [full * (1 - (1 - smallest) * i / 4) for i in range(5)]
-        for soft_too in (True, False):
-            for h, angle, p in self._inside_places(text, box, spots, sizes, angles, role, soft_too=soft_too):
-                self._items.append(_centred(text, p, h, angle, role))
-                self._take(self._items[-1])
-                return
-        self.label_beside(
-            text, spots[0] if spots else ring[0], height_mm=full * smallest, role=role, leader=True
-        )
+        if written(sizes) or self._written_beside(text, at, 0.0, sizes[-1], role, leader=True):
+            return
+        if not written([sizes[-1] * share for share in (0.8, 0.6, 0.4, 0.3)]):
+            self.label_beside(text, at, height_mm=sizes[-1], role=role, leader=True)
 
     def _inside_places(
         self,

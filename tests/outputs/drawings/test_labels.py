@@ -142,3 +142,19 @@ def test_texts_keep_a_little_air_between_them() -> None:
         pen.label_beside("F03", (x, 0.0), clear_mm=2.0)
     first, second = (i.box for i in pen.drawing("t").items if isinstance(i, Text))
     assert not first.grown(2.5 - 1e-6).meets(second)
+
+
+def test_a_name_that_fits_nowhere_else_is_written_smaller_inside() -> None:
+    """Small pieces side by side, each with a hole: little room beside them, and none inside at half the size."""
+    pen = Pen(20.0)
+    rings = []
+    for n in range(9):
+        for m in range(11):
+            x, y = 90.0 * n, 40.0 * m
+            rings.append(((x, y), (x + 90.0, y), (x + 90.0, y + 40.0), (x, y + 40.0)))
+            pen.ring(Role.THROUGH_CUT, rings[-1])
+            pen.circle(Role.HOLE, (x + 45.0, y + 20.0), 11.0)
+    for n, ring in enumerate(rings):
+        pen.label_inside(f"B06-S5-{n}", ring)
+    texts = [i for i in pen.drawing("Small pieces").items if isinstance(i, Text)]
+    assert sorted(t.text for t in texts) == sorted(f"B06-S5-{n}" for n in range(len(rings)))
