@@ -145,7 +145,7 @@ def test_texts_keep_a_little_air_between_them() -> None:
 
 
 def test_a_name_that_fits_nowhere_else_is_written_smaller_inside() -> None:
-    """Small pieces side by side, each with a hole: little room beside them, and none inside at half the size."""
+    """Small pieces side by side, each with a hole: little room beside them, none inside at half the size."""
     pen = Pen(20.0)
     rings = []
     for n in range(9):
