@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import msgspec
 
-from boardwright.plan.model import Device, Outline, Point
+from boardwright.plan.model import Device, Outline, Point, Ring
+from boardwright.plan.rings import follows
 from boardwright_timber.model import Face, Hole, Joint, MemberRole, Part
 
 from .reassembly import Drilled, Solid, strip_plan
@@ -16,6 +18,7 @@ from .reassembly import Drilled, Solid, strip_plan
 if TYPE_CHECKING:
     from shapely import Polygon
 
+ON_CIRCLE_MM = 1e-5
 MATE_MM = 5.0  # holes of one kind and size nearer than this are meant to be one hole
 
 
@@ -52,7 +55,10 @@ def tiling(
     found = []
     for outline in outlines:
         own = [deck.shape for of, deck in decks if of == outline.id]
-        drawn = shapely.Polygon(outline.ring, outline.wells)
+        corners = [p for shape in own for p in shapely.get_coordinates(shape).tolist()]
+        drawn = shapely.Polygon(
+            _cornered(outline.ring, outline, corners), [_cornered(w, outline, corners) for w in outline.wells]
+        )
         for of, board, wanted in open_:
             if of == outline.id:
                 drawn = drawn.difference(board).union(wanted)
@@ -62,6 +68,27 @@ def tiling(
         twice = sum(shape.area for shape in own) - covered.area
         found.append((covered.symmetric_difference(drawn).area + max(twice, 0.0), outline.id))
     return worst(found)
+
+
+def _cornered(ring: Ring, outline: Outline, corners: Iterable[Sequence[float]]) -> list[Point]:
+    """A ring with those corners of the boards let in that lie on its circles between its own points."""
+    found: list[Point] = []
+    for a, b in pairwise((*ring, ring[0])):
+        found.append(a)
+        circle = next((c for c in outline.circles if follows(a, b, c)), None)
+        if circle is None:
+            continue
+        half = math.dist(a, b) / 2
+        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        between = {
+            (p[0], p[1])
+            for p in corners
+            if abs(p[0] - middle[0]) < half
+            and math.dist(p, middle) < half - ON_CIRCLE_MM
+            and abs(math.dist(p, (circle.x_mm, circle.y_mm)) - circle.radius_mm) < ON_CIRCLE_MM
+        }
+        found += sorted(between, key=lambda p: math.dist(p, a))
+    return found
 
 
 def mating(joints: Iterable[Joint], holes: dict[str, list[Drilled]]) -> tuple[Worst, Worst]:

@@ -106,7 +106,7 @@ class Complaints:
             elif bevel > settings.max_bevel_deg + 0.05:
                 self._notes.caution(
                     "BW-FRAME-005",
-                    f"{names} meet at {angle:.0f}°: their ends are cut {bevel:.0f}° off square, more than "
+                    f"{names} meet at {angle:.0f}°: their ends are cut {bevel:.1f}° off square, more than "
                     f"your saw does ({settings.max_bevel_deg:g}°).",
                     self._place(corner.at, fitted[k].member.id),
                     "Blunt the corner in the drawing, or cut these ends by hand and glue a block behind.",

@@ -281,7 +281,7 @@ class Complaints:
                 x, y = self._board.to_plan(member.outer_start)
                 self._notes.caution(
                     "BW-JOIST-003",
-                    f"An end of joist {member.id} is cut {bevel:.0f}° off square, more than your saw does "
+                    f"An end of joist {member.id} is cut {bevel:.1f}° off square, more than your saw does "
                     f"({max_bevel_deg:g}°).",
                     Place(board=self._board.id, item=member.id, x_mm=round(x, 1), y_mm=round(y, 1)),
                     "Cut it square at its shorter face and glue a block into the corner.",

@@ -118,7 +118,7 @@ def check_joint(
         if c.off_square_deg > settings.max_off_square_deg + 0.05:
             tell(
                 "BW-SPLIT-008",
-                f"Track {c.track} crosses {name.lower()} {c.off_square_deg:.0f}° off square, more than "
+                f"Track {c.track} crosses {name.lower()} {c.off_square_deg:.1f}° off square, more than "
                 f"{settings.max_off_square_deg:.0f}°",
                 Place(item=joint.id, x_mm=round(c.x_mm, 1), y_mm=round(c.y_mm, 1)),
                 "Draw the joint square to the track, or bend the track to meet it.",

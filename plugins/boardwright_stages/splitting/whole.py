@@ -31,6 +31,7 @@ from .seams import Seam, seams
 from .search import Search, State, at_least, solve
 from .settings import NamedSpot, SplittingSettings
 from .tracks import Tracks
+from .true_edge import on_true_edge
 from .worth import PLACES
 
 FIXINGS = JointSettings()
@@ -195,9 +196,9 @@ def _crossing_at(outline: Outline) -> Place:
 
 
 def _ordered(
-    outline: Outline, level: _Level, pieces: list[tuple[Piece, Piece | None]], cuts: list[Cut]
+    outline: Outline, level: _Level, found_pieces: list[tuple[Piece, Piece | None]], cuts: list[Cut]
 ) -> _Split:
-    closed = [(healed(p)[0], s) for p, s in pieces]
+    closed = [(healed(p)[0], s) for p, s in found_pieces]
     closed.sort(key=lambda p: tuple(np.round(_centre(p[0]), 1)))
     found = seams([p for p, _ in closed], cuts)
     joined: list[set[int]] = [set() for _ in closed]
@@ -207,7 +208,8 @@ def _ordered(
     order = walk([_centre(p) for p, _ in closed], joined)
     place = {old: new for new, old in enumerate(order)}
     renamed = [Seam(place[s.left], place[s.right], s.start, s.end, s.drawn) for s in found]
-    return _Split(outline, level, [closed[i][0] for i in order], renamed, [closed[i][1] for i in order])
+    pieces, renamed = on_true_edge(outline, [closed[i][0] for i in order], renamed)
+    return _Split(outline, level, pieces, renamed, [closed[i][1] for i in order])
 
 
 def _centre(piece: Piece) -> tuple[float, float]:

@@ -1,0 +1,70 @@
+"""A joint that meets a round edge ends on the arc, so that no sliver between two boards belongs to none."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import cast
+
+import pytest
+import shapely
+
+from boardwright import Notes
+from boardwright.plan.model import Circle, Outline, TrackPlan
+from boardwright_stages.checks.geometry import tiling
+from boardwright_stages.checks.reassembly import Solid
+from boardwright_stages.splitting.settings import SplittingSettings
+from boardwright_stages.splitting.stages import split
+from boardwright_timber.model import Part, Splitting
+
+RADIUS_MM, CHORD_ERROR_MM = 3000.0, 0.05
+
+
+def bowed() -> tuple[TrackPlan, Circle]:
+    """2.3 m long, its front an arc of 3 m radius in chords of 2 √(2 · 3000 · 0.05) = 34.6 mm, 0.05 mm off."""
+    half = math.asin(1150 / RADIUS_MM)
+    steps = math.ceil(2 * half / (2 * math.acos(1 - CHORD_ERROR_MM / RADIUS_MM)))
+    x, y = 1150.0, -400.0 + RADIUS_MM * math.cos(half)
+    arc = [
+        (x + RADIUS_MM * math.sin(t), y - RADIUS_MM * math.cos(t))
+        for t in (-half + 2 * half * n / steps for n in range(steps + 1))
+    ]
+    circle = Circle(x_mm=x, y_mm=y, radius_mm=RADIUS_MM, chord_mm=math.dist(arc[0], arc[1]))
+    ring = ((0.0, 0.0), *arc, (2300.0, 0.0))
+    outline = Outline(id="O1", ring=ring, circles=(circle,))
+    return TrackPlan(name="T", drawing_file="t.dxf", scale_ratio=87.0, outlines=(outline,)), circle
+
+
+@pytest.mark.parametrize("longest", [1160.0, 1187.0, 800.0])
+def test_corners_of_joints_lie_on_the_arc(longest: float) -> None:
+    plan, circle = bowed()
+    made = parted(plan, longest)
+    assert len(made.boards) >= 2
+    for joint in made.joints:
+        front = min(joint.start, joint.end, key=lambda p: p[1])
+        assert math.dist(front, (circle.x_mm, circle.y_mm)) == pytest.approx(RADIUS_MM, abs=1e-5)
+        assert all(
+            any(math.dist(front, p) < 1e-6 for p in b.ring) for b in made.boards if b.id in joint.boards
+        )
+    measured = tiling(plan.outlines, [(b.outline, _solid(b.ring)) for b in made.boards])
+    assert measured.value < 1e-3
+
+
+def test_a_corner_off_the_arc_is_measured() -> None:
+    plan, _ = bowed()
+    made = parted(plan, 1160.0)
+    front = min(made.joints[0].start, made.joints[0].end, key=lambda p: p[1])
+    off = [
+        [(x, y + 1.0) if math.dist((x, y), front) < 1e-6 else (x, y) for x, y in b.ring] for b in made.boards
+    ]
+    measured = tiling(plan.outlines, [("O1", _solid(r)) for r in off])
+    assert measured.value > 10.0  # half of 1 mm by the two pieces of edge beside it
+
+
+def parted(plan: TrackPlan, longest: float) -> Splitting:
+    return split(plan, SplittingSettings(max_length_mm=longest), Notes())
+
+
+def _solid(ring: Sequence[tuple[float, float]]) -> Solid:
+    """A deck of this shape: tiling looks at nothing else."""
+    return Solid(cast(Part, None), shapely.Polygon(ring), 0.0, 9.0)
