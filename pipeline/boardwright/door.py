@@ -8,6 +8,7 @@ from functools import lru_cache
 from importlib.metadata import Distribution, EntryPoint, entry_points
 
 GROUP = "boardwright"
+OWN_PACKAGES = ("boardwright", "boardwright_timber")
 
 
 def found() -> list[EntryPoint]:
@@ -46,3 +47,14 @@ def distribution(point: EntryPoint) -> tuple[str, str]:
 @lru_cache(maxsize=64)
 def _named(dist: Distribution) -> tuple[str, str]:
     return dist.name, dist.version
+
+
+def own_packages(named: Iterable[str]) -> set[str]:
+    """Top-level packages whose code counts as stage code: the core's, and every plugin's that takes part."""
+    packages = set(OWN_PACKAGES)
+    for point in enabled(named):
+        packages.add(point.module.partition(".")[0])
+        for file in (point.dist.files if point.dist else None) or ():
+            if file.suffix == ".py" and len(file.parts) > 1 and file.parts[0] != "..":
+                packages.add(file.parts[0])
+    return packages

@@ -13,7 +13,7 @@ import pluggy
 
 from .findings import Notes
 from .made import MadeList
-from .many.model import Batch, Study
+from .many.model import Batch, Series, Study
 from .plan.source import SourceFile
 
 hookspec = pluggy.HookspecMarker("boardwright")
@@ -88,13 +88,14 @@ def boardwright_made(made: MadeList, pack: bytes, names: Sequence[str], undo: bo
     raise AssertionError("a hook specification is never called")
 
 
-# --- `boardwright batch` and `boardwright study`: many at once -------------------------------------------
+# --- `boardwright batch`, `boardwright series` and `boardwright study`: many at once ---------------------
 
 
 @hookspec(firstresult=True)
-def boardwright_buy_together(packs: Mapping[str, bytes], notes: Notes) -> Any:
+def boardwright_buy_together(packs: Mapping[str, bytes], notes: Notes, series: Series | None) -> Any:
     """One purchase and one cutting plan for all projects of a batch, from their packs' data: label ->
-    ``pack.json``. The first plugin that answers does it. Raises InputError."""
+    ``pack.json``. ``series``: how the projects hang together, when they are a series of modules. The first
+    plugin that answers does it. Raises InputError."""
     raise AssertionError("a hook specification is never called")
 
 

@@ -6,7 +6,7 @@ read project → read sources → plan (stored or read) → walk the stages → 
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Executor
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -18,7 +18,7 @@ import msgspec
 from . import canon, catalogue, deliver, project
 from .disk import read_file
 from .display import IN_MM, DisplaySettings
-from .door import OWN, distribution, enabled
+from .door import OWN, distribution, enabled, own_packages
 from .engine import receipt, workers
 from .engine.codeprint import CodePrints
 from .engine.keys import Key, library_versions
@@ -36,7 +36,6 @@ from .plan.source import SourceFile
 from .stages import Provenance, SourceDigest
 
 KEEP_BYTES = 200_000_000  # when a store has grown to twice this, the oldest results are forgotten
-OWN_PACKAGES = ("boardwright", "boardwright_timber")
 
 
 class Packed(msgspec.Struct):
@@ -183,15 +182,20 @@ def prepare[R: Run](
 
 
 def pack(
-    project_file: Path, out: Path, store: Store, tell: Callable[[Progress], None], jobs: int | None = 1
+    project_file: Path,
+    out: Path,
+    store: Store,
+    tell: Callable[[Progress], None],
+    jobs: int | None = 1,
+    changes: Mapping[str, Any] = project.NO_CHANGES,
 ) -> Packed:
-    """Make and deliver a pack, with ``jobs`` processes (None: one a core).
+    """Make and deliver a pack, with ``jobs`` processes (None: one a core), ``changes`` as for ``prepare``.
 
     Raises InputError (nothing written, an older pack untouched).
     """
     deliver.check_place(out)
     deliver.recover(out)
-    ready = prepare(project_file, store, tell, Run, jobs)
+    ready = prepare(project_file, store, tell, Run, jobs, changes)
     try:
         if store.receipt(str(out.resolve())) is None:  # not delivered there by this project before
             deliver.check_owner(out, ready.name)
@@ -209,7 +213,7 @@ def pack(
         before = (store.receipt(place) or {}).get("pack", {})
         kept = deliver.deliver(out, outcome.files, before)
         packed = Packed(outcome, out, delivered=True, name=ready.name, kept=kept, display=ready.display)
-        store.keep_receipt(place, _receipt(ready, packed))
+        store.keep_receipt(place, _receipt(ready, packed) | {"changes": msgspec.to_builtins(dict(changes))})
     packed.store_note = store.note
     if not outcome.defects and store.size_bytes() > 2 * KEEP_BYTES:
         store.tidy(KEEP_BYTES)
@@ -253,17 +257,6 @@ def _receipt(ready: Ready[Run], packed: Packed) -> dict[str, Any]:
         "name": ready.name,
         "faults": packed.faults,
     }
-
-
-def own_packages(named: Sequence[str]) -> set[str]:
-    """Top-level packages whose code counts as stage code: the core's, and every plugin's that takes part."""
-    packages = set(OWN_PACKAGES)
-    for point in enabled(named):
-        packages.add(point.module.partition(".")[0])
-        for file in (point.dist.files if point.dist else None) or ():
-            if file.suffix == ".py" and len(file.parts) > 1 and file.parts[0] != "..":
-                packages.add(file.parts[0])
-    return packages
 
 
 def read_sources(layout: project.Project) -> tuple[SourceFile, SourceFile | None]:

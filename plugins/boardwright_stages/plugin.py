@@ -7,6 +7,7 @@ from typing import Any
 
 from boardwright import Notes, hookimpl
 from boardwright.made import MadeList
+from boardwright.many.model import Series
 from boardwright.plan.source import SourceFile
 
 
@@ -98,10 +99,10 @@ def boardwright_made(made: MadeList, pack: bytes, names: Sequence[str], undo: bo
 
 
 @hookimpl
-def boardwright_buy_together(packs: Mapping[str, bytes], notes: Notes) -> Any:
+def boardwright_buy_together(packs: Mapping[str, bytes], notes: Notes, series: Series | None) -> Any:
     from .together.stages import buy_together
 
-    return buy_together(packs, notes)
+    return buy_together(packs, notes, series)
 
 
 @hookimpl

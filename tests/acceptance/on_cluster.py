@@ -13,7 +13,7 @@ from pathlib import Path
 from distributed import LocalCluster
 
 from boardwright.many.cluster import by_executor, scheduler
-from boardwright.many.projects import project_files
+from boardwright.many.projects import as_they_stand, project_files
 
 
 def main(folder: Path) -> None:
@@ -22,7 +22,7 @@ def main(folder: Path) -> None:
         scheduler(cluster.scheduler_address) as executor,
     ):
         processes = [nanny.pid for nanny in cluster.workers.values()]
-        for number, done in enumerate(by_executor(project_files([folder]), executor)):
+        for number, done in enumerate(by_executor(as_they_stand(project_files([folder])), executor)):
             print(done.project.label, done.project.status, done.how, flush=True)
             if number == 0:
                 os.kill(processes[0], signal.SIGKILL)

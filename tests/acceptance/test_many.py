@@ -7,6 +7,7 @@ import shutil
 import subprocess
 import sys
 import zipfile
+from collections import Counter
 from pathlib import Path
 
 import ezdxf
@@ -19,6 +20,7 @@ from boardwright.disk import on_disk, pack_folder
 from boardwright.many.batch import batch
 from boardwright.many.cluster import by_executor, pack_elsewhere, parcel
 from boardwright.many.one import Done
+from boardwright.many.projects import as_they_stand
 from boardwright.many.study import study, walk
 from boardwright.many.varying import read_option
 
@@ -28,7 +30,7 @@ COPIES = {"one": 1, "two": 3}
 
 
 def project(folder: Path, length: float, more: str = "") -> Path:
-    """One straight board with a track."""
+    """One straight board with a track, both its ends made to mate with the next module."""
     folder.mkdir(parents=True)
     document = ezdxf.new()
     document.units = ezdxf.units.MM
@@ -36,10 +38,12 @@ def project(folder: Path, length: float, more: str = "") -> Path:
     edge = [(0, 0), (length, 0), (length, 400), (0, 400)]
     space.add_lwpolyline(edge, close=True, dxfattribs={"layer": "EDGE"})
     space.add_line((0, 200), (length, 200), dxfattribs={"layer": "TRACK"})
+    for x in (0, length):
+        space.add_line((x, 0), (x, 400), dxfattribs={"layer": "JOINT"})
     document.saveas(folder / "plan.dxf")
     (folder / "layout.toml").write_text(
         f'[layout]\nname = "{folder.name}"\n[drawing]\nfile = "plan.dxf"\n[drawing.layers]\n'
-        f'outline = ["EDGE"]\ntracks = ["TRACK"]\n{more}'
+        f'outline = ["EDGE"]\ntracks = ["TRACK"]\njoints = ["JOINT"]\n{more}'
     )
     return folder / "layout.toml"
 
@@ -76,7 +80,7 @@ def test_what_is_delivered_stands(club: dict[str, Path]) -> None:
     folder = club["one"].parents[1]
     summary = on_disk(folder / "sum")
     before = on_disk(folder / "one" / "pack")
-    done = list(batch(club, lambda _: None, jobs=1))
+    done = list(batch(as_they_stand(club), lambda _: None, jobs=1))
     assert {d.project.label for d in done if d.project.status == 0} == SIZES.keys()
     assert all("the pack stands (0 computed" in d.how for d in done if d.project.status == 0)
     assert main(["batch", str(folder), "-o", str(folder / "sum"), "--buy-together", "--jobs", "1"]) == 2
@@ -112,6 +116,64 @@ def test_bought_together(club: dict[str, Path]) -> None:
     assert len(list((folder / "sum" / "dxf" / "sheets").glob("*.dxf"))) == len(together["cutting"]["sheets"])
 
 
+SERIES = """
+name = "Harbour"
+spare_ends = 1
+first_number = 7
+[settings]
+"joints.jigs" = true
+[[modules]]
+project = "one/layout.toml"
+copies = 2
+[[modules]]
+name = "one left-hand"
+project = "one/layout.toml"
+settings = { "drawing.mirrored" = true }
+[[modules]]
+project = "two/layout.toml"
+copies = 2
+"""
+
+
+def test_a_series_of_different_modules(club: dict[str, Path], capsys: pytest.CaptureFixture[str]) -> None:
+    folder = club["one"].parents[1]
+    (folder / "series.toml").write_text(SERIES)
+    before = on_disk(pack_folder(club["one"]))
+    words = ["series", str(folder / "series.toml"), "--jobs", "1"]
+    assert main(words) == 0
+    assert "All 21 pairs of ends mate." in capsys.readouterr().out
+    assert on_disk(pack_folder(club["one"])) == before  # the project's own pack is not touched
+    assert main(["verify", str(folder / "one" / "pack-one left-hand")]) == 0
+    together = json.loads((folder / "series" / "batch.json").read_text())["together"]
+    series = together["series"]
+    names = ["one/E01", "one/E02", "one left-hand/E01", "one left-hand/E02", "two/E01", "two/E02"]
+    pairs = [(met["one"], met["other"]) for met in series["ends"]]
+    assert pairs == [(a, b) for n, a in enumerate(names) for b in names[n:]]
+    assert all(met["mates"] and met["apart_mm"] <= 0.01 and met["holes"] for met in series["ends"])
+    assert [(c["number"], c["module"]) for c in series["copies"]] == [
+        (7, "one"),
+        (8, "one"),
+        (9, "one left-hand"),
+        (10, "two"),
+        (11, "two"),
+    ]
+    cents = sum(round(100 * float(c["cost"])) for c in series["copies"])
+    assert cents == round(100 * float(together["cost"]["total"]))
+    cut: Counter[str] = Counter()
+    for sheet in together["cutting"]["sheets"]:
+        for placed in sheet["parts"]:
+            cut[placed["part"]] += sheet["times"]
+    copies = {"M1": 2, "M2": 1, "M3": 2}
+    wanted = Counter(p["id"] for b in together["parts"].values() for p in b["parts"] * copies[b["board"][:2]])
+    assert len(series["jigs"]) == 1  # one for the ends of all three kinds
+    assert len(series["spare"]) == 1  # of one kind, for all ends are alike
+    assert cut == wanted + Counter(series["jigs"]) + Counter(series["spare"])
+    labels = (folder / "series" / "labels.html").read_text()
+    assert [f"No. {n}<" in labels for n in range(6, 13)] == [False, *[True] * 5, False]
+    assert main(words) == 0
+    assert "3 of 3 projects have their pack" in capsys.readouterr().out
+
+
 class Elsewhere:
     """An executor of another machine: nothing but bytes goes there and comes back."""
 
@@ -140,15 +202,15 @@ def test_figures_are_those_of_the_pack(club: dict[str, Path]) -> None:
 
 def test_a_pack_made_elsewhere_is_the_pack_made_here(club: dict[str, Path], tmp_path: Path) -> None:
     there = {"one": clean(club["one"], tmp_path)}
-    (done,) = list(by_executor(there, Elsewhere()))  # type: ignore[arg-type]  # all that is used of one
+    (done,) = list(by_executor(as_they_stand(there), Elsewhere()))  # type: ignore[arg-type]  # all that is used of one
     assert (done.project.status, "pack written" in done.how) == (0, True)
     assert on_disk(pack_folder(there["one"])) == on_disk(pack_folder(club["one"]))
-    (again,) = list(by_executor(there, Elsewhere()))  # type: ignore[arg-type]  # all that is used of one
+    (again,) = list(by_executor(as_they_stand(there), Elsewhere()))  # type: ignore[arg-type]  # all that is used of one
     assert "the pack stands" in again.how
     # its results came back too: a changed price costs no board anything
     text = there["one"].read_text()
     there["one"].write_text(f"{text}\n[costing]\ntax_percent = 20\n")
-    (dearer,) = list(by_executor(there, Elsewhere()))  # type: ignore[arg-type]  # all that is used of one
+    (dearer,) = list(by_executor(as_they_stand(there), Elsewhere()))  # type: ignore[arg-type]  # all that is used of one
     assert "pack written" in dearer.how
     assert int(dearer.how.partition("(")[2].split()[0]) < 10
 
@@ -183,7 +245,7 @@ def test_a_worker_with_other_code_is_refused(club: dict[str, Path], tmp_path: Pa
     from boardwright.many.cluster import Returned, take_in
 
     file = project(tmp_path / "one", SIZES["one"])
-    done: Done = next(iter(batch({"one": club["one"]}, lambda _: None, jobs=1)))
+    done: Done = next(iter(batch(as_they_stand({"one": club["one"]}), lambda _: None, jobs=1)))
     receipt = {"code": {"boardwright/x.py": "0"}, "versions": {}, "door": [], "packages": ["boardwright"]}
     answer = take_in("one", file, pack_folder(file), Returned(done, {"pack.json": b"{}"}, receipt))
     assert answer.project.findings[0]["code"] == "BW-MANY-004"

@@ -10,13 +10,13 @@ import argparse
 import os
 import sys
 
-from . import batch, changes, inspect, made, nest, new, pack, plugins, stage, study, tidy, verify, why
+from . import batch, changes, inspect, made, nest, new, pack, plugins, series, stage, study, tidy, verify, why
 
 ONE_CORE_EACH = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 """Where array libraries are told how many cores to take: our processes share the cores among themselves,
 and sums added up on one core come out the same on every machine."""
 
-COMMANDS = (new, inspect, pack, stage, why, changes, made, verify, batch, study, nest, tidy, plugins)
+COMMANDS = (new, inspect, pack, stage, why, changes, made, verify, batch, series, study, nest, tidy, plugins)
 
 
 def parser() -> argparse.ArgumentParser:

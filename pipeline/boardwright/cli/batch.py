@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Callable, Iterator, Mapping
 
-    from ..many.model import Batch, Project
+    from ..many.model import Batch, Project, Series
     from ..many.one import Done
+    from ..many.projects import Order
 
 INDEX = "batch.json"
 
@@ -43,11 +44,22 @@ def add(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
+    def orders() -> tuple[Series | None, Mapping[str, Order]]:
+        from ..many.projects import as_they_stand, project_files
+
+        return None, as_they_stand(project_files(options.projects))
+
+    return run_orders(options, orders)
+
+
+def run_orders(
+    options: argparse.Namespace, read: Callable[[], tuple[Series | None, Mapping[str, Order]]]
+) -> int:
+    """Pack what is ordered, and write the summary; ``read`` may raise InputError."""
     from .. import deliver
     from ..errors import BoardwrightError
     from ..many.batch import in_order
     from ..many.model import Batch
-    from ..many.projects import project_files
     from ..packing import shown
     from ..plugins import make_plugin_manager
     from .telling import ProgressLine, counted, tell_findings
@@ -55,21 +67,21 @@ def run(options: argparse.Namespace) -> int:
 
     out: Path = options.output.resolve() if options.output.name in ("", "..") else options.output
     try:
-        projects = project_files(options.projects)
+        series, orders = read()
         deliver.recover(out)
         deliver.check_place(out, INDEX)
         with ProgressLine(sys.stderr) as line:
-            done = {d.project.label: d for d in _packed(projects, options, line.tell)}
+            done = {d.project.label: d for d in _packed(orders, options, line.tell)}
         hook = make_plugin_manager().hook
-        together, said = _bought_together(hook, projects, done) if options.buy_together else (None, ())
-        batch = Batch(projects=in_order(projects, done), together=together, findings=said)
+        together, said = _bought_together(hook, orders, done, series) if options.buy_together else (None, ())
+        batch = Batch(projects=in_order(orders, done), together=together, findings=said, series=series)
         files = joined_files(hook.boardwright_batch_files(batch=batch))
         deliver.deliver(out, files, {}, INDEX)
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         print("No summary was written.", file=sys.stderr)
         return error.exit_status
-    _tell_each(projects, done)
+    _tell_each(orders, done)
     tell_findings([shown(f) for f in batch.findings])
     print("\n".join(_table(batch)))
     if batch.together is not None:
@@ -87,45 +99,44 @@ def run(options: argparse.Namespace) -> int:
     return max(worst, int(bool(told)))
 
 
-def _packed(projects: Mapping[str, Path], options: argparse.Namespace, tell: Any) -> Iterator[Done]:
+def _packed(orders: Mapping[str, Order], options: argparse.Namespace, tell: Any) -> Iterator[Done]:
     from ..many.batch import batch
 
     if options.cluster:
         from ..many.cluster import batch_on_cluster
 
-        return batch_on_cluster(projects, options.cluster, tell)
-    return batch(projects, tell, options.jobs)
+        return batch_on_cluster(orders, options.cluster, tell)
+    return batch(orders, tell, options.jobs)
 
 
 def _bought_together(
-    hook: Any, projects: Mapping[str, Path], done: Mapping[str, Done]
+    hook: Any, orders: Mapping[str, Order], done: Mapping[str, Done], series: Series | None
 ) -> tuple[Any, tuple[Any, ...]]:
     from ..deliver import INDEX as PACK
-    from ..disk import pack_folder
     from ..findings import Notes, worst_first
 
     notes = Notes()
     packs = {
-        label: (pack_folder(file) / PACK).read_bytes()
-        for label, file in projects.items()
+        label: (order.out / PACK).read_bytes()
+        for label, order in orders.items()
         if done[label].project.packed
     }
-    for label in projects:
+    for label in orders:
         if label not in packs:
             notes.caution(
                 "BW-MANY-003",
                 f"{label} has no pack: it is not in what is bought together",
                 mend="Mend its project file, then run the batch again: only that project is packed then.",
             )
-    together = hook.boardwright_buy_together(packs=packs, notes=notes) if packs else None
+    together = hook.boardwright_buy_together(packs=packs, notes=notes, series=series) if packs else None
     return together, worst_first(notes.findings)
 
 
-def _tell_each(projects: Mapping[str, Path], done: Mapping[str, Done]) -> None:
+def _tell_each(orders: Mapping[str, Order], done: Mapping[str, Done]) -> None:
     """What went wrong with each project, and what was carried over; what went well is in the table."""
     from .telling import keep_defects, tell_findings
 
-    for label, file in projects.items():
+    for label, order in orders.items():
         found = done[label]
         if found.project.status:
             faults = [f for f in found.project.findings if f["severity"] == "fault"]
@@ -134,7 +145,7 @@ def _tell_each(projects: Mapping[str, Path], done: Mapping[str, Done]) -> None:
         for sentence in found.kept:
             print(f"{label}: {sentence}.", file=sys.stderr)
         if found.defects:
-            keep_defects(file, list(found.defects))
+            keep_defects(order.file, list(found.defects))
 
 
 def _table(batch: Batch) -> list[str]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import os
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from importlib.metadata import PackageNotFoundError, version
 from importlib.util import find_spec
 from pathlib import Path
@@ -18,6 +18,8 @@ from typing import Any
 
 from ..disk import on_disk
 from ..door import distribution, found
+
+NOTHING: Mapping[str, Any] = {}
 
 
 def door() -> list[list[str]]:
@@ -78,12 +80,16 @@ def delivered(project: Path, out: Path) -> dict[str, Any] | None:
     return found
 
 
-def still_stands(receipt: dict[str, Any], project: Path, out: Path) -> bool:
-    """Whether everything a receipt lists is as it was. Any doubt is a no."""
+def still_stands(
+    receipt: dict[str, Any], project: Path, out: Path, changes: Mapping[str, Any] = NOTHING
+) -> bool:
+    """Whether everything a receipt lists is as it was, and it was made with the same ``changes`` of settings.
+    Any doubt is a no."""
     try:
         return (
             all(_digest(project.parent / name) == d for name, d in receipt["sources"].items())
             and project.name in receipt["sources"]
+            and receipt.get("changes", {}) == dict(changes)
             and not any((project.parent / name).exists() for name in receipt["absent"])
             and receipt["door"] == door()
             and receipt["code"] == code_files(receipt["packages"])

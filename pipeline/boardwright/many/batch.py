@@ -8,23 +8,22 @@ What this does not know: how many cores another machine has; a cluster's schedul
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import BrokenExecutor, Executor, Future, as_completed
-from pathlib import Path
 
-from ..disk import pack_folder
 from ..engine import workers
 from ..engine.outcome import Progress
 from .model import Project
 from .one import Done, broken, pack_one
+from .projects import Order
 
 COUNTING = "projects"
 
 
 def batch(
-    projects: Mapping[str, Path], tell: Callable[[Progress], None], jobs: int | None = None
+    projects: Mapping[str, Order], tell: Callable[[Progress], None], jobs: int | None = None
 ) -> Iterator[Done]:
-    """Pack every project into the folder ``pack`` beside it; each is answered as it is finished.
+    """Pack every project into its folder; each is answered as it is finished.
 
     Nothing is told before the processes have begun: a live line is a thread, and then they cannot be forked.
     """
@@ -35,22 +34,22 @@ def batch(
         yield done
 
 
-def _done(projects: Mapping[str, Path], jobs: int | None) -> Iterator[Done]:
+def _done(projects: Mapping[str, Order], jobs: int | None) -> Iterator[Done]:
     pool = workers.start(jobs)
     if pool is None or len(projects) < 2:
-        for label, file in projects.items():
-            yield pack_one(label, file, pack_folder(file))
+        for label, order in projects.items():
+            yield pack_one(label, order)
         return
     _load()
     with pool:
         yield from gathered(pool, projects)
 
 
-def gathered(pool: Executor, projects: Mapping[str, Path]) -> Iterator[Done]:
+def gathered(pool: Executor, projects: Mapping[str, Order]) -> Iterator[Done]:
     """All projects by the pool's processes. When one of them dies, what was lost with it is packed again one
     by one, so that only the project that kills its process fails."""
     calls: dict[Future[Done], str] = {
-        pool.submit(pack_one, label, file, pack_folder(file)): label for label, file in projects.items()
+        pool.submit(pack_one, label, order): label for label, order in projects.items()
     }
     lost = []
     try:
@@ -61,7 +60,7 @@ def gathered(pool: Executor, projects: Mapping[str, Path]) -> Iterator[Done]:
                 lost.append(calls[call])
         for label in sorted(lost):
             try:
-                yield pool.submit(pack_one, label, projects[label], pack_folder(projects[label])).result()
+                yield pool.submit(pack_one, label, projects[label]).result()
             except BrokenExecutor as problem:
                 yield broken(label, problem)
     finally:
@@ -76,5 +75,5 @@ def _load() -> None:
     make_plugin_manager()
 
 
-def in_order(projects: Mapping[str, Path], done: Mapping[str, Done]) -> tuple[Project, ...]:
+def in_order(projects: Iterable[str], done: Mapping[str, Done]) -> tuple[Project, ...]:
     return tuple(done[label].project for label in projects)

@@ -22,7 +22,7 @@ from typing import Any
 import msgspec
 
 from .. import canon, deliver, project
-from ..disk import pack_folder, read_file
+from ..disk import read_file
 from ..engine import receipt
 from ..engine.carried import packed_up, unpack
 from ..engine.outcome import Progress
@@ -31,6 +31,7 @@ from ..made import MadeSettings
 from ..packing import hand_over, opened_store, pack, store_path
 from .batch import COUNTING
 from .one import Done, broken, refused, standing, told
+from .projects import Order
 
 DEEP = 8  # folders above a project that its file may name: "../../rules/club.toml"
 TRIES = 3  # processes that may die over one project
@@ -43,6 +44,7 @@ class Parcel(msgspec.Struct, frozen=True):
     name: str
     files: dict[str, bytes]
     stored: bytes
+    changes: dict[str, Any] = {}
 
 
 class Returned(msgspec.Struct, frozen=True):
@@ -54,11 +56,11 @@ class Returned(msgspec.Struct, frozen=True):
     stored: bytes = b""
 
 
-def parcel(label: str, project_file: Path) -> Parcel:
+def parcel(label: str, project_file: Path, changes: Mapping[str, Any] = project.NO_CHANGES) -> Parcel:
     """Everything the project file names that is a file. Raises InputError when it cannot be read."""
     project.read_tables(project_file)
     own = {project_file.name: read_file(project_file)}
-    waiting: list[Any] = [project.read_tables(project_file), MadeSettings().file]
+    waiting: list[Any] = [project.read_tables(project_file, changes), MadeSettings().file]
     while waiting:
         here = waiting.pop()
         if isinstance(here, dict):
@@ -67,7 +69,7 @@ def parcel(label: str, project_file: Path) -> Parcel:
             waiting += here
         elif isinstance(here, str) and _is_beside(project_file.parent, here):
             own[here] = read_file(project_file.parent / here)
-    return Parcel(label, project_file.name, own, packed_up(store_path(project_file)))
+    return Parcel(label, project_file.name, own, packed_up(store_path(project_file)), dict(changes))
 
 
 def _is_beside(folder: Path, name: str) -> bool:
@@ -91,7 +93,7 @@ def pack_elsewhere(sent: Parcel) -> Returned:
             file = folder / sent.name
             with opened_store(file) as store:
                 unpack(sent.stored, store_path(file))
-                done = told(sent.label, pack(file, out, store, lambda _: None))
+                done = told(sent.label, pack(file, out, store, lambda _: None, changes=sent.changes))
                 kept = store.receipt(str(out.resolve()))
             files = {p.relative_to(out).as_posix(): p.read_bytes() for p in out.rglob("*") if p.is_file()}
             return Returned(done, files, kept, packed_up(store_path(file)))
@@ -129,7 +131,7 @@ def take_in(label: str, project_file: Path, out: Path, came: Returned) -> Done:
 
 
 def batch_on_cluster(
-    projects: Mapping[str, Path], address: str, tell: Callable[[Progress], None]
+    projects: Mapping[str, Order], address: str, tell: Callable[[Progress], None]
 ) -> Iterator[Done]:
     """As ``batch``, by the workers of a running scheduler. Raises InputError when it cannot be reached."""
     with scheduler(address) as executor:
@@ -140,18 +142,18 @@ def batch_on_cluster(
             yield done
 
 
-def by_executor(projects: Mapping[str, Path], executor: Executor) -> Iterator[Done]:
+def by_executor(projects: Mapping[str, Order], executor: Executor) -> Iterator[Done]:
     """All projects by any executor, near or far; each is put into its place as it comes back."""
     calls: dict[Future[Returned], str] = {}
     try:
-        for label, file in projects.items():
+        for label, order in projects.items():
             try:
-                deliver.check_place(pack_folder(file))
-                deliver.recover(pack_folder(file))
-                if stood := standing(label, file, pack_folder(file)):
+                deliver.check_place(order.out)
+                deliver.recover(order.out)
+                if stood := standing(label, order):
                     yield stood
                     continue
-                calls[executor.submit(pack_elsewhere, parcel(label, file))] = label
+                calls[executor.submit(pack_elsewhere, parcel(label, order.file, order.changes))] = label
             except BoardwrightError as error:
                 yield refused(label, error)
         for call in as_completed(calls):
@@ -161,7 +163,7 @@ def by_executor(projects: Mapping[str, Path], executor: Executor) -> Iterator[Do
             except Exception as problem:  # the worker died over it again and again, or the scheduler did
                 yield broken(label, problem)
             else:
-                yield take_in(label, projects[label], pack_folder(projects[label]), came)
+                yield take_in(label, projects[label].file, projects[label].out, came)
     finally:
         for call in calls:
             call.cancel()

@@ -35,12 +35,32 @@ class Project(msgspec.Struct, frozen=True, kw_only=True):
         return sum(f["severity"] == severity for f in self.findings)
 
 
+class SeriesModule(msgspec.Struct, frozen=True, kw_only=True):
+    """One kind of module of a series; its copies are numbered from ``first`` on."""
+
+    name: str
+    copies: int
+    first: int
+
+
+class Series(msgspec.Struct, frozen=True, kw_only=True):
+    """Modules that are built, bought and joined together. ``spare_ends`` of each kind of end are cut for all
+    of them. ``mate``: groups of ends ("straight/E01", "straight/*") that mate among each other; none: all."""
+
+    name: str
+    modules: tuple[SeriesModule, ...]
+    spare_ends: int = 0
+    mate: tuple[tuple[str, ...], ...] = ()
+
+
 class Batch(msgspec.Struct, frozen=True, kw_only=True):
-    """A whole batch. ``together``: what a plugin answered for the one purchase, when it was asked for."""
+    """A whole batch. ``together``: what a plugin answered for the one purchase, when it was asked for;
+    ``series``: the series that the projects are, if they are one."""
 
     projects: tuple[Project, ...]
     together: Any = None
     findings: tuple[Finding, ...] = ()
+    series: Series | None = None
 
 
 class Varied(msgspec.Struct, frozen=True, kw_only=True):

@@ -6,7 +6,6 @@ A pack that stands as it is is left alone: so a batch that was interrupted goes 
 from __future__ import annotations
 
 import traceback
-from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -16,6 +15,7 @@ from ..errors import BoardwrightError
 from ..figures import Figure
 from ..packing import Packed, opened_store, pack, shown
 from .model import Project
+from .projects import Order
 
 WRITTEN = "pack written"
 STANDS = "nothing changed: the pack stands"
@@ -34,23 +34,23 @@ class Done(msgspec.Struct, frozen=True, kw_only=True):
     defects: tuple[str, ...] = ()
 
 
-def pack_one(label: str, project_file: Path, out: Path) -> Done:
+def pack_one(label: str, order: Order) -> Done:
     """Pack one project with one process. Never raises: what goes wrong is told of that project alone."""
     try:
-        if stood := standing(label, project_file, out):
+        if stood := standing(label, order):
             return stood
-        with opened_store(project_file) as store:
-            return told(label, pack(project_file, out, store, lambda _: None))
+        with opened_store(order.file) as store:
+            return told(label, pack(order.file, order.out, store, lambda _: None, changes=order.changes))
     except BoardwrightError as error:
         return refused(label, error)
     except Exception as problem:  # a defect of ours in one project must not stop the others
         return broken(label, problem)
 
 
-def standing(label: str, project_file: Path, out: Path) -> Done | None:
+def standing(label: str, order: Order) -> Done | None:
     """The project when its pack stands as it is; None when there is something to do."""
-    last = receipt.delivered(project_file, out)
-    if last is None or not receipt.still_stands(last, project_file, out):
+    last = receipt.delivered(order.file, order.out)
+    if last is None or not receipt.still_stands(last, order.file, order.out, order.changes):
         return None
     return Done(project=from_receipt(label, last), how=f"{STANDS} (0 computed, {last['items']} reused)")
 

@@ -7,13 +7,31 @@ within a folder, of the names. Labels are short, and no two are the same.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import Any
 
+import msgspec
+
+from ..disk import pack_folder
 from ..errors import InputError
 from ..findings import Place
 
 LAYOUT = "layout.toml"
+
+
+class Order(msgspec.Struct, frozen=True):
+    """One pack to be made: from which project file, into which folder, with which settings in place of the
+    file's ("joists.spacing_mm" -> value)."""
+
+    file: Path
+    out: Path
+    changes: dict[str, Any] = {}
+
+
+def as_they_stand(projects: Mapping[str, Path]) -> dict[str, Order]:
+    """Each project as its file has it, into the folder that `boardwright pack` would take."""
+    return {label: Order(file, pack_folder(file)) for label, file in projects.items()}
 
 
 def project_files(named: Iterable[Path]) -> dict[str, Path]:

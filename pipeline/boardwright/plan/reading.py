@@ -21,6 +21,7 @@ from . import checks, device_groups, device_marks, devices, faces, levels, not_r
 from .drawn import Curve, Drawn
 from .kinds import Catalogue
 from .layers import Roles, assign, need_outline
+from .mirror import mirrored
 from .model import Outline, TrackPlan
 from .rebase import near_origin, tell_strays
 from .settings import DeviceSettings, DrawingSettings
@@ -70,7 +71,7 @@ def read_plan(
     reading = look(drawing, device_list, drawing_settings, device_settings, name, notes, problems, sketch)
     if problems.findings or reading.plan is None:
         raise InputError(problems.findings)
-    return reading.plan
+    return mirrored(reading.plan) if drawing_settings.mirrored else reading.plan
 
 
 def look(

@@ -104,6 +104,13 @@ class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
             description="Keep joints away from places where tracks cross on one level, as from turnouts."
         ),
     ] = True
+    mirrored: Annotated[
+        bool,
+        msgspec.Meta(
+            description="Build the plan mirrored left to right: a left-hand module from the drawing of a "
+            "right-hand one. Positions in this file are then those of the mirrored plan."
+        ),
+    ] = False
     hidden_layers: Annotated[
         Literal["read", "skip"],
         msgspec.Meta(description="Whether layers that are switched off or frozen in the drawing are read."),

@@ -52,6 +52,7 @@ from boardwright_timber.model import (
     Member,
     Panel,
     Part,
+    RailStrip,
     SplitCost,
     StandingGroup,
     StrengthLine,
@@ -154,6 +155,7 @@ class PackBoard(msgspec.Struct, frozen=True, kw_only=True):
     fastening: tuple[FasteningLine, ...] = ()
     legs: tuple[Leg, ...] = ()
     leg_rails: tuple[LegRail, ...] = ()
+    rails: tuple[RailStrip, ...] = ()
 
 
 class Pack(msgspec.Struct, frozen=True, kw_only=True):

@@ -34,6 +34,7 @@ from boardwright_timber.model import (
     Joists,
     LayoutMovement,
     LayoutSpace,
+    RailStrip,
     Splitting,
     Standing,
     WallAnchor,
@@ -91,6 +92,7 @@ def manifest(
                 fixings[b].anchors,
                 fastening[b].lines if b in fastening else (),
                 stands.get(b),
+                fixings[b].rails,
             )
             for b, board in boards.items()
         ),
@@ -150,6 +152,7 @@ def _board(
     anchors: tuple[WallAnchor, ...],
     fastening: tuple[FasteningLine, ...],
     stand: BoardStand | None,
+    rails: tuple[RailStrip, ...],
 ) -> PackBoard:
     own = _fields_of(board, PackBoard)
     own["joints"] = tuple(j.id for j in board.joints)
@@ -180,6 +183,7 @@ def _board(
         fastening=fastening,
         legs=stand.legs if stand else (),
         leg_rails=stand.rails if stand else (),
+        rails=rails,
         strength=None if strength is None else PackStrength(**_fields_of(strength, PackStrength)),
     )
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from boardwright.many.model import Batch, Project
-from boardwright_timber.model.together import Together
+from boardwright_timber.model.together import SeriesResult, Together
 
 from ..workbook import buying, cutting, shares, tables
 from ..workbook.build import built
 from ..workbook.cautions import CAUTIONS
 from ..workbook.exchange import exchange
-from ..workbook.sheet import Block, Column, Front, Line, Show, Table
+from ..workbook.sheet import Block, Column, Front, Line, Show, Table, Tick
 from .figures import figure_columns, figure_values
 
 STATES = {
@@ -24,8 +24,9 @@ def workbook(batch: Batch) -> bytes:
     sheets = (_projects(batch), _findings(batch), *_together(batch.together))
     front = Front(
         name="Summary",
-        title="Batch",
-        purpose=f"{len(batch.projects)} projects, each with a pack of its own.",
+        title=batch.series.name if batch.series else "Batch",
+        purpose=f"{len(batch.projects)} {'kinds of module' if batch.series else 'projects'}, each with a "
+        "pack of its own.",
         blocks=(
             Block(heading="At a glance", lines=_glance(batch)),
             *_shared(batch),
@@ -58,6 +59,7 @@ def _together(together: object) -> tuple[Table, ...]:
         return ()
     return (
         _marks(together),
+        *(_series(together.series, together.cost.currency) if together.series else ()),
         buying.cost(together.cost),
         *exchange(together.cost),
         buying.hardware(together.hardware),
@@ -94,6 +96,51 @@ def _marks(together: Together) -> Table:
             for p in together.projects
         ),
         closing=(("Total", None, None, None, None, None, together.alone, together.cost.total),),
+    )
+
+
+def _series(series: SeriesResult, currency: str) -> tuple[Table, ...]:
+    return (
+        Table(
+            name="Modules",
+            purpose="Every module of the series with its number, as on labels.html, and what it bears of the "
+            "whole.",
+            columns=(
+                Column("Number", Show.COUNT),
+                Column("Module"),
+                Column("Mark"),
+                Column("Cost", Show.MONEY, currency),
+                Column("Built", Show.TICK),
+            ),
+            rows=tuple((c.number, c.module, c.mark, c.cost, Tick()) for c in series.copies),
+        ),
+        Table(
+            name="Ends",
+            purpose="Every pair of ends that may meet, from the holes of the finished parts: how far the "
+            "worst hole lies from its mate, and the worst rail.",
+            columns=(
+                Column("End"),
+                Column("Meets"),
+                Column("How", Show.WRAPPED),
+                Column("Holes", Show.COUNT),
+                Column("Holes apart", Show.QUANTITY, "mm"),
+                Column("Rails apart", Show.QUANTITY, "mm"),
+                Column("Mates"),
+            ),
+            rows=tuple(
+                (
+                    met.one,
+                    met.other,
+                    "one module turned round" if met.turned else "both as drawn",
+                    met.holes,
+                    met.apart_mm,
+                    met.rails_mm if met.rails_mm is not None else "not alike",
+                    "yes" if met.mates else "NO",
+                )
+                for met in series.ends
+            ),
+            strong=frozenset(n for n, met in enumerate(series.ends) if not met.mates),
+        ),
     )
 
 

@@ -23,6 +23,10 @@ def batch_files(batch: Batch) -> Mapping[str, bytes]:
     files = {"batch.json": written(batch), "workbook.xlsx": workbook(batch)}
     if isinstance(batch.together, Together):
         files |= _sheets(batch.together)
+        if batch.together.series:
+            from .series_labels import labels
+
+            files["labels.html"] = labels(batch.together)
     return files
 
 

@@ -7,14 +7,16 @@ from typing import Any, Literal
 
 import msgspec
 
-from boardwright.plan.model import Ring
-from boardwright_timber.model import Board, BoardHardware, BoardParts, HardwareLine, Part
+from boardwright.plan.model import Point, Ring
+from boardwright_timber.model import Board, BoardHardware, BoardParts, HardwareLine, Joint, Part, RailStrip
 from boardwright_timber.series import SeriesSettings
 
 from ..costing.currencies import ONE_CURRENCY, CurrencySettings
 from ..costing.settings import CostingSettings
+from ..joints.settings import JointSettings
 from ..nesting.router_settings import SAWN, RouterSettings
 from ..nesting.settings import CuttingSettings, StockSettings
+from ..strength.settings import SupportSettings
 
 
 class _Board(msgspec.Struct, frozen=True):
@@ -26,6 +28,11 @@ class _Board(msgspec.Struct, frozen=True):
     hardware: tuple[HardwareLine, ...]
     wells: tuple[Ring, ...] = ()
     tools: tuple[Part, ...] = ()
+    origin: Point = (0.0, 0.0)
+    angle_deg: float = 0.0
+    level_mm: float = 0.0
+    ends: tuple[Joint, ...] = ()
+    rails: tuple[RailStrip, ...] = ()
 
 
 class _Cost(msgspec.Struct, frozen=True):
@@ -39,6 +46,7 @@ class _Sheet(msgspec.Struct, frozen=True):
 
 class _Cutting(msgspec.Struct, frozen=True):
     sheets: tuple[_Sheet, ...] = ()
+    spare: tuple[str, ...] = ()
 
 
 class _File(msgspec.Struct, frozen=True):
@@ -59,10 +67,14 @@ class Bought(msgspec.Struct, frozen=True, kw_only=True):
     parts: dict[str, BoardParts]
     hardware: dict[str, BoardHardware]
     boards: dict[str, Board]
+    rails: dict[str, tuple[RailStrip, ...]]
     copies: int
     currency: str
     alone: Decimal
     sheets: int
+    spare: tuple[str, ...]
+    handed: bool
+    floor_mm: float
     stock: StockSettings
     cutting: CuttingSettings
     costing: CostingSettings
@@ -81,10 +93,14 @@ def read_pack(mark: str, label: str, data: bytes) -> Bought:
         parts={names[b.id]: _parts(b, names[b.id], mark) for b in file.boards},
         hardware={names[b.id]: BoardHardware(board=names[b.id], lines=b.hardware) for b in file.boards},
         boards={names[b.id]: _board(b, names[b.id]) for b in file.boards},
+        rails={names[b.id]: b.rails for b in file.boards},
         copies=msgspec.convert(file.settings.get("series", {}), SeriesSettings).copies,
         currency=file.cost.currency,
         alone=file.cost.total,
         sheets=sum(s.times for s in file.cutting.sheets),
+        spare=tuple(f"{mark}-{part}" for part in file.cutting.spare),
+        handed=msgspec.convert(file.settings.get("joints", {}), JointSettings).pattern == "handed",
+        floor_mm=msgspec.convert(file.settings.get("supports", {}), SupportSettings).floor_below_mm,
         stock=msgspec.convert(file.settings.get("stock", {}), StockSettings),
         cutting=msgspec.convert(file.settings.get("cutting", {}), CuttingSettings),
         costing=msgspec.convert(file.settings.get("costing", {}), CostingSettings),
@@ -106,15 +122,16 @@ def _parts(board: _Board, name: str, mark: str) -> BoardParts:
 
 
 def _board(board: _Board, name: str) -> Board:
-    """Enough of a board to measure its area."""
+    """Enough of a board to measure its area, and to put its parts and ends in their places."""
     return Board(
         id=name,
         outline="",
-        level_mm=0.0,
+        level_mm=board.level_mm,
         ring=board.ring,
         wells=board.wells,
-        origin=(0.0, 0.0),
-        angle_deg=0.0,
+        origin=board.origin,
+        angle_deg=board.angle_deg,
+        ends=board.ends,
         length_mm=board.length_mm,
         width_mm=board.width_mm,
     )

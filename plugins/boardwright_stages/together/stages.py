@@ -5,14 +5,16 @@ project; hardware is added up before it is rounded to boxes; the total is shared
 borne by the parts on it. The parts are those of the packs: nothing is designed anew.
 
 Glossary
-    mark   P1, P2 …: a project in the names of its boards and parts
+    mark   P1, P2 …: a project in the names of its boards and parts; M1, M2 …: a kind of module of a series
+    tool   a drill jig: one is cut however many copies it drills; in a series one serves all that are alike
 
 What this does not know: when each project is built, and who drives to the merchant.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 
 import msgspec
@@ -20,6 +22,8 @@ from msgspec.structs import replace
 
 from boardwright import Notes, Place
 from boardwright.errors import InputError
+from boardwright.many.model import Series
+from boardwright_timber.likeness import shape
 from boardwright_timber.model import (
     Board,
     BoardHardware,
@@ -27,25 +31,34 @@ from boardwright_timber.model import (
     Cost,
     CostShare,
     CuttingPlan,
+    EndPattern,
     HardwareLine,
 )
-from boardwright_timber.model.together import SharedProject, Together
+from boardwright_timber.model.together import SeriesCopy, SeriesResult, SharedProject, Together
 
 from ..costing.stages import cost
+from ..nesting.repeats import spare_ends
 from ..nesting.stages import cutting
+from .mating import proved
 from .packs import Bought, read_pack
 from .terms import Terms, agreed
 
 
-def buy_together(packs: Mapping[str, bytes], notes: Notes) -> Together:
-    """From the packs' data. Raises InputError when one cannot be read or they are in several currencies."""
+def buy_together(packs: Mapping[str, bytes], notes: Notes, series: Series | None = None) -> Together:
+    """From the packs' data; of a ``series`` its ends are proved besides. Raises InputError when one cannot be
+    read or they are in several currencies."""
     digits = len(str(len(packs)))
-    bought = [_read(f"P{n:0{digits}d}", label, data) for n, (label, data) in enumerate(packs.items(), 1)]
+    kind = "M" if series else "P"
+    bought = [_read(f"{kind}{n:0{digits}d}", label, data) for n, (label, data) in enumerate(packs.items(), 1)]
     _one_currency(bought)
     terms = agreed(bought, notes)
     parts = {b: p for project in bought for b, p in project.parts.items()}
+    jigs = sum(len(p.tools) for p in parts.values())
+    if series:
+        parts = each_jig_once(parts)
     copies = {b: project.copies for project in bought for b in project.parts}
-    plan = _cut(parts, copies, terms, notes)
+    spare = spare_of(bought, parts, series)
+    plan = _cut(parts, copies, spare, terms, notes)
     hardware = {b: _times(h, p.copies) for p in bought for b, h in p.hardware.items()}
     money = _costed(bought, plan, parts, hardware, terms, notes)
     alone = sum((p.alone for p in bought), Decimal("0.00"))
@@ -58,6 +71,19 @@ def buy_together(packs: Mapping[str, bytes], notes: Notes) -> Together:
         alone=alone,
         sheets_alone=sum(p.sheets for p in bought),
     )
+    if series:
+        tools = tuple(t.id for p in parts.values() for t in p.tools)
+        found = replace(
+            found,
+            series=SeriesResult(
+                name=series.name,
+                copies=numbered(series, found.projects),
+                ends=proved(bought, series.mate, notes),
+                spare=spare,
+                jigs=tools,
+                jigs_saved=jigs - len(tools),
+            ),
+        )
     return replace(found, says=_says(found))
 
 
@@ -87,16 +113,69 @@ def _one_currency(bought: Sequence[Bought]) -> None:
 
 
 def _cut(
-    parts: Mapping[str, BoardParts], copies: Mapping[str, int], terms: Terms, notes: Notes
+    parts: Mapping[str, BoardParts],
+    copies: Mapping[str, int],
+    spare: Sequence[str],
+    terms: Terms,
+    notes: Notes,
 ) -> CuttingPlan:
-    """Every part as often as its project is built; a part that is made twice is told once."""
-    many = {b: replace(p, parts=p.parts * copies[b], tools=p.tools * copies[b]) for b, p in parts.items()}
+    """Every part as often as its project is built, the spare ones besides, tools once; a part that is made
+    twice is told once."""
+    more = Counter(spare)
+    many = {
+        b: replace(p, parts=tuple(one for one in p.parts for _ in range(copies[b] + more[one.id])))
+        for b, p in parts.items()
+    }
     plan = cutting(many, terms.stock, terms.cutting, notes, router=terms.router, currencies=terms.currencies)
     return replace(
         plan,
+        spare=tuple(spare),
         unplaced=tuple(dict.fromkeys(plan.unplaced)),
         repeats=tuple(replace(r, parts=tuple(dict.fromkeys(r.parts))) for r in plan.repeats),
     )
+
+
+def each_jig_once(parts: Mapping[str, BoardParts]) -> dict[str, BoardParts]:
+    """Of drill jigs that are the same piece of wood, the first alone."""
+    seen: set[object] = set()
+    found = {}
+    for board, own in parts.items():
+        kept = []
+        for tool in own.tools:
+            if shape(tool) not in seen:
+                seen.add(shape(tool))
+                kept.append(tool)
+        found[board] = replace(own, tools=tuple(kept))
+    return found
+
+
+def spare_of(
+    bought: Sequence[Bought], parts: Mapping[str, BoardParts], series: Series | None
+) -> tuple[str, ...]:
+    """Names of parts that are cut besides: of a series, spare end plates of each kind that there is in it."""
+    if series is None:
+        return tuple(part for project in bought for part in project.spare)
+    ends = tuple(e.id for project in bought for b in project.boards.values() for e in b.ends)
+    return spare_ends(parts, EndPattern(ends=ends)) * series.spare_ends
+
+
+def numbered(series: Series, projects: Sequence[SharedProject]) -> tuple[SeriesCopy, ...]:
+    """Every copy with its number and its share of the cost, which add up to the whole to the cent."""
+    first = {m.name: m.first for m in series.modules}
+    found = []
+    for project in projects:
+        cents, over = divmod(int(project.share * 100), project.copies)
+        for n in range(project.copies):
+            cost_ = Decimal(cents + (n < over)) / 100
+            found.append(
+                SeriesCopy(
+                    number=first[project.label] + n,
+                    module=project.label,
+                    mark=project.mark,
+                    cost=cost_.quantize(Decimal("0.01")),
+                )
+            )
+    return tuple(found)
 
 
 def _times(hardware: BoardHardware, copies: int) -> BoardHardware:
@@ -166,4 +245,27 @@ def _says(found: Together) -> tuple[str, ...]:
         f"Each by itself: {found.alone} {currency} and {found.sheets_alone}. "
         f"That is {abs(found.saved)} {currency} {less}.",
         *(f"{p.mark} {p.label}: {p.share} {currency}, by itself {p.alone}." for p in found.projects),
+        *(_of_series(found.series, found.projects, currency) if found.series else ()),
     )
+
+
+def _of_series(series: SeriesResult, projects: Sequence[SharedProject], currency: str) -> Iterator[str]:
+    for project in projects:
+        own = [c for c in series.copies if c.mark == project.mark]
+        yield (
+            f"{project.label}: numbers {own[0].number} to {own[-1].number}, {own[0].cost} {currency} each."
+            if len(own) > 1
+            else f"{project.label}: number {own[0].number}, {own[0].cost} {currency}."
+        )
+    bad = sum(not met.mates for met in series.ends)
+    yield (
+        f"{bad} of {len(series.ends)} pairs of ends do not mate."
+        if bad
+        else f"All {len(series.ends)} pairs of ends mate."
+    )
+    if series.jigs:
+        jigs = "1 drill jig serves" if len(series.jigs) == 1 else f"{len(series.jigs)} drill jigs serve"
+        again = f"; {series.jigs_saved} more of the same would be cut by the single packs"
+        yield f"{jigs} all{again if series.jigs_saved else ''}."
+    if series.spare:
+        yield f"Spare end plates: {', '.join(series.spare)}."

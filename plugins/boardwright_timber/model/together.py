@@ -29,10 +29,49 @@ class SharedProject(msgspec.Struct, frozen=True, kw_only=True):
     share: Decimal
 
 
+class SeriesCopy(msgspec.Struct, frozen=True, kw_only=True):
+    """One module of a series: its number, of which kind, and what it bears of the whole."""
+
+    number: int
+    module: str
+    mark: str
+    cost: Decimal
+
+
+class EndsMet(msgspec.Struct, frozen=True, kw_only=True):
+    """Two ends of a series ("straight/E01") put face to face.
+
+    ``turned``: both face one way on their plans, so one of the modules stands turned round. ``holes`` of the
+    first; ``apart_mm`` the farthest that a hole lies from its mate, 1000 where there is none; ``rails_mm``
+    the same of rails, None where they are not alike in number. ``mates``: nothing is amiss with either.
+    """
+
+    one: str
+    other: str
+    turned: bool
+    holes: int
+    apart_mm: float
+    rails_mm: float | None
+    mates: bool
+
+
+class SeriesResult(msgspec.Struct, frozen=True, kw_only=True):
+    """A series: every copy with its number and cost, every pair of ends that may meet, and what is cut
+    besides the modules: ``spare`` end plates, ``jigs`` that serve all (``jigs_saved`` more are spared)."""
+
+    name: str
+    copies: tuple[SeriesCopy, ...]
+    ends: tuple[EndsMet, ...]
+    spare: tuple[str, ...] = ()
+    jigs: tuple[str, ...] = ()
+    jigs_saved: int = 0
+
+
 class Together(msgspec.Struct, frozen=True, kw_only=True):
     """All parts of all projects out of shared stock. ``parts`` and ``hardware`` by board, boards by their
     marked names; of a project built in copies each part is there once and cut as often. ``alone`` and
-    ``sheets_alone`` are the sums of the single packs, to compare with. ``says``: the result in sentences."""
+    ``sheets_alone`` are the sums of the single packs, to compare with. ``says``: the result in sentences.
+    ``series``: what more there is to say of a series of modules."""
 
     projects: tuple[SharedProject, ...]
     parts: dict[str, BoardParts]
@@ -42,6 +81,7 @@ class Together(msgspec.Struct, frozen=True, kw_only=True):
     alone: Decimal
     sheets_alone: int
     says: tuple[str, ...] = ()
+    series: SeriesResult | None = None
 
     @property
     def saved(self) -> Decimal:

@@ -1,0 +1,68 @@
+"""Ends of a series face to face, against a brute comparison of the wood."""
+
+from __future__ import annotations
+
+import math
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from boardwright_stages.together.mating import NO_MATE_MM, End, meeting
+
+PLACE = st.integers(-3, 3).map(lambda n: 50.0 * n)
+HOLES = st.lists(
+    st.tuples(st.sampled_from(["bolt", "dowel"]), st.sampled_from([9.0, 10.0]), PLACE, st.just(-45.0)),
+    max_size=4,
+).map(tuple)
+
+
+def end(holes: tuple[tuple[str, float, float, float], ...], rails: tuple[float, ...] = (0.0,)) -> End:
+    return End(name="a/E01", hand=1, length_mm=400.0, deck_above_floor_mm=1009.0, holes=holes, rails_mm=rails)
+
+
+def stood(one: End, x_mm: float, facing: int) -> list[tuple[str, float, float, float]]:
+    """Holes in a room: the end stands at x_mm and faces right (1) or left (-1)."""
+    return [(kind, d, x_mm, facing * t) for kind, d, t, _ in one.holes]
+
+
+@given(HOLES, HOLES)
+@settings(deadline=None, max_examples=100, derandomize=True)
+def test_holes_meet_where_the_wood_does(mine: tuple, theirs: tuple) -> None:  # type: ignore[type-arg]  # drawn
+    one, other = end(mine), end(theirs)
+    here, there = stood(one, 0.0, 1), stood(other, 0.0, -1)
+    alike = set(here) == set(there)
+    met = meeting(one, other)
+    assert met.mates == (alike and bool(mine))
+    if not alike:
+        lone = set(here) ^ set(there)
+        distances = [
+            min(
+                (math.dist(a[2:], b[2:]) for b in (there if a in here else here) if b[:2] == a[:2]),
+                default=NO_MATE_MM,
+            )
+            for a in lone
+        ]
+        assert met.apart_mm == max(distances)
+    assert meeting(other, one).mates == met.mates
+
+
+def test_handed_ends_meet_only_their_mirror_image() -> None:
+    right = end((("dowel", 10.0, 100.0, -45.0), ("dowel", 10.0, -60.0, -45.0)))
+    left = end(tuple((k, d, -t, h) for k, d, t, h in right.holes))
+    assert meeting(right, left).mates
+    assert meeting(right, right).apart_mm == 40.0
+    assert not meeting(left, left).mates
+
+
+def test_decks_of_other_thickness_are_seen() -> None:
+    one = end((("bolt", 9.0, 0.0, -54.0),))
+    other = replace(one, holes=(("bolt", 9.0, 0.0, -57.0),))
+    assert meeting(one, other).apart_mm == 3.0
+
+
+def test_rails_that_do_not_meet() -> None:
+    bolt = (("bolt", 9.0, 0.0, -54.0),)
+    assert meeting(end(bolt, (-20.0, 30.0)), end(bolt, (-30.0, 20.0))).mates
+    assert meeting(end(bolt, (-20.0, 30.0)), end(bolt, (-20.0, 30.0))).rails_mm == 10.0
+    assert meeting(end(bolt, (0.0,)), end(bolt, ())).rails_mm is None
