@@ -44,6 +44,20 @@ class Section(msgspec.Struct, metaclass=_SectionMeta, frozen=True, kw_only=True,
         section is asked, so one list may serve several. Raises InputError for a file that cannot be used."""
         return self
 
+    def changed(self, **fields: Any) -> Self:
+        """The section with these fields in place of its own. A stage that needs other settings than the
+        project file's takes this: what it is handed writes down what is read, and cannot be copied otherwise.
+
+        >>> class Widths(Section, frozen=True, kw_only=True, table="widths"):
+        ...     a_mm: float = 1.0
+        ...     b_mm: float = 2.0
+        >>> Widths().changed(b_mm=5.0)
+        Widths(a_mm=1.0, b_mm=5.0)
+        """
+        kind = self.__class__
+        own = {n: getattr(self, n) for n in kind.__struct_fields__ if n not in fields}
+        return kind(**own, **fields)
+
 
 Positive = Annotated[float, msgspec.Meta(gt=0)]
 NotNegative = Annotated[float, msgspec.Meta(ge=0)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import shutil
 from pathlib import Path
@@ -61,6 +62,19 @@ def a_block_left_out_is_seen(pack: Path) -> None:
         opened = Opened(files, msgspec.structs.replace(whole, boards=(left,)), notes)
         assert len(list(check_members(opened))) == 1
         assert [f.code for f in notes.findings] == told
+
+
+def test_sizes_are_taken_from_the_stock(tmp_path: Path) -> None:
+    """As a modeller runs it: a strip and a deck are chosen, and keep every limit."""
+    folder = copied(tmp_path, '[sizing]\nchoose = "lightest"\n')
+    done = command("stage", "strength", cwd=folder)
+    assert done.returncode == 0, done.stderr
+    assert "FAULT" not in done.stderr
+    sizes = json.loads(command("stage", "frame_size", cwd=folder).stdout)
+    assert sizes["deck_mm"] > 0
+    assert sizes["strip"]["depth_mm"] > 0
+    lines = json.loads(done.stdout)["B01"]["lines"]
+    assert all(line["measured"] <= line["limit"] for line in lines)
 
 
 def test_the_pages_own_style(tmp_path: Path) -> None:

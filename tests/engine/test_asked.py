@@ -49,3 +49,12 @@ def test_reading_it_whole_fails_loudly() -> None:
 def test_stages_cannot_change_settings() -> None:
     with pytest.raises(AttributeError):
         Asked(Widths(), {}).a_mm = 5
+
+
+def test_a_stage_may_work_with_other_settings_than_it_was_handed() -> None:
+    """The copy is a section of its own; the fields it keeps are written down as read, the new one is not."""
+    record: dict[str, str] = {}
+    copy = Asked(Widths(), record).changed(b_mm=7.0)
+    assert copy == Widths(b_mm=7.0)
+    assert msgspec.json.encode(copy)
+    assert sorted(record) == ["widths.a_mm", "widths.c_mm"]

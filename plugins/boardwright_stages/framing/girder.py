@@ -61,7 +61,7 @@ def l_girder(
     boxed = box(board, settings, notes, size, sandwich)
     settings = sized(settings, size)
     if size.strip is not None:
-        girder = replace(girder, web_depth_mm=size.strip.depth_mm)
+        girder = girder.changed(web_depth_mm=size.strip.depth_mm)
     room = region_of(boxed)
     if room is None or not boxed.members:
         return boxed

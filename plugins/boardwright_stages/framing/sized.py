@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from msgspec.structs import replace
-
 from boardwright_timber.model import FrameSize
 
 from .settings import FramingSettings
@@ -14,10 +12,9 @@ AS_SET = FrameSize()
 def sized(framing: FramingSettings, size: FrameSize) -> FramingSettings:
     """The framing settings with the sizes that were chosen in place of those that were set."""
     if size.strip is not None:
-        framing = replace(
-            framing,
+        framing = framing.changed(
             member_thickness_mm=size.strip.thickness_mm,
             depth_mm=size.strip.depth_mm,
             member_material=size.strip.material,
         )
-    return framing if size.deck_mm is None else replace(framing, deck_thickness_mm=size.deck_mm)
+    return framing if size.deck_mm is None else framing.changed(deck_thickness_mm=size.deck_mm)

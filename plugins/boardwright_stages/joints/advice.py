@@ -5,8 +5,6 @@ Claim: a smaller bolt is named only where it was tried and has a place in both b
 
 from __future__ import annotations
 
-from msgspec.structs import replace
-
 from boardwright_timber.model import Joint
 from boardwright_timber.reference import TIMBER_WASHERS
 
@@ -62,7 +60,7 @@ def _smaller(
 ) -> JointSettings | None:
     """The thickest smaller bolt that fits, with the room its timber washer needs."""
     for size in SMALLER:
-        tried = replace(settings, bolt_size=size, spanner_room_mm=TIMBER_WASHERS[size].diameter_mm + AIR_MM)
+        tried = settings.changed(bolt_size=size, spanner_room_mm=TIMBER_WASHERS[size].diameter_mm + AIR_MM)
         smaller = tried.bolt_diameter_mm < settings.bolt_diameter_mm
         places = clear_for(ours, theirs, bolt_bore(tried))
         if smaller and turned(places, ours, theirs, (z_mm, z_mm + drop_mm), tried.fastener, tried):

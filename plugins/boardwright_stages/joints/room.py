@@ -11,8 +11,6 @@ What this does not know: joists and devices behind the joint, and corners that a
 
 from __future__ import annotations
 
-from msgspec.structs import replace
-
 from .advice import SMALLER
 from .bores import bolt_bore, dowel_bore
 from .settings import JointSettings
@@ -42,12 +40,12 @@ def what_fits(length_mm: float, settings: JointSettings) -> str:
     """The least change of the settings that bolts a joint of this length, in words; "" where none does."""
     thinner = [s for s in SMALLER if float(s.removeprefix("M")) < settings.bolt_diameter_mm]
     for size in thinner:
-        if bolted_mm(replace(settings, bolt_size=size)) <= length_mm:
+        if bolted_mm(settings.changed(bolt_size=size)) <= length_mm:
             return f'[joints] bolt_size = "{size}"'
     fewer = range(settings.bolts_per_joint - 1, 0, -1)
     for size in (settings.bolt_size, *thinner):
         for count in fewer:
-            if needed_mm(replace(settings, bolt_size=size), count) <= length_mm:
+            if needed_mm(settings.changed(bolt_size=size), count) <= length_mm:
                 chosen = "" if size == settings.bolt_size else f' and bolt_size = "{size}"'
                 return f"[joints] bolts_per_joint = {count}{chosen}"
     return ""

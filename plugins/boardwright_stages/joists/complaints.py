@@ -175,14 +175,18 @@ class Complaints:
             mend,
         )
 
-    def about_deck(self, framing: FramingSettings, closer_mm: float) -> None:
-        """Joists closer than asked for, since the deck would sag between them."""
+    def about_deck(
+        self, framing: FramingSettings, asked_mm: float, closer_mm: float, narrow_mm: float
+    ) -> None:
+        """Joists closer than asked for, since the deck (0: a whole one, else so narrow) would sag between."""
+        key = "open_top.riser_spacing_mm" if narrow_mm else "joists.spacing_mm"
+        strip = f"a strip {narrow_mm:.0f} mm wide of " if narrow_mm else "a deck of "
         self._notes.note(
             "BW-JOIST-012",
-            f"Board {self._board.id}: joists stand at most {closer_mm:.0f} mm apart, not "
-            f"{self._settings.spacing_mm:g}: a deck of {framing.deck_thickness_mm:g} mm "
-            f"{framing.deck_material} keeps the limits of [strength] no farther.",
-            Place(board=self._board.id, key="joists.spacing_mm"),
+            f"Board {self._board.id}: joists stand at most {closer_mm:.0f} mm apart, not {asked_mm:g}: "
+            f"{strip}{framing.deck_thickness_mm:g} mm {framing.deck_material} keeps the limits of [strength] "
+            "no farther.",
+            Place(board=self._board.id, key=key),
             "Nothing; or take a thicker deck (framing.deck_thickness_mm), or set joists.by_deck to false.",
         )
 

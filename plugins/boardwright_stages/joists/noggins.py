@@ -43,34 +43,63 @@ ROUNDS = 2  # one that had to be moved may leave a gap for another
 NEAR_ENOUGH = 0.25  # of a spacing: a noggin so near to where another is wanted serves both
 
 
+class Bays:
+    """The bays of a board from left to right, and what is taken in them: keep-outs, and noggins placed."""
+
+    def __init__(self, board: Board, room: Region, wood: Sequence[Member], devices: Sequence[Device]) -> None:
+        """``wood``: the joists there are."""
+        import shapely
+
+        cut = []
+        for joist in wood:
+            (x0, y0), (x1, y1), (x2, y2), (x3, y3) = joist.outline
+            up = CLEAR_MM
+            cut.append(shapely.Polygon(((x0, y0 - up), (x1, y1 + up), (x2, y2 + up), (x3, y3 - up))))
+        parts = shapely.get_parts(room.shape.difference(shapely.union_all(cut)))
+        turned = [
+            (bay, as_region(shapely.transform(bay, lambda points: points[:, ::-1])))
+            for bay in sorted(parts, key=lambda b: b.bounds)
+        ]
+        self.bays = [(bay, region) for bay, region in turned if region is not None]
+        self._taken = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
+
+    def near(self, bay: int, at: Point, like: Member, most: float) -> Member | None:
+        """A noggin across the bay as near to a place as is free, at most so far from it. It is taken then."""
+        import shapely
+
+        noggin = _near(self.bays[bay][1], at, like, self._taken, most)
+        if noggin is not None:
+            self._taken.append(shapely.Polygon(noggin.outline))
+        return noggin
+
+    def at(self, place: Point, most: float) -> int | None:
+        """The bay nearest to a place."""
+        import shapely
+
+        far = [bay.distance(shapely.Point(place)) for bay, _ in self.bays]
+        return far.index(min(far)) if far and min(far) <= most else None
+
+    def ordered(self, found: Sequence[Member]) -> list[Member]:
+        """Noggins bay by bay, upwards."""
+
+        def place(noggin: Member) -> tuple[int, float]:
+            (x0, y0), (x1, y1) = noggin.outer_start, noggin.inner_end
+            return (self.at(((x0 + x1) / 2, (y0 + y1) / 2), math.inf) or 0, noggin.outer_start[1])
+
+        return sorted(found, key=place)
+
+
 def noggins(
-    board: Board,
-    room: Region,
-    like: Member,
-    wood: Sequence[Member],
-    tracks: Sequence[Track],
-    deck: Sequence[Panel],
-    devices: Sequence[Device],
-    apart_mm: float,
+    bays: Bays, like: Member, tracks: Sequence[Track], deck: Sequence[Panel], apart_mm: float
 ) -> list[Member]:
-    """Noggins of one board, bay by bay from left to right, upwards. ``wood``: the joists there are."""
+    """Noggins that tracks and panels (in the board's own axes) want, bay by bay, upwards."""
     import shapely
 
     across_mm = apart_mm * ACROSS
-    taken = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
     found: list[Member] = []
-    cut = []
-    for joist in wood:
-        (x0, y0), (x1, y1), (x2, y2), (x3, y3) = joist.outline
-        up = CLEAR_MM
-        cut.append(shapely.Polygon(((x0, y0 - up), (x1, y1 + up), (x2, y2 + up), (x3, y3 - up))))
-    bays = shapely.get_parts(room.shape.difference(shapely.union_all(cut)))
     panels = [shapely.Polygon(p.ring, p.wells) for p in deck]
-    lines = [shapely.LineString([board.to_local(p) for p in t.points]) for t in tracks if len(t.points) > 1]
-    for bay in sorted(bays, key=lambda b: b.bounds):
-        turned = as_region(shapely.transform(bay, lambda points: points[:, ::-1]))
-        if turned is None:
-            continue
+    lines = [shapely.LineString(t.points) for t in tracks if len(t.points) > 1]
+    for k, (bay, _) in enumerate(bays.bays):
         here: list[Member] = []
         for line in lines:
             for part in shapely.get_parts(shapely.line_merge(line.intersection(bay))):
@@ -81,16 +110,14 @@ def noggins(
                     at = part.interpolate(part.length * n / (count + 1))
                     if any(abs(m.outer_start[1] - at.y) <= across_mm * NEAR_ENOUGH for m in here):
                         continue
-                    if (noggin := _near(turned, (at.x, at.y), like, taken, across_mm / 2)) is not None:
+                    if (noggin := bays.near(k, (at.x, at.y), like, across_mm / 2)) is not None:
                         here.append(noggin)
-                        taken.append(shapely.Polygon(noggin.outline))
         for panel in panels:
             for part in [p for p in shapely.get_parts(panel.intersection(bay)) for _ in range(ROUNDS)]:
                 held = [m.outer_start[1] for m in here]
                 for at in _loose_places(part, bay, held, across_mm):
-                    if (noggin := _near(turned, at, like, taken, across_mm / 2)) is not None:
+                    if (noggin := bays.near(k, at, like, across_mm / 2)) is not None:
                         here.append(noggin)
-                        taken.append(shapely.Polygon(noggin.outline))
         found += sorted(here, key=lambda m: m.outer_start[1])
     return found
 

@@ -17,6 +17,7 @@ What this does not know: spans across the board, and loads.
 
 from __future__ import annotations
 
+import math
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -63,21 +64,28 @@ def joists(
     frames: Near[Frame] = NONE_NEAR,
 ) -> Joists:
     """Joists of one board. ``spacing_mm``: the largest span they leave, measured on the finished bays."""
+    from msgspec.structs import replace
+
     from ..joints.mating import Half
     from .complaints import Complaints
     from .for_holes import choose_for_holes, hampers, taken_by_holes, undrilled
     from .hands import out_of_reach
-    from .noggins import noggins
+    from .narrow import Narrow
     from .pieces import pieces_at
     from .places import blocked_by_devices, blocked_by_frame, legal
     from .region import region_of
-    from .risers import risers
     from .side_joints import no_joists, side_joints
     from .span import Spacing, row_of, spacing_left
     from .trimming import Limits, Trimmed, trim_bays
 
     framing = sized(framing, size)
-    settings = _by_deck(board, framing, settings, limits, notes) if settings.by_deck else settings
+    if frame.deck:
+        asked, wide = open_top.riser_spacing_mm, 2 * open_top.beside_track_mm
+        nearer = _by_deck(board, framing, settings, limits, notes, asked, wide)
+        open_top = open_top.changed(riser_spacing_mm=nearer)
+    else:
+        nearer = _by_deck(board, framing, settings, limits, notes, settings.spacing_mm)
+        settings = settings.changed(spacing_mm=nearer)
     complaints = Complaints(board, settings, notes)
     complaints.about_devices_in_members(board_plan.devices, frame.members)
     complaints.about_depth(board_plan.devices, board_plan.own_devices, frame.depth_mm or framing.depth_mm)
@@ -128,21 +136,11 @@ def joists(
     headers = [m for each in opened.values() for m in each.headers]
     standing = tuple(_named(board.id, "H", n, m) for n, m in enumerate(headers, 1))
     if frame.deck:
-        holders = (*frame.members, *members)
-        held = board_plan.tracks, frame.deck, board_plan.devices
-        more = noggins(board, region, like, made, *held, open_top.riser_spacing_mm)
-        standing = tuple(_named(board.id, "H", n, m) for n, m in enumerate(more, 1))
-        stood, bare = risers(
-            board,
-            region.shape,
-            (*holders, *standing),
-            frame.deck,
-            board_plan.devices,
-            open_top.riser_lap_mm,
-            open_top.riser_spacing_mm,
-        )
-        standing += stood
-        complaints.about_risers(bare)
+        tracks = tuple(replace(k, points=tuple(map(board.to_local, k.points))) for k in board_plan.tracks)
+        held = Narrow(board, region, frame.deck, tracks, board_plan.devices, open_top, framing, limits)
+        carried = held.carried(like, frame.members, members)
+        standing = (*carried.noggins, *carried.risers)
+        complaints.about_risers(carried.bare)
     left = spacing_left(region, made, t, [o for each in opened.values() for o in each.openings])
     if sensible:
         complaints.about_trimming(opened.values())
@@ -242,25 +240,30 @@ def _seams(
 
 
 def _by_deck(
-    board: Board, framing: FramingSettings, settings: JoistSettings, limits: StrengthSettings, notes: Notes
-) -> JoistSettings:
-    """The settings with the spacing that the deck bears, where that is less than the one asked for."""
-    from msgspec.structs import replace
-
+    board: Board,
+    framing: FramingSettings,
+    settings: JoistSettings,
+    limits: StrengthSettings,
+    notes: Notes,
+    asked_mm: float,
+    narrow_mm: float = 0.0,
+) -> float:
+    """The spacing that the deck (0: a whole one, else so narrow) bears, where that is less than asked for."""
     from boardwright_timber.reference import STRENGTHS
 
     from ..strength.needs import span_borne_mm
     from .complaints import Complaints
 
-    if framing.deck_material not in {row.material for row in STRENGTHS}:
-        return settings  # told where parts are made
-    bears = int(span_borne_mm(framing.deck_material, framing.deck_thickness_mm, limits))
+    if not settings.by_deck or framing.deck_material not in {row.material for row in STRENGTHS}:
+        return asked_mm  # a material without figures is told where parts are made
+    wood = framing.deck_material, framing.deck_thickness_mm
+    bears = int(span_borne_mm(*wood, limits, narrow_mm or math.inf))
     nearest = 2 * framing.member_thickness_mm + settings.min_gap_mm
-    if bears >= settings.spacing_mm or nearest >= settings.spacing_mm:
-        return settings
+    if bears >= asked_mm or nearest >= asked_mm:
+        return asked_mm
     closer = max(float(bears), nearest)
-    Complaints(board, settings, notes).about_deck(framing, closer)
-    return replace(settings, spacing_mm=closer)
+    Complaints(board, settings, notes).about_deck(framing, asked_mm, closer, narrow_mm)
+    return closer
 
 
 def _limit(
@@ -271,7 +274,6 @@ def _limit(
     A track at an angle up to 45° to the board's length covers spacing / cos(angle) between two joists; where
     one is steeper, noggins hold it.
     """
-    import math
     from itertools import pairwise
 
     if not frame.deck:

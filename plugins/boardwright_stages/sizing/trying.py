@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from msgspec.structs import replace
-
 from boardwright import Notes
 from boardwright_timber.model import (
     Board,
@@ -73,11 +71,8 @@ def tried(board: Board, plan: BoardPlan, strip: Strip | None, deck_mm: float | N
     notes = Notes()
     size = FrameSize(strip=strip, deck_mm=deck_mm)
     framed = _framed(board, plan, size, rules, notes)
-    own, table = (
-        rules.framing,
-        replace(rules.joists, by_deck=False),
-    )  # the deck is tried on the joists asked for
-    found = joists(board, plan, framed, own, table, notes, rules.open_top, size=size)
+    own, table = rules.framing, rules.joists.changed(by_deck=False)  # tried on the joists asked for
+    found = joists(board, plan, framed, own, table, notes, rules.open_top, size=size, limits=rules.limits)
     nothing = BoardFixings(board=board.id), BoardWiring(board=board.id)
     cut = parts(board, plan, framed, found, *nothing, own, notes, size=size)
     lines = strength(board, framed, found, cut, rules.limits, rules.supports, Notes()).lines

@@ -32,12 +32,8 @@ if TYPE_CHECKING:
 DIRECTIONS = 36
 GRID_MM = 40.0
 EDGE_MM = 35.0  # half a hand
-FAR_MM = 5000.0
 TOUCH_MM = 0.5
 BESIDE_MM = 10.0  # no strip is narrower than twice this: a bearer so near its middle bears it
-
-
-type Lines = npt.NDArray[np.object_]
 
 
 class Held(NamedTuple):
@@ -60,6 +56,20 @@ def open_deck_sag(
     across_nmm: float,
 ) -> tuple[DeckSag | None, DeckSag | None]:
     """The place that sags most and the one that gives most under a hand. None: no panel, or nothing bears."""
+    found = open_deck_places(panels, members, load_n_mm2, stiffness_nmm, across_nmm)
+    if not found:
+        return None, None
+    return max(one for one, _ in found), max(found, key=lambda f: (f[1], f[0]))[0]
+
+
+def open_deck_places(
+    panels: tuple[Panel, ...],
+    members: tuple[Member, ...],
+    load_n_mm2: float,
+    stiffness_nmm: float,
+    across_nmm: float,
+) -> list[tuple[DeckSag, float]]:
+    """Every place looked at, with how much it gives under a hand of 1 N, times 48."""
     import shapely
 
     bearing = [shapely.Polygon(m.outline) for m in members if m.carries_deck]
@@ -77,9 +87,7 @@ def open_deck_sag(
             moment = load * span**2 / 8
             one = DeckSag(round(sag, 9), round(span, 3), x, y, moment, round(held.width_mm, 3), held.turned)
             found.append((one, round(held.give / stiffness, 9)))
-    if not found:
-        return None, None
-    return max(one for one, _ in found), max(found, key=lambda f: (f[1], f[0]))[0]
+    return found
 
 
 def _places(shape: Polygon, wood: Geometry) -> Array:
@@ -101,18 +109,19 @@ def _places(shape: Polygon, wood: Geometry) -> Array:
 def _best(shape: Polygon, wood: Geometry, places: Array) -> list[Held | None]:
     """The best strip through each place; None: nothing bears any."""
     best: list[Held | None] = [None] * len(places)
+    panel, bearing = _edges(shape), _edges(wood)
     for k in range(DIRECTIONS if len(places) else 0):
         angle = math.pi * k / DIRECTIONS
         way = np.array((math.cos(angle), math.sin(angle)))
-        ends = _chords(shape, places, way)
-        stops = _bearers(wood, places, way, ends)
+        ends = _chords(panel, places, way)
+        stops = _bearers(bearing, places, way, ends)
         spans = [_span([low, *found, high]) for (low, high), found in zip(ends.tolist(), stops, strict=True)]
         reach = np.array([s or 0.0 for s in spans]) / 4
         square = np.array((-way[1], way[0]))
         wide = np.min(
             [
                 np.ptp(
-                    _chords(shape, places + np.clip(side * reach, *(ends.T / 2))[:, None] * way, square),
+                    _chords(panel, places + np.clip(side * reach, *(ends.T / 2))[:, None] * way, square),
                     axis=1,
                 )
                 for side in (-1, 0, 1)
@@ -127,41 +136,52 @@ def _best(shape: Polygon, wood: Geometry, places: Array) -> list[Held | None]:
     return best
 
 
-def _lines(places: Array, way: Array, ends: Array) -> Lines:
+def _edges(shape: Geometry) -> tuple[Array, Array]:
+    """Starts and ends of all pieces of a shape's rings."""
     import shapely
 
-    lines: Lines = shapely.linestrings(places[:, None, :] + ends[:, :, None] * way)
-    return lines
+    rings = [shapely.get_coordinates(r) for r in shapely.get_rings(shapely.get_parts(shape))]
+    none = np.zeros((0, 2))
+    return np.concatenate([none, *(r[:-1] for r in rings)]), np.concatenate([none, *(r[1:] for r in rings)])
 
 
-def _chords(shape: Polygon, places: Array, way: Array) -> Array:
+def _stretches(
+    edges: tuple[Array, Array], places: Array, way: Array
+) -> tuple[npt.NDArray[np.intp], Array, Array]:
+    """Where lines through the places enter and leave a shape: number of the place, from and to, rising.
+
+    An edge counts with its start and without its end, so that a line through a corner crosses once or twice,
+    as it should: every line has an even number of crossings.
+    """
+    square = np.array((-way[1], way[0]))
+    starts, ends = (e @ square for e in edges)
+    level = (places @ square)[:, None]
+    at, edge = np.nonzero((starts[None] < level) != (ends[None] < level))
+    share = (level[at, 0] - starts[edge]) / (ends[edge] - starts[edge])
+    run = [(e @ way)[edge] for e in edges]
+    stations = run[0] + share * (run[1] - run[0]) - (places @ way)[at]
+    order = np.lexsort((stations, at))
+    return at[order][::2], stations[order][::2], stations[order][1::2]
+
+
+def _chords(edges: tuple[Array, Array], places: Array, way: Array) -> Array:
     """How far the panel reaches from each place, backwards (below 0) and forwards."""
-    import shapely
-
-    far = np.tile((-FAR_MM, FAR_MM), (len(places), 1))
-    parts, at = shapely.get_parts(shapely.intersection(shape, _lines(places, way, far)), return_index=True)
-    straight = shapely.get_type_id(parts) == 1
-    parts, at = parts[straight], at[straight]
-    tips = np.stack([shapely.get_coordinates(shapely.get_point(parts, n)) for n in (0, -1)], axis=1)
-    stations = np.sort(((tips - places[at][:, None, :]) * way).sum(axis=2), axis=1)
-    over = (stations[:, 0] <= 1e-6) & (stations[:, 1] >= -1e-6)
+    at, low, high = _stretches(edges, places, way)
+    over = (low <= 1e-6) & (high >= -1e-6)
     found = np.zeros((len(places), 2))
-    found[at[over]] = stations[over]
+    found[at[over]] = np.stack((low[over], high[over]), axis=1)
     return found
 
 
-def _bearers(wood: Geometry, places: Array, way: Array, ends: Array) -> list[list[float]]:
+def _bearers(edges: tuple[Array, Array], places: Array, way: Array, ends: Array) -> list[list[float]]:
     """Stations of the middles of what bears each strip, rising."""
-    import shapely
-
-    parts, at = shapely.get_parts(shapely.intersection(wood, _lines(places, way, ends)), return_index=True)
-    kept = shapely.length(parts) > TOUCH_MM
-    middles = shapely.get_coordinates(shapely.centroid(parts[kept]))
-    stations = ((middles - places[at[kept]]) * way).sum(axis=1)
+    at, low, high = _stretches(edges, places, way)
+    low, high = np.maximum(low, ends[at, 0]), np.minimum(high, ends[at, 1])
     found: list[list[float]] = [[] for _ in places]
-    for n, s in zip(at[kept].tolist(), stations.tolist(), strict=True):
-        found[n].append(s)
-    return [sorted(each) for each in found]
+    for n, a, b in zip(at.tolist(), low.tolist(), high.tolist(), strict=True):
+        if b - a > TOUCH_MM:
+            found[n].append((a + b) / 2)
+    return found
 
 
 def _span(stops: Sequence[float]) -> float | None:

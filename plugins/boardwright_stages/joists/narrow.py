@@ -1,0 +1,96 @@
+"""What holds a deck that is only where tracks are: noggins by rule, risers, more noggins where it gives.
+
+Claim: after the noggins that tracks want (``noggins``) the deck is measured as ``strength`` will measure it.
+Where it is over a limit of ``[strength]`` the worst place in each bay gets a noggin more, as near as devices
+allow; and it is measured again, ROUNDS times at most. A noggin on which no riser finds room is taken away
+again. What then still gives too much is told by ``strength``.
+
+What this does not know: that a joist more might hold two places at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from msgspec.structs import replace
+
+from boardwright.plan.model import Device, Track
+from boardwright_timber.model import Board, Member, Panel
+from boardwright_timber.reference import STRENGTHS
+
+from ..framing.open_settings import OpenTopSettings
+from ..framing.settings import FramingSettings
+from ..strength.needs import spans_too_far
+from ..strength.settings import StrengthSettings
+from .noggins import Bays, noggins
+from .region import Region
+from .risers import risers
+
+ROUNDS = 10
+NEAR_MM = 100.0  # a noggin farther from a place than this does not hold it
+
+
+class Carried(NamedTuple):
+    """Noggins, the risers on all wood, and the wood under the deck on which none could stand."""
+
+    noggins: list[Member]
+    risers: tuple[Member, ...]
+    bare: tuple[Member, ...]
+
+
+class Narrow(NamedTuple):
+    """A narrow deck of one board and how it is held; tracks in the board's own axes."""
+
+    board: Board
+    room: Region
+    deck: tuple[Panel, ...]
+    tracks: tuple[Track, ...]
+    devices: tuple[Device, ...]
+    settings: OpenTopSettings
+    framing: FramingSettings
+    limits: StrengthSettings
+
+    def carried(self, like: Member, frame: Sequence[Member], joists: Sequence[Member]) -> Carried:
+        """``like``: what noggins are made of; ``frame``: the members round the room."""
+        bays = Bays(self.board, self.room, joists, self.devices)
+        found = noggins(bays, like, self.tracks, self.deck, self.settings.riser_spacing_mm)
+        known = {row.material for row in STRENGTHS}
+        for _ in range(ROUNDS if self.framing.deck_material in known else 0):
+            _, risers_, bare = self._risen(frame, joists, found)
+            found = [m for m in found if m not in bare]
+            fresh = self._more(like, bays, (*frame, *joists, *risers_))
+            if not fresh:
+                break
+            found += fresh
+        first = self._risen(frame, joists, bays.ordered(found))
+        kept = [m for m in first.noggins if m not in first.bare]
+        return first if len(kept) == len(first.noggins) else self._risen(frame, joists, kept)
+
+    def _risen(self, frame: Sequence[Member], joists: Sequence[Member], found: Sequence[Member]) -> Carried:
+        """Noggins with their names and everything's risers."""
+        named = [replace(m, id=f"{self.board.id}-H{n}") for n, m in enumerate(found, 1)]
+        s = self.settings
+        stood, bare = risers(
+            self.board,
+            self.room.shape,
+            (*frame, *joists, *named),
+            self.deck,
+            self.devices,
+            s.riser_lap_mm,
+            s.riser_spacing_mm,
+        )
+        return Carried(named, stood, bare)
+
+    def _more(self, like: Member, bays: Bays, wood: tuple[Member, ...]) -> list[Member]:
+        """One noggin in each bay where the deck gives too much, at the worst place that can have one."""
+        f = self.framing
+        fresh: dict[int, Member] = {}
+        for place in spans_too_far(self.deck, wood, f.deck_material, f.deck_thickness_mm, self.limits):
+            bay = bays.at(place.at, NEAR_MM)
+            if bay is None or bay in fresh:
+                continue
+            noggin = bays.near(bay, place.at, like, NEAR_MM)
+            if noggin is not None:
+                fresh[bay] = noggin
+        return list(fresh.values())
