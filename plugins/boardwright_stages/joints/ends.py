@@ -18,19 +18,25 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from boardwright import All, Notes, Place, stage
-from boardwright_timber.model import Board, BoardPlan, EndPattern, Frame, Joint, Joists
+from boardwright.plan.model import Point
+from boardwright_timber.model import Board, BoardPlan, EndPattern, Frame, FrameSize, Joint, Joists
 
+from ..framing.settings import FramingSettings
+from ..framing.sized import AS_SET, sized
 from ..strength.settings import StrengthSettings, SupportSettings
 from ..wiring.settings import WiringSettings
 from .access import in_reach, turning
 from .bores import bolt_bore, dowel_bore
 from .holding import leaning_nmm, rows
 from .mating import Half, Mate, mates
+from .module_ends import AS_CHOSEN, ModuleEndSettings
 from .pattern import Pattern, choose, handed
+from .profiled import EndFace, profiled
 from .rails import rail_strips, taken_by_rails
 from .settings import Bore, JointSettings
 from .spans import Span, Spans, common, shrunk, union, without
 
+FRAMING = FramingSettings()
 STRENGTH, SUPPORTS, WIRING = StrengthSettings(), SupportSettings(), WiringSettings()
 RAILS_MEET_MM = 0.5
 WIRE_HAND_MM = 10.0  # wood or air round a wire hole, as at any joint
@@ -47,6 +53,9 @@ def end_pattern(
     wiring: WiringSettings = WIRING,
     strength: StrengthSettings = STRENGTH,
     supports: SupportSettings = SUPPORTS,
+    profiles: ModuleEndSettings = AS_CHOSEN,
+    framing: FramingSettings = FRAMING,
+    size: FrameSize = AS_SET,
 ) -> EndPattern:
     """Where every end that mates with the next module is drilled, from its middle."""
     ends = [
@@ -67,7 +76,15 @@ def end_pattern(
     if not ends:
         return EndPattern()
     _check_rails(ends, settings, notes)
-    return _pattern(ends, settings, wiring, max(e.moment(strength, supports) for e in ends), notes)
+    moment = max(e.moment(strength, supports) for e in ends)
+    profile = profiles.chosen
+    if profile is None:
+        return _pattern(ends, settings, wiring, moment, notes)
+    deck_mm = sized(framing, size).deck_thickness_mm
+    faces = [e.seen(supports.floor_below_mm + deck_mm) for e in ends]
+    said = Notes() if profile.bolts else notes
+    pattern = _pattern(ends, settings, wiring, moment, said)
+    return profiled(pattern, faces, profile, deck_mm, settings, notes)
 
 
 class _End:
@@ -94,6 +111,18 @@ class _End:
         handy = in_reach(self.joint, self.half, thick, z_mm, self.settings)
         return self._turned(clear), self._turned(common(clear, handy))
 
+    def seen(self, deck_above_level_mm: float) -> EndFace:
+        """What a profile is held against: this end without its wood."""
+        return EndFace(
+            id=self.joint.id,
+            board=self.half.board.id,
+            width_mm=self.joint.length_mm,
+            depth_mm=min(m.member.top_mm - m.member.bottom_mm for m in self.mates),
+            deck_above_floor_mm=deck_above_level_mm + self.half.board.level_mm,
+            rails_mm=tuple(sorted(self.hand * t for t in self.rails_mm)),
+            clear=lambda bore, z_mm: self.bolted(bore, z_mm)[0],
+        )
+
     @property
     def rails_mm(self) -> tuple[float, ...]:
         """Places of tracks, from the middle, as they lie along the end itself."""
@@ -111,10 +140,10 @@ def hand_of(joint: Joint) -> int:
     return 1 if (round(dy, 6), round(-dx, 6)) > (0.0, 0.0) else -1  # the board lies on the left of the line
 
 
-def places_of(joint: Joint, offsets: tuple[float, ...]) -> tuple[float, ...]:
-    """Offsets of the pattern as places along one end, rising."""
+def places_of(joint: Joint, pattern: tuple[Point, ...]) -> tuple[Point, ...]:
+    """Places and heights of the pattern as places along one end and heights, rising."""
     middle = joint.length_mm / 2
-    return tuple(sorted(round(middle + hand_of(joint) * p, 6) for p in offsets))
+    return tuple(sorted((round(middle + hand_of(joint) * t, 6), z) for t, z in pattern))
 
 
 def _pattern(

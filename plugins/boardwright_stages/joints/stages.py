@@ -116,8 +116,8 @@ def end_fixings(end: Joint, own: Half, ends: EndPattern, settings: JointSettings
     """Bolts and dowels of an end that mates with the next module, which is as thick there as this one."""
     faces = mates(end, own, settings.reach_mm)
     placed = sorted(
-        [(t, FixingKind.BOLT, z) for t in places_of(end, ends.bolts_mm) for z in ends.bolts_z_mm]
-        + [(t, FixingKind.DOWEL, ends.dowels_z_mm) for t in places_of(end, ends.dowels_mm)]
+        [(t, FixingKind.BOLT, z) for t, z in places_of(end, ends.bolts)]
+        + [(t, FixingKind.DOWEL, z) for t, z in places_of(end, ends.dowels)]
     )
     fastener: Fastener = "hex bolt" if ends.fastener == "hex bolt" else "cup bolt"
     for n, (t, kind, z) in enumerate(placed):

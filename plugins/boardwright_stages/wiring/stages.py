@@ -66,8 +66,8 @@ def wiring(
         if len(points) < measure.count and board.id == joint.boards[0]:
             _too_few(joint.id, board.id, len(points), measure, notes)
     for end in (e for e in board.ends if e.id in ends.ends):
-        for t in places_of(end, ends.wires_mm):
-            hole, member = joint_hole(end, own, t, ends.wires_z_mm, ends.wires_diameter_mm)
+        for t, z in places_of(end, ends.wires):
+            hole, member = joint_hole(end, own, t, z, ends.wires_diameter_mm)
             holes.append(hole)
             passages.append(Passage(member, hole.along_mm, end.id))
     drilled = [m for m in own.members if m.role in (MemberRole.JOIST, MemberRole.HEADER)]

@@ -6,7 +6,7 @@ from enum import StrEnum
 
 import msgspec
 
-from boardwright.plan.model import Ring
+from boardwright.plan.model import Point, Ring
 
 
 class FixingKind(StrEnum):
@@ -87,6 +87,7 @@ class BoardFixings(msgspec.Struct, frozen=True, kw_only=True):
 class EndPattern(msgspec.Struct, frozen=True, kw_only=True):
     """How every end that mates with the next module is drilled: places along it from its middle, seen on an
     end that faces right; heights down from the deck's underside. ``ends``: their names; none: no such end.
+    Where a profile of the club's says each place by itself (``bolts_at`` …: place and height), that holds.
     """
 
     ends: tuple[str, ...] = ()
@@ -98,6 +99,22 @@ class EndPattern(msgspec.Struct, frozen=True, kw_only=True):
     wires_mm: tuple[float, ...] = ()
     wires_z_mm: float = 0.0
     wires_diameter_mm: float = 0.0
+    bolts_at: tuple[Point, ...] = ()
+    dowels_at: tuple[Point, ...] = ()
+    wires_at: tuple[Point, ...] = ()
+
+    @property
+    def bolts(self) -> tuple[Point, ...]:
+        """(place from the middle, height) of every bolt."""
+        return self.bolts_at or tuple((t, z) for t in self.bolts_mm for z in self.bolts_z_mm)
+
+    @property
+    def dowels(self) -> tuple[Point, ...]:
+        return self.dowels_at or tuple((t, self.dowels_z_mm) for t in self.dowels_mm)
+
+    @property
+    def wires(self) -> tuple[Point, ...]:
+        return self.wires_at or tuple((t, self.wires_z_mm) for t in self.wires_mm)
 
     @property
     def counted(self) -> frozenset[str]:

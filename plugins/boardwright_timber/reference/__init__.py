@@ -35,6 +35,7 @@ from .fasteners import (
     hex_bolt_for,
 )
 from .materials import DENSITIES, MATERIALS, Density, UnknownMaterialError, density_kg_m3, density_row
+from .module_ends import PUBLISHED_ENDS, PublishedEnd
 from .movement import SWELLINGS, Swelling, change_mm, rail_growth_mm, swelling_row
 from .strengths import (
     CLIMATES,
@@ -60,6 +61,7 @@ __all__ = [
     "NUTS",
     "PITCH_MM",
     "PLAIN_WASHERS",
+    "PUBLISHED_ENDS",
     "STRENGTHS",
     "SWELLINGS",
     "TEE_NUTS",
@@ -72,6 +74,7 @@ __all__ = [
     "Density",
     "Fit",
     "Nut",
+    "PublishedEnd",
     "ServiceClass",
     "Strength",
     "Swelling",
