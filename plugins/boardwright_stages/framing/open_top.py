@@ -1,7 +1,8 @@
 """The framing style open-top: a deck only where tracks are, on risers above a box of lower sides and joists.
 
 Claim: the deck is every point within ``beside_track_mm`` of a track's centreline or within a turnout or a
-device that touches that strip, cut at the board's edge; ends and sides that stand on a joint reach up to it,
+device that touches that strip, cut at the board's edge (where a device stands far out, as much more as wood
+needs that holds the deck beyond it); ends and sides that stand on a joint reach up to it,
 the others stay ``rise_mm`` lower. A board without track gets a whole deck on a box frame.
 
 Glossary
@@ -34,6 +35,8 @@ SLIVER_MM2 = 100.0  # smaller scraps of deck are left away
 ON_JOINT_MM = 1.0
 SLIT_MM = 20.0  # narrower gaps between tracks are not worth sawing
 TOUCH_MM = 0.05
+BESIDE_MM = 5.0  # deck beyond the wood that holds a lobe's edge
+LOBE_MM = 50.0  # deck that stands out so far under a device is held at its far edge
 
 
 @stage(name="frame", each=True, style="open-top", chosen_by="framing.style")
@@ -51,7 +54,8 @@ def open_top(
 
     boxed = box(board, settings, notes, size, sandwich)
     settings = sized(settings, size)
-    deck = deck_under_tracks(board, board_plan, open_.beside_track_mm)
+    held_mm = 2 * settings.member_thickness_mm + BESIDE_MM
+    deck = deck_under_tracks(board, board_plan, open_.beside_track_mm, held_mm)
     if not deck or not boxed.members:
         if not deck:
             notes.note(
@@ -99,8 +103,11 @@ def stands_on_joint(member: Member, board: Board) -> bool:
     )
 
 
-def deck_under_tracks(board: Board, plan: BoardPlan, beside_mm: float) -> tuple[Panel, ...]:
-    """The pieces of deck, from left to right."""
+def deck_under_tracks(
+    board: Board, plan: BoardPlan, beside_mm: float, held_mm: float = 0.0
+) -> tuple[Panel, ...]:
+    """The pieces of deck, from left to right. ``held_mm``: what a noggin and its riser need beside a device
+    that makes a lobe of the deck."""
     import shapely
 
     whole = shapely.Polygon(board.ring, board.wells)
@@ -112,9 +119,14 @@ def deck_under_tracks(board: Board, plan: BoardPlan, beside_mm: float) -> tuple[
     if not wide:
         return ()
     strip = shapely.union_all(wide).intersection(whole)
-    beside = [shapely.Polygon(d.footprint()) for d in plan.devices if d.id in plan.own_devices]
-    more = [shape.intersection(whole) for shape in beside if shape.intersects(strip)]
-    strip = shapely.union_all([strip, *more])
+    more: list[Geometry] = [strip]
+    for device in (d for d in plan.devices if d.id in plan.own_devices):
+        foot = shapely.Polygon(device.footprint())
+        if foot.intersects(strip):
+            lobe = not foot.difference(strip).buffer(-LOBE_MM / 2).is_empty
+            room = shapely.Polygon(device.keepout()).buffer(held_mm, join_style="mitre")
+            more.append((room if lobe else foot).intersection(whole))
+    strip = shapely.union_all(more)
     closed = strip.buffer(SLIT_MM / 2).buffer(-SLIT_MM / 2).union(strip)
     strip = closed.intersection(whole).simplify(0.05)
     found = [_panel(board, part) for part in shapely.get_parts(strip) if part.area > SLIVER_MM2]

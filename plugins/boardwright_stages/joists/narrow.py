@@ -37,6 +37,7 @@ class Carried(NamedTuple):
     noggins: list[Member]
     risers: tuple[Member, ...]
     bare: tuple[Member, ...]
+    idle: tuple[Member, ...]  # noggins that hold nothing up
 
 
 class Narrow(NamedTuple):
@@ -57,21 +58,21 @@ class Narrow(NamedTuple):
         found = noggins(bays, like, self.tracks, self.deck, self.settings.riser_spacing_mm)
         known = {row.material for row in STRENGTHS}
         for _ in range(ROUNDS if self.framing.deck_material in known else 0):
-            _, risers_, bare = self._risen(frame, joists, found)
-            found = [m for m in found if m not in bare]
-            fresh = self._more(like, bays, (*frame, *joists, *risers_))
+            held = self._risen(frame, joists, found)
+            found = [m for m in held.noggins if m not in held.idle]
+            fresh = self._more(like, bays, (*frame, *joists, *held.risers))
             if not fresh:
                 break
             found += fresh
         first = self._risen(frame, joists, bays.ordered(found))
-        kept = [m for m in first.noggins if m not in first.bare]
-        return first if len(kept) == len(first.noggins) else self._risen(frame, joists, kept)
+        kept = [m for m in first.noggins if m not in first.idle]
+        return self._risen(frame, joists, kept) if first.idle else first
 
     def _risen(self, frame: Sequence[Member], joists: Sequence[Member], found: Sequence[Member]) -> Carried:
         """Noggins with their names and everything's risers."""
         named = [replace(m, id=f"{self.board.id}-H{n}") for n, m in enumerate(found, 1)]
         s = self.settings
-        stood, bare = risers(
+        stood, bare, idle = risers(
             self.board,
             self.room.shape,
             (*frame, *joists, *named),
@@ -80,7 +81,7 @@ class Narrow(NamedTuple):
             s.riser_lap_mm,
             s.riser_spacing_mm,
         )
-        return Carried(named, stood, bare)
+        return Carried(named, stood, bare, idle)
 
     def _more(self, like: Member, bays: Bays, wood: tuple[Member, ...]) -> list[Member]:
         """One noggin in each bay where the deck gives too much, at the worst place that can have one."""

@@ -38,8 +38,9 @@ def risers(
     devices: Sequence[Device],
     lap_mm: float,
     apart_mm: float,
-) -> tuple[tuple[Member, ...], tuple[Member, ...]]:
-    """Risers, numbered holder by holder in its direction; and the holders under a panel that got none."""
+) -> tuple[tuple[Member, ...], tuple[Member, ...], tuple[Member, ...]]:
+    """Risers, numbered holder by holder in its direction; the holders under a panel that got none there; and
+    noggins that got none at all."""
     import shapely
 
     panels = [shapely.Polygon(p.ring, p.wells) for p in deck]
@@ -47,7 +48,9 @@ def risers(
     woods = [(m, shapely.Polygon(m.outline)) for m in holders]
     made: list[Member] = []
     bare: list[Member] = []
+    idle: list[Member] = []
     for holder in holders:
+        before = len(made)
         crossing = holder.role in (MemberRole.JOIST, MemberRole.HEADER)
         if not crossing and holder.carries_deck:
             continue
@@ -67,7 +70,9 @@ def risers(
             taken += [shapely.Polygon(r.outline) for r in fresh]
             if not spans:
                 bare.append(holder)
-    return tuple(made), tuple(dict.fromkeys(bare))
+        if holder.role is MemberRole.HEADER and len(made) == before:
+            idle.append(holder)
+    return tuple(made), tuple(dict.fromkeys(bare)), tuple(idle)
 
 
 def _posts(span: Span, apart_mm: float) -> list[Span]:

@@ -1,8 +1,8 @@
 """Sides of two skins with blocks between them, taken apart: each skin and each block is a part of its own.
 
 Claim: skins and blocks together fill the member's outline but for the gaps between blocks; a block stands at
-each end, behind each strip that is screwed to the side, behind each riser, round each bolt and dowel, and
-between those so often that no two middles are farther apart than the setting says.
+each end, behind each strip that is screwed to the side, behind each riser, round each bolt and dowel, over
+each leg, trestle or bracket, and between those so often that no two middles are farther apart than is set.
 
 Glossary
     outer skin  has the member's own name; it is drawn with all the holes
@@ -11,7 +11,7 @@ Glossary
 Holes are drilled after the glue has set, right through skin, block and skin, so they are drawn once, on the
 outer skin. The weight of what the drill takes from the inner skin and the blocks is not taken off.
 
-What this does not know: legs (bolt them where a block is), fittings that a builder adds later.
+What this does not know: fittings that a builder adds later; a wall batten (it bears all along).
 """
 
 from __future__ import annotations
@@ -23,7 +23,18 @@ from itertools import pairwise
 from msgspec.structs import replace
 
 from boardwright.plan.model import Point
-from boardwright_timber.model import Grain, Hole, HoleKind, Mark, MarkKind, Member, MemberRole, Part, Sandwich
+from boardwright_timber.model import (
+    Grain,
+    Hole,
+    HoleKind,
+    Mark,
+    MarkKind,
+    Member,
+    MemberRole,
+    Part,
+    Sandwich,
+    SupportPoint,
+)
 
 from .butts import Butt
 from .members import member_part
@@ -64,9 +75,16 @@ def taken_apart(part: Part, member: Member, made: Sandwich, spans: Sequence[Span
 
 
 def block_spans(
-    member: Member, made: Sandwich, butts: Iterable[Butt], members: Iterable[Member], holes: Iterable[Hole]
+    member: Member,
+    made: Sandwich,
+    butts: Iterable[Butt],
+    members: Iterable[Member],
+    holes: Iterable[Hole],
+    bearing: Iterable[float] = (),
+    leg_mm: float = 0.0,
 ) -> list[Span]:
-    """Where blocks stand, from and to, along the member from its datum."""
+    """Where blocks stand, from and to, along the member from its datum. ``bearing``: where it stands on a
+    leg, a trestle or a bracket, as wide as ``leg_mm``."""
     length, half = member.length_mm, made.block_mm / 2
     first = max(member.along(member.outer_start), member.along(member.inner_start))
     last = min(member.along(member.outer_end), member.along(member.inner_end))
@@ -77,10 +95,20 @@ def block_spans(
     for hole in holes:
         if hole.kind in (HoleKind.BOLT, HoleKind.DOWEL):
             wanted.append((hole.x_mm - half, hole.x_mm + half))
+    wanted += [_round(at - leg_mm / 2, at + leg_mm / 2, half) for at in bearing]
     for riser in members:
         if riser.role is MemberRole.RISER and _lies_on(riser, member):
             wanted.append(_round(*_across(member, riser.outline), half))
     return _filled(_joined((max(low, 0.0), min(high, length)) for low, high in wanted), made)
+
+
+def bearing_on(points: Iterable[SupportPoint], members: Iterable[Member]) -> dict[str, list[float]]:
+    """Where members stand on something of the board's own or its neighbour's, along each from its datum."""
+    by_id = {m.id: m for m in members}
+    found: dict[str, list[float]] = {}
+    for p in points:
+        found.setdefault(p.member, []).append(round(by_id[p.member].along((p.x_mm, p.y_mm)), 3))
+    return found
 
 
 def _end_of(butt: Butt) -> tuple[Point, Point]:

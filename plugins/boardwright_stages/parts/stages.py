@@ -7,6 +7,9 @@ place of every edge and hole to 1e-6 mm.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
+
+from msgspec.structs import replace
 
 from boardwright import Notes, Place, stage
 from boardwright_timber.model import (
@@ -27,7 +30,9 @@ from boardwright_timber.model import (
 
 from ..framing.settings import FramingSettings
 from ..framing.sized import AS_SET, sized
+from ..hardware.settings import HardwareSettings
 from ..joints.settings import JointSettings
+from ..strength.settings import StrengthSettings, SupportSettings
 from .bent import bent_parts
 from .butts import Butt, butts
 from .deck import deck_parts
@@ -35,8 +40,11 @@ from .device_holes import LEAST_WEB_MM, holes_on_wood, holes_too_close, named
 from .jigs import Drilled, jigs
 from .materials import refuse_unknown
 from .members import fixing_holes, member_part, wire_holes
-from .sandwich import block_spans, taken_apart
+from .sandwich import bearing_on, block_spans, taken_apart
 from .screws import Bored, drill
+
+LIMITS, SUPPORTS, HARDWARE = StrengthSettings(), SupportSettings(), HardwareSettings()
+ROUNDS = 3  # blocks at legs weigh a little, which may ask for a leg more
 
 
 @stage(each=True)
@@ -52,8 +60,13 @@ def parts(
     joints: JointSettings = JointSettings(),
     ends: EndPattern = EndPattern(),
     size: FrameSize = AS_SET,
+    limits: StrengthSettings = LIMITS,
+    supports: SupportSettings = SUPPORTS,
+    screws: HardwareSettings = HARDWARE,
 ) -> BoardParts:
     """Parts of one board: the deck, then its members, then its joists."""
+    from ..strength.stages import strength
+
     framing = sized(framing, size)
     members = (*frame.members, *joists.members)
     refuse_unknown(framing, members)
@@ -98,7 +111,7 @@ def parts(
             f"Move one by {math.ceil(LEAST_WEB_MM - wood)} mm or more, or give its row a smaller "
             "hole_mm, or 0 where both share one hole.",
         )
-    made = [
+    flat = [
         *deck_parts(
             board,
             board_plan,
@@ -110,20 +123,40 @@ def parts(
             joists.splices,
         ),
         *bent_parts(frame),
-        *(p for m in members for p in _wood(board.id, m, bored[m.id].holes, found, members)),
     ]
+
+    def whole(bearing: Mapping[str, Sequence[float]]) -> BoardParts:
+        wood = (
+            _wood(board.id, m, bored[m.id].holes, found, members, bearing.get(m.id, ()), supports.leg_mm)
+            for m in members
+        )
+        made = (*flat, *(p for each in wood for p in each))
+        return BoardParts(board=board.id, parts=made, mass_kg=round(sum(p.mass_kg for p in made), 6))
+
+    made = whole({})
+    if any(m.sandwich for m in members) and board.id not in supports.battens:
+        for _ in range(ROUNDS):
+            stood = strength(board, frame, joists, made, limits, supports, Notes(), screws)
+            made, before = whole(bearing_on(stood.points, members)), made
+            if made == before:
+                break
     drilled = Drilled(board, frame, joists, fixings, wiring, next(iter(ends.ends), ""))
     tools = tuple(jigs(drilled)) if joints.jigs else ()
-    mass = round(sum(p.mass_kg for p in made), 6)
-    return BoardParts(board=board.id, parts=tuple(made), mass_kg=mass, tools=tools)
+    return replace(made, tools=tools)
 
 
 def _wood(
-    board: str, member: Member, holes: list[Hole], found: tuple[Butt, ...], members: tuple[Member, ...]
+    board: str,
+    member: Member,
+    holes: list[Hole],
+    found: tuple[Butt, ...],
+    members: tuple[Member, ...],
+    bearing: Sequence[float],
+    leg_mm: float,
 ) -> list[Part]:
     """The part a member is, or the skins and blocks it is made of."""
     part = member_part(board, member, holes)
     if member.sandwich is None:
         return [part]
-    spans = block_spans(member, member.sandwich, found, members, holes)
+    spans = block_spans(member, member.sandwich, found, members, holes, bearing, leg_mm)
     return taken_apart(part, member, member.sandwich, spans)

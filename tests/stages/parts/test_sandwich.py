@@ -32,7 +32,9 @@ from boardwright_stages.parts.sandwich import block_spans
 from boardwright_stages.parts.stages import parts
 from boardwright_stages.strength.grillage import solve
 from boardwright_stages.strength.net import Place, net_of
+from boardwright_stages.strength.settings import StrengthSettings, SupportSettings
 from boardwright_stages.strength.skins import k_crit
+from boardwright_stages.strength.stages import strength
 from boardwright_timber.model import (
     Board,
     BoardFixings,
@@ -90,9 +92,18 @@ def test_blocks_by_hand() -> None:
     assert found == [(0, 40), (140, 180), (280, 320), *fours, (960, 1000)]
 
 
+def test_a_block_over_a_leg_by_hand() -> None:
+    """A leg 44 wide at 500: its block reaches 44 / 2 + 40 / 4 = 32 to each side. Gaps of 468 - 40 = 428:
+    ⌈468 / 160⌉ - 1 = 2 more in each."""
+    found = block_spans(strip(1000, MADE), MADE, (), (), (), (500.0,), 44.0)
+    assert (468, 532) in found
+    assert len(found) == 7
+
+
 def test_a_board_of_skins_and_blocks() -> None:
     """Sides 20 mm thick run through, ends 500 - 2 · 20 = 460; joists are solid, 12 mm, 460 long."""
-    framed, found, cut, codes = made(board_of(OBLONG))
+    board = board_of(OBLONG)
+    framed, found, cut, codes = made(board)
     assert not codes
     assert {m.thickness_mm for m in framed.members} == {20}
     assert {(m.thickness_mm, m.length_mm, m.sandwich) for m in found.joists} == {(12, 460, None)}
@@ -116,6 +127,14 @@ def test_a_board_of_skins_and_blocks() -> None:
                 for a in [math.radians(b.placement.angle_deg)]
             ]
             assert any(min(s) + 19 < middle < max(s) - 19 for s in spans)
+    stood = strength(board, framed, found, cut, StrengthSettings(), SupportSettings(), Notes())
+    assert len(stood.points) == 4
+    for point in stood.points:  # a block over each leg, as wide as the leg at least
+        side = next(m for m in framed.members if m.id == point.member)
+        at = side.along((point.x_mm, point.y_mm))
+        (over,) = [m for m in by_id[side.id].marks if m.points[0][0] < at < m.points[1][0]]
+        assert over.points[0][0] <= at - 22
+        assert over.points[1][0] >= at + 22
     faces = sum(2 * p.length_mm * p.width_mm for p in cut.parts if p.role == "block")
     assert cores_mm2(cut) == pytest.approx(faces)
 
