@@ -25,6 +25,7 @@ def _found(_path: tuple[str, ...]) -> tuple[EntryPoint, ...]:
 
 
 OWN = "boardwright"  # our own distribution: its plugins are always on
+OWN_PACKAGES = ("boardwright", "boardwright_timber")
 
 
 def split(wanted: str) -> tuple[str, str]:

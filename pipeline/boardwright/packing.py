@@ -117,13 +117,14 @@ def prepare[R: Run](
     walk: type[R],
     jobs: int | None = 1,
     changes: Mapping[str, Any] = project.NO_CHANGES,
+    executor: Executor | None = None,
 ) -> Ready[R]:
     """Collect plugins, read the project file and the plan. Raises InputError or PluginError.
 
     ``changes`` ("joists.spacing_mm" -> value) stand in place of what the project file says.
 
     Worker processes (``jobs``; None: one a core) are started when the plugins are loaded and must be ended
-    by the caller.
+    by the caller, unless an ``executor`` is given.
     """
     choice = project.read_stages(project_file, changes)
     local = project_file.parent / choice.local if choice.local else None
@@ -164,7 +165,7 @@ def prepare[R: Run](
         },
         rules=layout.rules,
     )
-    executor = workers.start(jobs, local)
+    executor = executor or workers.start(jobs, local)
     run = walk(
         stages,
         {TrackPlan: (plan, (*layout.findings, *said)), MadeList: (made, ())},
@@ -188,20 +189,22 @@ def pack(
     tell: Callable[[Progress], None],
     jobs: int | None = 1,
     changes: Mapping[str, Any] = project.NO_CHANGES,
+    executor: Executor | None = None,
 ) -> Packed:
-    """Make and deliver a pack, with ``jobs`` processes (None: one a core), ``changes`` as for ``prepare``.
+    """Make and deliver a pack, with ``jobs`` processes (None: one a core) or an ``executor``'s; ``changes`` as
+    for ``prepare``.
 
     Raises InputError (nothing written, an older pack untouched).
     """
     deliver.check_place(out)
     deliver.recover(out)
-    ready = prepare(project_file, store, tell, Run, jobs, changes)
+    ready = prepare(project_file, store, tell, Run, jobs, changes, executor)
     try:
         if store.receipt(str(out.resolve())) is None:  # not delivered there by this project before
             deliver.check_owner(out, ready.name)
         outcome = ready.run.go()
     finally:
-        if ready.executor:
+        if ready.executor and ready.executor is not executor:
             ready.executor.shutdown(cancel_futures=True)
     if any(item == LAYOUT for _, item in outcome.not_built):
         return Packed(

@@ -139,7 +139,7 @@ def _checked(
         if endless:
             problems.extend(invalid(file, key, bad, "a plain number") for key, bad in endless)
             continue
-        known = {k: v for k, v in value.items() if k in {f.name for f in msgspec.structs.fields(kind)}}
+        known = {k: v for k, v in value.items() if k in kind.__struct_fields__}
         try:
             sections[name] = msgspec.convert(known, type=kind)
         except msgspec.ValidationError:
@@ -183,7 +183,7 @@ def _stages_refused(file: str, value: Any) -> list[Finding]:
         says = "[stages] must be a table of settings"
         return [problem("BW-PROJ-003", says, file, "stages", "Write [stages].")]
     extra = _unknown_keys(file, "stages", value, StagesSettings)
-    known = {k: v for k, v in value.items() if k in {f.name for f in msgspec.structs.fields(StagesSettings)}}
+    known = {k: v for k, v in value.items() if k in StagesSettings.__struct_fields__}
     return extra + refused(file, "stages", StagesSettings, known)
 
 
@@ -244,5 +244,5 @@ def _put(tables: dict[str, Any], keys: tuple[str, ...], value: Any) -> None:
 
 
 def _unknown_keys(file: str, table: str, value: dict[str, Any], kind: type[Any]) -> list[Finding]:
-    valid = {f.name: f.type for f in msgspec.structs.fields(kind)}
+    valid = kind.__struct_fields__
     return [unknown(file, k, valid, "key", f"[{table}] {k}") for k in value if k not in valid]

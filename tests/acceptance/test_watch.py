@@ -17,6 +17,18 @@ from packs import FIXTURES
 from running import command
 
 PATIENCE_S = 120
+OURS = """
+from boardwright import All, Files, hookimpl, output
+from boardwright_timber.model import BoardParts
+
+@output()
+def spare(parts: All[BoardParts]) -> Files:
+    return Files(files={"spare.json": b'{"spare": 1}'})
+
+@hookimpl
+def boardwright_outputs():
+    return [spare]
+"""
 
 
 def wait_for(what: Callable[[], bool]) -> None:
@@ -29,6 +41,10 @@ def wait_for(what: Callable[[], bool]) -> None:
 def test_saves_are_followed(tmp_path: Path) -> None:
     for name in ("plan.dxf", "devices.csv", "layout.toml"):
         shutil.copy(FIXTURES / "exhibition-module" / name, tmp_path / name)
+    layout, ours = tmp_path / "layout.toml", tmp_path / "ours.py"
+    good = layout.read_text() + '\n[stages]\nlocal = "ours.py"\n'
+    layout.write_text(good)
+    ours.write_text(OURS)
     said = tmp_path / "said.txt"
     with said.open("wb") as log:
         words = [sys.executable, "-m", "boardwright", "pack", "--watch"]
@@ -50,14 +66,17 @@ def test_saves_are_followed(tmp_path: Path) -> None:
         )  # the file is as made
         assert get("pack.json") == (tmp_path / "pack" / "pack.json").read_text()
 
-        layout = tmp_path / "layout.toml"
-        good = layout.read_text()
         layout.write_text(good + "\n[joists]\nspacing_mm = oops\n")
         wait_for(lambda: "older than these inputs" in " ".join(said.read_text().split()))
         assert get("newest") == stamp
         layout.write_text(good + "\n[joists]\nspacing_mm = 250\n")
         wait_for(lambda: get("newest") != stamp)
         wait_for(lambda: said.read_text().count("Pack written") == 2)
+        assert '"spare": 1' in get("spare.json")
+        ours.write_text(OURS.replace('"spare": 1', '"spare": 2'))  # code: never taken for what was loaded
+        wait_for(lambda: said.read_text().count("Pack written") == 3)
+        assert "starts anew" in said.read_text()
+        wait_for(lambda: '"spare": 2' in get("spare.json"))  # at the same port
         watching.send_signal(signal.SIGINT)
         assert watching.wait(PATIENCE_S) == 0
         assert "No longer watching" in said.read_text()

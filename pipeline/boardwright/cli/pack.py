@@ -6,7 +6,10 @@ import argparse
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
 
 
 def add(commands: Any) -> None:
@@ -49,21 +52,25 @@ def run(options: argparse.Namespace) -> int:
     if out.name in ("", ".."):  # "." and ".." name a folder too; it must have a name to be swapped by
         out = out.resolve()
 
-    def make() -> int:
+    def make(executor: Executor | None = None) -> int:
         status = _unchanged(project_file, out)
-        return _pack(project_file, out, options.jobs) if status is None else status
+        return _pack(project_file, out, options.jobs, executor) if status is None else status
 
-    return _watch(project_file, out, make, options.port) if options.watch else make()
+    return _watch(project_file, out, make, options) if options.watch else make()
 
 
-def _watch(project_file: Path, out: Path, make: Callable[[], int], port: int) -> int:
+def _watch(
+    project_file: Path, out: Path, make: Callable[[Executor | None], int], options: argparse.Namespace
+) -> int:
     from ..errors import BoardwrightError
     from ..packing import shown
     from .telling import tell_findings
     from .watch import watch
 
+    words = ["pack", str(project_file), "-o", str(out), "--watch"]
+    words += ["--jobs", str(options.jobs)] if options.jobs else []
     try:
-        return watch(project_file, out, make, port)
+        return watch(project_file, out, make, options.jobs, options.port, words)
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         return error.exit_status
@@ -85,7 +92,7 @@ def _unchanged(project_file: Path, out: Path) -> int | None:
     return 1 if last["faults"] else 0
 
 
-def _pack(project_file: Path, out: Path, jobs: int | None) -> int:
+def _pack(project_file: Path, out: Path, jobs: int | None, executor: Executor | None) -> int:
     from ..deliver import INDEX
     from ..errors import BoardwrightError
     from ..packing import opened_store, pack, shown
@@ -93,7 +100,7 @@ def _pack(project_file: Path, out: Path, jobs: int | None) -> int:
 
     try:
         with opened_store(project_file) as store, ProgressLine(sys.stderr) as line:
-            packed = pack(project_file, out, store, line.tell, jobs)
+            packed = pack(project_file, out, store, line.tell, jobs, executor=executor)
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         if (out / INDEX).is_file():

@@ -1,6 +1,10 @@
 """`boardwright pack --watch`: make the pack again at every save of drawing, devices, settings or rules, and
 show it in a browser page that follows.
 
+One process stays, with its worker processes: what was loaded for one pack is there for the next. Code that
+changes meanwhile (a plugin somebody is writing, an upgrade) is never taken for what was loaded: the watching
+then starts itself anew.
+
 The pack's files are served to this computer alone (127.0.0.1), just as they lie there, in a frame that looks
 every second whether a newer pack has come.
 """
@@ -8,23 +12,21 @@ every second whether a newer pack has come.
 from __future__ import annotations
 
 import contextlib
+import os
+import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable
+import tomllib
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 
-LOOK_S = 0.4
-NAMED = (  # settings that name files: table, key, default
-    ("drawing", "file", ""),
-    ("devices", "file", ""),
-    ("stages", "local", ""),
-    ("house", "rules", ""),
-    ("made", "file", "made.json"),
-)
+LOOK_S = 0.1
+QUIET_S = 0.2  # programs save in several steps
 STAMP = "/newest"
 FRAME = b"""<!doctype html>
 <html lang="en"><meta charset="utf-8"><title>Boardwright: the pack as it is</title>
@@ -44,65 +46,134 @@ setInterval(async () => {
 """
 
 
-def watch(project_file: Path, out: Path, make: Callable[[], int], port: int) -> int:
+def watch(
+    project_file: Path,
+    out: Path,
+    make: Callable[[Executor | None], int],
+    jobs: int | None,
+    port: int,
+    words: Sequence[str],
+) -> int:
     """Make, then make again whenever a file that counts changes; until Ctrl-C. Returns the last exit status.
+
+    ``words`` are the command line that begins this watching, without its port.
 
     Raises InputError when the port is taken.
     """
+    from ..engine import workers
+
     server = _server(out, port)
-    threading.Thread(target=server.serve_forever, daemon=True).start()
     host, at = str(server.server_address[0]), server.server_address[1]
     print(f"Watching {project_file}. The pack follows at http://{host}:{at}/ (Ctrl-C ends it).", flush=True)
-    status = 0
+    loaded = Loaded(project_file)
+    pool = workers.start(jobs, loaded.local)
+    serving = threading.Thread(target=server.serve_forever, daemon=True)
+    status, is_stale = 0, False
     with contextlib.suppress(KeyboardInterrupt):
-        while True:
+        while not is_stale:
             seen = look(project_file)
-            status = make()
+            status = make(pool)
             sys.stdout.flush()
-            seen = _until_changed(project_file, seen)
-    server.shutdown()
+            if pool:
+                pool.begin()  # while there is a single thread
+            if not serving.ident:
+                serving.start()
+            _until_changed(project_file, seen)
+            is_stale = loaded.differs()
+    if serving.ident:
+        server.shutdown()
     server.server_close()
+    if pool:
+        pool.shutdown(cancel_futures=True)
+    if is_stale:
+        print("The code of stages has changed: the watching starts anew.", flush=True)
+        return _anew([sys.executable, "-m", "boardwright", *words, "--port", str(at)])
     print("\nNo longer watching. The pack is as it was made last.")
     return status
+
+
+class Loaded:
+    """The code a project's packs are made with, as it was when the watching began or first needed it."""
+
+    def __init__(self, project_file: Path) -> None:
+        self._project_file = project_file
+        self._known: dict[str, str] = {}
+        self.local: Path | None = None
+        self.differs()
+
+    def differs(self) -> bool:
+        """Whether any of it is another now. While the project file cannot be read, nothing is."""
+        from ..door import OWN, own_packages
+        from ..engine.keys import library_versions
+        from ..engine.receipt import code_files
+        from ..errors import BoardwrightError
+        from ..project import read_stages
+
+        try:
+            choice = read_stages(self._project_file)
+        except BoardwrightError:
+            return False
+        self.local = self._project_file.parent / choice.local if choice.local else None
+        now = code_files(own_packages(choice.plugins)) | library_versions([OWN])
+        now["[stages] local"] = _text(self.local) if self.local else ""
+        return any(self._known.setdefault(name, digest) != digest for name, digest in now.items())
+
+
+def _text(path: Path) -> str:
+    try:
+        return path.read_text(errors="surrogateescape")
+    except OSError:
+        return ""
+
+
+def _anew(words: Sequence[str]) -> int:
+    """This process becomes another, where the system can; else it waits for that one's end."""
+    if sys.platform != "win32":
+        os.execv(words[0], list(words))
+    return subprocess.call(words)
 
 
 def look(project_file: Path) -> dict[Path, tuple[int, int] | None]:
     """Time and size of every file that counts; None for one that is not there.
 
-    While the project file cannot be read, it alone is looked at: what it names is not known.
+    A file counts when a setting may name it: any text with an ending. While the project file cannot be read,
+    it alone is.
     """
     from ..errors import BoardwrightError
+    from ..made import MadeSettings
     from ..project import read_tables
 
-    folder = project_file.parent
-    names = {project_file.name}
     try:
         tables = read_tables(project_file)
     except BoardwrightError:
-        tables = {}
-    keys = (
-        ("drawing", "file"),
-        ("devices", "file"),
-        ("stages", "local"),
-        ("house", "rules"),
-        ("made", "file"),
-    )
-    for table, key in keys:
-        values = tables.get(table, {})
-        name = values.get(key, "made.json" if table == "made" else "") if isinstance(values, dict) else ""
-        if isinstance(name, str) and name:
-            names.add(name)
-    return {folder / name: _stamp(folder / name) for name in sorted(names)}
+        try:
+            tables = tomllib.loads(project_file.read_text())
+        except (OSError, ValueError):
+            tables = {}
+    names = {project_file.name, MadeSettings().file, *_names(tables)}
+    return {project_file.parent / name: _stamp(project_file.parent / name) for name in sorted(names)}
 
 
-def _until_changed(project_file: Path, seen: dict[Path, Any]) -> dict[Path, Any]:
-    """Wait for a change, and then until nothing changes any more: programs save in several steps."""
+def _names(value: Any) -> Iterator[str]:
+    """Texts that may be names of files, however deep they stand."""
+    if isinstance(value, dict):
+        for inner in value.values():
+            yield from _names(inner)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from _names(inner)
+    elif isinstance(value, str) and os.path.splitext(value)[1]:
+        yield value
+
+
+def _until_changed(project_file: Path, seen: dict[Path, Any]) -> None:
+    """Wait for a change, and then until nothing changes any more."""
     while (now := look(project_file)) == seen:
         time.sleep(LOOK_S)
     while True:
-        time.sleep(LOOK_S)
+        time.sleep(QUIET_S)
         if (later := look(project_file)) == now:
-            return now
+            return
         now = later
 
 

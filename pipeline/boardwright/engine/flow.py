@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
+from functools import cache
 from typing import TYPE_CHECKING
 
 from ..stages import Stage
@@ -24,6 +25,7 @@ def flow(stages: Sequence[Stage], needs: Callable[[Stage], set[str]], run: Run, 
     alone, so that only the one that kills its worker fails.
     """
     waiting = {s.name: s for s in stages}
+    ahead = _ahead(stages, needs)
     under_way: dict[str, Batch] = {}
     calls: dict[Future[Worked], Unit] = {}
     again: list[Unit] = []
@@ -33,7 +35,9 @@ def flow(stages: Sequence[Stage], needs: Callable[[Stage], set[str]], run: Run, 
             for name in begun:
                 del waiting[name]
             under_way |= begun
-            units = sorted((unit for b in begun.values() for unit in b.todo), key=lambda u: _urgency(u, run))
+            units = sorted(
+                (unit for b in begun.values() for unit in b.todo), key=lambda u: _urgency(u, ahead)
+            )
             if len(units) == 1 and not calls and not again:
                 run.take(under_way[units[0][0].name], units[0], do(run.work(*units[0])))
                 units = []
@@ -68,10 +72,24 @@ def _is_finished(batch: Batch) -> bool:
     return len(batch.missing) + len(batch.answers) + len(batch.failed) == len(batch.units)
 
 
-def _urgency(unit: Unit, run: Run) -> tuple[bool, bool, int]:
-    """First what the outputs wait for; then what is made for the whole layout, and of the most: it is likely
-    to take longest."""
-    return unit[0].name not in run.speaking, unit[0].each, -len(unit[0].inputs)
+def _ahead(stages: Sequence[Stage], needs: Callable[[Stage], set[str]]) -> dict[str, int]:
+    """How many stages one after the other still wait for each stage, itself counted."""
+    readers: dict[str, list[str]] = {s.name: [] for s in stages}
+    for s in stages:
+        for maker in needs(s) & readers.keys():
+            readers[maker].append(s.name)
+
+    @cache
+    def chain(name: str) -> int:
+        return 1 + max(map(chain, readers[name]), default=0)
+
+    return {name: chain(name) for name in readers}
+
+
+def _urgency(unit: Unit, ahead: dict[str, int]) -> tuple[int, bool, int]:
+    """First what the longest row of stages waits for; then what is made for the whole layout, and of the
+    most: it is likely to take longest."""
+    return -ahead[unit[0].name], unit[0].each, -len(unit[0].inputs)
 
 
 def _submit(executor: Executor, work: Work) -> Future[Worked]:

@@ -30,9 +30,14 @@ class Workers(Executor):
         self._count, self._local = count, local
         self._pool: ProcessPoolExecutor | None = None
 
-    def submit[**P, T](self, fn: Callable[P, T], /, *args: P.args, **kwargs: P.kwargs) -> Future[T]:
+    def begin(self) -> None:
+        """Start the processes if they are not."""
         if self._pool is None:
             self._pool = self._start()
+
+    def submit[**P, T](self, fn: Callable[P, T], /, *args: P.args, **kwargs: P.kwargs) -> Future[T]:
+        self.begin()
+        assert self._pool
         try:
             return self._pool.submit(fn, *args, **kwargs)
         except BrokenExecutor:  # a process of it died

@@ -8,7 +8,8 @@ drawing, with the point's coordinates. What this does not know: what the items s
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import cache
 from itertools import pairwise
 
 from boardwright.display import IN_MM, DisplaySettings
@@ -90,10 +91,7 @@ class Pen:
     def circle(self, role: Role, centre: Point, radius_mm: float) -> None:
         item = Circle(role=role, x_mm=centre[0], y_mm=centre[1], radius_mm=radius_mm)
         if radius_mm > 0 and self._keep(item, ("circle", role, *map(_micron, (*centre, radius_mm)))):
-            whole = Arc(
-                role=role, x_mm=centre[0], y_mm=centre[1], radius_mm=radius_mm, start_deg=0.0, end_deg=360.0
-            )
-            self._add_round(whole)
+            self.room.add_circle(centre, radius_mm, role not in SOFT)
 
     def arc(self, role: Role, centre: Point, radius_mm: float, start_deg: float, end_deg: float) -> None:
         item = Arc(
@@ -106,7 +104,8 @@ class Pen:
         )
         key = ("arc", role, *map(_micron, (*centre, radius_mm, start_deg, end_deg)))
         if radius_mm > 0 and self._keep(item, key):
-            self._add_round(item)
+            for a, b in pairwise(arc_points(item, _ROUND_STEPS)):
+                self.room.add_line(a, b, role not in SOFT)
 
     # --- text ---------------------------------------------------------------------------------------------
 
@@ -229,14 +228,17 @@ class Pen:
         else inside and smaller still."""
         full = height_mm or self.text_mm
         box = item_box(Polyline(role=role, points=ring, closed=True))
-        spots = [p for p in _spots(box, full / 4) if inside(p, ring) and not any(inside(p, w) for w in wells)]
+        spots = _spots(box, full / 4)
         angles = (0.0, 90.0) if box.width >= box.height / 2 else (90.0, 0.0)
-        at = spots[0] if spots else ring[0]
+
+        @cache
+        def within(p: Point) -> bool:
+            return inside(p, ring) and not any(inside(p, w) for w in wells)
 
         def written(sizes: Sequence[float]) -> bool:
             for soft_too in (True, False):
                 for h, angle, p in self._inside_places(
-                    text, box, spots, sizes, angles, role, soft_too=soft_too
+                    text, box, spots, within, sizes, angles, role, soft_too=soft_too
                 ):
                     self._items.append(_centred(text, p, h, angle, role))
                     self._take(self._items[-1])
@@ -244,7 +246,10 @@ class Pen:
             return False
 
         sizes = [full * (1 - (1 - smallest) * i / 4) for i in range(5)]
-        if written(sizes) or self._written_beside(text, at, 0.0, sizes[-1], role, leader=True):
+        if written(sizes):
+            return
+        at = next(filter(within, spots), ring[0])
+        if self._written_beside(text, at, 0.0, sizes[-1], role, leader=True):
             return
         if not written([sizes[-1] * share for share in (0.8, 0.6, 0.4, 0.3)]):
             self.label_beside(text, at, height_mm=sizes[-1], role=role, leader=True)
@@ -254,6 +259,7 @@ class Pen:
         text: str,
         box: Box,
         spots: Sequence[Point],
+        within: Callable[[Point], bool],
         sizes: Sequence[float],
         angles: Sequence[float],
         role: Role,
@@ -269,7 +275,7 @@ class Pen:
             at_zero = _centred(text, (0.0, 0.0), h, angle, role).box
             for p in among:
                 here = at_zero.moved(*p)
-                if box.holds(here) and self.room.free(here, soft_too=soft_too):
+                if box.holds(here) and within(p) and self.room.free(here, soft_too=soft_too):
                     yield p
 
         for angle in angles:
@@ -312,11 +318,6 @@ class Pen:
         self._drawn.add(key)
         self._items.append(item)
         return True
-
-    def _add_round(self, arc: Arc) -> None:
-        points = arc_points(arc, _ROUND_STEPS)
-        for a, b in pairwise(points):
-            self.room.add_line(a, b, arc.role not in SOFT)
 
     def _lead(self, at: Point, d: Point, clear_mm: float, item: Text, *, needed: bool) -> bool:
         """Draw the leader if one is needed; False when it would run through other text."""

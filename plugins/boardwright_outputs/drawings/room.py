@@ -19,8 +19,10 @@ from boardwright.plan.model import Point, Ring
 from .drawing import Box
 
 type Segment = tuple[Point, Point]
-type Kept = tuple[float, float, float, float, Segment]
-"""A segment behind its left, bottom, right and top, by which most questions are answered."""
+type Circle = tuple[Point, float]
+"""Centre and radius."""
+type Kept = tuple[float, float, float, float, Segment | None, Circle | None]
+"""A segment or circle behind its left, bottom, right and top, by which most questions are answered."""
 
 
 def crosses(segment: Segment, box: Box) -> bool:
@@ -56,6 +58,14 @@ def inside(p: Point, ring: Ring) -> bool:
     return found
 
 
+def rounds(circle: Circle, box: Box) -> bool:
+    """Does the circle pass through the inside of the box?"""
+    (x, y), radius = circle
+    near = math.hypot(max(box.left - x, 0.0, x - box.right), max(box.bottom - y, 0.0, y - box.top))
+    far = math.hypot(max(x - box.left, box.right - x), max(y - box.bottom, box.top - y))
+    return near < radius < far
+
+
 class Room:
     def __init__(self, cell_mm: float) -> None:
         self.cell_mm = cell_mm
@@ -65,8 +75,15 @@ class Room:
 
     def add_line(self, a: Point, b: Point, hard: bool) -> None:
         index = self._hard if hard else self._soft
-        kept = (min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1]), (a, b))
+        kept = (min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1]), (a, b), None)
         for cell in self._cells_on(a, b):
+            index[cell].append(kept)
+
+    def add_circle(self, centre: Point, radius: float, hard: bool) -> None:
+        index = self._hard if hard else self._soft
+        box = Box(centre[0] - radius, centre[1] - radius, centre[0] + radius, centre[1] + radius)
+        kept = (box.left, box.bottom, box.right, box.top, None, (centre, radius))
+        for cell in self._cells_in(box):
             index[cell].append(kept)
 
     def add_text(self, box: Box) -> None:
@@ -84,10 +101,10 @@ class Room:
         left, bottom, right, top = box.left, box.bottom, box.right, box.top
         for index in lines:
             for cell in cells:
-                for x0, y0, x1, y1, segment in index.get(cell, ()):
+                for x0, y0, x1, y1, segment, circle in index.get(cell, ()):
                     if x1 <= left or x0 >= right or y1 <= bottom or y0 >= top:
                         continue
-                    if crosses(segment, box):
+                    if (segment and crosses(segment, box)) or (circle and rounds(circle, box)):
                         return False
         return True
 

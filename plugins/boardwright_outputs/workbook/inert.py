@@ -24,6 +24,8 @@ _ACTIVE = ("=", "+", "-", "@", "\t")
 def visible(text: str) -> str:
     """Text that XML can carry: a control character becomes its picture (␀, ␛), other illegal ones become
     �."""
+    if text.isprintable():  # nearly all are, and none of these is
+        return text
     return _UNPRINTABLE.sub(_picture, text.replace("\r\n", "\n").replace("\r", "\n"))
 
 
@@ -36,7 +38,8 @@ def _picture(found: re.Match[str]) -> str:
 
 def cell_text(text: str) -> str:
     """Text as stored in a cell, cut with an ellipsis where a cell can hold no more."""
-    shown = _NUMBERED.sub("_x005F_", visible(text))
+    shown = visible(text)
+    shown = _NUMBERED.sub("_x005F_", shown) if "_x" in shown else shown
     return shown if len(shown) <= LONGEST else shown[: LONGEST - 1] + "…"
 
 

@@ -9,6 +9,7 @@ What this does not know: what a style looks like (it is a number in the workbook
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
 from openpyxl.utils import get_column_letter
@@ -32,6 +33,14 @@ class Rows:
     def put(self, row: int, column: int, value: Value, style: int) -> None:
         self._last_column = max(self._last_column, column)
         self._cells.setdefault(row, []).append(_cell(f"{get_column_letter(column)}{row}", value, style))
+
+    def put_all(self, row: int, values: Sequence[Value], styles: Iterable[int]) -> None:
+        """A whole row, from the first column."""
+        self._last_column = max(self._last_column, len(values))
+        self._cells[row] = [
+            _cell(f"{get_column_letter(n)}{row}", value, style)
+            for n, (value, style) in enumerate(zip(values, styles, strict=True), 1)
+        ]
 
     def link(self, cell: str, sheet: str, label: str) -> None:
         """Make a cell lead to the first cell of another worksheet."""

@@ -7,6 +7,8 @@ place by the reader too.
 
 from __future__ import annotations
 
+from functools import cache
+
 from openpyxl.styles import Alignment, Border, Font, NamedStyle, PatternFill, Side
 
 from .sheet import Show
@@ -86,6 +88,7 @@ def named_styles(inch_fraction: int = 32) -> tuple[NamedStyle, ...]:
 _KINDS = ("plain", "entry", "closing", "strong")
 
 
+@cache
 def body_style(show: Show, kind: str = "plain") -> str:
     return f"bw-{show.value}-{kind}"
 

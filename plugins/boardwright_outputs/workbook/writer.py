@@ -6,7 +6,6 @@ headings stay in view; every table can be filtered; text is only ever text.
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable
 from typing import Any
 
@@ -136,13 +135,14 @@ class Writer:
     def _row(
         self, ws: Worksheet, row: int, columns: Iterable[Column], values: tuple[Value, ...], kind: str
     ) -> None:
-        for number, (column, value) in enumerate(zip(columns, values, strict=False), 1):
-            shown = "entry" if isinstance(value, Entry) else kind
-            self._put(ws, row, number, value, body_style(column.show, shown))
+        styles = (
+            self._style(ws, body_style(c.show, "entry" if isinstance(v, Entry) else kind), _active(v))
+            for c, v in zip(columns, values, strict=False)
+        )
+        self.rows[ws.title].put_all(row, values, styles)
 
     def _put(self, ws: Worksheet, row: int, column: int, value: Value, style: str) -> None:
-        active = isinstance(value, str) and starts_active(value)
-        self.rows[ws.title].put(row, column, value, self._style(ws, style, active))
+        self.rows[ws.title].put(row, column, value, self._style(ws, style, _active(value)))
 
     def _style(self, ws: Worksheet, name: str, active: bool) -> int:
         """The number of a named style; ``active`` text is marked as text, should somebody edit the cell."""
@@ -250,6 +250,10 @@ def _heading(column: Column) -> str:
     return f"{column.heading}\n{column.unit}" if column.unit else column.heading
 
 
+def _active(value: Value) -> bool:
+    return isinstance(value, str) and starts_active(value)
+
+
 def _longest(value: Value) -> int:
     match value:
         case Formula(_, amount):
@@ -257,7 +261,8 @@ def _longest(value: Value) -> int:
         case Entry(entered):
             return _longest(entered)
         case str():
-            return max((len(part) for part in visible(value).split("\n")), default=0)
+            shown = visible(value)
+            return max(map(len, shown.split("\n"))) if "\n" in shown else len(shown)
         case int() | float():
             return len(f"{value:,.2f}")
         case None | Tick():
@@ -271,4 +276,21 @@ def _lines(text: str, width: float) -> int:
     room = max(int(width * _LETTERS_PER_WIDTH), 4)
     if len(text) <= room and "\n" not in text and "\r" not in text:
         return 1
-    return sum(max(len(textwrap.wrap(part, room)), 1) for part in visible(text).split("\n"))
+    return sum(wrapped(part, room) for part in visible(text).split("\n"))
+
+
+def wrapped(text: str, room: int) -> int:
+    """Lines of words so wide at most; a word that is longer is broken."""
+    lines, left = 1, room
+    for word in text.split():
+        long = len(word)
+        if long > room:
+            long -= max(left, 0)
+            broken = -(-long // room)
+            lines, left = lines + broken, broken * room - long
+        elif long > left:
+            lines, left = lines + 1, room - long
+        else:
+            left -= long
+        left -= 1
+    return lines

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from shapely import LinearRing, Point
+from shapely import box as rectangle
 
 from boardwright_outputs.drawings.drawing import Box
-from boardwright_outputs.drawings.room import Room, crosses
+from boardwright_outputs.drawings.room import Room, crosses, rounds
 
 BOX = Box(0.0, 0.0, 10.0, 10.0)
 
@@ -41,3 +43,28 @@ def test_the_grid_answers_as_if_every_line_were_asked(
         room.add_line(a, b, hard=True)
     box = Box(x, y, x + w, y + h)
     assert room.free(box, soft_too=True) == (not any(crosses(line, box) for line in lines))
+
+
+@settings(max_examples=150, deadline=None, derandomize=True)
+@given(
+    circles=st.lists(st.tuples(end, st.floats(0.5, 50.0)), min_size=1, max_size=4),
+    x=coordinate,
+    y=coordinate,
+    w=st.integers(1, 30),
+    h=st.integers(1, 30),
+)
+def test_circles_are_round_lines(
+    circles: list[tuple[tuple[int, int], float]], x: int, y: int, w: int, h: int
+) -> None:
+    """Against shapely's rings of 720 sides, where it is not a matter of their sagitta (r (1 - cos 0.25°))."""
+    room = Room(cell_mm=7.0)
+    for centre, radius in circles:
+        room.add_circle(centre, radius, hard=True)
+    text = Box(x, y, x + w, y + h)
+    through = {rounds(circle, text) for circle in circles}
+    assert room.free(text, soft_too=False) == (through == {False})
+    for circle in circles:
+        ring = LinearRing(Point(circle[0]).buffer(circle[1], quad_segs=180).exterior)
+        surely = ring.intersects(rectangle(x + 0.01, y + 0.01, x + w - 0.01, y + h - 0.01))
+        perhaps = ring.intersects(rectangle(x - 0.01, y - 0.01, x + w + 0.01, y + h + 0.01))
+        assert surely <= rounds(circle, text) <= perhaps

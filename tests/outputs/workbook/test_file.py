@@ -7,6 +7,7 @@ import os
 import re
 import subprocess
 import sys
+import textwrap
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -23,6 +24,7 @@ from boardwright_outputs.workbook.inert import cell_text, header_text, visible
 from boardwright_outputs.workbook.package import finished
 from boardwright_outputs.workbook.rows import Rows
 from boardwright_outputs.workbook.sheet import Column, Front, Show, Table
+from boardwright_outputs.workbook.writer import wrapped
 
 HERE = Path(__file__).parent
 
@@ -119,3 +121,10 @@ def test_collecting_outputs_loads_no_spreadsheet_library() -> None:
     )
     run = subprocess.run([sys.executable, "-c", asked], check=True, capture_output=True, text=True)
     assert run.stdout.strip() == "[]"
+
+
+@settings(max_examples=200, deadline=None, derandomize=True)
+@given(text=st.text("ab .é", max_size=120), room=st.integers(4, 40))
+def test_lines_of_wrapped_text_are_counted_as_python_wraps_them(text: str, room: int) -> None:
+    """Against ``textwrap`` of the standard library (which may break at hyphens too)."""
+    assert wrapped(text, room) == max(len(textwrap.wrap(text, room)), 1)
