@@ -191,8 +191,8 @@ def pack(
     changes: Mapping[str, Any] = project.NO_CHANGES,
     executor: Executor | None = None,
 ) -> Packed:
-    """Make and deliver a pack, with ``jobs`` processes (None: one a core) or an ``executor``'s; ``changes`` as
-    for ``prepare``.
+    """Make and deliver a pack, with ``jobs`` processes (None: one a core) or an ``executor``'s; ``changes``
+    as for ``prepare``.
 
     Raises InputError (nothing written, an older pack untouched).
     """
