@@ -125,6 +125,7 @@ def _series(series: SeriesResult, currency: str) -> tuple[Table, ...]:
                 Column("Holes", Show.COUNT),
                 Column("Holes apart", Show.QUANTITY, "mm"),
                 Column("Rails apart", Show.QUANTITY, "mm"),
+                Column("Connectors", Show.WRAPPED),
                 Column("Mates"),
             ),
             rows=tuple(
@@ -135,6 +136,7 @@ def _series(series: SeriesResult, currency: str) -> tuple[Table, ...]:
                     met.holes,
                     met.apart_mm,
                     met.rails_mm if met.rails_mm is not None else "not alike",
+                    met.amiss or (f"{met.connectors} fit" if met.connectors else "none"),
                     "yes" if met.mates else "NO",
                 )
                 for met in series.ends

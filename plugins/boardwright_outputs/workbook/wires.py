@@ -31,7 +31,7 @@ def leg_rows(wires: WireSchedule) -> Iterator[LegRow]:
 
 def pin_rows(plug: JointPlug) -> Iterator[tuple[str, Pin]]:
     """Pin numbers of a plug; neighbouring pins of one core together."""
-    for _, same in groupby(plug.pins, key=lambda p: (p.run, p.core)):
+    for _, same in groupby(plug.pins, key=lambda p: (p.run, p.core, p.carries)):
         pins = list(same)
         yield ", ".join(str(p.number) for p in pins), pins[0]
 
@@ -99,9 +99,10 @@ def plugs(wires: WireSchedule) -> Table:
             " + ".join(plug.boards),
             plug.ways,
             numbers,
-            label[pin.run],
-            pin.core,
+            label.get(pin.run, "–"),
+            pin.core or None,
             pin.colour,
+            pin.carries,
             Tick(),
         )
         for plug in wires.plugs
@@ -120,6 +121,7 @@ def plugs(wires: WireSchedule) -> Table:
             Column("Wire"),
             Column("Core", Show.COUNT),
             Column("Colour"),
+            Column("Carries"),
             Column("Done", Show.TICK),
         ),
         rows=rows,

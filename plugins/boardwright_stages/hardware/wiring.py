@@ -1,7 +1,8 @@
 """Wire, plugs and terminal strips of one board, counted from the wire schedule.
 
 Claim: the metres of every size and colour over all boards are those of the schedule's legs. A plug is counted
-by the first of its joint's boards. One terminal for every core that starts at a device of this board.
+by the first of its joint's boards; of one at a module's end, half a pair. One terminal for every core that
+starts at a device of this board.
 """
 
 from __future__ import annotations
@@ -44,7 +45,8 @@ def wire_lines(board: Board, wires: WireSchedule) -> Iterator[HardwareLine]:
         yield HardwareLine(
             item=f"plug-{ways}",
             says=f"Plug and socket, {ways} ways, polarised",
-            quantity=len(ids),
+            quantity=sum(not p.half for p in own if p.ways == ways)
+            + math.ceil(sum(bool(p.half) for p in own if p.ways == ways) / 2),
             unit="pair",
             why=f"plugs {', '.join(ids)}",
         )

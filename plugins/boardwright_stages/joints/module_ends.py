@@ -7,7 +7,7 @@ holes are) only a profile of the club's own can say, ``based_on`` it.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Annotated
+from typing import Annotated, Literal
 
 import msgspec
 from msgspec import Meta
@@ -16,6 +16,48 @@ from boardwright import Section
 from boardwright_timber.reference import PUBLISHED_ENDS, PublishedEnd
 
 type Places = tuple[tuple[float, float], ...]
+
+
+class Connector(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What is plugged together where two modules meet. Buses have two cores, so two pins."""
+
+    name: Annotated[str, Meta(min_length=1, description="What it is called: track, lights.")]
+    run: Annotated[
+        Literal["power bus", "accessory bus", "lighting bus", "through"],
+        Meta(
+            description="The bus that comes out at it; through: its cores pass from one end of the module to "
+            "the other."
+        ),
+    ]
+    pins: Annotated[
+        tuple[str, ...],
+        Meta(min_length=1, max_length=64, description="What each pin carries, from pin 1 on; a text each."),
+    ]
+    district: Annotated[
+        str, Meta(description='For a power bus: of which district ([wires]); left out: "main".')
+    ] = "main"
+    halves: Annotated[
+        Literal["alike", "both", "plug right", "socket right"],
+        Meta(
+            description="alike: a connector that mates with its like; both: a plug and a socket at each end; "
+            "plug right: a plug at ends that face right, a socket at those that face left; or the reverse."
+        ),
+    ] = "both"
+    current_a: Annotated[
+        float, Meta(ge=0, le=20, description="The most that passes on through it, amperes.")
+    ] = 3.0
+
+    def __post_init__(self) -> None:
+        if self.run != "through" and len(self.pins) != 2:
+            raise ValueError(f"the connector {self.name} wants two pins: a {self.run} has two cores")
+
+    def halves_at(self, hand: int) -> tuple[str, ...]:
+        """What is fitted at an end that faces right (1) or left (-1)."""
+        if self.halves == "both":
+            return ("plug", "socket")
+        if self.halves == "alike":
+            return ("connector",)
+        return ("plug",) if (hand > 0) == (self.halves == "plug right") else ("socket",)
 
 
 class EndProfile(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -56,7 +98,14 @@ class EndProfile(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
         Meta(description="Where tracks cross the end, from its middle; left out: not looked at."),
     ] = None
 
+    connectors: Annotated[
+        tuple[Connector, ...], Meta(description="What is plugged together with the next module.")
+    ] = ()
+
     def __post_init__(self) -> None:
+        names = [c.name for c in self.connectors]
+        if len(set(names)) < len(names):
+            raise ValueError(f"two connectors of one profile have one name: {', '.join(names)}")
         if self.based_on and self.based_on not in PUBLISHED_ENDS:
             raise ValueError(f"no published end is called {self.based_on}: {_known(PUBLISHED_ENDS)}")
 
@@ -80,6 +129,10 @@ class ModuleEndSettings(Section, frozen=True, kw_only=True, table="module_ends")
         known = {**PUBLISHED_ENDS, **self.profiles}
         if self.profile and self.profile not in known:
             raise ValueError(f"no profile is called {self.profile}: {_known(known)}")
+
+    @property
+    def connectors(self) -> tuple[Connector, ...]:
+        return self.chosen.connectors if self.chosen else ()
 
     @property
     def chosen(self) -> EndProfile | None:

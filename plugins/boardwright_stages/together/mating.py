@@ -10,7 +10,7 @@ the holes of the finished packs' parts, put in their places.
 With ``joints.pattern = "symmetric"`` every end may meet every other and itself, a module either way round;
 where all are ``"handed"``, ends that face right meet those that face left.
 
-What this does not know: how true the saw cuts.
+What this does not know: how true the saw cuts, and which way round a module will stand.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from itertools import combinations_with_replacement
 import msgspec
 
 from boardwright import Notes, Place
-from boardwright_timber.model import Board, Joint
+from boardwright_timber.model import Board, Joint, JointPlug
 from boardwright_timber.model.together import EndsMet
 
 from ..checks.reassembly import drilled
@@ -32,6 +32,7 @@ from .packs import Bought
 
 APART_MM = 0.01
 NO_MATE_MM = 1000.0
+COUNTERPART = {"plug": "socket", "socket": "plug", "connector": "connector"}
 MENDS = "Give all modules one pattern: the same ends, frames and [joints], under [settings] of the series."
 
 type Hole = tuple[str, float, float, float]  # kind, diameter, t, h
@@ -46,6 +47,7 @@ class End(msgspec.Struct, frozen=True, kw_only=True):
     deck_above_floor_mm: float
     holes: tuple[Hole, ...]
     rails_mm: tuple[float, ...]
+    plugs: tuple[JointPlug, ...] = ()
 
 
 def ends_of(module: Bought) -> Iterator[End]:
@@ -63,6 +65,7 @@ def ends_of(module: Bought) -> Iterator[End]:
                 rails_mm=tuple(
                     sorted(s.along_mm - end.length_mm / 2 for s in module.rails[name] if s.joint == end.id)
                 ),
+                plugs=tuple(p for p in module.plugs if p.joint == end.id),
             )
 
 
@@ -97,6 +100,14 @@ def proved(modules: Sequence[Bought], groups: Sequence[Sequence[str]], notes: No
         met = meeting(one, other)
         found.append(met)
         _say(one, other, met, notes)
+    if any(met.turned and met.connectors for met in found):
+        notes.note(
+            "BW-MANY-026",
+            "Some modules may stand turned round: what is the front rail on one is then the back rail of "
+            "the other",
+            mend="Cross the two cores that feed the rails at both ends of a module that stands turned round, "
+            "by a short lead marked so; else the rails meet as a short circuit. Common practice, no source.",
+        )
     return tuple(found)
 
 
@@ -114,6 +125,7 @@ def meeting(one: End, other: End) -> EndsMet:
     if len(one.rails_mm) == len(other.rails_mm):
         facing = sorted(-t for t in other.rails_mm)
         rails = max((abs(a - b) for a, b in zip(sorted(one.rails_mm), facing, strict=True)), default=0.0)
+    amiss = plugged(one.plugs, other.plugs)
     return EndsMet(
         one=one.name,
         other=other.name,
@@ -121,8 +133,34 @@ def meeting(one: End, other: End) -> EndsMet:
         holes=len(one.holes),
         apart_mm=round(apart, 6),
         rails_mm=None if rails is None else round(rails, 6),
-        mates=bool(one.holes) and apart <= APART_MM and rails is not None and rails <= RAILS_MEET_MM,
+        mates=bool(one.holes)
+        and apart <= APART_MM
+        and rails is not None
+        and rails <= RAILS_MEET_MM
+        and not amiss,
+        connectors=len(one.plugs),
+        amiss=amiss,
     )
+
+
+def plugged(one: Sequence[JointPlug], other: Sequence[JointPlug]) -> str:
+    """What is amiss when the connectors of two ends are put together, in words; empty: nothing is. Each half
+    wants its counterpart, of as many ways, with the same name on every pin."""
+    names = sorted({p.name for p in (*one, *other)})
+    for name in names:
+        mine, theirs = ([p for p in plugs if p.name == name] for plugs in (one, other))
+        if not mine or not theirs:
+            return f"{name} is at one of them alone"
+        if sorted(COUNTERPART[p.half] for p in mine) != sorted(p.half for p in theirs):
+            halves = [" and ".join(p.half for p in plugs) for plugs in (mine, theirs)]
+            return f"{name}: {halves[0]} comes to {halves[1]}"
+        pins = [
+            [(p.ways, [(pin.number, pin.carries) for pin in p.pins]) for p in plugs]
+            for plugs in (mine, theirs)
+        ]
+        if pins[0] != pins[1]:
+            return f"{name}: its pins do not carry the same"
+    return ""
 
 
 def _farthest(mine: Sequence[Hole], theirs: Sequence[Hole]) -> float:
@@ -146,6 +184,14 @@ def _say(one: End, other: End, met: EndsMet, notes: Notes) -> None:
             else f"a hole lies {met.apart_mm:.2f} mm from its mate"
         )
         notes.fault("BW-MANY-022", f"The ends {one.name} and {other.name} do not mate: {how}", where, MENDS)
+    if met.amiss:
+        notes.fault(
+            "BW-MANY-025",
+            f"What is plugged together where {one.name} comes to {other.name} does not fit: {met.amiss}",
+            where,
+            "Give all modules the same connectors in one profile of [module_ends]; ends that meet either way "
+            'round want halves = "both" or "alike".',
+        )
     if met.rails_mm is None or met.rails_mm > RAILS_MEET_MM:
         notes.caution(
             "BW-MANY-023",

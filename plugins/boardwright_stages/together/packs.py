@@ -8,7 +8,16 @@ from typing import Any, Literal
 import msgspec
 
 from boardwright.plan.model import Point, Ring
-from boardwright_timber.model import Board, BoardHardware, BoardParts, HardwareLine, Joint, Part, RailStrip
+from boardwright_timber.model import (
+    Board,
+    BoardHardware,
+    BoardParts,
+    HardwareLine,
+    Joint,
+    JointPlug,
+    Part,
+    RailStrip,
+)
 from boardwright_timber.series import SeriesSettings
 
 from ..costing.currencies import ONE_CURRENCY, CurrencySettings
@@ -49,6 +58,10 @@ class _Cutting(msgspec.Struct, frozen=True):
     spare: tuple[str, ...] = ()
 
 
+class _Wires(msgspec.Struct, frozen=True):
+    plugs: tuple[JointPlug, ...] = ()
+
+
 class _File(msgspec.Struct, frozen=True):
     schema: Literal["boardwright-pack/1"]
     name: str
@@ -56,6 +69,7 @@ class _File(msgspec.Struct, frozen=True):
     boards: tuple[_Board, ...]
     cost: _Cost
     cutting: _Cutting
+    wires: _Wires = _Wires()
 
 
 class Bought(msgspec.Struct, frozen=True, kw_only=True):
@@ -68,6 +82,7 @@ class Bought(msgspec.Struct, frozen=True, kw_only=True):
     hardware: dict[str, BoardHardware]
     boards: dict[str, Board]
     rails: dict[str, tuple[RailStrip, ...]]
+    plugs: tuple[JointPlug, ...]
     copies: int
     currency: str
     alone: Decimal
@@ -94,6 +109,7 @@ def read_pack(mark: str, label: str, data: bytes) -> Bought:
         hardware={names[b.id]: BoardHardware(board=names[b.id], lines=b.hardware) for b in file.boards},
         boards={names[b.id]: _board(b, names[b.id]) for b in file.boards},
         rails={names[b.id]: b.rails for b in file.boards},
+        plugs=tuple(p for p in file.wires.plugs if p.half),
         copies=msgspec.convert(file.settings.get("series", {}), SeriesSettings).copies,
         currency=file.cost.currency,
         alone=file.cost.total,

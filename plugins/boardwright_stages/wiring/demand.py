@@ -10,13 +10,17 @@ same ways tell what each joist must let through.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from types import MappingProxyType
 
 from boardwright import All, stage
-from boardwright.plan.model import Point
+from boardwright.plan.model import Device, Point
 from boardwright_timber.model import Board, BoardDemand, BoardPlan, JointDemand, Stretch, WireDemand, WireHole
 
+from ..joints.module_ends import AS_CHOSEN, ModuleEndSettings
 from .conductors import at_hand
 from .laying import Bundles, lay_net
+from .module_ends import end_devices, led_to_ends, terminal
 from .nets import islands, nets_of
 from .network_settings import WireSettings
 from .underside import Hole, Underside
@@ -26,16 +30,24 @@ OPEN_MM = 1e4  # a hole that never fills
 
 
 @stage()
-def wire_demand(boards: All[Board], plans: All[BoardPlan], settings: WireSettings) -> WireDemand:
+def wire_demand(
+    boards: All[Board],
+    plans: All[BoardPlan],
+    settings: WireSettings,
+    profiles: ModuleEndSettings = AS_CHOSEN,
+) -> WireDemand:
     """Cores and their cross-sections at every joint that wires will cross, in order of joint."""
-    graph = without_wood(boards, plans)
+    ends = end_devices(boards, profiles.connectors)
+    graph = without_wood(boards, plans, ends)
     devices = {d.id: d for p in plans.values() for d in p.devices if d.id in p.own_devices}
     board_of = {d: b for b, p in plans.items() for d in p.own_devices}
     bundles = Bundles(graph, 0.0)
     sizes = at_hand(settings)
     along: dict[str, list[Stretch]] = {b: [] for b in boards}
+    devices |= ends
+    board_of |= {terminal(e): b for b, board in boards.items() for e in board.ends}
     for island in islands(graph, devices.values(), settings):
-        for net in nets_of(graph, island, board_of, settings):
+        for net in led_to_ends(nets_of(graph, island, board_of, settings), island, profiles.connectors):
             if net.devices:
                 laid = lay_net(graph, bundles, net, "", "", sizes, settings)
                 for a, b in laid.tree:
@@ -79,8 +91,10 @@ def board_demand(board: Board, demand: WireDemand) -> BoardDemand:
     return next((d for d in demand.boards if d.board == board.id), BoardDemand(board=board.id))
 
 
-def without_wood(boards: All[Board], plans: All[BoardPlan]) -> Underside:
-    """Devices and joints' middles of every board, each joined to each, and joints joined across."""
+def without_wood(
+    boards: All[Board], plans: All[BoardPlan], ends: Mapping[str, Device] = MappingProxyType({})
+) -> Underside:
+    """Devices, ends and joints' middles of every board, each joined to each, and joints joined across."""
     made = Underside()
     doors: dict[str, list[tuple[str, int]]] = {}
     for id_, board in boards.items():
@@ -93,12 +107,16 @@ def without_wood(boards: All[Board], plans: All[BoardPlan]) -> Underside:
             if device.id in plans[id_].own_devices:
                 made.terminals[device.id] = made.add(id_, (device.x_mm, device.y_mm))
                 inside.append(made.terminals[device.id])
+        for end in (terminal(e) for e in board.ends):
+            if end in ends:
+                made.terminals[end] = made.add(id_, (ends[end].x_mm, ends[end].y_mm))
+                inside.append(made.terminals[end])
         for n, a in enumerate(inside):
             for b in inside[n + 1 :]:
                 made.join(a, b, math.dist(made.points[a], made.points[b]))
-    for joint_id, ends in doors.items():
-        if len(ends) == 2:
-            (one, a), (_, b) = ends
+    for joint_id, met in doors.items():
+        if len(met) == 2:
+            (one, a), (_, b) = met
             made.join(a, b, 0.0)
             x, y = made.points[a]
             hole = WireHole(

@@ -25,7 +25,8 @@ from .underside import Underside
 from .ways import spread
 
 MAIN = "main"
-SOURCE_KINDS = ("power_supply", "panel", "electronics", "plug")
+MODULE_END = "module_end"  # where wires lead on into the next module
+SOURCE_KINDS = ("power_supply", "panel", "electronics", "plug", MODULE_END)
 CONTROLLER_KINDS = ("panel", "electronics")
 
 

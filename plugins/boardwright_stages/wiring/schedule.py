@@ -26,9 +26,11 @@ from boardwright_timber.model import (
 )
 from boardwright_timber.reference import Conductor, fill_limit
 
+from ..joints.module_ends import AS_CHOSEN, ModuleEndSettings
 from .complaints import say_what_is_wrong
 from .conductors import at_hand, named
 from .laying import Bundles, Laid, lay_net, limit_v
+from .module_ends import end_devices, end_plugs, led_to_ends, terminal
 from .nets import Net, islands, nets_of
 from .network_settings import WireSettings
 from .plugging import plugs_of
@@ -64,24 +66,29 @@ def wire_schedule(
     wiring: All[BoardWiring],
     settings: WireSettings,
     notes: Notes,
+    profiles: ModuleEndSettings = AS_CHOSEN,
 ) -> WireSchedule:
     """Every wire of the layout; runs in the order they are laid."""
     sizes = at_hand(settings)
-    graph = underside(boards, plans, frames, joists, wiring)
+    ends = end_devices(boards, profiles.connectors)
+    graph = underside(boards, plans, frames, joists, wiring, ends)
     devices = {d.id: d for p in plans.values() for d in p.devices if d.id in p.own_devices}
     board_of = {d: b for b, p in plans.items() for d in p.own_devices}
-    found = islands(graph, devices.values(), settings)
+    every = devices | ends
+    board_of |= {terminal(e): b for b, board in boards.items() for e in board.ends}
+    found = islands(graph, every.values(), settings)
     bundles = Bundles(graph, settings.hole_detour_mm)
     laid: list[tuple[WireRun, Laid]] = []
     for island in found:
-        for net in nets_of(graph, island, board_of, settings):
+        for net in led_to_ends(nets_of(graph, island, board_of, settings), island, profiles.connectors):
             laid += _lay_one(graph, bundles, net, sizes, len(laid), settings)
     runs = tuple(run for run, _ in laid)
     droppers = tuple(_droppers(runs, {d: board_of[d] for d in devices}, devices, len(runs), settings))
     holes = tuple(_loads(graph, bundles))
     off = tuple(sorted(d.id for d in devices.values() if d.id not in graph.terminals))
     plugs = plugs_of([(run, one.pieces) for run, one in laid], boards, settings)
-    say_what_is_wrong(runs, holes, found, [one for _, one in laid], off, devices, settings, notes)
+    plugs += tuple(end_plugs(boards, runs, profiles.connectors))
+    say_what_is_wrong(runs, holes, found, [one for _, one in laid], off, every, settings, notes)
     return WireSchedule(
         runs=(*runs, *droppers),
         plugs=plugs,

@@ -16,6 +16,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -76,8 +77,10 @@ def underside(
     frames: Mapping[str, Frame],
     joists: Mapping[str, Joists],
     wiring: Mapping[str, BoardWiring],
+    ends: Mapping[str, Device] = MappingProxyType({}),
 ) -> Underside:
-    """The graph of all boards, nodes in order of board, hole and device."""
+    """The graph of all boards, nodes in order of board, hole and device; then ``ends``, terminals outside the
+    holes of a module's own ends."""
     made = Underside()
     doors: dict[str, list[tuple[Hole, int]]] = {}
     for id_, board in boards.items():
@@ -98,7 +101,27 @@ def underside(
                 if one.board != other.board and apart <= SAME_HOLE_MM:
                     made.join(a, b, math.dist(made.points[a], made.points[b]))
                     made.holes[edge(a, b)] = (one, other)
+    for board in boards.values():
+        for end in board.ends:
+            outside = ends.get(f"end {end.id}")
+            if outside is not None and doors.get(end.id):
+                _add_end(made, board, outside, doors[end.id])
     return made
+
+
+def _add_end(made: Underside, board: Board, outside: Device, holes: list[tuple[Hole, int]]) -> None:
+    """A terminal outside, at the end's middle, through the end's holes: those of one bay, so that it is no
+    way from one bay to another."""
+    node = made.add(board.id, (outside.x_mm, outside.y_mm))
+    made.terminals[outside.id] = node
+    _, first = holes[0]
+    for hole, inside in holes:
+        if inside == first or inside in made.near[first]:
+            mouth = (hole.hole.x_mm, hole.hole.y_mm)
+            way = math.dist(made.points[inside], mouth) + math.dist(mouth, made.points[node])
+            made.join(inside, node, way)
+            made.corners[edge(inside, node)] = (mouth,)
+            made.holes[edge(inside, node)] = (hole,)
 
 
 def _add_hole(

@@ -43,7 +43,8 @@ class EndsMet(msgspec.Struct, frozen=True, kw_only=True):
 
     ``turned``: both face one way on their plans, so one of the modules stands turned round. ``holes`` of the
     first; ``apart_mm`` the farthest that a hole lies from its mate, 1000 where there is none; ``rails_mm``
-    the same of rails, None where they are not alike in number. ``mates``: nothing is amiss with either.
+    the same of rails, None where they are not alike in number. ``connectors`` of the first; ``amiss`` with
+    them, in words. ``mates``: nothing is amiss with any of it.
     """
 
     one: str
@@ -53,6 +54,8 @@ class EndsMet(msgspec.Struct, frozen=True, kw_only=True):
     apart_mm: float
     rails_mm: float | None
     mates: bool
+    connectors: int = 0
+    amiss: str = ""
 
 
 class SeriesResult(msgspec.Struct, frozen=True, kw_only=True):

@@ -64,20 +64,28 @@ class WireRun(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Pin(msgspec.Struct, frozen=True, kw_only=True):
+    """``carries``: what a club's profile calls it. ``run`` "" (and ``core`` 0): no wire here leads to it."""
+
     number: int
     run: str
     core: int
     colour: str
+    carries: str = ""
 
 
 class JointPlug(msgspec.Struct, frozen=True, kw_only=True):
-    """A plug and socket at a joint, with what each pin carries; pins not named are spare."""
+    """A plug and socket at a joint, with what each pin carries; pins not named are spare.
+
+    At an end that mates with the next module only one half is fitted: ``half`` says which (plug, socket,
+    connector), ``name`` which connector of the profile it is."""
 
     id: str
     joint: str
     boards: tuple[str, str]
     ways: int
     pins: tuple[Pin, ...] = ()
+    half: str = ""
+    name: str = ""
 
 
 class HoleLoad(msgspec.Struct, frozen=True, kw_only=True):

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from boardwright_stages.together.mating import NO_MATE_MM, End, meeting
+from boardwright_stages.joints.module_ends import Connector
+from boardwright_stages.together.mating import NO_MATE_MM, End, meeting, plugged
+from boardwright_timber.model import JointPlug, Pin
 
 PLACE = st.integers(-3, 3).map(lambda n: 50.0 * n)
 HOLES = st.lists(
@@ -66,3 +69,34 @@ def test_rails_that_do_not_meet() -> None:
     assert meeting(end(bolt, (-20.0, 30.0)), end(bolt, (-30.0, 20.0))).mates
     assert meeting(end(bolt, (-20.0, 30.0)), end(bolt, (-20.0, 30.0))).rails_mm == 10.0
     assert meeting(end(bolt, (0.0,)), end(bolt, ())).rails_mm is None
+
+
+def fitted(
+    halves: Literal["alike", "both", "plug right"], hand: int, pins: tuple[str, ...] = ("front", "back")
+) -> tuple[JointPlug, ...]:
+    connector = Connector(name="track", run="power bus", pins=pins, halves=halves)
+    carried = tuple(Pin(number=n, run="", core=0, colour="", carries=p) for n, p in enumerate(pins, 1))
+    return tuple(
+        JointPlug(id=h, joint="E01", boards=("B01", "B01"), ways=2, pins=carried, half=h, name="track")
+        for h in connector.halves_at(hand)
+    )
+
+
+def test_connectors_of_ends_that_meet() -> None:
+    """Either way round: two halves at each end, or halves that mate with their like; else right to left."""
+    for halves in ("both", "alike"):
+        assert plugged(fitted(halves, 1), fitted(halves, 1)) == ""
+        assert plugged(fitted(halves, 1), fitted(halves, -1)) == ""
+    assert plugged(fitted("plug right", 1), fitted("plug right", -1)) == ""
+    assert plugged(fitted("plug right", 1), fitted("plug right", 1)) == "track: plug comes to plug"
+    assert "alone" in plugged(fitted("both", 1), ())
+    assert "do not carry the same" in plugged(fitted("both", 1), fitted("both", 1, ("back", "front")))
+    assert plugged((), ()) == ""
+
+
+def test_what_is_amiss_with_connectors_keeps_ends_from_mating() -> None:
+    bolt = end((("bolt", 9.0, 0.0, -54.0),))
+    one, other = replace(bolt, plugs=fitted("plug right", 1)), replace(bolt, plugs=fitted("plug right", -1))
+    assert meeting(one, other).mates
+    assert meeting(one, other).connectors == 1
+    assert not meeting(one, one).mates
