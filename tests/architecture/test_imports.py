@@ -24,7 +24,7 @@ MAY_IMPORT = {
 THIRD_PARTY = {
     "boardwright": {"ezdxf", "msgspec", "networkx", "packaging", "pluggy", "rich", "shapely"},
     "boardwright_timber": {"msgspec"},
-    "boardwright_stages": {"msgspec", "networkx", "numpy", "packingsolver", "shapely"},
+    "boardwright_stages": {"highspy", "msgspec", "networkx", "numpy", "packingsolver", "shapely"},
     "boardwright_outputs": {"ezdxf", "jinja2", "markupsafe", "msgspec", "openpyxl", "reportlab"},
 }
 

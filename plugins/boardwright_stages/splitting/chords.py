@@ -4,7 +4,7 @@ A line is a unit normal n and an offset c: the points p with n·p = c. It runs i
 left. Vertices that lie on a line are counted once with its left and once with its right side, so a line along
 an edge gives the chords that continue that edge.
 
-Limits: chords between two wells, and chords along an edge, are left out.
+Limits: chords along an edge are left out, and so are those between two wells unless they are asked for.
 """
 
 from __future__ import annotations
@@ -74,8 +74,8 @@ class Chords:
         )
 
 
-def find(piece: Piece, normals: Array, offsets: Array) -> Chords:
-    """Every chord of every line, in the order of the lines."""
+def find(piece: Piece, normals: Array, offsets: Array, wells: bool = False) -> Chords:
+    """Every chord of every line, in the order of the lines; ``wells``: those between wells, too."""
     xy = piece.xy
     side = xy @ normals.T - offsets
     side[np.abs(side) < ON_LINE_MM] = 0.0
@@ -93,7 +93,8 @@ def find(piece: Piece, normals: Array, offsets: Array) -> Chords:
     starts = np.array(piece.ring_starts)
     ring_in = np.searchsorted(starts, edge_in, side="right") - 1
     ring_out = np.searchsorted(starts, edge_out, side="right") - 1
-    keep &= (ring_in == 0) | (ring_out == 0)
+    if not wells:
+        keep &= (ring_in == 0) | (ring_out == 0)
     keep &= edge_in != edge_out
     if len(touched):
         along = np.column_stack((normals[:, 1], -normals[:, 0]))

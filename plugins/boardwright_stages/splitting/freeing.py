@@ -18,8 +18,9 @@ from boardwright_timber.model import Board
 from . import worth
 from .keepaway import KeepAway
 from .piece import Piece
-from .search import Search, solve
+from .search import Search
 from .settings import OFF_MM, SplittingSettings
+from .solving import solve
 from .tracks import Tracks
 
 STEP_MM = 10.0

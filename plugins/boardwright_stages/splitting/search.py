@@ -5,20 +5,7 @@ near turnouts, devices and obstacles, ranks the rest by what they cost plus what
 (``worth``) and keeps the best few, unlike one another. A piece nothing legal can cut is *stuck*: it stays as
 it is.
 
-Before it the best joints from edge to edge are found exactly: along shelves and their branches with side
-boards (``row``, ``sides``), and round a well (``loop``). They are taken as they are
-
-    when they break no hard rule and make as few boards as were hoped for or a tenth more, or more than
-    SMALL_ROW boards;
-    when the piece is a straight shelf no wider than a board (joints along it would only add boards);
-    when they make more than LONG_ROW boards;
-
-else the cheaper of the two is taken.
-
-Pieces of up to FEW boards are also proven over all ways of cutting (``exact``).
-
-Limits: where joints that end on other joints, or several wells, make more boards, the best of what was tried,
-not a proven best; how far it may be from the best is told (``least``).
+Limits: the best of what was tried, not a proven best (``solving``).
 """
 
 from __future__ import annotations
@@ -31,12 +18,8 @@ import numpy as np
 from boardwright_timber.model import Proof
 
 from . import chords, healing, junctions, lines, sides, terms, worth
-from .blocked import surely_stuck
 from .chords import Chords
 from .directions import Array
-from .exact import GaveUpError, best_way
-from .floors import alignment, least, least_of
-from .holding import boards_at_least
 from .junctions import Beside
 from .keepaway import KeepAway
 from .loop import best_loop
@@ -44,20 +27,14 @@ from .piece import FIT_MM, Cut, Piece
 from .row import MOST_JOINTS, Row, Rows, best_row, past_wells
 from .settings import SplittingSettings
 from .slices import Slices
-from .tracks import BREACH_BOARDS, Tracks
+from .tracks import Tracks
 
-FEW = 3  # boards hoped for, up to which all ways are tried
 BRANCHES = 4  # ways to cut one piece that are followed
 BEAM = 4  # states kept after each step
 LOOKED_AT = 8  # cuts whose pieces are judged exactly
 STUCK_BOARDS = 1000.0  # more than all breaches of the hard rules for tracks together
 MOST_CUTS = 400
 MOST_SHARDS = 12  # besides as many as boards are hoped for: more are splinters round what nothing parts
-NEARLY = 1.1  # hopes count a bend as if it were straight, so that a good row may need a tenth more
-SMALL_ROW = 8  # boards; more are too many for the search to better them
-LONG_ROW = 40  # boards; a side board would save one of them at most, and the search would take minutes
-HOPE_LEAST = 0.4
-WORTH_PROVING = 0.5  # boards between what was found and the least; more are not made up for by proving
 
 
 @dataclass(frozen=True)
@@ -78,103 +55,7 @@ class Step:
     cost: float
 
 
-def solve(
-    piece: Piece,
-    settings: SplittingSettings,
-    keep_away: KeepAway,
-    tracks: Tracks,
-    before: tuple[Cut, ...] = (),
-) -> State:
-    """Cut a piece until every part fits or is stuck.
-
-    Estimates are hopeful: a bend needs shorter boards than its middle line says. Where more boards came out
-    than were hoped for, the search is run again with lower hopes, and the best outcome is taken.
-
-    Where something stays stuck, the search is run once more without cuts that leave a shard: a layout that
-    cannot be parted by the rules is better told of whole than as splinters round what blocks it.
-
-    ``before``: cuts made round the piece, whose ends new ones must keep from (``junctions``).
-    """
-    search = Search(settings, keep_away, tracks, piece.main_directions, before=before)
-    if worth.fits(piece, settings):
-        return replace(search.run(piece), proof=Proof.WHOLE)
-    if surely_stuck(piece, settings, keep_away):
-        return _in_large_pieces(piece, search).run(piece)
-    if search.hoped(piece) <= FEW + 0.5:
-        try:
-            way = best_way(search, piece)
-        except GaveUpError:
-            way = None
-        if way is not None and not junctions.cost_of(way.cuts, before, settings.shortest_joint_mm or 0.0):
-            return State(way.pieces, (), (), way.cuts, 0.0, way.cost, Proof.WAYS)
-    row = search.row(piece)
-    if row is not None and (
-        (len(row.done) <= NEARLY * search.hoped(piece) + 0.5 and row.spent < BREACH_BOARDS)
-        or (len(row.done) > SMALL_ROW and row.spent < BREACH_BOARDS)
-        or (len(piece.rings) == 1 and piece.box[1] <= settings.box_mm[1] + FIT_MM)
-        or len(row.done) > LONG_ROW
-    ):
-        return row
-    best = search.run(piece)
-    if row is not None:
-        best = min(best, row, key=_total)
-    if best.stuck:
-        return _in_large_pieces(piece, search).run(piece)
-    found = len(best.done)
-    if found > search.hoped(piece) + 0.5:
-        hope = 1.02 * worth.strip_length(piece) / (found * settings.box_mm[0])
-        if HOPE_LEAST < hope < 1.0:
-            lower = Search(settings, keep_away, tracks, piece.main_directions, hope, before=before)
-            best = min(best, lower.run(piece), key=_total)
-    return _proven(best, search, piece)
-
-
-def _in_large_pieces(piece: Piece, search: Search) -> Search:
-    """The same search without cuts that leave a shard."""
-    s = search
-    return Search(s.settings, s.keep_away, s.tracks, piece.main_directions, no_shards=True, before=s.before)
-
-
-def _aligned(piece: Piece, settings: SplittingSettings, tracks: Tracks) -> float | None:
-    along = tracks.samples(piece, lines.TRACK_STEPS * settings.step_mm)[1]
-    return alignment(piece, along, lines.ASKEW_RAD)
-
-
-def _proven(state: State, search: Search, piece: Piece) -> State:
-    """A table of right angles proven the cheapest, or a cheaper way; where that takes too long, as it is."""
-    settings = search.settings
-    aligned = _aligned(piece, settings, search.tracks)
-    if aligned is None or state.total - least_of(piece, settings, aligned) > WORTH_PROVING:
-        return state
-    try:
-        way = best_way(search, piece, settings.prove_pieces, state.total, aligned)
-    except GaveUpError:
-        return state
-    if way is None:
-        return replace(state, proof=Proof.WAYS)
-    if junctions.cost_of(way.cuts, search.before, settings.shortest_joint_mm or 0.0):
-        return state
-    return State(way.pieces, (), (), way.cuts, 0.0, way.cost, Proof.WAYS)
-
-
-def at_least(piece: Piece, state: State, settings: SplittingSettings, tracks: Tracks) -> float:
-    """What no way of cutting the piece costs less than, in boards: its cost where all ways were tried.
-
-    Of a table of right angles, what none costs less than whose boards lie along its edges.
-    """
-    if state.proof in (Proof.WAYS, Proof.WHOLE):
-        return state.total
-    long, short = settings.box_mm
-    boards = boards_at_least(piece, long + 2 * FIT_MM, short + 2 * FIT_MM)
-    floor = float(least(worth.whole(piece, settings), settings, boards)[0])
-    aligned = _aligned(piece, settings, tracks)
-    if aligned is not None:
-        floor = max(floor, least_of(piece, settings, aligned))
-    cuts = settings.track_weight * tracks.cuts_at_least(piece, math.hypot(long, short) + FIT_MM)
-    return min(floor + cuts, state.total)
-
-
-def _total(state: State) -> float:
+def total_of(state: State) -> float:
     return round(state.total, worth.PLACES)
 
 
@@ -218,14 +99,14 @@ class Search:
         for _ in range(MOST_CUTS):
             finished.extend(s for s in beam if not s.open)
             beam = self._advance([s for s in beam if s.open])
-            if not beam or (finished and min(map(_total, finished)) <= min(map(_total, beam))):
+            if not beam or (finished and min(map(total_of, finished)) <= min(map(total_of, beam))):
                 break
-            if all(self._shards(s, piece) > most_shards for s in beam):
+            if all(self.shards(s, piece) > most_shards for s in beam):
                 break
-        best = min(finished or beam, key=_total)
+        best = min(finished or beam, key=total_of)
         return replace(best, open=(), stuck=(*best.stuck, *best.open))
 
-    def _shards(self, state: State, piece: Piece) -> int:
+    def shards(self, state: State, piece: Piece) -> int:
         """How many pieces of a state are narrower than wanted, and than the piece they were cut from."""
         least = min(self.settings.min_length_mm, piece.box[1]) - FIT_MM
         return sum(p.box[1] < least for p in (*state.done, *state.open))
@@ -252,9 +133,9 @@ class Search:
                 ]
             for s in new:
                 key = tuple(sorted(p.key for p in (*s.done, *s.open, *s.stuck)))
-                if key not in made or _total(s) < _total(made[key]):
+                if key not in made or total_of(s) < total_of(made[key]):
                     made[key] = s
-        return sorted(made.values(), key=_total)[:BEAM]
+        return sorted(made.values(), key=total_of)[:BEAM]
 
     def _state(
         self,
@@ -304,7 +185,7 @@ class Search:
         return tuple(s for _, _, s in steps[:BRANCHES])
 
     def row(self, piece: Piece) -> State | None:
-        """The best row or loop of boards, with branches and side boards (``row``, ``loop``).
+        """The best row of boards with side boards, or way round wells (``row``, ``loop``, ``net``).
 
         None where there is none. Where joints that end on a foot from both sides leave too little room for
         bolts, it is made again with those of the side place first, and is no longer proven the best.
@@ -312,13 +193,37 @@ class Search:
         if worth.fits(piece, self.settings):
             return None
         found, cost = self.joints(piece, self.before)
-        ways = [self.joined(found, cost), (best_loop(found, cost, self.settings), Proof.ROWS)]
+        ways = [self.joined(found, cost)]
+        if len(piece.rings) > 1:
+            ways.append(self.round_wells(found, cost, min((w.cost for w, _ in ways if w), default=math.inf)))
         states = [
             replace(self._state((), made.pieces, (), made.cuts, made.spent), proof=proof)
             for made, proof in ways
             if made is not None
         ]
-        return min(states, key=_total, default=None)
+        return min(states, key=total_of, default=None)
+
+    def round_wells(self, found: Chords, cost: Array, below: float) -> tuple[Row | None, Proof]:
+        """The best way round wells that costs less than ``below``; what it is proven over.
+
+        Where no joint has both ends on one edge, it can only be a loop.
+        """
+        from .net import best_net  # the solver is loaded where there are wells
+
+        loop = best_loop(found, cost, self.settings)
+        if loop is not None and not self._may_branch(found):
+            return loop, Proof.NET
+        below = min(below, loop.cost if loop else math.inf)
+        net = best_net(found, cost, self.settings, below)
+        if net is None:
+            return loop, Proof.NONE
+        return (net.row or loop), Proof.NET
+
+    def _may_branch(self, found: Chords) -> bool:
+        """Is there a joint with both ends on one edge that a board could have?"""
+        starts = found.piece.ring_starts
+        one, other = (np.searchsorted(starts, e, side="right") for e in (found.enter, found.leave))
+        return bool(np.any((one == other) & (found.length <= math.hypot(*self.settings.box_mm) + FIT_MM)))
 
     def joined(self, found: Chords, cost: Array) -> tuple[Row | None, Proof]:
         """The best row with branches and side boards along these joints; what it is proven over."""
@@ -341,7 +246,7 @@ class Search:
     def joints(self, piece: Piece, before: tuple[Cut, ...]) -> tuple[Chords, Array]:
         """Every joint from edge to edge that may be made, and its cost."""
         edges = self.beside(piece, before)
-        found = self.allowed(piece, fine=True, edges=edges)
+        found = self.allowed(piece, fine=True, edges=edges, wells=True)
         if not len(found):
             return found, np.zeros(0)
         cost, _, sound = self.judge(found, edges)
@@ -351,15 +256,21 @@ class Search:
         """Normals and offsets of every line tried on a piece; ``fine``: at every step, however many."""
         return lines.candidates(piece, self.settings, self.keep_away, self.tracks, fine)
 
-    def tried(self, piece: Piece, fine: bool = False) -> Chords:
-        """Every candidate chord, whatever it comes near to; ``fine``: at every step, however many."""
-        return chords.find(piece, *self.lines(piece, fine))
+    def tried(self, piece: Piece, fine: bool = False, wells: bool = False) -> Chords:
+        """Every candidate chord, whatever it comes near to.
 
-    def allowed(self, piece: Piece, fine: bool = False, edges: tuple[Beside, ...] = ()) -> Chords:
+        ``fine``: at every step, however many; ``wells``: from well to well, too.
+        """
+        return chords.find(piece, *self.lines(piece, fine), wells)
+
+    def allowed(
+        self, piece: Piece, fine: bool = False, edges: tuple[Beside, ...] = (), wells: bool = False
+    ) -> Chords:
         """Every candidate chord that keeps away from turnouts, devices and obstacles."""
-        found = self.tried(piece, fine)
+        found = self.tried(piece, fine, wells)
         if edges:
-            found = found.and_(chords.find(piece, *junctions.through(piece, edges, piece.main_directions)))
+            through = junctions.through(piece, edges, piece.main_directions)
+            found = found.and_(chords.find(piece, *through, wells))
         return found.pick(~self.keep_away.breached(found.start, found.end)) if len(found) else found
 
     def judge(

@@ -28,8 +28,9 @@ from .naming import joint_names, named, walk
 from .piece import Cut, Piece, contains, from_outline, rounded
 from .pose import pose_of
 from .seams import Seam, seams
-from .search import Search, State, at_least, solve
+from .search import Search, State
 from .settings import NamedSpot, SplittingSettings
+from .solving import at_least, solve
 from .tracks import Tracks
 from .true_edge import on_true_edge
 from .worth import PLACES

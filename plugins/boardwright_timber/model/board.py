@@ -110,6 +110,7 @@ class Proof(StrEnum):
     WHOLE = "needs no joint"
     WAYS = "all ways"
     ROWS = "all rows, loops and side boards"
+    NET = "all joints from edge to edge"
     NONE = "not proven"
 
 

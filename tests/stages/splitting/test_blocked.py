@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from boardwright.plan.model import Obstacle
-from boardwright_stages.splitting import search
+from boardwright_stages.splitting import solving
 from boardwright_stages.splitting.blocked import surely_stuck
 from boardwright_stages.splitting.keepaway import KeepAway
 from boardwright_stages.splitting.piece import from_outline
@@ -82,7 +82,7 @@ def test_the_search_agrees_and_needs_no_splinters(
         plan = plan_of(SHELF, obstacles=two_slabs(lane, length_mm=rnd.uniform(700, 1100)))
         made, told = cut(plan)
         with monkeypatch.context() as patch:
-            patch.setattr(search, "surely_stuck", lambda *_: False)
+            patch.setattr(solving, "surely_stuck", lambda *_: False)
             again, told_again = cut(plan)
         assert made == again
         assert told == told_again

@@ -19,8 +19,9 @@ from boardwright_stages.splitting.exact import GaveUpError, best_way
 from boardwright_stages.splitting.floors import alignment, least, least_of
 from boardwright_stages.splitting.keepaway import KeepAway
 from boardwright_stages.splitting.piece import Piece, from_outline
-from boardwright_stages.splitting.search import Search, State, at_least
+from boardwright_stages.splitting.search import Search, State
 from boardwright_stages.splitting.settings import SplittingSettings
+from boardwright_stages.splitting.solving import at_least
 from boardwright_stages.splitting.tracks import Tracks
 from boardwright_stages.splitting.whole import split_plan
 from boardwright_timber.model import Proof
@@ -36,8 +37,8 @@ class FixedLines(Search):
     normals: np.ndarray
     offsets: np.ndarray
 
-    def tried(self, piece: Piece, fine: bool = False) -> Chords:
-        return chords.find(piece, self.normals, self.offsets)
+    def tried(self, piece: Piece, fine: bool = False, wells: bool = False) -> Chords:
+        return chords.find(piece, self.normals, self.offsets, wells)
 
 
 def small_case(seed: int) -> tuple[FixedLines, Piece]:

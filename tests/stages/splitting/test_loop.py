@@ -111,5 +111,5 @@ def test_a_ring_of_shelves_is_proven_over_all_its_joints(plan_of: Any, cut: Any)
     well = ((600, 600), (600, 3000), (4200, 3000), (4200, 600))
     made, _ = cut(plan_of(((0, 0), (4800, 0), (4800, 3600), (0, 3600)), (well,)))
     (told,) = made.costs
-    assert (told.boards, told.proof) == (12, Proof.ROWS)
+    assert (told.boards, told.proof) == (12, Proof.NET)
     assert len(made.joints) == 12

@@ -23,7 +23,7 @@ from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.tracks import Tracks
 from boardwright_timber.model import Proof
 
-CASES = 220 if os.environ.get("BOARDWRIGHT_DEEP") else 80
+CASES = 220 if os.environ.get("BOARDWRIGHT_DEEP") else 36
 NEAR_MM = 1e-3
 
 

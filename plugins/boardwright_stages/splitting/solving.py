@@ -1,0 +1,138 @@
+"""The best way to cut a piece: proven where it can be, else the best that the search finds.
+
+Pieces of up to FEW boards are proven over all ways of cutting (``exact``). Of larger ones the best joints
+from edge to edge are found exactly: along shelves and their branches with side boards (``row``, ``sides``),
+and round wells (``loop``, ``net``). They are taken as they are
+
+    when they break no hard rule, leave no narrow board, and make as few boards as were hoped for or a tenth
+    more, or more than SMALL_ROW boards;
+    when the piece is a straight shelf no wider than a board (joints along it would only add boards);
+    when they make more than LONG_ROW boards;
+
+else the cheaper of them and of what the search finds (``search``).
+
+Limits: where joints that end on other joints make more boards, the best of what was tried, not a proven best;
+how far it may be from the best is told (``at_least``).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from boardwright_timber.model import Proof
+
+from . import junctions, lines, worth
+from .blocked import surely_stuck
+from .exact import GaveUpError, best_way
+from .floors import alignment, least, least_of
+from .holding import boards_at_least
+from .keepaway import KeepAway
+from .piece import FIT_MM, Cut, Piece
+from .search import Search, State, total_of
+from .settings import SplittingSettings
+from .tracks import BREACH_BOARDS, Tracks
+
+FEW = 3  # boards hoped for, up to which all ways are tried
+NEARLY = 1.1  # hopes count a bend as if it were straight, so that a good row may need a tenth more
+SMALL_ROW = 8  # boards; more are too many for the search to better them
+LONG_ROW = 40  # boards; a side board would save one of them at most, and the search would take minutes
+HOPE_LEAST = 0.4
+WORTH_PROVING = 0.5  # boards between what was found and the least; more are not made up for by proving
+
+
+def solve(
+    piece: Piece,
+    settings: SplittingSettings,
+    keep_away: KeepAway,
+    tracks: Tracks,
+    before: tuple[Cut, ...] = (),
+) -> State:
+    """Cut a piece until every part fits or is stuck.
+
+    Estimates are hopeful: a bend needs shorter boards than its middle line says. Where more boards came out
+    than were hoped for, the search is run again with lower hopes, and the best outcome is taken.
+
+    Where something stays stuck, the search is run once more without cuts that leave a shard: a layout that
+    cannot be parted by the rules is better told of whole than as splinters round what blocks it.
+
+    ``before``: cuts made round the piece, whose ends new ones must keep from (``junctions``).
+    """
+    search = Search(settings, keep_away, tracks, piece.main_directions, before=before)
+    if worth.fits(piece, settings):
+        return replace(search.run(piece), proof=Proof.WHOLE)
+    if surely_stuck(piece, settings, keep_away):
+        return _in_large_pieces(piece, search).run(piece)
+    if search.hoped(piece) <= FEW + 0.5:
+        try:
+            way = best_way(search, piece)
+        except GaveUpError:
+            way = None
+        if way is not None and not junctions.cost_of(way.cuts, before, settings.shortest_joint_mm or 0.0):
+            return State(way.pieces, (), (), way.cuts, 0.0, way.cost, Proof.WAYS)
+    row = search.row(piece)
+    sound = row is not None and row.spent < BREACH_BOARDS and not search.shards(row, piece)
+    if row is not None and (
+        (sound and len(row.done) <= NEARLY * search.hoped(piece) + 0.5)
+        or (sound and len(row.done) > SMALL_ROW)
+        or (len(piece.rings) == 1 and piece.box[1] <= settings.box_mm[1] + FIT_MM)
+        or len(row.done) > LONG_ROW
+    ):
+        return row
+    best = search.run(piece)
+    if row is not None:
+        best = min(best, row, key=total_of)
+    if best.stuck:
+        return _in_large_pieces(piece, search).run(piece)
+    found = len(best.done)
+    if found > search.hoped(piece) + 0.5:
+        hope = 1.02 * worth.strip_length(piece) / (found * settings.box_mm[0])
+        if HOPE_LEAST < hope < 1.0:
+            lower = Search(settings, keep_away, tracks, piece.main_directions, hope, before=before)
+            best = min(best, lower.run(piece), key=total_of)
+    return _proven(best, search, piece)
+
+
+def _in_large_pieces(piece: Piece, search: Search) -> Search:
+    """The same search without cuts that leave a shard."""
+    s = search
+    return Search(s.settings, s.keep_away, s.tracks, piece.main_directions, no_shards=True, before=s.before)
+
+
+def _aligned(piece: Piece, settings: SplittingSettings, tracks: Tracks) -> float | None:
+    along = tracks.samples(piece, lines.TRACK_STEPS * settings.step_mm)[1]
+    return alignment(piece, along, lines.ASKEW_RAD)
+
+
+def _proven(state: State, search: Search, piece: Piece) -> State:
+    """A table of right angles proven the cheapest, or a cheaper way; where that takes too long, as it is."""
+    settings = search.settings
+    aligned = _aligned(piece, settings, search.tracks)
+    if aligned is None or state.total - least_of(piece, settings, aligned) > WORTH_PROVING:
+        return state
+    try:
+        way = best_way(search, piece, settings.prove_pieces, state.total, aligned)
+    except GaveUpError:
+        return state
+    if way is None:
+        return replace(state, proof=Proof.WAYS)
+    if junctions.cost_of(way.cuts, search.before, settings.shortest_joint_mm or 0.0):
+        return state
+    return State(way.pieces, (), (), way.cuts, 0.0, way.cost, Proof.WAYS)
+
+
+def at_least(piece: Piece, state: State, settings: SplittingSettings, tracks: Tracks) -> float:
+    """What no way of cutting the piece costs less than, in boards: its cost where all ways were tried.
+
+    Of a table of right angles, what none costs less than whose boards lie along its edges.
+    """
+    if state.proof in (Proof.WAYS, Proof.WHOLE):
+        return state.total
+    long, short = settings.box_mm
+    boards = boards_at_least(piece, long + 2 * FIT_MM, short + 2 * FIT_MM)
+    floor = float(least(worth.whole(piece, settings), settings, boards)[0])
+    aligned = _aligned(piece, settings, tracks)
+    if aligned is not None:
+        floor = max(floor, least_of(piece, settings, aligned))
+    cuts = settings.track_weight * tracks.cuts_at_least(piece, math.hypot(long, short) + FIT_MM)
+    return min(floor + cuts, state.total)
