@@ -2,24 +2,25 @@
 
 Claim: a strip runs flush with the deck's edge from corner to corner of the edge, on curves and on what is
 straight between them; what is left of the board behind the strips is framed with straight members as usual.
-Where two strips meet at a corner, the second ends at the first. A strip is laminated of layers thin enough to
-bend dry, radius at least BEND_RATIO times a layer's thickness (common practice, no source), or kerfed: a kerf
-k wide in a strip t thick that keeps a skin s closes when it has turned by k / (t - s), so the angle that the
-edge turns says where kerfs go and how many (arithmetic).
+Where two strips meet at a corner, the second ends at the first. An edge without a corner, curved all round,
+and one longer than a sheet is parted into equal strips that butt square on the curve. A strip is laminated of
+layers thin enough to bend dry, radius at least BEND_RATIO times a layer's thickness (common practice, no
+source), or kerfed: a kerf k wide in a strip t thick that keeps a skin s closes when it has turned by
+k / (t - s), so the angle that the edge turns says where kerfs go and how many (arithmetic).
 
 Glossary
-    path     the deck's edge from corner to corner, the board on its left: the strip's outer face
+    path     the deck's edge from corner to corner, or round a well, the board on its left: the outer face
     corner   where the edge turns by more than CORNER_DEG at once
 
-What this does not know: edges of wells; edges that are curved all round without a corner (they stay as they
-are, and are told); steaming, and how your ply bends.
+What this does not know: steaming, how your ply bends, and offcuts (a strip comes out of a whole sheet).
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from itertools import pairwise
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator
+from itertools import accumulate, pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from boardwright.plan.model import Point, Ring
@@ -33,6 +34,7 @@ from boardwright_timber.geometry import (
 )
 from boardwright_timber.model import Bent, Kerf
 
+from ..nesting.settings import CuttingSettings, StockSettings
 from .edges import SMOOTH_DEG, Traced, trace
 from .settings import FramingSettings
 
@@ -45,15 +47,18 @@ SKIN_MM = 2.0
 KERF_MM = 3.0
 LEAST_TURN_DEG = 10.0
 PAST_MM = 3.0  # so many thicknesses past a corner the board is cut back, for no splinter to stay
+SEAM_MM = 0.05  # so that no splinter stays between two strips of one curve
 SCRAP_MM2 = 400.0
+DEEPEST_MM = 30.0  # no strip is thicker
 STRAIGHT_RATIO = 3.0  # a step so much longer than the next is no step of its curve
 
 
 class Edged(NamedTuple):
-    """Bent strips, the ring of what is left behind them, and curved paths that could not be had."""
+    """Bent strips, what is left behind them (its edge, its wells), and curved paths that could not be had."""
 
     strips: tuple[Bent, ...]
     ring: Ring
+    wells: tuple[Ring, ...]
     left_out: tuple[str, ...]
 
 
@@ -62,36 +67,61 @@ class _Path(NamedTuple):
     turns: tuple[float, ...]  # degrees, at each point but the two ends
     before_deg: float
     after_deg: float
+    closed: bool = False
 
 
 def edged(
-    board: str, ring: Ring, joints: tuple[tuple[Point, Point], ...], settings: FramingSettings
+    board: str,
+    ring: Ring,
+    joints: tuple[tuple[Point, Point], ...],
+    settings: FramingSettings,
+    wells: tuple[Ring, ...] = (),
+    longest_mm: float = math.inf,
 ) -> Edged:
-    """Bent strips for a ring (anticlockwise, local)."""
+    """Bent strips for a ring (anticlockwise, local) and its wells (clockwise); none longer than that."""
     import shapely
 
-    traced = trace(ring, joints)
-    whole = shapely.Polygon(ring)
-    rest, strips, left_out = whole, list[Bent](), list[str]()
-    paths, round_ = _paths(traced)
-    if round_:
-        left_out.append("an edge that is curved all round, without a corner")
+    rest = whole = shapely.Polygon(ring, wells)
+    strips, left_out = list[Bent](), list[str]()
     thick, layers = thickness_mm(settings)
     taken: list[Polygon] = []
-    for path in paths:
+    rings = ((ring, joints), *((well, ()) for well in wells))
+    edges = [path for edge, on in rings for path in _paths(trace(edge, on))]
+    for path in (part for each in edges for part in _parted(each, longest_mm)):
         bent = _bent(f"{board}-C{len(strips) + 1}", path, taken, whole, settings, thick, layers)
         cut = shapely.Polygon(_ring_of(_reached(path, PAST_MM * thick), thick))
         behind = rest.difference(cut) if cut.is_valid else rest
         pieces = sorted(shapely.get_parts(behind), key=lambda p: -p.area)
-        if bent is None or not cut.is_valid or sum(p.area for p in pieces[1:]) > SCRAP_MM2:
+        scraps = sum(p.area for p in pieces[1:])
+        if bent is None or not cut.is_valid or scraps > SCRAP_MM2 or len(pieces[0].interiors) != len(wells):
             left_out.append(f"the edge from ({path.points[0][0]:.0f}, {path.points[0][1]:.0f})")
             continue
         rest = pieces[0]
         strips.append(bent)
         taken.append(shapely.Polygon(bent.outline))
-    corners = without_repeats(snap_point((float(x), float(y))) for x, y in rest.exterior.coords[:-1])
-    left = lower_left_first(oriented(corners, anticlockwise=True))
-    return Edged(tuple(strips), left if strips else ring, tuple(left_out))
+    if not strips:
+        return Edged((), ring, wells, tuple(left_out))
+    left, *holes = (
+        lower_left_first(oriented(_corners(r.coords), anticlockwise=n == 0))
+        for n, r in enumerate((rest.exterior, *rest.interiors))
+    )
+    return Edged(tuple(strips), left, tuple(holes), tuple(left_out))
+
+
+def _corners(coords: Iterable[tuple[float, ...]]) -> Ring:
+    """The points of a closed ring, the last one not again."""
+    return without_repeats(snap_point((float(x), float(y))) for x, y in list(coords)[:-1])
+
+
+def longest_strip_mm(stock: StockSettings, cutting: CuttingSettings, settings: FramingSettings) -> float:
+    """The longest strip the stock gives for a layer; infinite where it has no such wood (told elsewhere)."""
+    thick, layers = thickness_mm(settings)
+    found = [
+        (sheet.length_mm if sheet.bar else max(sheet.length_mm, sheet.width_mm)) - 2 * cutting.trim_mm
+        for sheet in stock.sheets
+        if sheet.material == settings.member_material and abs(sheet.real_mm - thick / layers) < 1e-6
+    ]
+    return max(found, default=math.inf)
 
 
 def thickness_mm(settings: FramingSettings) -> tuple[float, int]:
@@ -121,12 +151,17 @@ def too_tight(bent: Bent) -> float | None:
     return None if bends >= bent.thickness_mm / bent.layers - 1e-6 else bends
 
 
-def _paths(traced: Traced) -> tuple[list[_Path], bool]:
-    """Runs of edge from corner to corner, curved and without a joint; and whether it is curved all round."""
+def _paths(traced: Traced) -> list[_Path]:
+    """Runs of edge from corner to corner, or all round, curved and without a joint."""
     n = len(traced.ring)
     corners = [k for k in range(n) if abs(traced.turns[k]) > CORNER_DEG]
     if not corners:
-        return [], sum(abs(t) for t in traced.turns) > LEAST_TURN_DEG
+        if any(traced.on_joint) or sum(map(abs, traced.turns)) < LEAST_TURN_DEG:
+            return []
+        (ax, ay), (bx, by) = traced.ring[:2]
+        begin = ((ax + bx) / 2, (ay + by) / 2)
+        points = (begin, *traced.ring[1:], traced.ring[0], begin)
+        return [_Path(points, (*traced.turns[1:], traced.turns[0]), 0.0, 0.0, closed=True)]
     found = []
     for first, last in zip(corners, [*corners[1:], corners[0] + n], strict=True):
         run = range(first, last)
@@ -135,7 +170,29 @@ def _paths(traced: Traced) -> tuple[list[_Path], bool]:
         if curved and not any(traced.on_joint[k % n] > 0 for k in run):
             points = tuple(traced.ring[k % n] for k in range(first, last + 1))
             found.append(_Path(points, turns, traced.turns[first], traced.turns[last % n]))
-    return found, False
+    return found
+
+
+def _parted(path: _Path, longest_mm: float) -> list[_Path]:
+    """A path in equal parts no longer than a sheet, seams on straight steps of it; a closed one in two."""
+    inside = sum(map(math.radians, path.turns))
+    most = path_length(path.points) + abs(inside) * DEEPEST_MM  # hollow edges are longer behind
+    count = max(2 if path.closed else 1, math.ceil(most / longest_mm - 1e-9))
+    stations = [0.0, *accumulate(math.dist(a, b) for a, b in pairwise(path.points))]
+    cuts = []
+    for n in range(1, count):
+        k = bisect_right(stations, stations[-1] * n / count) - 1
+        a, b = path.points[k : k + 2]
+        long, far = math.dist(a, b), stations[-1] * n / count - stations[k]
+        cuts.append((k, _towards(a, b, min(max(far, 1.0), long - 1.0) if long > 2.0 else long / 2)))
+    found, first, start = list[_Path](), 0, path.points[0]
+    for k, seam in (*cuts, (len(path.points) - 2, path.points[-1])):
+        points = (start, *path.points[first + 1 : k + 1], seam)
+        before = path.before_deg if not found else 0.0
+        found.append(_Path(points, path.turns[first:k], before, 0.0))
+        first, start = k, seam
+    found[-1] = found[-1]._replace(after_deg=path.after_deg)
+    return found
 
 
 def _bent(
@@ -198,12 +255,15 @@ def _closed(outer: tuple[Point, ...], inner: tuple[Point, ...]) -> Ring:
 
 
 def _reached(path: _Path, by_mm: float) -> tuple[Point, ...]:
-    """The path carried on straight past its corners where that leads off the board."""
+    """The path carried on straight past its corners where that leads off the board, past a seam by a hair."""
     points = list(path.points)
-    if path.before_deg > 0:
-        points[0] = _towards(points[1], points[0], math.dist(points[1], points[0]) + by_mm)
-    if path.after_deg > 0:
-        points[-1] = _towards(points[-2], points[-1], math.dist(points[-2], points[-1]) + by_mm)
+    before, after = (
+        by_mm if deg > 0 else 0.0 if deg else SEAM_MM for deg in (path.before_deg, path.after_deg)
+    )
+    if before:
+        points[0] = _towards(points[1], points[0], math.dist(points[1], points[0]) + before)
+    if after:
+        points[-1] = _towards(points[-2], points[-1], math.dist(points[-2], points[-1]) + after)
     return tuple(points)
 
 

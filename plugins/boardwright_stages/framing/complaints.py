@@ -84,7 +84,7 @@ class Complaints:
             self._notes.caution(
                 "BW-FRAME-013",
                 f"Board {board}: no strip is bent round {', '.join(made.left_out)}: it would leave the "
-                "board or cross another strip.",
+                "board, cross another strip or leave too little behind it.",
                 Place(board=board),
                 "Nothing, if straight members below the deck will do there; else ease that edge's corners.",
             )

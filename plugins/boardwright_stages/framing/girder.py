@@ -25,6 +25,7 @@ from boardwright_timber.model import Bed, Board, BoardPlan, Diagonal, Frame, Fra
 
 from ..joists.pieces import Piece, pieces_at
 from ..joists.region import Region, as_region, region_of
+from ..nesting.settings import CuttingSettings, StockSettings
 from .diagonals import diagonals
 from .girder_settings import GirderSettings
 from .open_top import stands_on_joint
@@ -35,6 +36,7 @@ from .sized import AS_SET, sized
 if TYPE_CHECKING:
     from shapely import Polygon
 
+STOCK, CUTTING = StockSettings(), CuttingSettings()
 STEP_MM = 5.0
 SEARCH_SHARE = 0.15  # how far from its place a girder may go, as a share of the width
 NEAR_END_MM = 60.0  # no joist stands this near the end of a board
@@ -54,11 +56,13 @@ def l_girder(
     notes: Notes,
     size: FrameSize = AS_SET,
     sandwich: SandwichSettings = SOLID,
+    stock: StockSettings = STOCK,
+    cutting: CuttingSettings = CUTTING,
 ) -> Frame:
     """Frame one board on girders. A size that was chosen is that of their webs."""
     from .stages import frame as box
 
-    boxed = box(board, settings, notes, size, sandwich)
+    boxed = box(board, settings, notes, size, sandwich, stock, cutting)
     settings = sized(settings, size)
     if size.strip is not None:
         girder = girder.changed(web_depth_mm=size.strip.depth_mm)

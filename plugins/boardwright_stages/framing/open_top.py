@@ -22,6 +22,7 @@ from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import lower_left_first, oriented, snap_point, without_repeats
 from boardwright_timber.model import Bed, Board, BoardPlan, Frame, FrameSize, Member, Panel
 
+from ..nesting.settings import CuttingSettings, StockSettings
 from .open_settings import OpenTopSettings
 from .sandwich_settings import SOLID, SandwichSettings
 from .settings import FramingSettings
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 
 ARC_STEPS = 8  # chords in a quarter turn round the end of a track
 SLIVER_MM2 = 100.0  # smaller scraps of deck are left away
+STOCK, CUTTING = StockSettings(), CuttingSettings()
 ON_JOINT_MM = 1.0
 SLIT_MM = 20.0  # narrower gaps between tracks are not worth sawing
 TOUCH_MM = 0.05
@@ -48,11 +50,13 @@ def open_top(
     notes: Notes,
     size: FrameSize = AS_SET,
     sandwich: SandwichSettings = SOLID,
+    stock: StockSettings = STOCK,
+    cutting: CuttingSettings = CUTTING,
 ) -> Frame:
     """Frame one board with an open top."""
     from .stages import frame as box
 
-    boxed = box(board, settings, notes, size, sandwich)
+    boxed = box(board, settings, notes, size, sandwich, stock, cutting)
     settings = sized(settings, size)
     held_mm = 2 * settings.member_thickness_mm + BESIDE_MM
     deck = deck_under_tracks(board, board_plan, open_.beside_track_mm, held_mm)

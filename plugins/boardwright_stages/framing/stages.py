@@ -19,12 +19,15 @@ from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import lower_left_first, oriented, snap_point, without_repeats
 from boardwright_timber.model import Bed, Bent, Board, Frame, FrameSize, Member, MemberRole
 
+from ..nesting.settings import CuttingSettings, StockSettings
 from .sandwich_settings import SOLID, SandwichSettings
 from .settings import FramingSettings
 from .sized import AS_SET, sized
 
 if TYPE_CHECKING:
     from .band import Band
+
+STOCK, CUTTING = StockSettings(), CuttingSettings()
 
 
 @stage(each=True, style="box", chosen_by="framing.style")
@@ -34,6 +37,8 @@ def frame(
     notes: Notes,
     size: FrameSize = AS_SET,
     sandwich: SandwichSettings = SOLID,
+    stock: StockSettings = STOCK,
+    cutting: CuttingSettings = CUTTING,
 ) -> Frame:
     """Frame one board.
 
@@ -41,7 +46,7 @@ def frame(
     at least half of it, else a SIDE; either way boards can be bolted to it.
     """
     from .band import round_ring
-    from .bent import edged
+    from .bent import edged, longest_strip_mm
     from .complaints import Complaints
     from .diagonals import diagonals
     from .members import Spot, Strip
@@ -56,14 +61,14 @@ def frame(
     thick = sandwich.thickness_mm if hollow else settings.member_thickness_mm
     strip = Strip(thick, settings.depth_mm, settings.member_material)
     edge, bent = _local_ring(board, board.ring, well=False), tuple[Bent, ...]()
+    holes = tuple(_local_ring(board, w, well=True) for w in board.wells)
     if settings.curved_edge != "chords":
-        made = edged(board.id, edge, joints, settings)
-        edge, bent = made.ring, made.strips
+        longest_mm = longest_strip_mm(stock, cutting, settings)
+        made = edged(board.id, edge, joints, settings, holes, longest_mm)
+        edge, holes, bent = made.ring, made.wells, made.strips
         complaints.about_bends(made)
     outer = round_ring(edge, joints, settings, strip, well=False)
-    wells = [
-        round_ring(_local_ring(board, w, well=True), (), settings, strip, well=True) for w in board.wells
-    ]
+    wells = [round_ring(hole, (), settings, strip, well=True) for hole in holes]
     bands: list[Band] = [outer, *sorted(wells, key=lambda band: band.outline.corners[0])]
 
     members: list[Member] = []

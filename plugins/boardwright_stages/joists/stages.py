@@ -173,7 +173,7 @@ def _sheets(framing: FramingSettings, stock: StockSettings, cutting: CuttingSett
     return [
         Sheet(s.length_mm - trim, s.width_mm - trim, turns=not cutting.grain)
         for s in stock.sheets
-        if not s.bar and (s.material, s.thickness_mm) == (framing.deck_material, framing.deck_thickness_mm)
+        if not s.bar and (s.material, s.real_mm) == (framing.deck_material, framing.deck_thickness_mm)
     ]
 
 

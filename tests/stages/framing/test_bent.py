@@ -20,6 +20,7 @@ from boardwright_stages.framing.stages import frame
 from boardwright_stages.joists.settings import JoistSettings
 from boardwright_stages.joists.stages import joists
 from boardwright_stages.parts.stages import parts
+from boardwright_timber.geometry import path_length
 from boardwright_timber.model import Board, BoardFixings, BoardParts, BoardPlan, BoardWiring, Frame
 
 DEEP = 300 if os.environ.get("BOARDWRIGHT_DEEP") else 8
@@ -82,6 +83,62 @@ def test_closed_kerfs_make_the_turn() -> None:
     (strip,) = [p for p in cut.parts if p.id == bent.id]
     assert strip.length_mm == pytest.approx(math.radians(60) * 599, rel=1e-3)
     assert [m.text for m in strip.marks] == ["kerf, from behind"] * 3
+
+
+def round_ring(x: float, y: float, radius: float, steps: int = 96) -> Ring:
+    turns = [2 * math.pi * k / steps for k in range(steps)]
+    return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in turns)
+
+
+def fills(framed: Frame, board: Board, cut: BoardParts, band: shapely.Geometry) -> None:
+    """Strips cover a band once, and no member stands in it."""
+    strips = [shapely.Polygon(b.outline) for b in framed.bent]
+    assert sum(s.area for s in strips) == pytest.approx(band.area, abs=0.5)
+    assert shapely.union_all(strips).symmetric_difference(band).area <= 0.5
+    for part in cut.parts:
+        if part.placement.stands and not part.placement.path:
+            assert solid(board, part).shape.intersection(band).area <= 0.05, part.id
+
+
+@pytest.mark.parametrize("set_", [LAMINATED, KERFED], ids=["laminated", "kerfed"])
+def test_a_round_board_gets_two_strips_that_butt(set_: FramingSettings) -> None:
+    """Radius 450, 12 mm: half a circle each, pi * 448 for the outermost layer, pi * 449 for a kerfed skin."""
+    ring = round_ring(450.0, 450.0, 450.0)
+    board = board_of(ring)
+    framed, cut, notes = made(board, set_)
+    assert len(framed.bent) == 2
+    lengths = [p.length_mm for p in cut.parts if p.role == "curved side"]
+    kept = 449 if set_ is KERFED else 448
+    assert lengths == pytest.approx([math.pi * kept] * 2, rel=2e-3)
+    disc = shapely.Polygon(ring)
+    fills(framed, board, cut, disc.difference(disc.buffer(-12, join_style="mitre")))
+    assert "BW-FRAME-013" not in {f.code for f in notes.findings}
+
+
+def test_a_round_well_is_edged_too() -> None:
+    """Radius 250 in the middle of an oblong; strips stand outside of it: layers of 4, pi * 252 the first."""
+    well = tuple(reversed(round_ring(600.0, 400.0, 250.0)))
+    ring = ((0.0, 0.0), (1200.0, 0.0), (1200.0, 800.0), (0.0, 800.0))
+    board = board_of(ring, (well,))
+    framed, cut, notes = made(board, LAMINATED)
+    assert [p.length_mm for p in cut.parts if p.role == "curved side"] == pytest.approx(
+        [math.pi * 252] * 2, rel=2e-3
+    )
+    hole = shapely.Polygon(well)
+    fills(framed, board, cut, hole.buffer(12, join_style="mitre").difference(hole))
+    assert {m.role.value for m in framed.members} == {"side", "well side"}
+    assert not {"BW-FRAME-013", *CANNOT} & {f.code for f in notes.findings}
+
+
+def test_a_strip_longer_than_a_sheet_is_parted() -> None:
+    """An arc of radius 1500 over 120° is 3142 long; a sheet of 2440 leaves 2420: two strips of 1571."""
+    board = board_of(bowed(1500.0, 60.0))
+    framed, cut, _ = made(board, LAMINATED)
+    assert [path_length(b.outer) for b in framed.bent] == pytest.approx([1570.8] * 2, abs=1.1)
+    assert framed.bent[0].outer[-1] == framed.bent[1].outer[0]
+    first, second = (shapely.Polygon(b.outline) for b in framed.bent)
+    assert first.intersection(second).area <= 1e-3
+    assert max(p.length_mm for p in cut.parts if p.placement.path) <= 2420
 
 
 def test_straight_boards_have_none() -> None:
