@@ -133,11 +133,15 @@ def thickness_mm(settings: FramingSettings) -> tuple[float, int]:
 
 
 def tightest_mm(bent: Bent) -> float:
-    """The least radius of a strip's outer face: length over turn, at every bend of it."""
+    """The least radius of a strip's outer face: length over turn, at every bend of it. At its two ends, which
+    may be parts of a step, the whole step counts."""
+    long = [math.dist(a, b) for a, b in pairwise(bent.outer)]
+    if len(long) > 2:
+        long[0], long[-1] = max(long[:2]), max(long[-2:])
     found = [
-        min(math.dist(a, b), math.dist(b, c)) / abs(turn)
-        for a, b, c in zip(bent.outer, bent.outer[1:], bent.outer[2:], strict=False)
-        for turn in [_turn(a, b, c)]
+        min(long[n : n + 2]) / abs(turn)
+        for n, corner in enumerate(zip(bent.outer, bent.outer[1:], bent.outer[2:], strict=False))
+        for turn in [_turn(*corner)]
         if abs(turn) > 1e-6
     ]
     return min(found, default=math.inf)

@@ -110,6 +110,7 @@ def test_a_round_board_gets_two_strips_that_butt(set_: FramingSettings) -> None:
     lengths = [p.length_mm for p in cut.parts if p.role == "curved side"]
     kept = 449 if set_ is KERFED else 448
     assert lengths == pytest.approx([math.pi * kept] * 2, rel=2e-3)
+    assert [tightest_mm(b) for b in framed.bent] == pytest.approx([450] * 2, rel=2e-3)
     disc = shapely.Polygon(ring)
     fills(framed, board, cut, disc.difference(disc.buffer(-12, join_style="mitre")))
     assert "BW-FRAME-013" not in {f.code for f in notes.findings}

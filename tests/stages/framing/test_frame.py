@@ -304,7 +304,7 @@ def test_sharp_corner(make_board: MakeBoard) -> None:
     """A wedge of atan(500 / 1200) = 22.6° is cut 67.4° off square: too much for a saw. 14° is refused."""
     _, _, notes = framed(make_board(((0.0, 0.0), (1200.0, 0.0), (1200.0, 500.0))))
     assert codes(notes) == ["BW-FRAME-005"]
-    assert "67°" in notes.findings[0].says
+    assert "67.4°" in notes.findings[0].says
     _, _, notes = framed(make_board(((0.0, 0.0), (1200.0, 0.0), (1200.0, 300.0))))
     assert codes(notes) == ["BW-FRAME-006"]
 
