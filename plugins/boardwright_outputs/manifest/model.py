@@ -112,6 +112,7 @@ class PackFrame(msgspec.Struct, frozen=True, kw_only=True):
     complete: bool
     joist_spacing_mm: float
     joist_spacing_limit_mm: float
+    joist_reasons: tuple[str, ...] = ()
     bent: tuple[Bent, ...] = ()
 
 

@@ -172,6 +172,7 @@ def _board(
             complete=frame.complete,
             joist_spacing_mm=joists.spacing_mm,
             joist_spacing_limit_mm=joists.limit_mm,
+            joist_reasons=joists.why,
             bent=frame.bent,
         ),
         wire_holes=wiring.holes,

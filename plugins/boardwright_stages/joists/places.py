@@ -10,13 +10,14 @@ from __future__ import annotations
 
 import bisect
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from boardwright.plan.model import Device
 from boardwright_timber.geometry import line_through
 from boardwright_timber.model import Board
 
-from .pieces import pieces_at
+from .pieces import Piece
 from .region import Region, RegionEdge
 
 CLEAR_MM = 0.01
@@ -123,9 +124,8 @@ def legal(low: float, high: float, blocked: list[Blocked]) -> Legal:
     return Legal(tuple((a, b) for a, b in free if a <= b))
 
 
-def reluctance(region: Region, x: float, thickness_mm: float, steep_deg: float) -> int | None:
-    """How many ends at x are straddled or cut more than ``steep_deg`` off square; None: no joist there."""
-    pieces = pieces_at(region, x, thickness_mm)
+def reluctance(pieces: Sequence[Piece], thickness_mm: float, steep_deg: float) -> int | None:
+    """How many ends of a joist are straddled or cut more than ``steep_deg`` off square; None: no joist."""
     if not pieces:
         return None
     steep = sum(b > steep_deg for piece in pieces for b in piece.bevels_deg(thickness_mm))

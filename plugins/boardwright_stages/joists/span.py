@@ -16,6 +16,7 @@ from typing import NamedTuple
 from boardwright_timber.model import Member
 
 from .choose import Row
+from .pieces import Piece
 from .places import Legal, reluctance
 from .region import Region, as_region
 
@@ -62,12 +63,16 @@ def row_of(
     region: Region,
     free: Legal,
     spacing: Spacing,
+    pieced: Callable[[float], Sequence[Piece]],
     hampered: Callable[[float], int] | None = None,
     spoilt: Callable[[float], int] | None = None,
+    known: Row | None = None,
 ) -> Row:
     """Every position worth trying: whole steps, limits of what is free, and as far as supports reach.
 
-    ``hampered`` adds to the reluctance of a position; ``spoilt`` counts holes that cannot be made then.
+    ``pieced``: the pieces of a joist at a position (``pieces.pieces_at``). ``hampered`` adds to reluctance
+    there; ``spoilt`` counts holes that cannot be made then. ``known``: a row of the same region and
+    spacing, whose measures are taken over.
     """
     t, limit = spacing.thickness_mm, spacing.limit_mm
     first, last = math.ceil(region.low_x / spacing.step_mm), math.floor(region.high_x / spacing.step_mm)
@@ -80,17 +85,21 @@ def row_of(
     judged = [
         (x, reluctant + (hampered(x) if hampered else 0))
         for x in _apart(tried)
-        if free.holds(x) and (reluctant := reluctance(region, x, t, spacing.steep_deg)) is not None
+        if free.holds(x) and (reluctant := reluctance(pieced(x), t, spacing.steep_deg)) is not None
     ]
     positions = tuple(x for x, _ in judged)
+    reached = dict(zip(known.positions, known.reach, strict=True)) if known else {}
+    ended = dict(zip(known.positions, known.end_excess, strict=True)) if known else {}
     return Row(
         start=start,
         end=end,
         positions=positions,
         reluctance=tuple(r for _, r in judged),
         reach_start=reach_start,
-        reach=tuple(reach(region, x, spacing) for x in positions),
-        end_excess=tuple(_over(span(region, x, math.inf, t), limit) for x in positions),
+        reach=tuple(reached[x] if x in reached else reach(region, x, spacing) for x in positions),
+        end_excess=tuple(
+            ended[x] if x in ended else _over(span(region, x, math.inf, t), limit) for x in positions
+        ),
         bare_excess=_over(span(region, -math.inf, math.inf, t), limit),
         min_apart_mm=spacing.min_apart_mm,
         spoilt=tuple(spoilt(x) for x in positions) if spoilt else (),

@@ -73,6 +73,7 @@ def joists(
     from .narrow import Narrow
     from .pieces import pieces_at
     from .places import blocked_by_devices, blocked_by_frame, legal
+    from .reasons import Alone, Limit, told
     from .region import region_of
     from .side_joints import no_joists, side_joints
     from .span import Spacing, row_of, spacing_left
@@ -80,11 +81,13 @@ def joists(
 
     framing = sized(framing, size)
     if frame.deck:
-        asked, wide = open_top.riser_spacing_mm, 2 * open_top.beside_track_mm
-        nearer = _by_deck(board, framing, settings, limits, notes, asked, wide)
+        rule, asked = "open_top.riser_spacing_mm", open_top.riser_spacing_mm
+        wide = 2 * open_top.beside_track_mm
+        nearer, bears = _by_deck(board, framing, settings, limits, notes, asked, wide)
         open_top = open_top.changed(riser_spacing_mm=nearer)
     else:
-        nearer = _by_deck(board, framing, settings, limits, notes, settings.spacing_mm)
+        rule, asked, wide = "joists.spacing_mm", settings.spacing_mm, 0.0
+        nearer, bears = _by_deck(board, framing, settings, limits, notes, asked)
         settings = settings.changed(spacing_mm=nearer)
     complaints = Complaints(board, settings, notes)
     complaints.about_devices_in_members(board_plan.devices, frame.members)
@@ -101,18 +104,21 @@ def joists(
         left = spacing_left(region, [m for m in frame.members if m.role is MemberRole.JOIST], t)
         return Joists(board=board.id, spacing_mm=round(left, 6), limit_mm=settings.spacing_mm)
     sensible = complaints.about_settings(t)
-    blocked = blocked_by_devices(board, region, board_plan.devices, t, like.top_mm)
-    blocked += blocked_by_frame(region, t, settings.min_gap_mm)
+    below = blocked_by_devices(board, region, board_plan.devices, t, like.top_mm)
+    beside_frame = blocked_by_frame(region, t, settings.min_gap_mm)
+    blocked = below + beside_frame
     steep_deg = min(framing.max_bevel_deg, 90 - framing.max_mitre_deg)
     taken, d = taken_by_holes(board, joints, wiring, t), wiring.hole_diameter_mm
     pieced = cache(lambda x: pieces_at(region, x, t))
     half = Half(board, frame, no_joists(board.id), board_plan.devices)
     sides = side_joints(half, beside, frames, joints, wiring, t)
     free = legal(region.low_x + t / 2, region.high_x - t / 2, blocked)
+    spacing = Spacing(t, limit, t + settings.min_gap_mm, settings.step_mm, steep_deg)
     row = row_of(
         region,
         free,
-        Spacing(t, limit, t + settings.min_gap_mm, settings.step_mm, steep_deg),
+        spacing,
+        pieced,
         lambda x: hampers(pieced(x), x, taken, d),
         lambda x: undrilled(pieced(x), d, settings.shortest_joist_mm) + sum(s.spoilt(x) for s in sides),
     )
@@ -151,14 +157,32 @@ def joists(
         found = out_of_reach(board, region.shape, wood, board_plan.devices, own, settings.hand_mm)
         complaints.about_hands(found)
     complaints.about_bevels(members, framing.max_bevel_deg)
+    parted = (
+        ()
+        if frame.deck
+        else _seams(board, board_plan, (*frame.members, *members), framing, stock, cutting, complaints)
+    )
+    if frame.deck and limit >= settings.spacing_mm:
+        rule, asked = "joists.spacing_mm", settings.spacing_mm
+    deck = f"{framing.deck_thickness_mm:g} mm {framing.deck_material}"
+    deck += f", {wide:.0f} mm wide," if wide else ""
     return Joists(
         board=board.id,
         members=(*members, *standing),
         spacing_mm=round(left, 6),
         limit_mm=round(limit, 6),
-        seams=()
-        if frame.deck
-        else _seams(board, board_plan, (*frame.members, *members), framing, stock, cutting, complaints),
+        seams=parted,
+        why=told(
+            Limit(rule, asked, limit, deck, bears),
+            Alone(region, beside_frame, spacing, pieced),
+            row,
+            chosen,
+            members,
+            below,
+            list(opened.values()),
+            parted,
+            left,
+        ),
         splices=_splices(
             board, board_plan, frame, (*members, *standing), _sheets(framing, stock, cutting), complaints
         ),
@@ -247,23 +271,24 @@ def _by_deck(
     notes: Notes,
     asked_mm: float,
     narrow_mm: float = 0.0,
-) -> float:
-    """The spacing that the deck (0: a whole one, else so narrow) bears, where that is less than asked for."""
+) -> tuple[float, float | None]:
+    """The spacing that the deck (0: a whole one, else so narrow) bears, where that is less than asked for;
+    and what it bears, None where that is not reckoned."""
     from boardwright_timber.reference import STRENGTHS
 
     from ..strength.needs import span_borne_mm
     from .complaints import Complaints
 
     if not settings.by_deck or framing.deck_material not in {row.material for row in STRENGTHS}:
-        return asked_mm  # a material without figures is told where parts are made
+        return asked_mm, None  # a material without figures is told where parts are made
     wood = framing.deck_material, framing.deck_thickness_mm
     bears = int(span_borne_mm(*wood, limits, narrow_mm or math.inf))
     nearest = 2 * framing.member_thickness_mm + settings.min_gap_mm
     if bears >= asked_mm or nearest >= asked_mm:
-        return asked_mm
+        return asked_mm, float(bears)
     closer = max(float(bears), nearest)
     Complaints(board, settings, notes).about_deck(framing, asked_mm, closer, narrow_mm)
-    return closer
+    return closer, float(bears)
 
 
 def _limit(

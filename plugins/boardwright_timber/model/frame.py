@@ -245,7 +245,7 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
 
     ``spacing_mm`` is the largest distance between centres of support they leave. ``seams``: x of the lines
     across the board where pieces of its deck meet, each over the middle of a joist. ``splices``: seams of a
-    deck that is only where tracks are.
+    deck that is only where tracks are. ``why``: sentences that tell why the joists stand there.
     """
 
     board: str
@@ -254,6 +254,7 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
     limit_mm: float
     seams: tuple[float, ...] = ()
     splices: tuple[Splice, ...] = ()
+    why: tuple[str, ...] = ()
 
     @property
     def joists(self) -> tuple[Member, ...]:
