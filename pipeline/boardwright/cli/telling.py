@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, TextIO
 
-from .grouping import alike, differing, places, sentence
+from ..grouping import alike, differing, places, sentence
 
 _SIGNS = {"fault": "FAULT", "caution": "Caution", "mended": "Mended", "note": "Note"}
 _KINDS = (

@@ -1,6 +1,6 @@
-"""Findings that say one thing of many boards, shown as one matter with a line for each; settings in words.
+"""Findings that say one thing of many boards or joints, shown as one matter; settings in words.
 
-Claim: every finding's own words and place are shown; only the mend is not repeated.
+Claim: every place is shown, and every word in which a finding differs; what they share is not repeated.
 """
 
 from __future__ import annotations
@@ -11,26 +11,39 @@ from typing import Any
 import msgspec
 
 from boardwright import Finding
+from boardwright.grouping import differing, together, told
+
+
+class Line(msgspec.Struct, frozen=True, kw_only=True):
+    """Findings that say the same but for a few words: the first, and of each further one its own words."""
+
+    first: Finding
+    others: tuple[tuple[str, Finding], ...] = ()
 
 
 class Matter(msgspec.Struct, frozen=True, kw_only=True):
     """Findings of one code, severity and mend, in the order they were found."""
 
-    findings: tuple[Finding, ...]
+    lines: tuple[Line, ...]
 
     @property
     def first(self) -> Finding:
-        return self.findings[0]
+        return self.lines[0].first
 
 
 def matters(findings: Iterable[Finding]) -> Iterator[Matter]:
-    """Findings about boards with the same code and mend together, where the first of them stood."""
+    """Findings with the same code and mend together, where the first of them stood."""
     groups: dict[object, list[Finding]] = {}
     for n, f in enumerate(findings):
         about_boards = bool(f.where) and all(place.board for place in f.where)
-        key = (f.severity, f.code, f.mend) if about_boards else n
+        key = (f.severity, f.code, f.mend, about_boards) if about_boards or (f.where and f.mend) else n
         groups.setdefault(key, []).append(f)
-    return (Matter(findings=tuple(group)) for group in groups.values())
+    return (Matter(lines=tuple(map(_line, together(group, told)))) for group in groups.values())
+
+
+def _line(same: list[Finding]) -> Line:
+    words = differing([told(f) for f in same])
+    return Line(first=same[0], others=tuple(zip(words, same[1:], strict=True)))
 
 
 def number_of(count: int, one: str, many: str) -> str:

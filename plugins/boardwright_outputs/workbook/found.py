@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from boardwright import FindingList, Severity
+from boardwright import Finding, FindingList, Severity
+from boardwright.grouping import differing, together, told
 from boardwright_timber.model.checks import CheckReport
 from boardwright_timber.reference import DENSITIES
 
@@ -10,6 +11,8 @@ from .sheet import Column, Show, Table
 
 
 def findings(findings: FindingList) -> Table:
+    """Findings that say one thing of many places have one row, with every place."""
+    groups = together(findings.findings, told)
     return Table(
         name="Findings",
         purpose="Everything the tool has to say, worst first. A fault means: do not build this before it is "
@@ -25,15 +28,21 @@ def findings(findings: FindingList) -> Table:
             (
                 f.severity.value.upper() if f.severity is Severity.FAULT else f.severity.value,
                 f.code,
-                f.says,
-                "\n".join(str(place) for place in f.where),
+                _words(same),
+                "\n".join(dict.fromkeys(str(place) for one in same for place in one.where)),
                 f.mend,
             )
-            for f in findings.findings
+            for same in groups
+            for f in same[:1]
         ),
-        strong=frozenset(n for n, f in enumerate(findings.findings) if f.severity is Severity.FAULT),
+        strong=frozenset(n for n, same in enumerate(groups) if same[0].severity is Severity.FAULT),
         when_empty="Nothing was found amiss.",
     )
+
+
+def _words(same: list[Finding]) -> str:
+    others = [words for words in differing([told(f) for f in same]) if words]
+    return same[0].says + (f"\nThe same for: {'; '.join(others)}" if others else "")
 
 
 def checks(checks: CheckReport) -> Table:

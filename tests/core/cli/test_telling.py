@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from boardwright.cli.grouping import alike
 from boardwright.cli.telling import counted, tell_findings, tell_unknown
+from boardwright.grouping import alike
 
 
 def found(says: str, where: str = "", mend: str = "", code: str = "BW-X-001") -> dict[str, str]:
@@ -41,6 +41,27 @@ def test_one_matter_of_many_boards_is_told_once() -> None:
         "  where: boards B01, B02, B05\n"
         "  mend: Cut it.\n"
     )
+
+
+def test_one_matter_of_many_joints_is_told_once() -> None:
+    text = told(
+        *(
+            found(
+                f"A plug 32 mm thick does not pass the {d} mm wire holes of joint {j}.",
+                f"wires.plug, {j}",
+                "Turn.",
+            )
+            for j, d in (("J01", 20), ("J02", 20), ("J03", 16))
+        ),
+    )
+    assert text == (
+        "Note BW-X-001: A plug 32 mm thick does not pass the 20 mm wire holes of joint\n  J01.\n"
+        "  the same for: 20 mm J02; 16 mm J03\n"
+        "  where: wires.plug, J01, J02, J03\n"
+        "  mend: Turn.\n"
+    )
+    alone = [found(f"{n} sheets.", f"ply {n}") for n in (1, 2)]
+    assert alike(alone) == [[f] for f in alone]  # nothing to be done, no board: each is worth its line
 
 
 def test_what_is_to_be_done_is_never_swallowed() -> None:

@@ -14,8 +14,9 @@ import openpyxl
 import pytest
 from two_boards import nouns
 
-from boardwright import FindingList
+from boardwright import Finding, FindingList, Place, Severity
 from boardwright_outputs.workbook.cautions import CAUTIONS
+from boardwright_outputs.workbook.found import findings
 from boardwright_outputs.workbook.writer import _narrowed
 from boardwright_timber.model import BoardPlan, CuttingPlan, Splitting, WireSchedule
 from boardwright_timber.model.checks import CheckReport
@@ -195,6 +196,22 @@ def test_findings_are_complete_and_faults_stand_out(book: Any) -> None:
     assert found[0]["Where"] == "board B, B-long"
     assert book["Findings"]["C5"].font.b
     assert not book["Findings"]["C6"].font.b
+
+
+def test_one_matter_of_many_joints_has_one_row() -> None:
+    same = [
+        Finding(
+            code="BW-WIRE-016",
+            severity=Severity.CAUTION,
+            says=f"A plug does not pass the holes of joint {joint}.",
+            where=(Place(item=joint),),
+            mend="Turn it.",
+        )
+        for joint in ("J01", "J02", "J03")
+    ]
+    ((severity, _, says, where, mend),) = findings(FindingList(findings=tuple(same))).rows
+    assert (severity, where, mend) == ("caution", "J01\nJ02\nJ03", "Turn it.")
+    assert says == "A plug does not pass the holes of joint J01.\nThe same for: J02; J03"
 
 
 def test_a_check_that_failed_stands_out(book: Any) -> None:

@@ -1,4 +1,4 @@
-"""Which findings say one thing of many boards, so that it is told once.
+"""Which findings say one thing of many boards, joints or places, so that it is told once.
 
 Claim: nothing is lost. What the findings of a group have in common is printed once; the words in which each
 further one differs, and every place, are listed.
@@ -9,30 +9,53 @@ What this does not know: findings whose mend differs are told one by one, even w
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
+from .findings import Finding
+
+#: severity, code, says, where and mend of a finding, as words.
 type Told = Mapping[str, str]
 
 _BOARD = re.compile(r"board (\S+)")
 _MOST_WORDS = 4  # findings that differ in more words are not one matter
 
 
+def told(finding: Finding) -> Told:
+    return {
+        "severity": finding.severity.value,
+        "code": finding.code,
+        "says": finding.says,
+        "where": "; ".join(map(str, finding.where)),
+        "mend": finding.mend,
+    }
+
+
 def alike(findings: Iterable[Told]) -> list[list[Told]]:
-    """Findings about boards of one code, mend and wording together, each group where its first one stood."""
-    groups: dict[tuple[str, str, str, int], list[list[Told]]] = {}
-    order: list[list[Told]] = []
-    for f in findings:
-        if "board " not in f["where"]:
-            order.append([f])
+    return together(findings, lambda f: f)
+
+
+def together[T](findings: Iterable[T], words: Callable[[T], Told]) -> list[list[T]]:
+    """Findings of one code, mend and wording together, each group where its first one stood.
+
+    What has no mend is only put together when it is about boards; what has no place never is.
+    """
+    groups: dict[tuple[str, str, str, bool, int], list[tuple[Told, list[T]]]] = {}
+    order: list[list[T]] = []
+    for finding in findings:
+        f = words(finding)
+        of_board = "board " in f["where"]
+        if not of_board and not (f["where"] and f["mend"]):
+            order.append([finding])
             continue
-        near = groups.setdefault((f["severity"], f["code"], f["mend"], len(f["says"].split())), [])
-        for group in near:
-            if len(_changes(group[0], f)) <= _MOST_WORDS:
-                group.append(f)
+        key = (f["severity"], f["code"], f["mend"], of_board, len(f["says"].split()))
+        near = groups.setdefault(key, [])
+        for first, group in near:
+            if len(_changes(first, f)) <= _MOST_WORDS:
+                group.append(finding)
                 break
         else:
-            near.append([f])
-            order.append(near[-1])
+            near.append((f, [finding]))
+            order.append(near[-1][1])
     return order
 
 
@@ -49,6 +72,13 @@ def places(same: Sequence[Told]) -> str:
     boards = [_BOARD.fullmatch(place) for place in found]
     if len(found) > 1 and all(boards):
         return "boards " + ", ".join(m[1] for m in boards if m)
+    parted = [place.partition(", ") for place in found]
+    if (
+        len(found) > 1
+        and len({key for key, _, _ in parted}) == 1
+        and all(n and ", " not in n for _, _, n in parted)
+    ):
+        return f"{parted[0][0]}, {', '.join(name for _, _, name in parted)}"
     return "; ".join(found)
 
 
