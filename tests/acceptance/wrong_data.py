@@ -260,7 +260,7 @@ WORKBOOK = [
     Corruption("a hole's depth", cell("Drilling", "G6", "through", "half"), "086", "B01-S1"),
     Corruption("a board's length", cell("Boards", "D7", "<v>.*</v>", "<v>1200.0</v>"), "086", "B03"),
     Corruption("a joint's start", cell("Joints", "E6", "<v>.*</v>", "<v>1.0</v>"), "086", "J02"),
-    Corruption("a sheet's kerf", cell("Sheets", "G5", "<v>.*</v>", "<v>4.0</v>"), "086", THIN),
+    Corruption("a sheet's kerf", cell("Stock", "G5", "<v>.*</v>", "<v>4.0</v>"), "086", THIN),
     Corruption("a row of cuts lost", without_row("Cutting", 6), "087", "Cutting"),
     Corruption("a worksheet lost", lambda f: rename_sheet(f), "081", "Cost"),
     Corruption("the workbook cut short", cut_short("workbook.xlsx"), "080", "workbook.xlsx"),

@@ -64,7 +64,7 @@ def _together(together: object) -> tuple[Table, ...]:
         *exchange(together.cost),
         buying.hardware(together.hardware),
         buying.hardware_by_board(together.hardware),
-        cutting.sheets(together.cutting),
+        cutting.stock(together.cutting, {}),
         cutting.cuts(together.cutting),
         cutting.shaping(together.cutting),
         cutting.repeats(together.cutting),

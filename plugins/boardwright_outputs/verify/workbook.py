@@ -144,7 +144,7 @@ def _tables(opened: Opened) -> Iterator[tuple[str, str, list[Row]]]:
         ],
     )
     yield (
-        "Sheets",
+        "Stock",
         "ABCDEFGHIJK",
         [
             (

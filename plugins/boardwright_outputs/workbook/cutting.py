@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
-from boardwright_timber.model import CutSheet, CuttingPlan
+from collections.abc import Mapping
 
+from boardwright.plan.model import Ring
+from boardwright_timber.model import BoardParts, CutSheet, CuttingPlan, Part, PlacedPart
+
+from ..drawings.placing import moved, on_sheet
+from ..drawings.views.sheet import parts_by_id
 from .sheet import Column, Picture, Show, Table, Tick
 
 
-def sheets(cutting: CuttingPlan) -> Table:
+def stock(cutting: CuttingPlan, boards: Mapping[str, BoardParts]) -> Table:
+    """``boards``: the parts whose outlines are drawn; others are drawn as their blanks."""
+    parts = parts_by_id(boards)
     return Table(
-        name="Sheets",
-        purpose="The sheets to saw. The datum is the lower left corner, length along x. Cuts are on the "
-        "sheet Cutting.",
+        name="Stock",
+        purpose="What to buy and saw: sheets, bars, boards of timber, and what lies where on them. The datum "
+        "is the lower left corner, length along x. Cuts are on the sheet Cutting.",
         columns=(
-            Column("Sheet"),
+            Column("Piece"),
             Column("Stock"),
             Column("Material", Show.WRAPPED),
             Column("Thick", Show.MM, "mm"),
@@ -21,7 +28,7 @@ def sheets(cutting: CuttingPlan) -> Table:
             Column("Width", Show.MM, "mm"),
             Column("Kerf", Show.MM, "mm"),
             Column("Edge\ntrim", Show.MM, "mm"),
-            Column("Sheets cut\nlike this", Show.COUNT),
+            Column("Cut\nlike this", Show.COUNT),
             Column("Parts", Show.COUNT),
             Column("Cuts", Show.COUNT),
             Column("Used", Show.PERCENT, "%"),
@@ -44,21 +51,31 @@ def sheets(cutting: CuttingPlan) -> Table:
             for s in cutting.sheets
         ),
         closing=tuple(("Not placed", u.part, u.why) for u in cutting.unplaced),
-        when_empty="No sheet is cut.",
-        pictures=tuple(_picture(s) for s in cutting.sheets),
+        when_empty="Nothing is cut.",
+        pictures=tuple(_picture(s, parts) for s in cutting.sheets),
     )
 
 
-def _picture(sheet: CutSheet) -> Picture:
-    """The sheet with the blanks of its parts as they lie."""
+def _picture(sheet: CutSheet, parts: Mapping[str, Part]) -> Picture:
+    """The sheet with its parts as they lie."""
     names = ", ".join(p.part for p in sheet.parts)
     return Picture(
         title=f"{sheet.id}: {sheet.stock}",
-        says=f"{sheet.called} {sheet.id} with the blanks of its parts: {names or 'none'}.",
+        says=f"{sheet.called} {sheet.id} with its parts: {names or 'none'}.",
         width_mm=sheet.length_mm,
         height_mm=sheet.width_mm,
         boxes=tuple((p.x_mm, p.y_mm, p.length_mm, p.width_mm, p.part) for p in sheet.parts),
+        shapes=tuple(_rings(parts[p.part], p) if p.part in parts else () for p in sheet.parts),
     )
+
+
+def _rings(part: Part, placed: PlacedPart) -> tuple[Ring, ...]:
+    """The part's outline and openings on the sheet; none where it is the whole of its blank."""
+    corners = {(x, y) for x in (0.0, part.length_mm) for y in (0.0, part.width_mm)}
+    if set(part.ring) == corners and not part.openings:
+        return ()
+    place = on_sheet(part, placed)
+    return tuple(moved(ring, place) for ring in (part.ring, *part.openings))
 
 
 def cuts(cutting: CuttingPlan) -> Table:

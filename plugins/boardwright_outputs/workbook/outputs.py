@@ -68,7 +68,7 @@ def workbook(
         *([walls.anchors(fixings)] if any(f.anchors for f in fixings.values()) else []),
         devices.devices(plan, boards, plans),
         tables.parts(parts, cutting),
-        sawn.sheets(cutting),
+        sawn.stock(cutting, parts),
         sawn.cuts(cutting),
         *([sawn.routing(cutting)] if any(s.routing for s in cutting.sheets) else []),
         sawn.shaping(cutting),

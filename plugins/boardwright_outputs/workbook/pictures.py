@@ -1,7 +1,7 @@
-"""Pictures on a worksheet as the format's own shapes: rectangles with words, no image and no library.
+"""Pictures on a worksheet as the format's own shapes: outlines with words, no image and no library.
 
 They stand below the table, one under the other, each as wide as ``WIDE_PT`` allows. Positions are whole units
-of a 12700th of a point, as the format wants. What this does not know: what the rectangles mean.
+of a 12700th of a point, as the format wants. What this does not know: what the shapes mean.
 """
 
 from __future__ import annotations
@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from xml.sax.saxutils import escape, quoteattr
+
+from boardwright.plan.model import Point
 
 from .inert import visible
 from .sheet import Picture
@@ -73,12 +75,36 @@ def _shapes(picture: Picture, id_: int) -> Iterator[str]:
     top = HEAD_PT * EMU_PT
     yield _shape(id_ + 1, (0, 0, WIDE_PT * EMU_PT, top), picture.title, None, 1100)
     yield _shape(id_ + 2, (0, top, picture.width_mm * scale, picture.height_mm * scale), "", "FFFFFF", 700)
-    for n, (x, y, wide, high, says) in enumerate(picture.boxes, 3):
+    shapes = picture.shapes or ((),) * len(picture.boxes)
+    for n, ((x, y, wide, high, says), rings) in enumerate(zip(picture.boxes, shapes, strict=True), 3):
         down = top + (picture.height_mm - y - high) * scale  # the sheet's datum is its lower left corner
-        yield _shape(id_ + n, (x * scale, down, wide * scale, high * scale), says, "F6EAD2", 900)
+        runs = [[((px - x) * scale, (y + high - py) * scale) for px, py in ring] for ring in rings]
+        yield _shape(id_ + n, (x * scale, down, wide * scale, high * scale), says, "F6EAD2", 900, runs)
 
 
-def _shape(id_: int, box: tuple[float, float, float, float], says: str, fill: str | None, size: int) -> str:
+def _geometry(wide: int, high: int, runs: Sequence[Sequence[Point]]) -> str:
+    """The outline of a shape in its box: straight from corner to corner, or the box itself."""
+    if not runs:
+        return '<a:prstGeom prst="rect"><a:avLst/></a:prstGeom>'
+    steps = []
+    for run in runs:
+        first, *rest = (f'<a:pt x="{round(x)}" y="{round(y)}"/>' for x, y in run)
+        lines = "".join(f"<a:lnTo>{p}</a:lnTo>" for p in rest)
+        steps.append(f"<a:moveTo>{first}</a:moveTo>{lines}<a:close/>")
+    return (
+        '<a:custGeom><a:avLst/><a:gdLst/><a:ahLst/><a:cxnLst/><a:rect l="0" t="0" r="r" b="b"/><a:pathLst>'
+        f'<a:path w="{wide}" h="{high}">{"".join(steps)}</a:path></a:pathLst></a:custGeom>'
+    )
+
+
+def _shape(
+    id_: int,
+    box: tuple[float, float, float, float],
+    says: str,
+    fill: str | None,
+    size: int,
+    runs: Sequence[Sequence[Point]] = (),
+) -> str:
     x, y, wide, high = (round(n) for n in box)
     look = (
         f'<a:solidFill><a:srgbClr val="{fill}"/></a:solidFill><a:ln w="6350"><a:solidFill>'
@@ -91,7 +117,7 @@ def _shape(id_: int, box: tuple[float, float, float, float], says: str, fill: st
     return (
         f'<xdr:sp macro="" textlink=""><xdr:nvSpPr><xdr:cNvPr id="{id_}" name={_quoted(says or "sheet")}/>'
         f'<xdr:cNvSpPr/></xdr:nvSpPr><xdr:spPr><a:xfrm><a:off x="{x}" y="{y}"/><a:ext cx="{wide}" '
-        f'cy="{high}"/></a:xfrm><a:prstGeom prst="rect"><a:avLst/></a:prstGeom>{look}</xdr:spPr><xdr:txBody>'
+        f'cy="{high}"/></a:xfrm>{_geometry(wide, high, runs)}{look}</xdr:spPr><xdr:txBody>'
         f'<a:bodyPr{turned} wrap="none" lIns="0" tIns="0" rIns="0" bIns="0" anchor="ctr"/><a:lstStyle/>'
         f'<a:p><a:pPr algn="{align}"/><a:r><a:rPr lang="en" sz="{size}"><a:solidFill>'
         f'<a:srgbClr val="222222"/></a:solidFill><a:latin typeface="Arial"/></a:rPr>'

@@ -17,6 +17,8 @@ from enum import StrEnum
 
 import msgspec
 
+from boardwright.plan.model import Ring
+
 type Number = int | float | Decimal
 type Value = str | Number | Formula | Entry | Tick | None
 
@@ -73,13 +75,15 @@ class Column(msgspec.Struct, frozen=True):
 
 class Picture(msgspec.Struct, frozen=True, kw_only=True):
     """A sheet of stock with what lies on it: ``boxes`` are (x, y, length, width, words), from its lower left
-    corner. ``says`` tells it in words."""
+    corner. ``says`` tells it in words. ``shapes``: for each box the rings of what is in it, on the sheet, the
+    outer one first; none: the box itself."""
 
     title: str
     says: str
     width_mm: float
     height_mm: float
     boxes: tuple[tuple[float, float, float, float, str], ...]
+    shapes: tuple[tuple[Ring, ...], ...] = ()
 
 
 class Table(msgspec.Struct, frozen=True, kw_only=True):

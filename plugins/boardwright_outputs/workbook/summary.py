@@ -79,7 +79,7 @@ def _glance(
             label="Sheets and bars" if cutting.bar_count else "Sheets",
             value=cutting.sheet_count,
             show=Show.COUNT,
-            remark=f"PARTS NOT PLACED: {unplaced} (see Sheets)" if unplaced else "",
+            remark=f"PARTS NOT PLACED: {unplaced} (see Stock)" if unplaced else "",
             strong=bool(unplaced),
         ),
         Line(

@@ -5,9 +5,7 @@ from __future__ import annotations
 import io
 import math
 import re
-import zipfile
 from typing import Any
-from xml.etree import ElementTree
 
 import msgspec
 import openpyxl
@@ -22,7 +20,7 @@ from boardwright_timber.model import BoardPlan, CuttingPlan, Splitting, WireSche
 from boardwright_timber.model.checks import CheckReport
 
 SHEETS = (
-    *("Summary", "Boards", "Joints", "Joint reasons", "Devices", "Parts", "Sheets", "Cutting"),
+    *("Summary", "Boards", "Joints", "Joint reasons", "Devices", "Parts", "Stock", "Cutting"),
     *("Shaping", "Alike", "Drilling", "Wires", "Plugs"),
     *(
         "Fastening",
@@ -176,10 +174,10 @@ def test_every_cut_has_a_row_in_sawing_order(book: Any) -> None:
 
 
 def test_a_part_no_sheet_can_give_is_told_on_the_sheets_and_in_front(book: Any) -> None:
-    texts = [c.value for row in book["Sheets"].iter_rows() for c in row]
+    texts = [c.value for row in book["Stock"].iter_rows() for c in row]
     assert "B-long" in texts
     front = [c.value for row in book["Summary"].iter_rows() for c in row]
-    assert "PARTS NOT PLACED: 1 (see Sheets)" in front
+    assert "PARTS NOT PLACED: 1 (see Stock)" in front
 
 
 def test_joints_say_what_holds_them(book: Any) -> None:
@@ -346,35 +344,3 @@ def test_legs_are_a_cut_list(book: Any) -> None:
         ("A-L2", "leg", 885),
         ("A-LR1", "rail across", 488),
     ]
-
-
-def test_each_cut_sheet_has_its_picture(saved: bytes) -> None:
-    """A rectangle a part, on the scale of 620 points to the sheet's length, from its lower left corner."""
-    with zipfile.ZipFile(io.BytesIO(saved)) as package:
-        assert b"/xl/drawings/drawing1.xml" in package.read("[Content_Types].xml")
-        root = ElementTree.fromstring(package.read("xl/drawings/drawing1.xml"))
-    a, xdr = (
-        f"{{http://schemas.openxmlformats.org/drawingml/2006/{n}}}" for n in ("main", "spreadsheetDrawing")
-    )
-    sheets = nouns()["cutting"].sheets
-    groups = list(root.iter(f"{xdr}grpSp"))
-    assert len(groups) == len(sheets)
-    for group, sheet in zip(groups, sheets, strict=True):
-        frame, *shapes = list(group.iter(f"{xdr}sp"))[1:]
-        scale = 620 * 12700 / sheet.length_mm
-        low = sum(
-            int(n)
-            for e in frame.iter()
-            for k, n in e.attrib.items()
-            if k == "cy" or (k, e.tag) == ("y", f"{a}off")
-        )
-        for shape, part in zip(shapes, sheet.parts, strict=True):
-            at, size = shape.find(f".//{a}off"), shape.find(f".//{a}ext")
-            assert at is not None
-            assert size is not None
-            assert "".join(shape.itertext()) == part.part
-            assert int(at.get("x", 0)) == pytest.approx(part.x_mm * scale, abs=1)
-            assert low - int(at.get("y", 0)) - int(size.get("cy", 0)) == pytest.approx(
-                part.y_mm * scale, abs=2
-            )
-            assert int(size.get("cx", 0)) == pytest.approx(part.length_mm * scale, abs=1)
