@@ -1,12 +1,14 @@
 """Tables as they are to be shown: inches beside every length, sentences with them, the paper of a printer.
 
 Claim: nothing that stands in a table moves. A column of millimetres gets a column of inches at the right end
-of its table, live: a formula divides by 25.4, and the number's format shows the fraction. Where only inches
-are wanted, the columns of millimetres are still there, hidden, for the formulas and for ``verify``.
+of its table, live: a formula divides by 25.4 and rounds to the fraction chosen, which the number's format
+shows in its lowest terms. Where only inches are wanted, the columns of millimetres are still there, hidden,
+for the formulas and for ``verify``.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 
 import msgspec
@@ -48,8 +50,8 @@ def _displayed(table: Table, show: DisplaySettings) -> Table:
     return msgspec.structs.replace(
         table,
         columns=columns + tuple(_inch_column(table.columns[n]) for n in lengths),
-        rows=_beside(rows, lengths, FIRST_ROW, wide),
-        closing=_beside(table.closing, lengths, table.first_closing_row, wide),
+        rows=_beside(rows, lengths, FIRST_ROW, wide, show.inch_fraction),
+        closing=_beside(table.closing, lengths, table.first_closing_row, wide, show.inch_fraction),
     )
 
 
@@ -58,17 +60,19 @@ def _inch_column(column: Column) -> Column:
 
 
 def _beside(
-    rows: tuple[tuple[Value, ...], ...], lengths: list[int], first: int, wide: int
+    rows: tuple[tuple[Value, ...], ...], lengths: list[int], first: int, wide: int, parts: int
 ) -> tuple[tuple[Value, ...], ...]:
     return tuple(
-        (*row, *(None,) * (wide - len(row)), *(_inches(row, n, number) for n in lengths))
+        (*row, *(None,) * (wide - len(row)), *(_inches(row, n, number, parts) for n in lengths))
         for number, row in enumerate(rows, first)
     )
 
 
-def _inches(row: tuple[Value, ...], place: int, number: int) -> Value:
+def _inches(row: tuple[Value, ...], place: int, number: int, parts: int) -> Value:
     value = row[place] if place < len(row) else None
     mm = value.value if isinstance(value, Formula | Entry) else value
     if isinstance(mm, str) or not isinstance(mm, int | float):
         return None
-    return Formula(f"{get_column_letter(place + 1)}{number}/{MM_PER_INCH}", mm / MM_PER_INCH)
+    formula = f"ROUND({get_column_letter(place + 1)}{number}/{MM_PER_INCH}*{parts},0)/{parts}"
+    nearest = math.floor(abs(mm) / MM_PER_INCH * parts + 0.5)
+    return Formula(formula, math.copysign(nearest, mm) / parts if nearest else 0)

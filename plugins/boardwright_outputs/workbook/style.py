@@ -27,7 +27,7 @@ FORMATS = {
     Show.COUNT: "0",
     Show.QUANTITY: "General",
     Show.MM: "0.0",
-    Show.INCHES: "# ??/32",  # the fraction is the writer's to choose
+    Show.INCHES: "# ??/??",  # in its lowest terms: the formula rounds to the fraction chosen
     Show.KG: "0.00",
     Show.M2: "0.00",
     Show.DEGREES: "0.0",
@@ -41,7 +41,7 @@ FORMATS = {
 LEFT = frozenset({Show.TEXT, Show.WRAPPED})
 
 
-def named_styles(inch_fraction: int = 32) -> tuple[NamedStyle, ...]:
+def named_styles() -> tuple[NamedStyle, ...]:
     """Every style of the workbook: ``bw-title``, ``bw-purpose``, ``bw-heading`` … and three for each
     ``Show``."""
     title = NamedStyle("bw-title", font=_font(16, bold=True), alignment=Alignment(vertical="center"))
@@ -81,7 +81,7 @@ def named_styles(inch_fraction: int = 32) -> tuple[NamedStyle, ...]:
         heading_right,
         block,
         link,
-        *(_body(s, k, inch_fraction) for s in Show for k in _KINDS),
+        *(_body(s, k) for s in Show for k in _KINDS),
     )
 
 
@@ -93,7 +93,7 @@ def body_style(show: Show, kind: str = "plain") -> str:
     return f"bw-{show.value}-{kind}"
 
 
-def _body(show: Show, kind: str, inch_fraction: int) -> NamedStyle:
+def _body(show: Show, kind: str) -> NamedStyle:
     border = {
         "plain": Border(bottom=_hair),
         "strong": Border(bottom=_hair),
@@ -107,7 +107,7 @@ def _body(show: Show, kind: str, inch_fraction: int) -> NamedStyle:
         font=_font(9, bold=kind in ("closing", "strong")),
         fill=PatternFill("solid", fgColor=_TINT) if kind == "entry" else PatternFill(),
         border=border,
-        number_format=FORMATS[show].replace("32", str(inch_fraction)),
+        number_format=FORMATS[show],
         alignment=Alignment(
             horizontal="left" if show in LEFT else "right",
             vertical="center",

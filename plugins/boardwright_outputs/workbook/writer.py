@@ -63,7 +63,7 @@ class Writer:
         self.rows: dict[str, Rows] = {}
         self.drawings: dict[str, str] = {}
         self._styles: dict[tuple[str, bool], int] = {}
-        for style in named_styles(show.inch_fraction):
+        for style in named_styles():
             self.book.add_named_style(style)
 
     # --- worksheets

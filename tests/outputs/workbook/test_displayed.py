@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from boardwright.display import DisplaySettings
 from boardwright_outputs.workbook.displayed import displayed
 from boardwright_outputs.workbook.sheet import Column, Formula, Show, Table
@@ -23,9 +21,11 @@ def test_a_column_of_inches_is_a_formula() -> None:
     assert table.columns[3] == Column("Length", Show.INCHES, "in")
     assert [row[:2] for row in table.rows] == [row[:2] for row in TABLE.rows]  # where they were
     assert table.rows[0][2] == '19 mm (3/4") off'
-    assert table.rows[0][3] == Formula("B5/25.4", pytest.approx(1200 / 25.4))
+    # 1200 mm is 47.2441 in, nearest 47 8/32: the cell holds 47.25, shown as 47 1/4
+    assert table.rows[0][3] == Formula("ROUND(B5/25.4*32,0)/32", 47.25)
     assert table.rows[1][3] is None
-    assert table.closing[0] == ("All", Formula("SUM(B5:B6)", 1200.0), None, Formula("B8/25.4", 1200.0 / 25.4))
+    total = Formula("ROUND(B8/25.4*32,0)/32", 47.25)
+    assert table.closing[0] == ("All", Formula("SUM(B5:B6)", 1200.0), None, total)
     assert not any(c.hidden for c in table.columns)
 
 
@@ -36,3 +36,12 @@ def test_inches_alone_hide_the_millimetres() -> None:
 
 def test_millimetres_change_nothing() -> None:
     assert displayed([TABLE], DisplaySettings()) == (TABLE,)
+
+
+def test_the_fraction_chosen_is_rounded_to() -> None:
+    """1200 mm in eighths: 47.2441 · 8 = 377.95, so 378 / 8; -0.0 is nought."""
+    (table,) = displayed([TABLE], DisplaySettings(units="in", inch_fraction=8))
+    assert table.rows[0][3] == Formula("ROUND(B5/25.4*8,0)/8", 47.25)
+    flat = Table(name="T", purpose="", columns=(Column("Rise", Show.MM, "mm"),), rows=((-0.0,),))
+    (shown,) = displayed([flat], DisplaySettings(units="in"))
+    assert str(shown.rows[0][1]) == str(Formula("ROUND(A5/25.4*32,0)/32", 0))
