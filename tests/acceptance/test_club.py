@@ -17,12 +17,13 @@ import tempfile
 from pathlib import Path
 
 import pytest
-from packs import FIXTURES
+from shelf import drawing
 
 from boardwright.disk import on_disk
 
 ROOT = Path(__file__).parents[2]
 TUTORIAL = (ROOT / "docs" / "plugin-tutorial.md").read_text()
+LONG = 1000.0  # of the board: its joists stand further apart than a club likes
 CLUB_PAGE = (ROOT / "plugins" / "example-club" / "README.md").read_text()
 
 
@@ -71,8 +72,8 @@ def fresh(tmp_path_factory: pytest.TempPathFactory) -> Fresh:
 def module(tmp_path: Path) -> Path:
     folder = tmp_path / "module"
     folder.mkdir()
-    for name in ("plan.dxf", "devices.csv", "layout.toml"):
-        shutil.copy(FIXTURES / "exhibition-module" / name, folder / name)
+    drawing(folder / "plan.dxf", LONG, ends=False)
+    (folder / "layout.toml").write_text('[layout]\nname = "Shelf"\n[drawing]\nfile = "plan.dxf"\n')
     return folder
 
 
@@ -80,7 +81,10 @@ def test_the_example_club_takes_effect_and_goes_again(fresh: Fresh, module: Path
     plain = (module / "layout.toml").read_text()
     assert fresh.boardwright("pack", cwd=module).returncode == 0
     before = on_disk(module / "pack")
+    (board,) = json.loads((module / "pack" / "pack.json").read_text())["boards"]
+    assert (board["frame"]["style"], board["frame"]["joist_spacing_mm"] > 300) == ("box", True)
     fresh.install(ROOT / "plugins" / "example-club")
+    the_clubs_own_tests(fresh)
     assert "taking no part" in fresh.boardwright("plugins", cwd=module).stdout
     assert " 0 computed" in fresh.boardwright("pack", cwd=module).stdout  # installed, not named: nothing new
 
@@ -117,7 +121,7 @@ def test_the_example_club_takes_effect_and_goes_again(fresh: Fresh, module: Path
 
 def test_the_tutorial_from_nothing_to_a_rule_of_ones_own(fresh: Fresh, tmp_path: Path) -> None:
     """Follow the page: every command is run, every file written, in its order."""
-    shutil.copy(FIXTURES / "exhibition-module" / "plan.dxf", tmp_path / "plan.dxf")
+    drawing(tmp_path / "plan.dxf", LONG, ends=False)
     layout, packed = tmp_path / "my-module" / "layout.toml", tmp_path / "my-module" / "pack"
     labels = packed / "labels" / "B01.txt"
     done: list[str] = []
@@ -126,6 +130,8 @@ def test_the_tutorial_from_nothing_to_a_rule_of_ones_own(fresh: Fresh, tmp_path:
         if kind == "python":
             layout.with_name("house.py").write_text(text)
             plain, before = layout.read_text(), on_disk(packed)
+            boards = json.loads((packed / "pack.json").read_text())["boards"]
+            assert any(b["frame"]["joist_spacing_mm"] > 300 for b in boards)
         elif kind == "toml":
             layout.write_text(plain + "\n" + text)
         else:
@@ -164,11 +170,14 @@ def follow(fresh: Fresh, line: str, folder: Path) -> str:
     return ""
 
 
-def test_the_example_clubs_own_tests(fresh: Fresh) -> None:
-    fresh.install(ROOT / "plugins" / "example-club")
+def the_clubs_own_tests(fresh: Fresh) -> None:
+    """With nothing but what is installed: the club's wheel, Boardwright's, and libraries."""
     tests = ROOT / "plugins" / "example-club" / "tests"
     settings = ("-q", "-p", "no:cacheprovider", "--import-mode=importlib", "-c", os.devnull)
     run(fresh.bin / "python", "-m", "pytest", *settings, tests, cwd=fresh.folder)
+
+
+def test_the_ladder_of_the_page_is_the_clubs() -> None:
     page = (ROOT / "docs" / "framing-styles.md").read_text()
     ladder = (ROOT / "plugins" / "example-club" / "example_club" / "ladder.py").read_text()
     (shown,) = re.findall(r"```python\n(.+?)```", page, flags=re.DOTALL)

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import json
 import re
-import shutil
 from pathlib import Path
 
-from packs import FIXTURES
 from running import here
+from shelf import project
 
 from boardwright.disk import on_disk
 
@@ -16,10 +15,7 @@ PAGE = (Path(__file__).parents[2] / "docs" / "house-rules.md").read_text()
 
 
 def test_a_member_follows_the_clubs_rules(tmp_path: Path) -> None:
-    member = tmp_path / "member"
-    member.mkdir()
-    for name in ("plan.dxf", "devices.csv", "layout.toml"):
-        shutil.copy(FIXTURES / "exhibition-module" / name, member / name)
+    member = project(tmp_path / "member", 1000).parent
     rules, follow = re.findall(r"```toml\n(.+?)```", PAGE, flags=re.DOTALL)
     plain = (member / "layout.toml").read_text()
     assert here("pack", cwd=member).returncode == 0

@@ -10,10 +10,10 @@ import zipfile
 from collections import Counter
 from pathlib import Path
 
-import ezdxf
 import msgspec
 import pytest
 from running import command, here
+from shelf import project
 
 from boardwright.cli import main
 from boardwright.disk import on_disk, pack_folder
@@ -27,25 +27,6 @@ from boardwright.many.varying import read_option
 MADE = shutil.ignore_patterns("pack", ".boardwright")
 SIZES = {"one": 900, "two": 700}
 COPIES = {"one": 1, "two": 3}
-
-
-def project(folder: Path, length: float, more: str = "") -> Path:
-    """One straight board with a track, both its ends made to mate with the next module."""
-    folder.mkdir(parents=True)
-    document = ezdxf.new()
-    document.units = ezdxf.units.MM
-    space = document.modelspace()
-    edge = [(0, 0), (length, 0), (length, 400), (0, 400)]
-    space.add_lwpolyline(edge, close=True, dxfattribs={"layer": "EDGE"})
-    space.add_line((0, 200), (length, 200), dxfattribs={"layer": "TRACK"})
-    for x in (0, length):
-        space.add_line((x, 0), (x, 400), dxfattribs={"layer": "JOINT"})
-    document.saveas(folder / "plan.dxf")
-    (folder / "layout.toml").write_text(
-        f'[layout]\nname = "{folder.name}"\n[drawing]\nfile = "plan.dxf"\n[drawing.layers]\n'
-        f'outline = ["EDGE"]\ntracks = ["TRACK"]\njoints = ["JOINT"]\n{more}'
-    )
-    return folder / "layout.toml"
 
 
 def clean(file: Path, folder: Path) -> Path:
