@@ -100,6 +100,13 @@ def proved(modules: Sequence[Bought], groups: Sequence[Sequence[str]], notes: No
         met = meeting(one, other)
         found.append(met)
         _say(one, other, met, notes)
+    if any(met.apart_mm > APART_MM for met in found):
+        notes.note(
+            "BW-MANY-027",
+            f"A profile that all may be able to take, from the narrowest end: {proposal(ends)}",
+            mend='Write it under [settings] of the series, with "module_ends.profile" = "ours", and run the '
+            "series again; a place that is not clear in some module is told then.",
+        )
     if any(met.turned and met.connectors for met in found):
         notes.note(
             "BW-MANY-026",
@@ -109,6 +116,17 @@ def proved(modules: Sequence[Bought], groups: Sequence[Sequence[str]], notes: No
             "by a short lead marked so; else the rails meet as a short circuit. Common practice, no source.",
         )
     return tuple(found)
+
+
+def proposal(ends: Sequence[End]) -> str:
+    """The holes of the narrowest end as a profile: from its middle, below the deck's upper face."""
+    end = min((e for e in ends if e.holes), key=lambda e: (e.length_mm, len(e.holes), e.name))
+    found = []
+    for kind in ("bolt", "dowel", "wire"):
+        places = sorted((round(end.hand * t, 2) + 0.0, round(-h, 2)) for k, _, t, h in end.holes if k == kind)
+        if places:
+            found.append(f"{kind}s = [{', '.join(f'[{t:g}, {below:g}]' for t, below in places)}]")
+    return f'"module_ends.profiles" = {{ ours = {{ {", ".join(found)} }} }}'
 
 
 def _meant(one: End, other: End, groups: Sequence[Sequence[str]]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -82,6 +83,16 @@ def test_what_is_refused(tmp_path: Path, text: str, says: str) -> None:
         read_series(tmp_path / "series.toml")
     assert {f.code for f in refused.value.findings} == {"BW-MANY-020"}
     assert any(says in f.says for f in refused.value.findings)
+
+
+def test_the_series_of_the_page_can_be_read(tmp_path: Path) -> None:
+    page = (Path(__file__).parents[3] / "docs" / "many.md").read_text()
+    _, _, section = page.partition("## A series of different modules")
+    whole, mates = re.findall(r"```toml\n(.+?)```", section.partition("\n## ")[0], flags=re.DOTALL)
+    (tmp_path / "series.toml").write_text(whole + mates)
+    series, orders = read_series(tmp_path / "series.toml")
+    assert list(orders) == [m.name for m in series.modules] == ["straight", "straight left-hand", "yard"]
+    assert len(series.mate) == 2
 
 
 def test_a_file_that_is_not_there(tmp_path: Path) -> None:

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import re
+import tomllib
+from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 from msgspec.structs import replace
 
@@ -149,6 +153,19 @@ def test_every_published_end_names_its_source_and_what_it_leaves_open() -> None:
         assert row.source.endswith("read")
         assert row.says
         assert any("where the holes are" in words for words in row.open)
+
+
+def test_the_profile_of_the_page_can_be_read() -> None:
+    page = (Path(__file__).parents[3] / "docs" / "joints.md").read_text()
+    _, _, section = page.partition("### A profile of the ends")
+    profile, connectors = re.findall(r"```toml\n(.+?)```", section, flags=re.DOTALL)[:2]
+    tables = tomllib.loads(profile + connectors)
+    chosen = msgspec.convert(tables["module_ends"], ModuleEndSettings).chosen
+    assert chosen is not None
+    free = ((-168.0, 168.0),)
+    seen = face(width_mm=400.0, deck_above_floor_mm=1009.0, clear=lambda bore, z_mm: free)
+    assert made(chosen, seen)[1].findings == []
+    assert [c.name for c in chosen.connectors] == ["track"]
 
 
 def test_a_profile_nobody_knows_is_refused() -> None:

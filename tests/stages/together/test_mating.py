@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+import tomllib
 from typing import Literal
 
+import msgspec
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from boardwright_stages.joints.module_ends import Connector
-from boardwright_stages.together.mating import NO_MATE_MM, End, meeting, plugged
+from boardwright_stages.joints.module_ends import Connector, ModuleEndSettings
+from boardwright_stages.together.mating import NO_MATE_MM, End, meeting, plugged, proposal
 from boardwright_timber.model import JointPlug, Pin
 
 PLACE = st.integers(-3, 3).map(lambda n: 50.0 * n)
@@ -100,3 +102,17 @@ def test_what_is_amiss_with_connectors_keeps_ends_from_mating() -> None:
     assert meeting(one, other).mates
     assert meeting(one, other).connectors == 1
     assert not meeting(one, one).mates
+
+
+def test_the_profile_proposed_is_that_of_the_narrowest_end() -> None:
+    """Seen on an end that faces right: on one that faces left, places are turned over."""
+    narrow = end((("bolt", 9.0, -140.0, -54.0), ("bolt", 9.0, 100.0, -54.0), ("wire", 20.0, 30.0, -60.0)))
+    left = replace(narrow, hand=-1, holes=tuple((k, d, -t, h) for k, d, t, h in narrow.holes))
+    wide = end((("bolt", 9.0, 0.0, -54.0),))
+    for one in (narrow, left):
+        written = tomllib.loads(proposal([replace(wide, length_mm=500.0), one]))
+        settings_ = {"profile": "ours", "profiles": written["module_ends.profiles"]}
+        chosen = msgspec.convert(settings_, ModuleEndSettings).chosen
+        assert chosen is not None
+        assert chosen.bolts == ((-140.0, 54.0), (100.0, 54.0))
+        assert (chosen.dowels, chosen.wires) == ((), ((30.0, 60.0),))
