@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
 import shutil
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -13,19 +16,37 @@ sys.path.insert(0, str(Path(__file__).parent))
 from packs import CASES, FIXTURES, Pack
 from running import command
 
+PATIENCE_S = 600
+
 
 @pytest.fixture(scope="session")
 def layouts(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
-    """Case -> a copy of its folder with a pack in it."""
-    found = {}
+    """Case -> a copy of its folder with a pack in it.
+
+    Made once: test processes that run side by side share them, and each packs what no other has begun.
+    """
+    around = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        around = around.parent
     for case in CASES:
-        folder = tmp_path_factory.mktemp(case)
-        for name in ("plan.dxf", "devices.csv", "layout.toml"):
-            shutil.copy(FIXTURES / case / name, folder / name)
-        done = command("pack", cwd=folder)
-        assert done.returncode == 0, done.stderr + done.stdout
-        found[case] = folder
-    return found
+        with contextlib.suppress(FileExistsError):
+            _packed(case, around)
+    end = time.monotonic() + PATIENCE_S
+    while not all((around / f"{case}.packed").is_dir() for case in CASES):
+        assert time.monotonic() < end, "another test process could not pack a fixture"
+        time.sleep(0.2)
+    return {case: around / case for case in CASES}
+
+
+def _packed(case: str, around: Path) -> None:
+    """Pack a fixture in a folder of its name. Raises FileExistsError when somebody else does."""
+    folder = around / case
+    folder.mkdir()
+    for name in ("plan.dxf", "devices.csv", "layout.toml"):
+        shutil.copy(FIXTURES / case / name, folder / name)
+    done = command("pack", cwd=folder)
+    assert done.returncode == 0, done.stderr + done.stdout
+    (around / f"{case}.packed").mkdir()
 
 
 @pytest.fixture(params=CASES)
