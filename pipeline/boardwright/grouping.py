@@ -10,8 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from .findings import Finding
+if TYPE_CHECKING:  # what a pack that stands as it is need not load
+    from .findings import Finding
 
 #: severity, code, says, where and mend of a finding, as words.
 type Told = Mapping[str, str]
