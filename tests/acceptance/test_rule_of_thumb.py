@@ -12,6 +12,7 @@ import json
 import shutil
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 from packs import FIXTURES
 from running import command
@@ -30,6 +31,12 @@ price = 30
 """
 
 
+def told(folder: Path, stage: str) -> Any:
+    done = command("stage", stage, cwd=folder)
+    assert done.returncode == 0, done.stderr
+    return json.loads(done.stdout)
+
+
 def test_a_square_metre_of_fixed_boards_comes_to_about_27(tmp_path: Path) -> None:
     for name in ("plan.dxf", "devices.csv", "layout.toml"):
         shutil.copy(FIXTURES / "branch-terminus" / name, tmp_path / name)
@@ -37,18 +44,14 @@ def test_a_square_metre_of_fixed_boards_comes_to_about_27(tmp_path: Path) -> Non
     assert "[framing]" not in project
     assert "[stock]" not in project
     (tmp_path / "layout.toml").write_text(project + "\n[framing]\nmember_thickness_mm = 18\n" + STOCK)
-    done = command("pack", cwd=tmp_path)
-    assert done.returncode == 0, done.stderr
-    data = json.loads((tmp_path / "pack" / "pack.json").read_text())
+    cutting, cost = (told(tmp_path, stage) for stage in ("cutting", "cost"))
     price = {"frames": Decimal(40), "decks": Decimal(30)}
-    wood = sum(
-        price[s["stock"]] * s["times"] * Decimal(str(s["used_fraction"])) for s in data["cutting"]["sheets"]
-    )
+    wood = sum(price[s["stock"]] * s["times"] * Decimal(str(s["used_fraction"])) for s in cutting["sheets"])
     fixing = sum(
         Decimal(x["total"])
-        for x in data["cost"]["lines"]
+        for x in cost["lines"]
         if x["item"].startswith("screw-") or x["item"] == "wood-glue"
     )
     assert fixing > 0
-    each = (wood + fixing) / Decimal(data["cost"]["area_m2"])
+    each = (wood + fixing) / Decimal(cost["area_m2"])
     assert Decimal(18) < each < Decimal(36), each
