@@ -45,6 +45,8 @@ class CodePrints:
         self._folders: dict[str, str] = {}
         self._listings: dict[str, frozenset[str]] = {}
         self._modules: dict[str, tuple[str, tuple[str, ...]] | None] = {}
+        self._paths: dict[str, str] = {}
+        self._named: dict[str, frozenset[str]] = {}
 
     def of(self, module: str) -> str:
         """Digest over the import closure of a module."""
@@ -66,18 +68,24 @@ class CodePrints:
         return whole.hexdigest()
 
     def closure(self, module: str) -> set[str]:
+        """The module and every one of ours that it imports, itself or through others."""
         seen: set[str] = set()
-        todo = [module]
-        while todo:
-            name = todo.pop()
-            if name in seen or name.partition(".")[0] not in self._own:
-                continue
-            entry = self._module(name)
-            if entry is None:
-                continue
-            seen.add(name)
-            todo.extend(entry[1])
+        new = {module} if self._is_ours(module) else set()
+        while new:
+            seen |= new
+            new = set().union(*map(self._ours_in, new)) - seen
         return seen
+
+    def _ours_in(self, module: str) -> frozenset[str]:
+        """Modules of ours that a module names itself."""
+        if module not in self._named:
+            entry = self._module(module)
+            assert entry is not None
+            self._named[module] = frozenset(filter(self._is_ours, entry[1]))
+        return self._named[module]
+
+    def _is_ours(self, name: str) -> bool:
+        return name.partition(".")[0] in self._own and self._module(name) is not None
 
     def _module(self, name: str) -> tuple[str, tuple[str, ...]] | None:
         if name not in self._modules:
@@ -85,9 +93,10 @@ class CodePrints:
         return self._modules[name]
 
     def _read(self, name: str) -> tuple[str, tuple[str, ...]] | None:
-        path = source_of(name, self._has)
+        path = self._path(name)
         if path is None:
             return None
+        self._paths[name] = path
         source = _bytes(path)
         folder, file_name = os.path.split(path)
         package = name if file_name == "__init__.py" else name.rpartition(".")[0]
@@ -102,10 +111,15 @@ class CodePrints:
         data = self._data(folder)
         return hashlib.sha256(f"{code}\n{data}".encode()).hexdigest(), imports
 
-    def _has(self, path: str) -> bool:
-        """Is there such a file? (A folder is looked through once.)"""
-        folder, name = os.path.split(path)
-        return name in self._listing(folder) and os.path.isfile(path)
+    def _path(self, name: str) -> str | None:
+        """The source file of a module. Most names asked for are none: what a module gives, not a module."""
+        package, _, leaf = name.rpartition(".")
+        above = self._paths.get(package) if package and self._module(package) else None
+        if above is None:
+            return source_of(name)
+        folder, file_name = os.path.split(above)
+        listing = self._listing(folder) if file_name == "__init__.py" else ()
+        return source_of(name) if leaf in listing or f"{leaf}.py" in listing else None
 
     def _listing(self, folder: str) -> frozenset[str]:
         if folder not in self._listings:
@@ -123,7 +137,7 @@ class CodePrints:
         return self._folders[folder]
 
 
-def source_of(module: str, has: Callable[[str], bool] = os.path.isfile) -> str | None:
+def source_of(module: str) -> str | None:
     """The source file of a module, found without importing it; None when there is none."""
     top, *rest = module.split(".")
     loaded = sys.modules.get(top)
@@ -135,7 +149,7 @@ def source_of(module: str, has: Callable[[str], bool] = os.path.isfile) -> str |
     if spec.submodule_search_locations is None:
         return None
     stem = "/".join([os.path.dirname(spec.origin), *rest])
-    return next((path for path in (f"{stem}.py", f"{stem}/__init__.py") if has(path)), None)
+    return next((path for path in (f"{stem}.py", f"{stem}/__init__.py") if os.path.isfile(path)), None)
 
 
 def _bytes(path: str) -> bytes:
