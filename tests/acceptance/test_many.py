@@ -21,6 +21,7 @@ from boardwright.many.batch import batch
 from boardwright.many.cluster import by_executor, pack_elsewhere, parcel
 from boardwright.many.one import Done
 from boardwright.many.projects import as_they_stand
+from boardwright.many.series import read_series
 from boardwright.many.study import study, walk
 from boardwright.many.varying import read_option
 
@@ -153,6 +154,13 @@ def test_a_series_of_different_modules(club: dict[str, Path], capsys: pytest.Cap
     assert [f"No. {n}<" in labels for n in range(6, 13)] == [False, *[True] * 5, False]
     assert main(words) == 0
     assert "3 of 3 projects have their pack" in capsys.readouterr().out
+    _, orders = read_series(folder / "series.toml")
+    left = orders["one left-hand"]
+    here_ = on_disk(left.out)
+    shutil.rmtree(left.out)
+    (done,) = list(by_executor({"one left-hand": left}, Elsewhere()))  # type: ignore[arg-type]  # all that is used
+    assert "pack written" in done.how
+    assert on_disk(left.out) == here_  # its settings travelled with it
 
 
 class Elsewhere:
