@@ -19,8 +19,9 @@ from boardwright.display import IN_MM, MM_PER_INCH, DisplaySettings
 from boardwright.plan.model import Point
 from boardwright_timber.model import Part
 
-from ..drawings.drawing import Align, Box, Drawing, Text, item_box
+from ..drawings.drawing import Align, Box, Drawing, Item, Polyline, Text, item_box
 from ..drawings.ink import CAPITAL, FONT, fitted_text, operators, printable
+from ..drawings.room import crosses
 from .paper import Page, pages
 from .settings import TemplateSettings
 from .tiling import Tiling, tiled
@@ -32,6 +33,7 @@ _CROSS_MM = 4.0
 _SMALL_MM = 2.2
 _PAIR = "Cut two sides along the dotted frame, lay the crosses of one page on those of the next, tape them."
 _PROVE = "Print at 100 %, never fitted to the page; measure both bars before you use it: paper stretches."
+_BLANK = "Nothing lies here: this page keeps its neighbours in place."
 _SAW = "Check a length against the workbook before you cut. Goggles, mask, guard in place, work clamped."
 
 
@@ -58,6 +60,7 @@ def template_pages(
             _begin(canvas, page, mm)
             paper = _Paper(canvas, page, show)
             place = f"Page {tile.name}, {number} of {sheets}." if sheets > 1 else "One page."
+            place += "" if any(_lies_in(i, tile.window) for i in drawing.items) else f" {_BLANK}"
             paper.show(drawing, tile.window, tiling.crosses)
             paper.say(f"{title}. {part.id}, {part.role}. {place}", words(part, show), _PROVE)
             canvas.showPage()
@@ -75,6 +78,13 @@ def _best(
     for page in pages(settings, (frame.width, frame.height), show):
         choices.append((page, tiled(rings, frame, page.window, settings.overlap_mm)))
     return min(choices, key=lambda c: (len(c[1].tiles), c[0].width_mm * c[0].height_mm))
+
+
+def _lies_in(item: Item, window: Box) -> bool:
+    """Does any of its ink lie in the window? A run of lines is asked line by line, the rest by its box."""
+    if not item_box(item).meets(window):
+        return False
+    return not isinstance(item, Polyline) or any(crosses(line, window) for line in item.segments)
 
 
 def _begin(canvas: Any, page: Page, unit: float) -> None:

@@ -57,7 +57,7 @@ def test_hostile_names_overlap_nothing_either(hostile_drawings: dict[str, Drawin
 point = st.tuples(st.integers(5, 395), st.integers(5, 75))
 
 
-@settings(max_examples=40, deadline=None, derandomize=True)
+@settings(max_examples=25, deadline=None, derandomize=True)
 @given(
     holes=st.lists(point, max_size=30),
     names=st.lists(st.sampled_from(["1", "23", "B01-S1"]), min_size=30, max_size=30),

@@ -9,6 +9,7 @@ from itertools import pairwise
 from types import SimpleNamespace
 
 import pytest
+from msgspec.structs import replace
 from pdfminer.high_level import extract_pages, extract_text
 from pdfminer.layout import LTCurve, LTLine, LTPage
 
@@ -123,6 +124,21 @@ def test_pages_meet_by_their_crosses_alone(chosen: list[Part]) -> None:
         assert shared >= 4  # the cross's own arms, and what both pages show
         met += 1
     assert met
+
+
+def test_a_page_with_nothing_on_it_says_what_it_is_for(chosen: list[Part]) -> None:
+    """A bare deck of 1.7 m square on A3: the pages in its middle show crosses alone."""
+    deck = max((p for p in chosen if p.role == "deck"), key=lambda p: p.length_mm)
+    square = ((0.0, 0.0), (1700.0, 0.0), (1700.0, 1700.0), (0.0, 1700.0))
+    bare = replace(deck, ring=square, length_mm=1700.0, width_mm=1700.0, openings=(), holes=(), marks=())
+    data = template_pages("B", [bare], TemplateSettings(paper="A3"))
+    pages = extract_text(io.BytesIO(data)).split("\f")[:-1]
+    blank = ["keeps its neighbours" in text for text in pages]
+    columns = {text.partition("Page ")[2][0] for text in pages if "Page " in text}
+    assert 0 < sum(blank) < len(pages) - 1
+    for text, nothing in zip(pages[1:], blank[1:], strict=True):
+        name = text.partition("Page ")[2].partition(",")[0]
+        assert nothing <= (name[0] not in (min(columns), max(columns))), name  # an edge is on the outermost
 
 
 def test_same_part_same_bytes_and_no_clock(chosen: list[Part]) -> None:
