@@ -6,13 +6,17 @@ but a stage's answers are made known together and in item order, and what is sai
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
 from functools import cache
+from heapq import heappop, heappush
+from itertools import count
 from typing import TYPE_CHECKING
 
 from ..stages import Stage
 from .work import Work, Worked, do
+from .workers import Workers
 
 if TYPE_CHECKING:
     from .run import Batch, Run, Unit
@@ -21,28 +25,34 @@ if TYPE_CHECKING:
 def flow(stages: Sequence[Stage], needs: Callable[[Stage], set[str]], run: Run, executor: Executor) -> None:
     """Run ``stages`` (makers before readers). A single item with nothing beside it is called here.
 
+    No more is handed out than keeps the workers busy: what becomes ready meanwhile may be more urgent.
+
     When a worker dies, whatever was under way is lost with it; each of those items is then called again
     alone, so that only the one that kills its worker fails.
     """
     waiting = {s.name: s for s in stages}
     ahead = _ahead(stages, needs)
     under_way: dict[str, Batch] = {}
+    todo: list[tuple[Urgency, int, Unit]] = []
+    turn = count()
     calls: dict[Future[Worked], Unit] = {}
     again: list[Unit] = []
+    most = executor.room if isinstance(executor, Workers) else math.inf
     try:
         while waiting or under_way:
             begun = {s.name: run.begin(s) for s in _ready(waiting, under_way, needs)}
             for name in begun:
                 del waiting[name]
             under_way |= begun
-            units = sorted(
-                (unit for b in begun.values() for unit in b.todo), key=lambda u: _urgency(u, ahead)
-            )
-            if len(units) == 1 and not calls and not again:
-                run.take(under_way[units[0][0].name], units[0], do(run.work(*units[0])))
-                units = []
-            calls |= {_submit(executor, run.work(*unit)): unit for unit in units}
-            alone = again.pop() if again and not calls else None
+            for unit in (unit for b in begun.values() for unit in b.todo):
+                heappush(todo, (_urgency(unit, ahead, run), next(turn), unit))
+            if len(todo) == 1 and not calls and not again:
+                *_, unit = todo.pop()
+                run.take(under_way[unit[0].name], unit, do(run.work(*unit)))
+            while todo and len(calls) < most:
+                *_, unit = heappop(todo)
+                calls[_submit(executor, run.work(*unit))] = unit
+            alone = again.pop() if again and not calls and not todo else None
             if alone:
                 calls[_submit(executor, run.work(*alone))] = alone
             finished = [name for name, b in under_way.items() if _is_finished(b)]
@@ -86,10 +96,14 @@ def _ahead(stages: Sequence[Stage], needs: Callable[[Stage], set[str]]) -> dict[
     return {name: chain(name) for name in readers}
 
 
-def _urgency(unit: Unit, ahead: dict[str, int]) -> tuple[int, bool, int]:
-    """First what the longest row of stages waits for; then what is made for the whole layout, and of the
-    most: it is likely to take longest."""
-    return -ahead[unit[0].name], unit[0].each, -len(unit[0].inputs)
+type Urgency = tuple[int, bool, bool, int]
+
+
+def _urgency(unit: Unit, ahead: dict[str, int], run: Run) -> Urgency:
+    """First what the longest row of stages waits for, then what all outputs wait for; then what is made for
+    the whole layout, and of the most: it is likely to take longest."""
+    s, _ = unit
+    return -ahead[s.name], s.name not in run.speaking, s.each, -len(s.inputs)
 
 
 def _submit(executor: Executor, work: Work) -> Future[Worked]:

@@ -30,6 +30,11 @@ class Workers(Executor):
         self._count, self._local = count, local
         self._pool: ProcessPoolExecutor | None = None
 
+    @property
+    def room(self) -> int:
+        """How many calls keep every process busy: one each, and one to go on with."""
+        return self._count + 1
+
     def begin(self) -> None:
         """Start the processes if they are not."""
         if self._pool is None:
