@@ -78,6 +78,7 @@ def joists(
     from .side_joints import no_joists, side_joints
     from .span import Spacing, row_of, spacing_left
     from .trimming import Limits, Trimmed, trim_bays
+    from .wells import side_ties, ties
 
     framing = sized(framing, size)
     if frame.deck:
@@ -137,15 +138,21 @@ def joists(
         room = Limits(settings.spacing_mm, settings.min_gap_mm, settings.shortest_joist_mm)
         opened = trim_bays(board, region, row, chosen, like, made, board_plan.devices, room)
         made += [m for each in opened.values() for m in each.joists]
-        made.sort(key=lambda m: (round(m.outer_start[0], 3), m.outer_start[1]))
-    members = tuple(_named(board.id, "J", n, m) for n, m in enumerate(made, 1))
     headers = [m for each in opened.values() for m in each.headers]
-    standing = tuple(_named(board.id, "H", n, m) for n, m in enumerate(headers, 1))
+    tied: list[Member] = []
+    wells = frame.bed.wells if frame.bed else frame.inner_wells
+    if wells and not (frame.bed and frame.bed.across):
+        made += ties(region, wells, like, (*made, *headers), free, settings.min_gap_mm)
+        tied = side_ties(board, region, wells, like, (*made, *headers), board_plan.devices)
+    made.sort(key=lambda m: (round(m.outer_start[0], 3), m.outer_start[1]))
+    members = tuple(_named(board.id, "J", n, m) for n, m in enumerate(made, 1))
+    held_wells = tuple(_named(board.id, "T", n, m) for n, m in enumerate(tied, 1))
+    standing = (*held_wells, *(_named(board.id, "H", n, m) for n, m in enumerate(headers, 1)))
     if frame.deck:
         tracks = tuple(replace(k, points=tuple(map(board.to_local, k.points))) for k in board_plan.tracks)
         held = Narrow(board, region, frame.deck, tracks, board_plan.devices, open_top, framing, limits)
-        carried = held.carried(like, frame.members, members)
-        standing = (*carried.noggins, *carried.risers)
+        carried = held.carried(like, frame.members, (*members, *held_wells))
+        standing = (*held_wells, *carried.noggins, *carried.risers)
         complaints.about_risers(carried.bare)
     left = spacing_left(region, made, t, [o for each in opened.values() for o in each.openings])
     if sensible:

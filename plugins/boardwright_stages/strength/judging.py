@@ -287,7 +287,8 @@ class Judge:
                 "BW-STR-005",
                 f"{says}more than all there is, at {line.where}.",
                 where,
-                "Use deeper or thicker members or a thicker deck, set supports closer, or carry less.",
+                "Use deeper or thicker members or a thicker deck, set supports closer, or carry less."
+                + (_SKINS if any(m.sandwich for m in self.members) else ""),
             )
         elif (
             line.unit == "mm"
@@ -309,9 +310,11 @@ class Judge:
 
 
 _FRAME = (
-    "Make depth_mm under [framing] larger, or set supports closer: max_spacing_mm or points in [supports]."
+    "Make depth_mm under [framing] larger, or set supports closer: max_spacing_mm, most_added or points "
+    "in [supports]."
 )
 _CARRIED = "Carry it nearer its middle or with more hands, or make depth_mm under [framing] larger."
+_SKINS = " Sides of skins and blocks: thicker skins (sandwich.skin_thickness_mm)."
 _DECK = "Make spacing_mm under [joists] smaller or deck_thickness_mm under [framing] larger."
 
 

@@ -90,6 +90,8 @@ def added_legs(
             added.append(found.hand.at)
         elif found.sag.value > settings.frame_sag_mm:
             added.append(found.sag.at)
+        elif found.bending.value > 1 and net.beams[found.bending.at].start not in (*supports, *added):
+            added.append(net.beams[found.bending.at].start)
         else:
             break
     return added

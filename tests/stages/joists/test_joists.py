@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
 from typing import Any
@@ -202,6 +203,29 @@ def test_well_gives_two_joists_in_one_strip(joisted: Joist) -> None:
     assert made.centres == [402, 402, 798, 798]
     assert [m.length_mm for m in made.joists.members] == [276] * 4
     assert made.joists.members[0].outer_start[1] < made.joists.members[1].outer_start[1]
+
+
+def test_a_well_between_two_joists_is_tied_to_the_sides(joisted: Joist) -> None:
+    """A well of 120 about (600, 300), its sides 12 thick: 528 to 672. Joists at 402 and 798 miss it. Ties at
+    600 ± (12 + 60) / 2 = 564 and 636 (60 is the room a drill wants) reach from its sides, 228 and 372, to the
+    board's, 12 and 588: 216 long."""
+    well = ((540.0, 240.0), (540.0, 360.0), (660.0, 360.0), (660.0, 240.0))
+    made = joisted(board_of(RECTANGLE, (well,)))
+    assert made.centres == [402, 564, 564, 636, 636, 798]
+    assert [round(m.length_mm, 3) for m in made.joists.members] == [576, 216, 216, 216, 216, 576]
+
+
+def test_a_round_well_is_held_on_four_sides(joisted: Joist) -> None:
+    """Radius 150: its many short sides would fold, so ties along the board hold its left and right too."""
+    turns = [-2 * math.pi * k / 64 for k in range(64)]
+    well = tuple((600 + 150 * math.cos(a), 300 + 150 * math.sin(a)) for a in turns)
+    made = joisted(board_of(RECTANGLE, (well,)))
+    hole = shapely.Polygon(made.frame.inner_wells[0])
+    touching = [m for m in made.joists.members if shapely.Polygon(m.outline).distance(hole) < 0.1]
+    assert [m.role.value for m in touching] == ["joist"] * 4 + ["header"] * 2
+    assert sorted({round(m.outer_start[0] - hole.centroid.x) > 0 for m in touching}) == [False, True]
+    for one, other in itertools.combinations((*made.frame.members, *made.joists.members), 2):
+        assert shapely.Polygon(one.outline).intersection(shapely.Polygon(other.outline)).area < 0.05
 
 
 def test_board_within_the_limit_has_none(joisted: Joist) -> None:
