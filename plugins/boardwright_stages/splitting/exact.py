@@ -5,9 +5,9 @@ shown to be no cheaper than one already found. A way is given up when what it ha
 least its pieces can cost (``floors``), is not less than the best so far.
 
 Small pieces of a plan are proven in a moment. Large ones are not: they take more than MOST_PIECES pieces, the
-search gives up, and only the least is known. A table of edges at right angles is ``aligned``: of its boards
-only those are looked at that lie the same way, which rules out far more. What this does not know: cuts that
-are no candidates.
+search gives up, and only the least is known. A table whose edges have a few directions lies ``along`` them:
+only those of its boards and cuts are looked at that lie along one of them, which rules out far more. What
+this does not know: cuts that are no candidates.
 """
 
 from __future__ import annotations
@@ -18,13 +18,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from . import floors, healing, worth
+from . import floors, healing, junctions, worth
+from .chords import Chords
+from .directions import Array
+from .junctions import Beside
 from .piece import FIT_MM, Cut, Piece, extents
 
 if TYPE_CHECKING:
     from .search import Search
 
 MOST_PIECES = 60
+TWO_BOARDS = 2.0  # they cost no less
 
 
 @dataclass(frozen=True)
@@ -45,20 +49,27 @@ def best_way(
     piece: Piece,
     most_pieces: int = MOST_PIECES,
     below: float = math.inf,
-    aligned: float | None = None,
+    along: floors.Along = (),
 ) -> Way | None:
     """The cheapest way over all candidates that costs less than ``below``, None when there is none.
 
-    ``aligned``: the one direction of the piece, radians; its boards are to lie the same way.
+    ``along``: the directions of the piece, radians; its cuts and boards are to lie along them.
+
+    With ``along`` joints that end on others leave room for bolts (``junctions``), too.
 
     Raises GaveUpError when more than ``most_pieces`` pieces would have to be looked at.
     """
-    return _Bounded(search, most_pieces, aligned).solve(piece, below)
+    bounded = _Bounded(search, most_pieces, along)
+    way = bounded.solve(piece, below)
+    shortest = search.settings.shortest_joint_mm or 0.0
+    if way is None or not along or not junctions.cost_of(way.cuts, search.before, shortest):
+        return way
+    return bounded.with_room((piece,), Way(0.0, (), search.before), below)
 
 
 class _Bounded:
-    def __init__(self, search: Search, most_pieces: int, aligned: float | None) -> None:
-        self.search, self.aligned = search, aligned
+    def __init__(self, search: Search, most_pieces: int, along: floors.Along) -> None:
+        self.search, self.along = search, along
         self.left = most_pieces
         self._floors: dict[bytes, float] = {}
         self._known: dict[bytes, Way | None] = {}
@@ -79,51 +90,91 @@ class _Bounded:
             self._no_less[key] = limit
         return way
 
+    def with_room(self, waiting: tuple[Piece, ...], made: Way, limit: float) -> Way | None:
+        """The cheapest way on from what is made that costs less than ``limit``, as all joints leave room.
+
+        What ``solve`` finds, which knows nothing of this, is the least that each piece costs.
+        """
+        if not waiting:
+            cuts = made.cuts[len(self.search.before) :]
+            return Way(float(worth.settled(np.array(made.cost))), made.pieces, cuts)
+        piece, rest = waiting[0], waiting[1:]
+        search, best = self.search, None
+        least = made.cost + self._together(rest, limit - made.cost)
+        if self._is_board(piece):
+            alone = search.value(piece)
+            if least + alone < limit:
+                best = self.with_room(rest, Way(made.cost + alone, (*made.pieces, piece), made.cuts), limit)
+            if alone <= TWO_BOARDS:
+                return best
+        self.left -= 1
+        if self.left < 0:
+            raise GaveUpError
+        found, cost, floor = self._hopeful(piece, limit - least, search.beside(piece, made.cuts))
+        for i in np.lexsort((np.arange(len(cost)), worth.settled(cost + floor))):
+            most = min(limit, best.cost if best else math.inf)
+            if least + cost[i] + floor[i] >= most:
+                break
+            parts, cut = piece.cut(*found.nodes(i))
+            left = most - least - float(cost[i])
+            if not all(healing.sound(p) for p in parts) or self._together(parts, left) >= left:
+                continue
+            further = Way(made.cost + float(cost[i]), made.pieces, (*made.cuts, cut))
+            best = self.with_room((*parts, *rest), further, most) or best
+        return best
+
+    def _together(self, pieces: tuple[Piece, ...], limit: float) -> float:
+        """What no ways of some pieces together cost less than, if that is below ``limit``."""
+        least = [self._floor(p) for p in pieces]
+        for k, piece in enumerate(pieces):
+            if sum(least) >= limit:
+                return limit
+            way = self.solve(piece, limit - sum(least) + least[k])
+            if way is None:
+                return limit
+            least[k] = way.cost
+        return sum(least)
+
     def _floor(self, piece: Piece) -> float:
         if piece.key not in self._floors:
-            self._floors[piece.key] = floors.least_of(piece, self.search.settings, self.aligned)
+            floor = floors.least_of(piece, self.search.settings, self.along)
+            if self._is_board(piece):
+                floor = max(floor, min(self.search.value(piece), TWO_BOARDS) - floors.SLACK)
+            self._floors[piece.key] = floor
         return self._floors[piece.key]
+
+    def _least(self, side: worth.Sides) -> Array:
+        """The least that the pieces on one side of many chords cost: as they are, or two boards and more."""
+        settings = self.search.settings
+        floor = floors.least(side, settings, aligned=len(self.along) == 1)
+        alone = np.minimum(worth.value(side, settings, 1.0), TWO_BOARDS) - floors.SLACK
+        least: Array = np.where(side.fits & (side.area > worth.TINY_MM2), np.maximum(floor, alone), floor)
+        return least
 
     def _is_board(self, piece: Piece) -> bool:
         if not worth.fits(piece, self.search.settings):
             return False
-        if self.aligned is None:
-            return True
-        along, across = extents(piece.rings[0], np.array((self.aligned, self.aligned + math.pi / 2)))
+        angles = np.array(self.along)
+        one, other = extents(piece.rings[0], angles), extents(piece.rings[0], angles + math.pi / 2)
         long, short = self.search.settings.box_mm
-        return bool(max(along, across) <= long + FIT_MM and min(along, across) <= short + FIT_MM)
+        fits = (np.maximum(one, other) <= long + FIT_MM) & (np.minimum(one, other) <= short + FIT_MM)
+        return not self.along or bool(fits.any())
 
     def _look(self, piece: Piece, limit: float) -> Way | None:
         search, best = self.search, None
         if self._is_board(piece):
             alone = search.value(piece)
             best = Way(alone, (piece,)) if alone < limit else None
-            if alone <= 2.0:  # two boards cost no less
+            if alone <= TWO_BOARDS:
                 return best
         elif self._floor(piece) >= limit:
             return None
         self.left -= 1
         if self.left < 0:
             raise GaveUpError
-        found = search.tried(piece)
-        if not len(found):
-            return best
-        settings, flat = search.settings, self.aligned is not None
-        left, right = worth.sides(found, settings)
-        floor = floors.least(left, settings, aligned=flat) + floors.least(right, settings, aligned=flat)
-        hopeful = floor + settings.joint_length_weight * found.length / 1000.0 < (
-            best.cost if best else limit
-        )
-        found, floor = found.pick(hopeful), floor[hopeful]
-        free = ~search.keep_away.breached(found.start, found.end)
-        found, floor = found.pick(free), floor[free]
-        if not len(found):
-            return best
-        cost, _, sound = search.judge(found)
+        found, cost, floor = self._hopeful(piece, best.cost if best else limit)
         bound = cost + floor
         for i in np.lexsort((np.arange(len(found)), worth.settled(bound))):
-            if not sound[i]:
-                continue
             most = min(limit, best.cost if best else math.inf)
             if bound[i] >= most:
                 break
@@ -133,6 +184,27 @@ class _Bounded:
             way = self._parts(parts, cut, float(cost[i]), most)
             best = way or best
         return best
+
+    def _hopeful(
+        self, piece: Piece, limit: float, edges: tuple[Beside, ...] = ()
+    ) -> tuple[Chords, Array, Array]:
+        """Cuts that may lead to a way cheaper than ``limit``, what they cost, the least their parts cost."""
+        search, settings = self.search, self.search.settings
+        found = search.tried(piece)
+        if self.along and len(found):
+            found = found.pick(floors.off_all(found.end - found.start, self.along) <= floors.SQUARE)
+        if not len(found):
+            return found, np.zeros(0), np.zeros(0)
+        left, right = worth.sides(found, settings)
+        floor = self._least(left) + self._least(right)
+        hopeful = floor + settings.joint_length_weight * found.length / 1000.0 < limit
+        found, floor = found.pick(hopeful), floor[hopeful]
+        free = ~search.keep_away.breached(found.start, found.end)
+        found, floor = found.pick(free), floor[free]
+        if not len(found):
+            return found, np.zeros(0), np.zeros(0)
+        cost, _, sound = search.judge(found, edges)
+        return found.pick(sound), cost[sound], floor[sound]
 
     def _parts(self, parts: tuple[Piece, ...], cut: Cut, cost: float, most: float) -> Way | None:
         """A cut and the best ways of its parts, if all of it costs less than ``most``."""

@@ -2,11 +2,13 @@
 
 Glossary
     share    a board's area, as a share of the largest board's
-    aligned  all edges of a piece run along one direction or square to it, and so does every line tried
+    along    all edges of a piece run along one of a few directions or square to it, and so do joints and the
+             boards' rectangles
+    aligned  there is one such direction
 
     boards   as many as the area, the mass, or the reach in any direction asks for (two points of one board
-             are never farther apart than its diagonal); in an aligned piece, as many as it has points on its
-             edge of which no board that lies the same way holds two
+             are never farther apart than its diagonal); in a piece with directions, as many as it has points
+             on its edge of which no board that lies along one of them holds two
     uneven   what boards of a share cost for their share
     joints   boards of a share have at least the edge of a circle (in an aligned piece: of a rectangle no
              wider than a board may be); what they have beyond the piece's own edge is joint, on two sides
@@ -18,20 +20,24 @@ share is the least for any number of boards.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from .directions import Array
+from .directions import Array, off_direction
 from .piece import FIT_MM, Piece
 from .settings import SplittingSettings
 from .worth import PLACES, TINY_MM2, Sides, fits, whole
 
+type Along = Sequence[float]
+
 SLACK = 2 * 10.0**-PLACES  # costs are rounded
 SAMPLES = 1000
-MOST_POINTS = 60
-MOST_TRIES = 400
+MOST_POINTS = 120
+MOST_TRIES = 1000
+SKEW = 0.5  # cosine; edges farther off a direction have no points for its sake
 SQUARE = 1e-4  # radians; edges nearer to square than this are
 
 
@@ -52,62 +58,70 @@ def least(s: Sides, settings: SplittingSettings, boards: float = 0.0, aligned: b
     return found
 
 
-def least_of(piece: Piece, settings: SplittingSettings, aligned: float | None = None) -> float:
-    """The same for one piece; ``aligned``: the direction it lies along, radians."""
-    if aligned is None or fits(piece, settings):
+def least_of(piece: Piece, settings: SplittingSettings, along: Along = ()) -> float:
+    """The same for one piece; ``along``: the directions it lies along, radians."""
+    if not along or fits(piece, settings):
         return float(least(whole(piece, settings), settings)[0])
-    apart = points_apart(piece, settings.box_mm, aligned)
-    return float(least(whole(piece, settings), settings, apart, aligned=True)[0])
+    apart = points_apart(piece, settings.box_mm, along)
+    return float(least(whole(piece, settings), settings, apart, aligned=len(along) == 1)[0])
 
 
-def alignment(piece: Piece, tracks_along: Array, off_rad: float) -> float | None:
-    """The one direction of a piece and of every line tried on it, radians; None: there are several.
-
-    ``tracks_along``: directions of the tracks on it; lines are square to those more than ``off_rad`` askew.
-    """
+def directions_of(piece: Piece) -> Along:
+    """The directions along which or square to which all edges of a piece run, radians; none: too many."""
     edges = piece.xy[piece.follows] - piece.xy
-    main = float(piece.main_directions[0])
-    if float(_askew(edges, main).max()) > SQUARE:
-        return None
-    return main if float(_askew(tracks_along, main).max(initial=0.0)) <= off_rad else None
+    main = piece.main_directions.tolist()
+    return tuple(main) if float(off_all(edges, main).max()) <= SQUARE else ()
 
 
-def points_apart(piece: Piece, box: tuple[float, float], angle: float) -> int:
+def points_apart(piece: Piece, box: tuple[float, float], along: Along) -> int:
     """How many of a piece's corners, and of points along its long edges, no two of which one box can hold.
 
-    Boxes lie along an angle or square to it. As many as were found in MOST_TRIES: there may be more.
+    Boxes lie along one of the angles or square to it. As many as were found in MOST_TRIES: there may be more.
     """
     long, short = box[0] + 2 * FIT_MM, box[1] + 2 * FIT_MM
-    points = _spread(piece, long + FIT_MM)
+    points = _spread(piece, (long + FIT_MM, short + FIT_MM), along)
     if len(points) > MOST_POINTS:
         return 0
-    c, s = math.cos(angle), math.sin(angle)
-    apart = np.abs((points[:, None] - points[None]) @ np.array(((c, -s), (s, c))))
-    far = (apart.max(axis=2) > long) | (apart.min(axis=2) > short)
+    far = np.ones((len(points), len(points)), dtype=bool)
+    for angle in along:
+        c, s = math.cos(angle), math.sin(angle)
+        gap = np.abs((points[:, None] - points[None]) @ np.array(((c, -s), (s, c))))
+        far &= (gap.max(axis=2) > long) | (gap.min(axis=2) > short)
+    later = [sum(1 << k for k in np.flatnonzero(row).tolist() if k > i) for i, row in enumerate(far)]
     most = 0
-    waiting: list[tuple[int, list[int]]] = [(0, list(range(len(points))))]
+    waiting = [(0, (1 << len(points)) - 1)]  # how many are chosen, and a bit for each that may be chosen yet
     for _ in range(MOST_TRIES):
         if not waiting:
             break
         count, left = waiting.pop()
+        if count + left.bit_count() <= most:
+            continue
         most = max(most, count)
-        tries = [
-            (count + 1, [other for other in left[k + 1 :] if far[one, other]])
-            for k, one in enumerate(left)
-            if count + len(left) - k > most
-        ]
-        waiting.extend(reversed(tries))
+        if left:
+            first = (left & -left).bit_length() - 1
+            waiting.append((count, left & ~(1 << first)))
+            waiting.append((count + 1, left & later[first]))
     return most
 
 
-def _spread(piece: Piece, apart_mm: float) -> Array:
-    """The corners of a piece, and points along its edges as far apart."""
+def _spread(piece: Piece, reaches: tuple[float, float], along: Along) -> Array:
+    """The corners of a piece, and points on its edges just out of reach of these, once or more often."""
     edges = piece.xy[piece.follows] - piece.xy
     length = np.hypot(edges[:, 0], edges[:, 1])
     found = [piece.corners[0]]
-    for k in np.flatnonzero(length > apart_mm):
-        marks = np.arange(apart_mm, length[k], apart_mm)
-        found.append(piece.xy[k] + marks[:, None] * edges[k] / length[k])
+    for k in np.flatnonzero(length > min(reaches)).tolist():
+        way = edges[k] / length[k]
+        steps = [
+            reach / abs(part)
+            for turned in along
+            for angle in (turned, turned + math.pi / 2)
+            for part in (way[0] * math.cos(angle) + way[1] * math.sin(angle),)
+            for reach in reaches
+            if abs(part) > SKEW
+        ]
+        marks = np.concatenate([np.arange(step, length[k], step) for step in steps])
+        marks = np.unique(np.round(np.concatenate((marks, length[k] - marks)), 3))
+        found.append(piece.xy[k] + marks[:, None] * way)
     return np.concatenate(found)
 
 
@@ -151,10 +165,9 @@ def _least(curve: _Curve, count: Array, share: Array) -> Array:
     return total
 
 
-def _askew(way: Array, main: float) -> Array:
-    """Radians off a direction or square to it."""
-    angle = np.arctan2(way[:, 1], way[:, 0]) - main
-    off: Array = np.abs((angle + math.pi / 4) % (math.pi / 2) - math.pi / 4)
+def off_all(way: Array, along: Along) -> Array:
+    """Radians off the nearest of some directions or square to it."""
+    off: Array = off_direction(np.arctan2(way[:, 1], way[:, 0])[:, None], np.array(along)).min(axis=1)
     return off
 
 

@@ -140,9 +140,9 @@ class SplittingSettings(Section, frozen=True, kw_only=True, table="splitting"):
         int,
         Meta(
             ge=0,
-            description="Pieces looked at to prove a table of right angles the cheapest; 100 take a second.",
+            description="Pieces looked at to prove a wide table the cheapest; 100 take a second.",
         ),
-    ] = 100
+    ] = 300
     joint_length_weight: Annotated[float, Meta(ge=0, description="Cost of a metre of joint, in boards.")] = (
         0.1
     )

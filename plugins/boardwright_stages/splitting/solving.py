@@ -22,10 +22,10 @@ from dataclasses import replace
 
 from boardwright_timber.model import Proof
 
-from . import junctions, lines, worth
+from . import junctions, worth
 from .blocked import surely_stuck
 from .exact import GaveUpError, best_way
-from .floors import alignment, least, least_of
+from .floors import SQUARE, Along, directions_of, least, least_of, off_all
 from .holding import boards_at_least
 from .keepaway import KeepAway
 from .piece import FIT_MM, Cut, Piece
@@ -99,26 +99,27 @@ def _in_large_pieces(piece: Piece, search: Search) -> Search:
     return Search(s.settings, s.keep_away, s.tracks, piece.main_directions, no_shards=True, before=s.before)
 
 
-def _aligned(piece: Piece, settings: SplittingSettings, tracks: Tracks) -> float | None:
-    along = tracks.samples(piece, lines.TRACK_STEPS * settings.step_mm)[1]
-    return alignment(piece, along, lines.ASKEW_RAD)
+def _any_other(piece: Piece, search: Search, along: Along) -> bool:
+    """Are there candidate lines in other directions?"""
+    normals, _ = search.lines(piece)
+    return bool((off_all(normals, along) > SQUARE).any())
 
 
 def _proven(state: State, search: Search, piece: Piece) -> State:
-    """A table of right angles proven the cheapest, or a cheaper way; where that takes too long, as it is."""
-    settings = search.settings
-    aligned = _aligned(piece, settings, search.tracks)
-    if aligned is None or state.total - least_of(piece, settings, aligned) > WORTH_PROVING:
+    """A table of few directions proven the cheapest, or a cheaper way; as it is where that takes too long."""
+    settings, along = search.settings, directions_of(piece)
+    if not along or state.total - least_of(piece, settings, along) > WORTH_PROVING:
         return state
     try:
-        way = best_way(search, piece, settings.prove_pieces, state.total, aligned)
+        way = best_way(search, piece, settings.prove_pieces, state.total, along)
     except GaveUpError:
         return state
+    proof = Proof.ALONG if len(along) > 1 or _any_other(piece, search, along) else Proof.WAYS
     if way is None:
-        return replace(state, proof=Proof.WAYS)
+        return replace(state, proof=proof)
     if junctions.cost_of(way.cuts, search.before, settings.shortest_joint_mm or 0.0):
         return state
-    return State(way.pieces, (), (), way.cuts, 0.0, way.cost, Proof.WAYS)
+    return State(way.pieces, (), (), way.cuts, 0.0, way.cost, proof)
 
 
 def at_least(piece: Piece, state: State, settings: SplittingSettings, tracks: Tracks) -> float:
@@ -131,8 +132,8 @@ def at_least(piece: Piece, state: State, settings: SplittingSettings, tracks: Tr
     long, short = settings.box_mm
     boards = boards_at_least(piece, long + 2 * FIT_MM, short + 2 * FIT_MM)
     floor = float(least(worth.whole(piece, settings), settings, boards)[0])
-    aligned = _aligned(piece, settings, tracks)
-    if aligned is not None:
-        floor = max(floor, least_of(piece, settings, aligned))
+    along = directions_of(piece)
+    if len(along) == 1:
+        floor = max(floor, least_of(piece, settings, along))
     cuts = settings.track_weight * tracks.cuts_at_least(piece, math.hypot(long, short) + FIT_MM)
     return min(floor + cuts, state.total)

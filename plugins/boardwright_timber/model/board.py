@@ -111,6 +111,7 @@ class Proof(StrEnum):
     WAYS = "all ways"
     ROWS = "all rows, loops and side boards"
     NET = "all joints from edge to edge"
+    ALONG = "all ways along its directions"
     NONE = "not proven"
 
 
