@@ -27,6 +27,7 @@ from .settings import CuttingSettings, StockSheet
 from .shown import shown
 
 WHOLE = "sheet"
+SLIVER_MM = 5.0  # what is narrower is no offcut to speak of: our judgement, no source
 type Edge = Literal["left", "right", "bottom", "top"]
 
 
@@ -59,6 +60,9 @@ class Spot(msgspec.Struct, frozen=True):
     def says(self) -> str:
         if self.sawn:
             return f"part {self.sawn.part}"
+        wide = min(self.right - self.left, self.top - self.bottom)
+        if not self.parts and wide < SLIVER_MM:
+            return f"a sliver {shown(wide)} mm wide"
         return f"piece {self.name}" if self.parts else f"offcut {self.name} ({self.size})"
 
 

@@ -45,6 +45,13 @@ def test_a_shaving_that_must_be_is_told_and_says_how(part: Callable, one_board: 
     assert [f.code for f in notes.findings if f.code == "BW-CUT-007"] == ["BW-CUT-007"]
 
 
+def test_a_sliver_is_no_offcut(part: Callable, one_board: Callable) -> None:
+    # 2440 - 2436.3 - 3 of the blade = 0.7 mm
+    plan = cutting(one_board([part("deck", 2436.3, 1220.0)]), STOCK, CuttingSettings(trim_mm=0.0), Notes())
+    (cut,) = plan.sheets[0].cuts
+    assert cut.says.endswith("part deck. What is left is a sliver 0.7 mm wide.")
+
+
 def test_one_size_is_one_figure_everywhere(part: Callable, one_board: Callable, cut_of: Callable) -> None:
     """820.447 is 820.4 in every list: not 820.5 where hundredths were rounded up first."""
     parts = [part(f"J{n}", 820.447, 85.0) for n in range(3)]
