@@ -95,8 +95,8 @@ def l_girder(
             room=boxed.inner,
             wells=boxed.inner_wells,
             depth_mm=girder.joist_depth_mm,
-            thickness_mm=settings.member_thickness_mm,
-            material=settings.member_material,
+            thickness_mm=settings.joist_wood[1],
+            material=settings.joist_wood[0],
             across=True,
         ),
     )

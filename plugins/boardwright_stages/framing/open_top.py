@@ -79,8 +79,8 @@ def open_top(
             wells=boxed.inner_wells,
             top_mm=-open_.rise_mm,
             depth_mm=settings.depth_mm,
-            thickness_mm=settings.member_thickness_mm,
-            material=settings.member_material,
+            thickness_mm=settings.joist_wood[1],
+            material=settings.joist_wood[0],
         ),
         deck=deck,
     )

@@ -35,6 +35,16 @@ class FramingSettings(Section, frozen=True, kw_only=True, table="framing"):
     depth_mm: Annotated[
         float, Meta(gt=0, le=1000, description="Depth of sides, ends and joists: the strip's width.")
     ] = 90.0
+    joist_material: Annotated[
+        str,
+        Meta(
+            description="Material of joists and noggins where it is another than that of sides and ends, as "
+            "ply between sides of solid timber. Left empty: member_material."
+        ),
+    ] = ""
+    joist_thickness_mm: Annotated[
+        float, Meta(ge=0, le=100, description="Thickness of joists and noggins; 0: member_thickness_mm.")
+    ] = 0.0
     sides: Annotated[
         Literal["solid", "sandwich"],
         Meta(
@@ -92,6 +102,18 @@ class FramingSettings(Section, frozen=True, kw_only=True, table="framing"):
         float,
         Meta(ge=0, lt=90, description="Sharper corners of a board are refused: nothing holds them."),
     ] = 20.0
+
+    @property
+    def joist_wood(self) -> tuple[str, float]:
+        """Material and thickness of joists and noggins.
+
+        >>> FramingSettings(joist_material="softwood", joist_thickness_mm=18).joist_wood
+        ('softwood', 18.0)
+        """
+        return (
+            self.joist_material or self.member_material,
+            float(self.joist_thickness_mm or self.member_thickness_mm),
+        )
 
     def __post_init__(self) -> None:
         """Raises ValueError for strips that would lie flat: every rule here is for strips on edge."""

@@ -58,6 +58,7 @@ def frame(
     )
 
     hollow = settings.sides == "sandwich"
+    mixed = settings.joist_wood != (settings.member_material, settings.member_thickness_mm)
     thick = sandwich.thickness_mm if hollow else settings.member_thickness_mm
     strip = Strip(thick, settings.depth_mm, settings.member_material)
     edge, bent = _local_ring(board, board.ring, well=False), tuple[Bent, ...]()
@@ -92,19 +93,20 @@ def frame(
         inner_wells=tuple(b.inner for b in bands[1:]),
         members=tuple(members),
         diagonals=diagonals(outer.outline.corners),
-        bed=_bed(bands, settings) if hollow else None,
+        bed=_bed(bands, settings) if hollow or mixed else None,
         bent=bent,
     )
 
 
 def _bed(bands: list[Band], settings: FramingSettings) -> Bed:
-    """Where solid joists stand between sides that are none."""
+    """Where joists stand that are made of other wood than the sides, or of solid wood between hollow ones."""
+    material, thickness_mm = settings.joist_wood
     return Bed(
         room=bands[0].inner,
         wells=tuple(b.inner for b in bands[1:]),
         depth_mm=settings.depth_mm,
-        thickness_mm=settings.member_thickness_mm,
-        material=settings.member_material,
+        thickness_mm=thickness_mm,
+        material=material,
     )
 
 

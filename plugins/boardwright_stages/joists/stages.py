@@ -95,7 +95,7 @@ def joists(
     complaints.about_depth(board_plan.devices, board_plan.own_devices, frame.depth_mm or framing.depth_mm)
     region = region_of(frame)
     if region is None or not frame.members:
-        complaints.about_settings(framing.member_thickness_mm)
+        complaints.about_settings(framing.joist_wood[1])
         return Joists(board=board.id, spacing_mm=0.0, limit_mm=settings.spacing_mm)
 
     like = _pattern(frame)
@@ -290,7 +290,7 @@ def _by_deck(
         return asked_mm, None  # a material without figures is told where parts are made
     wood = framing.deck_material, framing.deck_thickness_mm
     bears = int(span_borne_mm(*wood, limits, narrow_mm or math.inf))
-    nearest = 2 * framing.member_thickness_mm + settings.min_gap_mm
+    nearest = 2 * framing.joist_wood[1] + settings.min_gap_mm
     if bears >= asked_mm or nearest >= asked_mm:
         return asked_mm, float(bears)
     closer = max(float(bears), nearest)

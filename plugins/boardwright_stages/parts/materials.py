@@ -24,6 +24,8 @@ def refuse_unknown(framing: FramingSettings, members: Iterable[Member]) -> None:
     asked = [("deck_material", framing.deck_material)]
     if framing.member_material in used:
         asked.insert(0, ("member_material", framing.member_material))
+    if framing.joist_material in used:
+        asked.append(("joist_material", framing.joist_material))
     if unknown := [(key, material) for key, material in asked if material not in MATERIALS]:
         raise UnknownMaterialError([_told(key, material) for key, material in unknown])
 

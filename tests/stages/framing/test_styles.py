@@ -25,6 +25,7 @@ from boardwright_stages.framing.girder_settings import GirderSettings
 from boardwright_stages.framing.open_settings import OpenTopSettings
 from boardwright_stages.framing.open_top import open_top
 from boardwright_stages.framing.settings import FramingSettings
+from boardwright_stages.framing.stages import frame as box
 from boardwright_stages.joists.settings import JoistSettings
 from boardwright_stages.joists.stages import joists
 from boardwright_stages.parts.stages import parts
@@ -250,3 +251,26 @@ def test_free_ends_of_girder_frames_are_closed() -> None:
     across = [m for m in made.members if abs(m.direction[1]) > 0.9]
     assert sorted(min(m.outer_start[0], m.inner_start[0]) for m in across) == [0.0, 1188.0]
     assert {(m.top_mm, m.depth_mm) for m in across} == {(0.0, 172.0)}
+
+
+@pytest.mark.parametrize("style", ["box", "open-top"])
+def test_joists_of_other_wood_than_the_sides(style: str) -> None:
+    """Planed sides 18 thick, ply joists 12 thick between them: 500 - 2 * 18 = 464 long."""
+    wood = FramingSettings(
+        member_material="softwood", member_thickness_mm=18, joist_material="birch ply", joist_thickness_mm=12
+    )
+    board, notes = board_of(OBLONG), Notes()
+    plan = BoardPlan(board=board.id, tracks=(track((0.0, 250.0), (1200.0, 250.0)),))
+    framed = (
+        box(board, wood, notes) if style == "box" else open_top(board, plan, wood, OpenTopSettings(), notes)
+    )
+    found = joists(board, plan, framed, wood, JoistSettings(), notes)
+    cut = parts(
+        board, plan, framed, found, BoardFixings(board=board.id), BoardWiring(board=board.id), wood, notes
+    )
+    assert {(p.material, p.thickness_mm) for p in cut.parts if p.role in ("side", "end")} == {
+        ("softwood", 18)
+    }
+    across = [p for p in cut.parts if p.role == "joist"]
+    assert {(p.material, p.thickness_mm, p.length_mm) for p in across} == {("birch ply", 12, 464)}
+    assert found.spacing_mm <= found.limit_mm + 1e-6
