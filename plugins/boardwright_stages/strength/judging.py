@@ -27,7 +27,7 @@ from .handling import handled
 from .net import Net
 from .open_deck import open_deck_sag
 from .settings import StrengthSettings
-from .sums import deck_figures, deck_stiffness, frame_figures
+from .sums import FrameFigures, deck_figures, deck_stiffness, frame_figures
 
 SAG_RULE = "members as beams on their supports with bending and shear, holes out; G·(1 + k_def) + Q·ψ2·k_def"
 DECK_RULE = "a strip over the real joists, three moments; G·(1 + k_def) + Q·ψ2·k_def"
@@ -150,9 +150,15 @@ class Judge:
         ]
 
     def frame(
-        self, net: Net, under: list[int], lasting: Array, lies_on: dict[int, str]
+        self,
+        net: Net,
+        under: list[int],
+        lasting: Array,
+        lies_on: dict[int, str],
+        known: FrameFigures | None = None,
     ) -> tuple[list[StrengthLine], list[SupportPoint]]:
-        found = frame_figures(net, self.members, under, lasting, self.settings)
+        """``known``: the figures on just these supports, if they were worked out already."""
+        found = known or frame_figures(net, self.members, under, lasting, self.settings)
         s = self.settings
 
         def beam(n: int) -> tuple[str, Point]:

@@ -87,8 +87,8 @@ def strength(
         return judge.answer(support, mass, [], [])
     judge.carriers = tuple(m for m in every if m.carries_deck)
     lines = judge.deck(deck, ring, wells, deck_load, frame.deck, joists.seams)
-    added = added_legs(net, members, under, lasting, settings, supports.most_added if chosen else 0)
-    more, points = judge.frame(net, [*under, *added], lasting, lies_on)
+    added, known = added_legs(net, members, under, lasting, settings, supports.most_added if chosen else 0)
+    more, points = judge.frame(net, [*under, *added], lasting, lies_on, known)
     more += judge.carried(net, lasting)
     if added:
         support += f" and {len(added)} more where it gives most"

@@ -81,8 +81,9 @@ def added_legs(
     lasting: Array,
     settings: StrengthSettings,
     most: int,
-) -> list[int]:
-    """Nodes for single legs more: under the place that gives most, one by one, until the limits are kept."""
+) -> tuple[list[int], FrameFigures | None]:
+    """Nodes for single legs more: under the place that gives most, one by one, until the limits are kept; and
+    the frame's figures on all of them, where they were worked out."""
     added: list[int] = []
     while len(added) < most:
         found = frame_figures(net, members, [*supports, *added], lasting, settings)
@@ -93,8 +94,8 @@ def added_legs(
         elif found.bending.value > 1 and net.beams[found.bending.at].start not in (*supports, *added):
             added.append(net.beams[found.bending.at].start)
         else:
-            break
-    return added
+            return added, found
+    return added, None
 
 
 def _worst(values: Array) -> Figure:
