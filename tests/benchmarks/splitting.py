@@ -21,6 +21,8 @@ from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import split
 
 WIDTH_MM = 600.0
+CORNER: Ring = ((0.0, 0.0), (2300.0, 0.0), (2300.0, 900.0), (1900.0, 1300.0), (0.0, 1300.0))
+TAPER: Ring = ((0.0, 0.0), (2200.0, 0.0), (2200.0, 1300.0), (0.0, 1220.0))
 
 
 def straight(length_mm: float) -> TrackPlan:
@@ -56,6 +58,21 @@ def round_a_well(length_mm: float) -> TrackPlan:
     ]
     ring = plan(box(0.0, 0.0, x, y), [loop], places)
     return msgspec.structs.replace(ring, outlines=(msgspec.structs.replace(made.outlines[0], wells=(well,)),))
+
+
+def round_two_wells(length_mm: float) -> TrackPlan:
+    """Shelves round two wells side by side, a track all round them and a device every half metre along it."""
+    x, y = 0.24 * length_mm, 0.16 * length_mm
+    ring = round_a_well(length_mm)
+    (outer,) = plan(box(0.0, 0.0, x, y), [], []).outlines
+    half, d = x / 2, WIDTH_MM
+    wells = (box(d, d, half - d / 2, y - d), box(half + d / 2, d, x - d, y - d))
+    loop = (*box(d / 2, d / 2, x - d / 2, y - d / 2), (d / 2, d / 2))
+    track = msgspec.structs.replace(ring.tracks[0], points=loop)
+    places = [d.x_mm for d in ring.devices if d.y_mm < WIDTH_MM and d.x_mm < x - WIDTH_MM]
+    devices = plan(outer.ring, [], [(at, WIDTH_MM / 2) for at in places]).devices
+    outline = msgspec.structs.replace(outer, wells=wells)
+    return msgspec.structs.replace(ring, outlines=(outline,), tracks=(track,), devices=devices)
 
 
 def wide_places(length_mm: float) -> TrackPlan:
@@ -194,6 +211,10 @@ if __name__ == "__main__":
             ("three walls, 20 m", round_the_room(20_000), 2.0),
             ("three walls, 200 m", round_the_room(200_000), 25.0),
             ("ring round a well, 20 m", round_a_well(20_000), 2.0),
+            ("shelves round two wells, 20 m", round_two_wells(20_000), 2.0),
+            ("shelves round two wells, 40 m", round_two_wells(40_000), None),
+            ("wide table with a corner at 45°", plan(CORNER, [], []), None),
+            ("wide tapering table", plan(TAPER, [], []), None),
             ("shelf with side boards, 20 m, 200 devices", wide_places(20_000), 2.0),
             ("all joints drawn, 30 boards", drawn(30), None),
             ("all joints drawn, 120 boards", drawn(120), None),

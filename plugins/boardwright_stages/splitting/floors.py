@@ -81,6 +81,8 @@ def points_apart(piece: Piece, box: tuple[float, float], along: Along) -> int:
     long, short = box[0] + 2 * FIT_MM, box[1] + 2 * FIT_MM
     points = _spread(piece, (long + FIT_MM, short + FIT_MM), along)
     if len(points) > MOST_POINTS:
+        points = _spread(piece, (long + FIT_MM,), along, both_ends=False)
+    if len(points) > MOST_POINTS:
         return 0
     far = np.ones((len(points), len(points)), dtype=bool)
     for angle in along:
@@ -104,7 +106,7 @@ def points_apart(piece: Piece, box: tuple[float, float], along: Along) -> int:
     return most
 
 
-def _spread(piece: Piece, reaches: tuple[float, float], along: Along) -> Array:
+def _spread(piece: Piece, reaches: Sequence[float], along: Along, both_ends: bool = True) -> Array:
     """The corners of a piece, and points on its edges just out of reach of these, once or more often."""
     edges = piece.xy[piece.follows] - piece.xy
     length = np.hypot(edges[:, 0], edges[:, 1])
@@ -120,7 +122,9 @@ def _spread(piece: Piece, reaches: tuple[float, float], along: Along) -> Array:
             if abs(part) > SKEW
         ]
         marks = np.concatenate([np.arange(step, length[k], step) for step in steps])
-        marks = np.unique(np.round(np.concatenate((marks, length[k] - marks)), 3))
+        if both_ends:
+            marks = np.concatenate((marks, length[k] - marks))
+        marks = np.unique(np.round(marks, 3))
         found.append(piece.xy[k] + marks[:, None] * way)
     return np.concatenate(found)
 

@@ -19,7 +19,7 @@ from boardwright.plan.model import Outline, Ring, TrackPlan
 from boardwright_stages.splitting import chords, junctions, worth
 from boardwright_stages.splitting.chords import Chords
 from boardwright_stages.splitting.exact import GaveUpError, best_way
-from boardwright_stages.splitting.floors import directions_of, least, least_of
+from boardwright_stages.splitting.floors import directions_of, least, least_of, points_apart
 from boardwright_stages.splitting.keepaway import KeepAway
 from boardwright_stages.splitting.piece import Cut, Piece, from_outline
 from boardwright_stages.splitting.search import Search, State
@@ -280,6 +280,12 @@ def test_a_tapering_table_is_cut_into_no_shard() -> None:
     made = split(((0, 0), (2000, 0), (2000, 1300), (0, 1000)), prove_pieces=0)
     assert len(made.boards) == 4
     assert min(b.width_mm for b in made.boards) > 400
+
+
+def test_points_along_a_long_shelf_are_counted_too() -> None:
+    """20 m of shelf: its ends, and points 1200 mm apart between them, are 17; no board holds two."""
+    shelf = from_outline(((0, 0), (20_000, 0), (20_000, 600), (0, 600)), ())
+    assert points_apart(shelf, (1200.0, 750.0), (0.0,)) == 17
 
 
 def test_the_search_gives_up_where_more_pieces_than_allowed_are_met() -> None:
