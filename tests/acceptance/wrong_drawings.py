@@ -105,7 +105,7 @@ DRAWINGS = [
     Corruption("drawn at twice its size", drawing(part_file("B02-D"), scaled(2, 2)), "023", "B02-D"),
     Corruption("a joist 5 mm longer", drawing(JOIST, wider(5)), "024", "B04-J1"),
     Corruption("a joist 0.05 mm shorter", drawing(JOIST, wider(-0.05)), "024", "B04-J1"),
-    Corruption("a curve made straight", drawing(part_file("B01-D"), flattened), "024", "B01-D"),
+    Corruption("a curve made straight", drawing(part_file("B02-D"), flattened), "024", "B02-D"),
     Corruption("a notch nobody asked for", drawing(JOIST, notched), "024", "B04-J1"),
     Corruption("a label is lost", drawing(JOIST, unlabelled("B04-J1")), "029", "B04-J1"),
     Corruption("two parts' drawings exchanged", swapped(JOIST, part_file("B05-J1")), "029", "B05-J1"),
