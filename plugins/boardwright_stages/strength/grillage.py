@@ -7,6 +7,8 @@ Glossary
     beam       a straight piece between two nodes: bending with shear (Timoshenko), and twist
     released   the end of a beam that is only held up or down: it passes no bending on
     case       one column of loads
+    row        nodes that are so many beams away from an end of the frame: beams lead only to the next row, so
+               the sums are eliminated row by row, and a long board costs as many times more as it is longer
 
 Nodes are held against tilting by ``TILT`` as well, far less than a deck gives: it keeps the sums solvable
 when nothing else resists twist. Source: textbook matrices (memory), compared with a finite element library
@@ -17,7 +19,6 @@ What this does not know: holes (they come as a smaller ``bending``), sinking sup
 
 from __future__ import annotations
 
-import math
 from typing import NamedTuple
 
 import numpy as np
@@ -56,23 +57,23 @@ def solve(points: list[tuple[float, float]], beams: list[Beam], supports: list[i
     Nodes in ``supports`` do not sink, and are held down too.
     """
     count = 3 * len(points)
+    stiff, turned = _own(points, beams)
+    ends = np.array([(b.start, b.end) for b in beams], dtype=int).reshape(-1, 2)
+    at = (3 * ends[:, :, None] + np.arange(3)).reshape(-1, 6)
     whole = np.zeros((count, count))
-    local: list[tuple[Array, list[int]]] = []
-    for beam in beams:
-        stiff, turned = _own(beam, points[beam.start], points[beam.end])
-        at = [3 * beam.start + k for k in range(3)] + [3 * beam.end + k for k in range(3)]
-        whole[np.ix_(at, at)] += turned.T @ stiff @ turned
-        local.append((stiff @ turned, at))
+    np.add.at(whole, (at[:, :, None], at[:, None, :]), turned.transpose(0, 2, 1) @ stiff @ turned)
     tilts = [i for i in range(count) if i % 3]
     whole[tilts, tilts] += TILT_NMM
     held = {3 * n for n in supports}
-    free = [i for i in range(count) if i not in held]
     push = np.zeros((count, loads.shape[1]))
     push[::3] = loads
-    moved = np.zeros_like(push)
-    moved[free] = np.linalg.solve(whole[np.ix_(free, free)], push[free])
+    rows = [
+        [3 * n + k for n in row for k in range(3) if 3 * n + k not in held]
+        for row in rows_of(ends, len(points))
+    ]
+    moved = moved_by(whole, push, rows)
     up = [3 * n for n in supports]
-    forces = np.stack([own @ moved[at] for own, at in local])
+    forces = (stiff @ turned) @ moved[at]
     # Couples that the nodes put on a beam's ends; sagging bending is the first, and minus the second.
     return Solved(
         sags=moved[::3],
@@ -82,31 +83,90 @@ def solve(points: list[tuple[float, float]], beams: list[Beam], supports: list[i
     )
 
 
-def _own(beam: Beam, a: tuple[float, float], b: tuple[float, float]) -> tuple[Array, Array]:
-    """Stiffness on (w, slope, twist) at both ends, and the turn from the plane's axes to the beam's own."""
-    length = math.dist(a, b)
-    c, s = (b[0] - a[0]) / length, (b[1] - a[1]) / length
-    give = 12 * beam.bending / (beam.shear * length**2)
-    k = beam.bending / (length**3 * (1 + give))
-    bend = k * np.array(
+def rows_of(ends: npt.NDArray[np.int_], count: int) -> list[list[int]]:
+    """Nodes in rows, each with beams to none but itself, the row before and the row after.
+
+    They are those so many beams away from a node at an end of the frame.
+    """
+    beside: list[list[int]] = [[] for _ in range(count)]
+    for a, b in ends.tolist():
+        beside[a].append(b)
+        beside[b].append(a)
+
+    def from_node(first: int) -> list[list[int]]:
+        rows, seen = [[first]], {first}
+        while rows[-1]:
+            found = dict.fromkeys(n for m in rows[-1] for n in beside[m] if n not in seen)
+            seen |= found.keys()
+            rows.append(list(found))
+        return rows[:-1]
+
+    rows: list[list[int]] = []
+    left = dict.fromkeys(range(count))
+    while left:
+        found = from_node(from_node(next(iter(left)))[-1][0])
+        rows += found
+        for n in (n for row in found for n in row):
+            del left[n]
+    return rows
+
+
+def moved_by(whole: Array, push: Array, rows: list[list[int]]) -> Array:
+    """Sags and tilts under the loads: elimination row by row (block Thomas algorithm), then back.
+
+    ``rows`` name the unknowns that are free, in rows that only touch the next; the others do not move.
+    """
+    moved = np.zeros_like(push)
+    rows = [row for row in rows if row]
+    kept: list[tuple[Array, Array]] = []  # what the row itself gives, and what the next one's moving adds
+    for n, row in enumerate(rows):
+        own, loads = whole[np.ix_(row, row)], push[row]
+        after = whole[np.ix_(row, rows[n + 1])] if n + 1 < len(rows) else np.zeros((len(row), 0))
+        if n:
+            before = whole[np.ix_(row, rows[n - 1])]
+            own, loads = own - before @ kept[-1][1], loads - before @ kept[-1][0]
+        done = np.linalg.solve(own, np.hstack((loads, after)))
+        kept.append((done[:, : loads.shape[1]], done[:, loads.shape[1] :]))
+    for n in range(len(rows) - 1, -1, -1):
+        given, added = kept[n]
+        moved[rows[n]] = given - added @ moved[rows[n + 1]] if n + 1 < len(rows) else given
+    return moved
+
+
+def _own(points: list[tuple[float, float]], beams: list[Beam]) -> tuple[Array, Array]:
+    """A beam each: stiffness on (w, slope, twist) at both ends, and the turn from the plane's axes to its
+    own."""
+    across = np.array([(*points[b.start], *points[b.end]) for b in beams]).reshape(-1, 4)
+    run = across[:, 2:] - across[:, :2]
+    length = np.hypot(*run.T)
+    c, s = (run / length[:, None]).T
+    bending, shear, twist = np.array([(b.bending, b.shear, b.twist) for b in beams]).reshape(-1, 3).T
+    give = 12 * bending / (shear * length**2)
+    k = bending / (length**3 * (1 + give))
+    one, turn = np.ones_like(length), 6 * length
+    near, far = (4 + give) * length**2, (2 - give) * length**2
+    bend = np.array(
         [
-            [12, 6 * length, -12, 6 * length],
-            [6 * length, (4 + give) * length**2, -6 * length, (2 - give) * length**2],
-            [-12, -6 * length, 12, -6 * length],
-            [6 * length, (2 - give) * length**2, -6 * length, (4 + give) * length**2],
+            [12 * one, turn, -12 * one, turn],
+            [turn, near, -turn, far],
+            [-12 * one, -turn, 12 * one, -turn],
+            [turn, far, -turn, near],
         ]
-    )
-    for released, row in ((beam.start_released, 1), (beam.end_released, 3)):
-        if released and bend[row, row] > 1e-9 * k * length**2:
-            bend = bend - np.outer(bend[:, row], bend[row]) / bend[row, row]
-    own = np.zeros((6, 6))
-    at = [0, 1, 3, 4]
-    own[np.ix_(at, at)] = bend
-    own[2, 2] = own[5, 5] = beam.twist / length
-    own[2, 5] = own[5, 2] = -beam.twist / length
-    turned = np.zeros((6, 6))
+    ).transpose(2, 0, 1)
+    bend = k[:, None, None] * bend
+    for name, row in (("start_released", 1), ("end_released", 3)):
+        released = np.array([getattr(b, name) for b in beams], dtype=bool)
+        released &= bend[:, row, row] > 1e-9 * k * length**2
+        loose = bend[released]
+        bend[released] = loose - loose[:, :, [row]] @ loose[:, [row], :] / loose[:, row, row][:, None, None]
+    own = np.zeros((len(beams), 6, 6))
+    at = np.array([0, 1, 3, 4])
+    own[:, at[:, None], at] = bend
+    own[:, 2, 2] = own[:, 5, 5] = twist / length
+    own[:, 2, 5] = own[:, 5, 2] = -twist / length
+    turned = np.zeros((len(beams), 6, 6))
     for n in (0, 3):
-        turned[n, n] = 1
-        turned[n + 1, n + 1 : n + 3] = c, s
-        turned[n + 2, n + 1 : n + 3] = -s, c
+        turned[:, n, n] = 1
+        turned[:, n + 1, n + 1], turned[:, n + 1, n + 2] = c, s
+        turned[:, n + 2, n + 1], turned[:, n + 2, n + 2] = -s, c
     return own, turned
