@@ -293,7 +293,8 @@ class Judge:
                 "BW-STR-005",
                 f"{says}more than all there is, at {line.where}.",
                 where,
-                "Use deeper or thicker members or a thicker deck, set supports closer, or carry less."
+                "Use deeper or thicker members or a thicker deck, set supports closer (max_spacing_mm, "
+                "most_added or points in [supports]), or carry less."
                 + (_SKINS if any(m.sandwich for m in self.members) else ""),
             )
         elif (
