@@ -20,6 +20,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .figures.stages import figures
     from .hardware.legs import stand
     from .hardware.stages import hardware
+    from .hardware.wiring import wire_hardware
     from .joints.ends import end_pattern
     from .joints.stages import fixings
     from .joists.stages import joists
@@ -61,6 +62,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         made_parts,
         cutting,
         stand,
+        wire_hardware,
         hardware,
         fastening,
         cost,

@@ -20,7 +20,7 @@ from boardwright_timber.model import (
     Frame,
     HardwareLine,
     Joists,
-    WireSchedule,
+    WireHardware,
 )
 
 from ..strength.settings import SupportSettings
@@ -32,7 +32,6 @@ from .railing import rail_lines
 from .screwing import screw_lines
 from .settings import HardwareSettings
 from .supporting import support_lines
-from .wiring import wire_lines
 
 
 @stage(each=True)
@@ -46,7 +45,7 @@ def hardware(
     settings: HardwareSettings,
     supports: SupportSettings,
     notes: Notes,
-    wires: WireSchedule = WireSchedule(),
+    wires: WireHardware = WireHardware(),
     ends: EndPattern = EndPattern(),
 ) -> BoardHardware:
     """Screws, what holds the joints and rails, blocks, glue, supports, wiring, consumables."""
@@ -58,7 +57,7 @@ def hardware(
         *block_lines(frame, joists, parts),
         *glue_lines(frame, joists, parts, settings),
         *support_lines(board, frame, joists, strength, fixings.anchors, supports, notes),
-        *wire_lines(board, wires),
+        *wires.lines.get(board.id, ()),
         *finish_lines(parts, settings),
     ]
     return BoardHardware(board=board.id, lines=tuple(lines))

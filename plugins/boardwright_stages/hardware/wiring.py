@@ -10,9 +10,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from boardwright_timber.model import Board, HardwareLine, WireKind, WireSchedule
+from boardwright import All, stage
+from boardwright_timber.model import Board, HardwareLine, WireHardware, WireKind, WireSchedule
 
 STRIP_WAYS = 12  # common practice, no source: strips are sold with twelve ways
+
+
+@stage()
+def wire_hardware(boards: All[Board], wires: WireSchedule = WireSchedule()) -> WireHardware:
+    """For the whole layout at once: the schedule is long, and each board needs a few lines of it."""
+    return WireHardware(lines={name: tuple(wire_lines(board, wires)) for name, board in boards.items()})
 
 
 def wire_lines(board: Board, wires: WireSchedule) -> Iterator[HardwareLine]:

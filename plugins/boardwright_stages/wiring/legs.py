@@ -99,15 +99,17 @@ def _cut(
             current.append(b)
     parts.append(current)
     made = []
+    passed = 0
     for n, part in enumerate(parts):
-        through = [graph.near[x][y] for x, y in itertools.pairwise(nodes) if {x, y} & set(part)]
+        reaching = list(itertools.pairwise(nodes[max(passed - 1, 0) : passed + len(part) + 1]))
+        passed += len(part)
+        through = [graph.near[x][y] for x, y in reaching]
         inside = [graph.near[x][y] for x, y in itertools.pairwise(part)]
         across = math.fsum(through) - math.fsum(inside)  # the ends' holes: half to each side
         route = math.fsum(inside) + across / 2
         holes = []
-        for x, y in itertools.pairwise(nodes):
-            if {x, y} & set(part):
-                holes += [h for h in graph.holes.get(edge(x, y), ()) if h.board == graph.boards[part[0]]]
+        for x, y in reaching:
+            holes += [h for h in graph.holes.get(edge(x, y), ()) if h.board == graph.boards[part[0]]]
         leg = WireLeg(
             board=graph.boards[part[0]],
             start=f"plug {joints[n - 1]}" if n else words[nodes[0]],

@@ -6,7 +6,7 @@ from .cutting import Contour, Cut, CutPiece, CutSheet, CuttingPlan, Offcut, Plac
 from .fastening import BoardFastening, FasteningLine
 from .fixing import BoardFixings, EndPattern, Fixing, FixingKind, RailStrip, WallAnchor
 from .frame import Bed, Bent, Diagonal, Frame, Joists, Kerf, Member, MemberRole, Panel, Sandwich, Splice
-from .hardware import BoardHardware, HardwareLine
+from .hardware import BoardHardware, HardwareLine, WireHardware
 from .money import Cost, CostChoice, CostLine, CostShare, TimeLine
 from .nested import Nested
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
@@ -112,6 +112,7 @@ __all__ = [
     "Unplaced",
     "WallAnchor",
     "WireDemand",
+    "WireHardware",
     "WireHole",
     "WireKind",
     "WireLeg",

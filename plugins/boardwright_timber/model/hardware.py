@@ -42,3 +42,9 @@ class BoardHardware(msgspec.Struct, frozen=True, kw_only=True):
 
     board: str
     lines: tuple[HardwareLine, ...] = ()
+
+
+class WireHardware(msgspec.Struct, frozen=True, kw_only=True):
+    """Wire, plugs and terminal strips, by board."""
+
+    lines: dict[str, tuple[HardwareLine, ...]] = {}
