@@ -62,13 +62,12 @@ class Layer:
     def longest(self, a: float, b: float) -> float:
         """Longest chord of the layer between x = a and x = b (not above 0: none)."""
         (l0, l1), (r0, r1) = self.left, self.right
-        at = [0.0, 1.0]
-        at += [s for s in (_share(l0, l1, a), _share(r0, r1, b)) if 0.0 < s < 1.0]
-        return max(min(r0 + s * (r1 - r0), b) - max(l0 + s * (l1 - l0), a) for s in at)
-
-
-def _share(start: float, end: float, at: float) -> float:
-    return (at - start) / (end - start) if start != end else -1.0
+        wider, nearer = r1 - r0, l1 - l0
+        best = max(min(r0, b) - max(l0, a), min(r0 + wider, b) - max(l0 + nearer, a))
+        for start, change, at in ((l0, nearer, a), (r0, wider, b)):  # where a side is cut by a or b
+            if change and 0.0 < (s := (at - start) / change) < 1.0:
+                best = max(best, min(r0 + s * wider, b) - max(l0 + s * nearer, a))
+        return best
 
 
 @dataclass(frozen=True)
