@@ -16,6 +16,8 @@ from pathlib import Path
 from packs import FIXTURES
 from running import command
 
+from boardwright.cli.watch import Loaded, look
+
 PATIENCE_S = 120
 OURS = """
 from boardwright import All, Files, hookimpl, output
@@ -85,6 +87,32 @@ def test_saves_are_followed(tmp_path: Path) -> None:
             watching.kill()
             watching.wait()
     assert "Nothing changed" in command("pack", cwd=tmp_path).stdout
+
+
+def test_every_file_the_project_names_counts(tmp_path: Path) -> None:
+    layout = tmp_path / "layout.toml"
+    layout.write_text('[drawing]\nfile = "plan.dxf"\n[costing]\nprice_list = "merchant.csv"\n')
+    names = {"layout.toml", "plan.dxf", "merchant.csv", "made.json"}
+    assert {path.name for path in look(layout)} == names
+    layout.write_text(layout.read_text() + '[house]\nrules = "not-there.toml"\n')  # which cannot be read yet
+    assert {path.name for path in look(layout)} == {*names, "not-there.toml"}
+    layout.write_text("[drawing")
+    assert {path.name for path in look(layout)} == {"layout.toml", "made.json"}
+
+
+def test_code_is_known_as_it_was_when_first_seen(tmp_path: Path) -> None:
+    layout, ours = tmp_path / "layout.toml", tmp_path / "ours.py"
+    layout.write_text("[stages")
+    loaded = Loaded(layout)  # nothing can be read: workers begin without the local plugin
+    assert not loaded.differs()
+    layout.write_text('[stages]\nlocal = "ours.py"\n')
+    ours.write_text("ONE = 1")
+    assert loaded.differs()
+    loaded = Loaded(layout)
+    assert loaded.local == ours
+    assert not loaded.differs()
+    ours.write_text("ONE = 2")
+    assert loaded.differs()
 
 
 def test_a_port_that_is_taken_is_told(tmp_path: Path) -> None:

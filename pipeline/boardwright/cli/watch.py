@@ -27,6 +27,7 @@ from typing import Any
 
 LOOK_S = 0.1
 QUIET_S = 0.2  # programs save in several steps
+LOCAL = "[stages] local"
 STAMP = "/newest"
 FRAME = b"""<!doctype html>
 <html lang="en"><meta charset="utf-8"><title>Boardwright: the pack as it is</title>
@@ -99,7 +100,8 @@ class Loaded:
         self._project_file = project_file
         self._known: dict[str, str] = {}
         self.local: Path | None = None
-        self.differs()
+        if not self.differs() and not self._known:
+            self._known[LOCAL] = ""  # nothing could be read: workers begin without a local plugin
 
     def differs(self) -> bool:
         """Whether any of it is another now. While the project file cannot be read, nothing is."""
@@ -115,7 +117,7 @@ class Loaded:
             return False
         self.local = self._project_file.parent / choice.local if choice.local else None
         now = code_files(own_packages(choice.plugins)) | library_versions([OWN])
-        now["[stages] local"] = _text(self.local) if self.local else ""
+        now[LOCAL] = _text(self.local) if self.local else ""
         return any(self._known.setdefault(name, digest) != digest for name, digest in now.items())
 
 
