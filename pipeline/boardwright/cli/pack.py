@@ -83,12 +83,12 @@ def _unchanged(project_file: Path, out: Path) -> int | None:
     last = receipt.delivered(project_file, out)
     if last is None or not receipt.still_stands(last, project_file, out):
         return None
-    from .telling import counted, tell_findings
+    from .telling import counted, tell_end, tell_findings
 
     tell_findings(last["findings"])
     if found := counted(last["findings"]):
         print(f"{found}.", file=sys.stderr)
-    print(f"Nothing changed: 0 computed, {last['items']} reused. The pack in {out} stands as it is.")
+    tell_end(f"Nothing changed: 0 computed, {last['items']} reused. The pack in {out} stands as it is.")
     return 1 if last["faults"] else 0
 
 
@@ -96,7 +96,7 @@ def _pack(project_file: Path, out: Path, jobs: int | None, executor: Executor | 
     from ..deliver import INDEX
     from ..errors import BoardwrightError
     from ..packing import opened_store, pack, shown
-    from .telling import ProgressLine, counted, keep_defects, tell_findings
+    from .telling import ProgressLine, counted, keep_defects, tell_end, tell_findings
 
     try:
         with opened_store(project_file) as store, ProgressLine(sys.stderr) as line:
@@ -125,5 +125,7 @@ def _pack(project_file: Path, out: Path, jobs: int | None, executor: Executor | 
             return 3
         print(f"The pack in {out} is INCOMPLETE: a stage failed ({counts}).", file=sys.stderr)
         return 3
-    print(f"Pack written to {out} ({len(outcome.files)} files; {counts}). Start with {out / 'index.html'}.")
+    tell_end(
+        f"Pack written to {out} ({len(outcome.files)} files; {counts}). Start with {out / 'index.html'}."
+    )
     return 1 if packed.faults else 0

@@ -64,6 +64,11 @@ def counted(findings: Iterable[Mapping[str, str]]) -> str:
     return ", ".join(f"{n} {name}" for n, name in names if n)
 
 
+def tell_end(text: str) -> None:
+    """What a command has done, on standard output: wrapped on a terminal, one line for other programs."""
+    print("\n".join(wrapped(text, terminal_width())) if sys.stdout.isatty() else text)
+
+
 def terminal_width() -> int:
     """Columns to wrap to: the terminal's, at most 100."""
     return min(100, shutil.get_terminal_size((80, 24)).columns)

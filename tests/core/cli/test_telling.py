@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from boardwright.cli.telling import counted, tell_findings, tell_unknown
+from boardwright.cli.telling import counted, tell_end, tell_findings, tell_unknown
 from boardwright.grouping import alike
 
 
@@ -122,3 +122,16 @@ def test_a_name_that_is_not_there(capsys: pytest.CaptureFixture[str]) -> None:
     )
     tell_unknown("board", "zzz", ["B02", "B01"])
     assert capsys.readouterr().err == "There is no board 'zzz'. There are: B01, B02.\n"
+
+
+@pytest.mark.parametrize("is_terminal", [True, False])
+def test_the_end_is_wrapped_for_people_and_one_line_for_programs(
+    is_terminal: bool, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("COLUMNS", "30")
+    monkeypatch.setattr("sys.stdout.isatty", lambda: is_terminal)
+    text = "Pack written to pack (82 files). Start with pack/index.html."
+    tell_end(text)
+    said = capsys.readouterr().out
+    assert " ".join(said.split()) == text
+    assert (max(map(len, said.splitlines())) <= 30) == is_terminal
