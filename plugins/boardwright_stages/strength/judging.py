@@ -6,6 +6,7 @@ What this does not know: what your eye forgives. Limits are settings.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from boardwright import Notes
 from boardwright import Place as Where
@@ -86,6 +87,21 @@ class Judge:
             else f"Board {self.board.id} has no frame, so no sag can be told.",
             Where(board=self.board.id),
             "Give this board supports of its own in [supports] points: three or more round its middle.",
+        )
+
+    def about_added(self, at: Sequence[Point], most: int) -> None:
+        """Single legs that were added, and whether that was as many as may be."""
+        worst = at[0]
+        x, y = self.board.to_plan(worst)
+        legs, stand = ("single legs", "stand") if len(at) > 1 else ("single leg", "stands")
+        self.notes.note(
+            "BW-STR-014",
+            f"Under board {self.board.id} {len(at)} {legs} more {stand} where its frame would sag or give "
+            f"too much, the first at x {worst[0]:.0f}, y {worst[1]:.0f} of its own axes"
+            + (f": all that may be added ({most})." if len(at) >= most else "."),
+            Where(board=self.board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
+            "Nothing; deeper or thicker members (depth_mm, member_thickness_mm under [framing]) need fewer, "
+            "and points in [supports] gives your own places.",
         )
 
     def deck(

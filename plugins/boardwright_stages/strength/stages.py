@@ -56,7 +56,7 @@ def strength(
     from .loads import G_N_KG, bearing_of, centre_of, lasting_loads
     from .net import net_of
     from .standing import is_chosen, standing, stands
-    from .sums import added_legs
+    from .sums import added_legs, most_added
 
     every = (*frame.members, *joists.members)
     members = tuple(m for m in every if m.role not in LOOSE)
@@ -87,11 +87,13 @@ def strength(
         return judge.answer(support, mass, [], [])
     judge.carriers = tuple(m for m in every if m.carries_deck)
     lines = judge.deck(deck, ring, wells, deck_load, frame.deck, joists.seams)
-    added, known = added_legs(net, members, under, lasting, settings, supports.most_added if chosen else 0)
+    most = most_added(supports, wells) if chosen else 0
+    added, known = added_legs(net, members, under, lasting, settings, most)
     more, points = judge.frame(net, [*under, *added], lasting, lies_on, known)
     more += judge.carried(net, lasting)
     if added:
         support += f" and {len(added)} more where it gives most"
+        judge.about_added([net.points[n] for n in added], most)
     return judge.answer(support, mass, judge.ordered([*more, *lines]), points)
 
 

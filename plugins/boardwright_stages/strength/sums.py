@@ -10,10 +10,14 @@ in the joints, legs.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
 from typing import NamedTuple
 
 import numpy as np
 
+from boardwright.plan.model import Ring
+from boardwright_timber.geometry import sides
 from boardwright_timber.model import Member, Part
 from boardwright_timber.reference import GAMMA_M, climate_row, strength_row
 from boardwright_timber.reference.strengths import Duration
@@ -21,7 +25,7 @@ from boardwright_timber.reference.strengths import Duration
 from .deck import DeckSag
 from .grillage import Array, Solved, solve
 from .net import Net
-from .settings import StrengthSettings
+from .settings import StrengthSettings, SupportSettings
 from .skins import k_crit
 
 LASTING, PASSING = 1.35, 1.5
@@ -72,6 +76,19 @@ def frame_figures(
         [float(n) for n in push[:, 0]],
         [float(max(0.0, -n)) for n in pull[:, 0]],
     )
+
+
+def most_added(supports: SupportSettings, wells: Iterable[Ring]) -> int:
+    """How many single legs may be added under a board with these wells.
+
+    >>> square = ((0, 0), (0, 500), (500, 500), (500, 0))
+    >>> most_added(SupportSettings(), []), most_added(SupportSettings(), [square])   # 4, 4 + 2000 / 200
+    (4, 14)
+    """
+    if not supports.most_added or not supports.well_leg_every_mm:
+        return supports.most_added
+    edge = sum(math.dist(a, b) for well in wells for a, b in sides(well))
+    return supports.most_added + math.floor(edge / supports.well_leg_every_mm + 1e-9)
 
 
 def added_legs(
