@@ -59,14 +59,27 @@ class Place(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
         return ", ".join(bits)
 
 
+class Detail(msgspec.Struct, frozen=True, kw_only=True):
+    """One of the things a finding rests on, in words and as figures: what it takes of a length, in mm."""
+
+    says: str
+    where: Place = Place()
+    from_mm: float = 0.0
+    to_mm: float = 0.0
+
+
 class Finding(msgspec.Struct, frozen=True, kw_only=True):
-    """One matter found. ``code`` is stable (``BW-READ-003``); ``mend`` says what to do about it."""
+    """One matter found. ``code`` is stable (``BW-READ-003``); ``mend`` says what to do about it.
+
+    ``data`` is for programs: all that ``says`` had no room for. People are not shown it.
+    """
 
     code: str
     severity: Severity
     says: str
     where: tuple[Place, ...] = ()
     mend: str = ""
+    data: tuple[Detail, ...] = ()
 
 
 class Notes:
@@ -76,10 +89,18 @@ class Notes:
         self.findings: list[Finding] = []
 
     def _add(
-        self, severity: Severity, code: str, says: str, where: Place | Iterable[Place], mend: str
+        self,
+        severity: Severity,
+        code: str,
+        says: str,
+        where: Place | Iterable[Place],
+        mend: str,
+        data: Iterable[Detail] = (),
     ) -> None:
         places = (where,) if isinstance(where, Place) else tuple(where)
-        self.findings.append(Finding(code=code, severity=severity, says=says, where=places, mend=mend))
+        self.findings.append(
+            Finding(code=code, severity=severity, says=says, where=places, mend=mend, data=tuple(data))
+        )
 
     def note(self, code: str, says: str, where: Place | Iterable[Place] = (), mend: str = "") -> None:
         self._add(Severity.NOTE, code, says, where, mend)
@@ -90,8 +111,15 @@ class Notes:
     def caution(self, code: str, says: str, where: Place | Iterable[Place] = (), mend: str = "") -> None:
         self._add(Severity.CAUTION, code, says, where, mend)
 
-    def fault(self, code: str, says: str, where: Place | Iterable[Place] = (), mend: str = "") -> None:
-        self._add(Severity.FAULT, code, says, where, mend)
+    def fault(
+        self,
+        code: str,
+        says: str,
+        where: Place | Iterable[Place] = (),
+        mend: str = "",
+        data: Iterable[Detail] = (),
+    ) -> None:
+        self._add(Severity.FAULT, code, says, where, mend, data)
 
 
 class FindingList(msgspec.Struct, frozen=True, kw_only=True):

@@ -1,10 +1,9 @@
-"""What splitting has to say: joints that break a rule, and pieces nothing can cut."""
+"""What splitting has to say of joints and boards that break a rule (``stuck``: of pieces nothing can cut)."""
 
 from __future__ import annotations
 
 import math
 
-import numpy as np
 import shapely
 from msgspec.structs import replace
 
@@ -14,89 +13,11 @@ from boardwright_timber.model import Board, Joint
 
 from ..joints import room
 from ..joints.settings import JointSettings
-from . import worth
-from .directions import Array
 from .keepaway import Blocker, KeepAway
 from .limits import passes, widest
-from .piece import FIT_MM, Piece
-from .search import Search
+from .piece import FIT_MM
 from .settings import SplittingSettings
 from .tracks import Tracks
-
-SAY_AT_MOST = 4
-TRIED_AT_MOST = 200
-
-
-def stuck(piece: Piece, board: Board, search: Search, larger: str, notes: Notes) -> None:
-    """A piece too large for a board, with what stands in the way and what would free it.
-
-    The piece and the search are in the plan's pose (``pose``), the board in the plan.
-    ``larger``: the least larger board that would do (``freeing``); "": it is not known.
-    """
-    s = search.settings
-    raised = "max_mass_kg" if piece.fits(s.box_mm) else "max_length_mm or max_width_mm"
-    otherwise = f"draw a joint where you would cut, or {larger or f'raise [splitting] {raised}'}."
-    length, width, _ = piece.box
-    x, y = board.to_plan((board.length_mm / 2, board.width_mm / 2))
-    standing = _in_the_way(piece, search)
-    says = f"Board {board.id} is {length:.0f} × {width:.0f} mm, "
-    if piece.fits(s.box_mm):
-        mass = float(s.thought_kg(piece.area, piece.perimeter))
-        says += f"about {mass:.1f} kg and so heavier than {s.max_mass_kg:.1f} kg, and no joint can part it"
-    else:
-        says += f"larger than {s.box_mm[0]:.0f} × {s.box_mm[1]:.0f} mm, and no joint can part it"
-    if standing:
-        says += ": " + ", ".join(
-            f"{b.kind} {b.id} stands {gap:.0f} mm from the best line" for b, gap, _ in standing
-        )
-        names = " or ".join(
-            f"{b.kind} {b.id} by {math.ceil(move)} mm" for b, _, move in standing[:SAY_AT_MOST]
-        )
-        mend = f"Move {names}, {otherwise}"
-    else:
-        mend = otherwise[0].upper() + otherwise[1:]
-    places = [Place(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1)), *(b.place for b, _, _ in standing)]
-    notes.fault("BW-SPLIT-001", says, places, mend)
-
-
-type Standing = list[tuple[Blocker, float, float]]
-
-
-def _in_the_way(piece: Piece, search: Search) -> Standing:
-    """The blockers of the line that least moved would free, nearest first: distance, and mm to move.
-
-    Of the lines that leave two boards that fit; where there is none, of all that leave no shard.
-    """
-    found = search.tried(piece)
-    if not len(found):
-        return []
-    left, right = worth.sides(found, search.settings)
-    least = search.settings.min_length_mm - FIT_MM
-    whole = (left.narrowest >= least) & (right.narrowest >= least)
-    for wanted in (whole & left.fits & right.fits, whole):
-        if wanted.any():
-            found = found.pick(wanted)
-            break
-    found = found.pick(np.argsort(np.round(found.length, 3), kind="stable")[:TRIED_AT_MOST])
-    best: Standing = []
-    for p, q in zip(found.start, found.end, strict=True):
-        near = [
-            (b, gap, _to_move(b, p, q)) for b, gap in search.keep_away.too_near((p[0], p[1]), (q[0], q[1]))
-        ]
-        if near and (not best or _burden(near) < _burden(best) - 1e-6):
-            best = near
-    return best
-
-
-def _to_move(blocker: Blocker, p: Array, q: Array) -> float:
-    """How far square to the line p – q a blocker must move to stand clear of it, mm."""
-    normal = np.array((p[1] - q[1], q[0] - p[0])) / math.dist(p, q)
-    shadow = (blocker.ring - p) @ normal
-    return blocker.clear_mm + min(float(shadow.max()), -float(shadow.min())) + 1.0
-
-
-def _burden(near: Standing) -> float:
-    return sum(move + 20.0 for _, _, move in near)
 
 
 def check_joint(

@@ -14,12 +14,13 @@ import shapely
 from boardwright.findings import Place
 from boardwright.plan.model import Point, Ring, TrackPlan
 
+from .chords import Index
 from .directions import Array
 from .piece import Piece
 from .settings import SplittingSettings
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Blocker:
     kind: str  # "turnout", "device" or "obstacle"
     id: str
@@ -40,7 +41,7 @@ class KeepAway:
         self._groups = []
         for clear in sorted({b.clear_mm for b in self.blockers}):
             which = [i for i, b in enumerate(self.blockers) if b.clear_mm == clear]
-            self._groups.append((clear, shapely.STRtree(self.shapes[which])))
+            self._groups.append((clear, np.array(which), shapely.STRtree(self.shapes[which])))
         self._kinds = {}
         for kind in ("turnout", "device", "obstacle"):
             which = [i for i, b in enumerate(self.blockers) if b.kind == kind]
@@ -69,16 +70,25 @@ class KeepAway:
         """For many chords: does it come nearer to a blocker than allowed?"""
         bad = np.zeros(len(start), dtype=bool)
         chords = shapely.linestrings(np.stack((start, end), axis=1))
-        for clear, tree in self._groups:
-            hit = tree.query(chords, predicate="dwithin", distance=max(0.0, clear - 1e-4))
-            bad[hit[0]] = True
+        for clear, _, tree in self._groups:
+            bad[_nearer(tree, chords, clear)[0]] = True
         return bad
+
+    def taken(self, start: Array, end: Array) -> tuple[Index, Index]:
+        """Every pair of a chord and a blocker it comes nearer to than allowed, by their numbers."""
+        chords = shapely.linestrings(np.stack((start, end), axis=1))
+        hits = [(_nearer(tree, chords, clear), which) for clear, which, tree in self._groups]
+        none = np.empty(0, dtype=np.intp)
+        return (
+            np.concatenate([none, *(hit[0] for hit, _ in hits)]),
+            np.concatenate([none, *(which[hit[1]] for hit, which in hits)]),
+        )
 
     def slack(self, start: Array, end: Array, within_mm: float) -> Array:
         """Distance beyond the allowed one to the nearest blocker, at most ``within_mm``."""
         slack = np.full(len(start), within_mm)
         chords = shapely.linestrings(np.stack((start, end), axis=1))
-        for clear, tree in self._groups:
+        for clear, _, tree in self._groups:
             pairs = tree.query(chords, predicate="dwithin", distance=clear + within_mm)
             if pairs.shape[1]:
                 gap = shapely.distance(chords[pairs[0]], tree.geometries[pairs[1]]) - clear
@@ -111,6 +121,11 @@ class KeepAway:
         gaps = shapely.distance(shapely.linestrings([start, end]), self.shapes)
         order = np.lexsort((np.arange(len(gaps)), np.round(gaps, 6)))
         return [(self.blockers[i], float(gaps[i])) for i in order]
+
+
+def _nearer(tree: shapely.STRtree, chords: Any, clear: float) -> Any:
+    """Pairs of a chord and a shape of the tree that are nearer to each other than wanted."""
+    return tree.query(chords, predicate="dwithin", distance=max(0.0, clear - 1e-4))
 
 
 def _array(ring: Ring) -> Array:

@@ -81,6 +81,10 @@ class Pose:
             rings = [np.ascontiguousarray(r[::-1]) for r in rings]
         return Piece(tuple(rings))
 
+    def points_back(self, points: Array) -> Array:
+        """Points in plan coordinates, not rounded."""
+        return points if self.still else points @ self.matrix
+
     def cut_back(self, cut: Cut) -> Cut:
         """A cut in plan coordinates."""
         if self.still:

@@ -28,6 +28,7 @@ from .row import MOST_JOINTS, Row, Rows, best_row, past_wells
 from .settings import SplittingSettings
 from .slices import Slices
 from .tracks import Tracks
+from .worth import Sides, Truths
 
 BRANCHES = 4  # ways to cut one piece that are followed
 BEAM = 4  # states kept after each step
@@ -273,24 +274,27 @@ class Search:
             found = found.and_(chords.find(piece, *through, wells))
         return found.pick(~self.keep_away.breached(found.start, found.end)) if len(found) else found
 
-    def judge(
-        self, found: Chords, edges: tuple[Beside, ...] = ()
-    ) -> tuple[Array, Array, np.ndarray[tuple[int], np.dtype[np.bool_]]]:
+    def judge(self, found: Chords, edges: tuple[Beside, ...] = ()) -> tuple[Array, Array, Truths]:
         """Cost of each chord, value of its pieces, and whether it parts anything worth having."""
         s = self.settings
         left, right = worth.sides(found, s)
-        opens = right.area == 0.0
-        sound = (left.area > worth.TINY_MM2) & (opens | (right.area > worth.TINY_MM2))
-        if self.no_shards:
-            own = float(worth.whole(found.piece, s).narrowest[0])
-            least = min(s.min_length_mm, own) - FIT_MM
-            sound &= (left.narrowest >= least) & (opens | (right.narrowest >= least))
+        sound = self.parts(found.piece, left, right, self.no_shards)
         togo = worth.value(left, s, self.hope)
-        togo = togo + np.where(opens, 0.0, worth.value(right, s, self.hope))
+        togo = togo + np.where(right.area == 0.0, 0.0, worth.value(right, s, self.hope))
         cost = terms.total(found, self._main, s, self.keep_away, self.tracks)
         if edges:
             cost = cost + junctions.cost(found, edges, s.shortest_joint_mm or 0.0)
         return worth.settled(cost), togo, sound
+
+    def parts(self, piece: Piece, left: Sides, right: Sides, no_shards: bool) -> Truths:
+        """Does each chord leave something worth having on both sides; ``no_shards``: nothing too narrow?"""
+        opens = right.area == 0.0
+        sound: Truths = (left.area > worth.TINY_MM2) & (opens | (right.area > worth.TINY_MM2))
+        if no_shards:
+            own = float(worth.whole(piece, self.settings).narrowest[0])
+            least = min(self.settings.min_length_mm, own) - FIT_MM
+            sound &= (left.narrowest >= least) & (opens | (right.narrowest >= least))
+        return sound
 
     def _unlike(
         self, found: Chords, order: np.ndarray[tuple[int], np.dtype[np.intp]], count: int

@@ -17,6 +17,7 @@ from boardwright_timber.model import Board, Joint, SplitCost, Splitting
 
 from ..joints.settings import JointSettings
 from . import drawn, explain, reasons
+from . import stuck as stuck_piece
 from .axes import local_axes
 from .clearance import stood_back
 from .directions import Array
@@ -123,7 +124,7 @@ def split_plan(
                 search = part.level.search(piece, settings)
                 parent = _parent(piece, part.level.obeyed.pieces)
                 larger = larger_boards(piece, parent, board, asked, search)
-                explain.stuck(piece, board, search, larger, notes)
+                stuck_piece.tell(piece, board, search, pose.points_back, larger, notes)
     for joint in joints:
         level = level_of[joint.boards[0]]
         explain.check_joint(joint, level.keep_away, level.tracks, settings, fixings, notes)
