@@ -52,7 +52,7 @@ class BoardChapter(msgspec.Struct, frozen=True, kw_only=True):
     strength: BoardStrength | None
     steps: BoardSteps
     pictures: StepPictures
-    drawing: Drawing
+    views: tuple[Drawing, ...]
     on_paper: bool = False  # it has full-size templates
     fastening: tuple[FasteningLine, ...] = ()
     stand: BoardStand | None = None
@@ -64,11 +64,10 @@ class BoardChapter(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def words(self) -> str:
-        """What the board's picture shows, for those who do not see it."""
+        """What the board's first picture shows, for those who do not see it."""
         board = self.board
         said = [
-            f"Board {board.id}, {figure(board.length_mm)} by {figure(board.width_mm)} mm, from above and,",
-            "beside it, from below; under them the ends that mate with other boards.",
+            f"Board {board.id}, {figure(board.length_mm)} by {figure(board.width_mm)} mm, from above.",
             f"Joists: {len(self.joists.joists)}, at most {figure(self.joists.spacing_mm)} mm apart.",
         ]
         if board.joints:

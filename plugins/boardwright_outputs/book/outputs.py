@@ -87,7 +87,7 @@ def index_page(
                 strength=strengths.get(id_),
                 steps=steps[id_],
                 pictures=step_pictures[id_],
-                drawing=board_pictures[id_].drawing,
+                views=board_pictures[id_].views,
                 fastening=fastening[id_].lines if id_ in fastening else (),
                 stand=stands.get(id_),
                 on_paper=bool(wanted(parts[id_].cut, templates.print)),
