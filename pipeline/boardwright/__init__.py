@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from .findings import Finding, FindingList, Notes, Place, Severity
     from .hookspecs import hookimpl
+    from .memo import NO_MEMO, Memo
     from .settings import Section
     from .stages import All, Files, Items, Near, Provenance, output, stage
 
@@ -20,16 +21,19 @@ __version__ = "0.1.0"
 _HOMES = {
     "findings": ("Finding", "FindingList", "Notes", "Place", "Severity"),
     "hookspecs": ("hookimpl",),
+    "memo": ("NO_MEMO", "Memo"),
     "settings": ("Section",),
     "stages": ("All", "Files", "Items", "Near", "Provenance", "output", "stage"),
 }
 
 __all__ = [
+    "NO_MEMO",
     "All",
     "Files",
     "Finding",
     "FindingList",
     "Items",
+    "Memo",
     "Near",
     "Notes",
     "Place",

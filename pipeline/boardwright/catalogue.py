@@ -72,7 +72,7 @@ class Catalogue(msgspec.Struct, frozen=True):
         return frozenset(found)
 
 
-class Memo(Protocol):
+class KnownOrders(Protocol):
     """Remembers the order of stages by what it was worked out from, since working it out loads a library."""
 
     def known_order(self, wiring: str) -> tuple[str, ...]: ...
@@ -83,7 +83,7 @@ class Memo(Protocol):
 def collect(
     named: Sequence[str] = (),
     local: Path | None = None,
-    memo: Memo | None = None,
+    memo: KnownOrders | None = None,
     tables: Mapping[str, Any] | None = None,
 ) -> Catalogue:
     """Ask our own plugins, those named and a local file for stages, styles and outputs, and check them.
@@ -104,7 +104,7 @@ def collect(
 
 def arrange(
     offered: list[Stage],
-    memo: Memo | None = None,
+    memo: KnownOrders | None = None,
     styles: Sequence[Stage] = (),
     tables: Mapping[str, Any] | None = None,
 ) -> Catalogue:
@@ -119,7 +119,7 @@ def arrange(
     return Catalogue(stages=_ordered(stages, memo), outputs=tuple(outputs), styles=tuple(styles))
 
 
-def _ordered(stages: list[Stage], memo: Memo | None) -> tuple[Stage, ...]:
+def _ordered(stages: list[Stage], memo: KnownOrders | None) -> tuple[Stage, ...]:
     wiring = canon.digest(canon.encode(sorted((s.name, s.wiring) for s in stages)))
     by_name = {s.name: s for s in stages}
     known = memo.known_order(wiring) if memo else ()

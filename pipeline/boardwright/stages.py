@@ -19,6 +19,7 @@ What an annotation means
     Near[T]          id -> T for the boards joined to this one (``each`` stages only)
     a Section        that table of the project file
     Notes            where to raise findings
+    Memo             pieces of the last call's answer, to make anew only what changed (``memo``)
     FindingList      every finding of the stages (outputs only)
     Provenance       what the pack was made from (outputs only)
 
@@ -37,6 +38,7 @@ import msgspec
 
 from .errors import PluginError
 from .findings import FindingList, Notes, Place
+from .memo import Memo
 from .settings import Section
 
 type All[T] = Mapping[str, T]
@@ -81,6 +83,7 @@ class Reads(StrEnum):
     NEAR = "near"
     SETTINGS = "settings"
     NOTES = "notes"
+    MEMO = "memo"
     FINDINGS = "findings"
     PROVENANCE = "provenance"
 
@@ -234,6 +237,8 @@ def _input(name: str, hint: Any) -> Input:
         return Input(name, Reads.NEAR, get_args(hint)[0])
     if hint is Notes:
         return Input(name, Reads.NOTES, hint)
+    if hint is Memo:
+        return Input(name, Reads.MEMO, hint)
     if hint is FindingList:
         return Input(name, Reads.FINDINGS, hint)
     if hint is Provenance:

@@ -199,6 +199,8 @@ class Run:
             return
         key = batch.todo[unit]
         self._store.keep(key, worked.reads, worked.data, worked.findings)
+        if worked.pieces:
+            self._store.keep_pieces(key.stage, key.item, _made_by(key.parts), worked.pieces)
         self.outcome.ran.append((key.stage, key.item))
         self._walked[key.stage, key.item] = Step(key.parts, worked.reads)
         batch.answers[unit] = worked.data, worked.findings
@@ -219,11 +221,17 @@ class Run:
 
     def work(self, s: Stage, item: str) -> Work:
         """The call to be made for one item."""
+        names = {i.reads: i.name for i in s.inputs if i.reads in (Reads.NOTES, Reads.MEMO)}
+        pieces: dict[str, bytes] = {}
+        if Reads.MEMO in names:
+            pieces = self._store.pieces(s.name, item, _made_by(self._made_of(s)))
         return Work(
             s.function,
-            {i.name: self._argument(s, i, item) for i in s.inputs if i.reads is not Reads.NOTES},
-            next((i.name for i in s.inputs if i.reads is Reads.NOTES), None),
+            {i.name: self._argument(s, i, item) for i in s.inputs if i.reads not in names},
+            names.get(Reads.NOTES),
             s.answers,
+            names.get(Reads.MEMO),
+            pieces,
         )
 
     def _has(self, i: Input, item: str) -> bool:
@@ -234,12 +242,16 @@ class Run:
             return True
         return (i.type, item if i.type in self._each else LAYOUT) in self.outcome.values
 
-    def _parts(self, s: Stage, item: str) -> dict[str, str]:
-        parts = {
+    def _made_of(self, s: Stage) -> dict[str, str]:
+        """The parts of a key that are the stage's own, whatever goes into it."""
+        return {
             "version": str(s.version),
             "code": self._prints.of(s.function.__module__) + (f" {s.where}" if s.style else ""),
             "libraries": " ".join(filter(None, [self._libraries, self._of_plugins.get(s.plugin)])),
         }
+
+    def _parts(self, s: Stage, item: str) -> dict[str, str]:
+        parts = self._made_of(s)
         for i in s.inputs:
             if i.reads is Reads.ONE:
                 parts[i.name] = self._one(i, item).digest
@@ -360,6 +372,11 @@ class _Count:
         self._done += 1
         self._reused += reused
         self._tell(Progress(self._stage, self._done, self._total, self._reused))
+
+
+def _made_by(parts: Mapping[str, str]) -> str:
+    """The stage as it is now: pieces that another version of it made are none of its own."""
+    return canon.digest(canon.encode([parts[name] for name in ("version", "code", "libraries")]))
 
 
 def _of(item: str) -> str:

@@ -21,6 +21,7 @@ from .. import canon
 from ..findings import Finding
 from .keys import SCHEMA, Key
 from .printed import Prints
+from .tidying import forget, length
 
 OPEN_TRIES = 40
 OPEN_WAIT_S = 0.05
@@ -41,11 +42,15 @@ CREATE TABLE IF NOT EXISTS walk_before (
 ) WITHOUT ROWID;
 CREATE TABLE IF NOT EXISTS prints (raw TEXT PRIMARY KEY, print TEXT NOT NULL, imports TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS orders (wiring TEXT PRIMARY KEY, names TEXT NOT NULL);
+CREATE TABLE IF NOT EXISTS pieces (
+    project TEXT NOT NULL, stage TEXT NOT NULL, item TEXT NOT NULL, made_by TEXT NOT NULL,
+    digest TEXT NOT NULL, data BLOB NOT NULL, PRIMARY KEY (project, stage, item)
+);
 CREATE TABLE IF NOT EXISTS receipts (place TEXT PRIMARY KEY, receipt TEXT NOT NULL);
 """
 
 
-_NAMES = ("results", "blobs", "walk", "walk_before", "prints", "orders", "receipts")
+_NAMES = ("results", "blobs", "walk", "walk_before", "prints", "orders", "pieces", "receipts")
 
 
 class Stored(msgspec.Struct, frozen=True):
@@ -174,6 +179,28 @@ class Store:
         )
         return output
 
+    def pieces(self, stage: str, item: str, made_by: str) -> dict[str, bytes]:
+        """What the last call of a stage used of its memo; empty when it was another stage (``made_by``), or
+        what is stored is damaged."""
+        try:
+            row = self._db.execute(
+                "SELECT digest, data FROM pieces"
+                " WHERE project = ? AND stage = ? AND item = ? AND made_by = ?",
+                (self._project, stage, item, made_by),
+            ).fetchone()
+        except sqlite3.DatabaseError:
+            return {}
+        if row is None or not isinstance(row[1], bytes) or canon.digest(row[1]) != row[0]:
+            return {}
+        found: dict[str, bytes] = msgspec.msgpack.decode(row[1], type=dict[str, bytes])
+        return found
+
+    def keep_pieces(self, stage: str, item: str, made_by: str, pieces: dict[str, bytes]) -> None:
+        """Keep what a call used of its memo, in place of what the one before it did."""
+        data = msgspec.msgpack.encode(pieces, order="deterministic")
+        row = (self._project, stage, item, made_by, canon.digest(data), data)
+        self._write(("INSERT OR REPLACE INTO pieces VALUES (?, ?, ?, ?, ?, ?)", [row]))
+
     def keep_blobs(self, blobs: list[bytes]) -> None:
         """Keep bytes that no stage answered as such (plan, boards), so that changes in them can be told."""
         rows = [(canon.digest(data), data) for data in blobs]
@@ -250,59 +277,16 @@ class Store:
 
     def size_bytes(self) -> int:
         """Bytes of stored results (not of the file, which shrinks only when tidied)."""
-        return int(self._db.execute("SELECT coalesce(sum(length(data)), 0) FROM blobs").fetchone()[0])
+        return length(self._db, "blobs") + length(self._db, "pieces")
 
     def tidy(self, limit_bytes: int) -> int:
-        """Forget the oldest results until at most ``limit_bytes`` are left; returns the bytes freed.
-
-        What the last walk of any project of this folder went by is never forgotten, even above the limit.
-        """
+        """Forget the oldest results until at most ``limit_bytes`` are left (``tidying``); returns the bytes
+        freed."""
         before = self.size_bytes()
         with self._transaction():
-            kept = self._needed()
-            inputs = self._needed_inputs()
-            sizes = dict(self._db.execute("SELECT digest, length(data) FROM blobs").fetchall())
-            rows = self._db.execute(
-                "SELECT rowid, key, reads, output FROM results ORDER BY rowid DESC"
-            ).fetchall()
-            keep_blobs = {d for d in inputs if d in sizes}
-            room = limit_bytes - sum(sizes[d] for d in keep_blobs)
-            drop: list[int] = []
-            for needed in (True, False):
-                for rowid, key, reads, output in rows:
-                    if ((key, reads) in kept) is not needed:
-                        continue
-                    cost = 0 if output in keep_blobs else sizes.get(output, 0)
-                    if needed or cost <= room:
-                        keep_blobs.add(output)
-                        room -= cost
-                    else:
-                        drop.append(rowid)
-            self._db.executemany("DELETE FROM results WHERE rowid = ?", [(r,) for r in drop])
-            self._db.executemany(
-                "DELETE FROM blobs WHERE digest = ?", [(d,) for d in sizes if d not in keep_blobs]
-            )
+            forget(self._db, limit_bytes)
         self._db.execute("VACUUM")
         return before - self.size_bytes()
-
-    def _needed(self) -> set[tuple[str, str]]:
-        """(key digest, reads) of every result the last walks went by."""
-        rows = self._db.execute("SELECT stage, item, parts, reads FROM walk").fetchall()
-        needed = {(Key(stage, item, json.loads(parts)).digest, reads) for stage, item, parts, reads in rows}
-        for stage in ("drawing", "reading"):
-            needed |= set(
-                self._db.execute(
-                    "SELECT key, reads FROM results WHERE stage = ? ORDER BY rowid DESC LIMIT 1", (stage,)
-                )
-            )
-        return needed
-
-    def _needed_inputs(self) -> set[str]:
-        """Digests named in the last walks' keys: the plan and the boards as they then were, for ``why``."""
-        found: set[str] = set()
-        for (parts,) in self._db.execute("SELECT parts FROM walk").fetchall():
-            found.update(v for v in json.loads(parts).values() if len(v) == 64)
-        return found
 
     @contextlib.contextmanager
     def alone(self) -> Iterator[None]:

@@ -10,6 +10,7 @@ from typing import Any
 from .. import canon
 from ..errors import InputError
 from ..findings import Finding, Notes
+from ..memo import Memo
 from ..settings import Section
 from .asked import Asked
 
@@ -43,18 +44,24 @@ class Work:
     """A function, its arguments by name, and the type its answer is settled as. Sent to workers by pickle.
 
     Artefacts are carried as bytes, or given as they are. Sections go as themselves and are wrapped where
-    the call is made; the parameter ``notes_name`` (if any) gets a fresh ``Notes``.
+    the call is made; the parameter ``notes_name`` (if any) gets a fresh ``Notes``, and ``memo_name`` (if any)
+    a ``Memo`` of the pieces ``kept``.
     """
 
     function: Callable[..., Any]
     arguments: dict[str, Any]
     notes_name: str | None
     answers: Any
+    memo_name: str | None = None
+    kept: dict[str, bytes] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Worked:
-    """What a call gave: ``data`` is None when it failed, and then ``error`` and ``trace`` say how."""
+    """What a call gave: ``data`` is None when it failed, and then ``error`` and ``trace`` say how.
+
+    ``pieces``: what the call used of its memo, made or found, for the next one.
+    """
 
     data: bytes | None
     findings: tuple[Finding, ...] = ()
@@ -62,6 +69,7 @@ class Worked:
     error: str = ""
     trace: str = ""
     unusable_input: tuple[Finding, ...] = ()
+    pieces: dict[str, bytes] = field(default_factory=dict)
 
 
 def do(work: Work) -> Worked:
@@ -71,6 +79,9 @@ def do(work: Work) -> Worked:
     arguments = {name: _argument(given, reads) for name, given in work.arguments.items()}
     if work.notes_name:
         arguments[work.notes_name] = notes
+    memo = Memo(work.kept)
+    if work.memo_name:
+        arguments[work.memo_name] = memo
     try:
         _, data = canon.settle(work.function(**arguments), work.answers)
     except InputError as problem:
@@ -78,7 +89,7 @@ def do(work: Work) -> Worked:
     except Exception as problem:  # reported as a defect of ours with its traceback
         text = f"{type(problem).__name__}: {problem}"
         return Worked(None, error=text, trace="".join(traceback.format_exception(problem)))
-    return Worked(data, tuple(notes.findings), reads)
+    return Worked(data, tuple(notes.findings), reads, pieces=memo.used)
 
 
 def _argument(given: Any, reads: dict[str, str]) -> Any:

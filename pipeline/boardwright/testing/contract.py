@@ -17,6 +17,7 @@ clock or a global, if two calls happen to agree.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from types import MappingProxyType
 from typing import Any
 
 from .. import canon
@@ -24,12 +25,14 @@ from ..engine.work import Work, Worked, do
 from ..findings import Severity
 from ..stages import Reads, Stage, wire
 
+NOTHING: Mapping[str, bytes] = MappingProxyType({})
+
 
 def call(stage: Callable[..., Any], **arguments: Any) -> tuple[Any, Worked]:
     """Call a stage as the engine does. Returns (its answer, the record of the call).
 
-    ``Notes`` is supplied; every other parameter must be given. Raises AssertionError with the traceback when
-    the stage raises.
+    ``Notes`` and ``Memo`` are supplied; every other parameter must be given. Raises AssertionError with the
+    traceback when the stage raises.
     """
     wired = wire(stage)
     worked = _do(wired, arguments)
@@ -37,9 +40,10 @@ def call(stage: Callable[..., Any], **arguments: Any) -> tuple[Any, Worked]:
     return canon.decode(worked.data, wired.answers), worked
 
 
-def _do(wired: Stage, arguments: Mapping[str, Any]) -> Worked:
-    notes = next((i.name for i in wired.inputs if i.reads is Reads.NOTES), None)
-    return do(Work(wired.function, dict(arguments), notes, wired.answers))
+def _do(wired: Stage, arguments: Mapping[str, Any], kept: Mapping[str, bytes] = NOTHING) -> Worked:
+    names = {i.reads: i.name for i in wired.inputs if i.reads in (Reads.NOTES, Reads.MEMO)}
+    notes, memo = names.get(Reads.NOTES), names.get(Reads.MEMO)
+    return do(Work(wired.function, dict(arguments), notes, wired.answers, memo, dict(kept)))
 
 
 class StageContract:
@@ -48,7 +52,7 @@ class StageContract:
     stage: Callable[..., Any]
 
     def arguments(self) -> dict[str, Any]:
-        """Arguments by name for one call, ``Notes`` excepted; made anew at each call."""
+        """Arguments by name for one call, ``Notes`` and ``Memo`` excepted; made anew at each call."""
         raise NotImplementedError("give arguments() in your test class")
 
     def _worked(self, arguments: Mapping[str, Any]) -> Worked:
@@ -63,6 +67,12 @@ class StageContract:
         one, two = self._worked(self.arguments()), self._worked(self.arguments())
         assert one.data == two.data
         assert one.findings == two.findings
+
+    def test_pieces_kept_change_nothing(self) -> None:
+        """The second call finds in its memo what the first one used."""
+        one = self._worked(self.arguments())
+        two = _do(wire(self.stage), self.arguments(), one.pieces)
+        assert (one.data, one.findings, one.pieces) == (two.data, two.findings, two.pieces)
 
     def test_order_of_boards_does_not_matter(self) -> None:
         arguments = self.arguments()

@@ -12,7 +12,7 @@ from typing import Any
 
 import msgspec
 
-from boardwright import Files, output
+from boardwright import NO_MEMO, Files, Memo, output
 from boardwright.display import DisplaySettings
 from boardwright.project import LayoutSettings
 from boardwright_timber.model import Board, BoardParts, Part
@@ -45,30 +45,34 @@ def board_drawings(
     parts: BoardParts,
     show: DisplaySettings,
     layout: LayoutSettings,
+    memo: Memo = NO_MEMO,
 ) -> Files:
     """A board and its parts: ``dxf/boards/B01.dxf``, ``dxf/parts/B01-S1.dxf``, ``drawings/B01.pdf``."""
     path = names.board_path(board.id)
     files = {path: write_dxf(picture.drawing)}
-    drawn = {part.id: part_drawing(part, show) for part in parts.cut}
-    files |= {names.part_path(id_): write_dxf(drawing) for id_, drawing in drawn.items()}
+    drawn = {part.id: memo.of(part_drawing, part, show) for part in parts.cut}
+    files |= {names.part_path(id_): memo.of(write_dxf, drawing) for id_, drawing in drawn.items()}
     views = [(view, path, "") for view in picture.views]
     alike = [
         (drawn[first.id], names.part_path(first.id), f"alike: {', '.join(others)}" if others else "")
         for first, others in distinct(parts.cut)
     ]
-    files[names.printed_path(board.id)] = _printed(f"Board {board.id}", views, alike, files, show, layout)
+    about = f"Board {board.id}"
+    files[names.printed_path(board.id)] = _printed(about, views, alike, files, show, layout, memo)
     return Files(files=files)
 
 
 @output()
-def sheet_drawings(pictures: SheetPictures, show: DisplaySettings, layout: LayoutSettings) -> Files:
+def sheet_drawings(
+    pictures: SheetPictures, show: DisplaySettings, layout: LayoutSettings, memo: Memo = NO_MEMO
+) -> Files:
     """``dxf/sheets/….dxf``, ``dxf/bars/….dxf``, and all of them in ``drawings/sheets.pdf``."""
     paths = {id_: names.sheet_path(id_, id_ in pictures.bars) for id_ in pictures.drawings}
-    files = {paths[id_]: write_dxf(drawing) for id_, drawing in pictures.drawings.items()}
+    files = {paths[id_]: memo.of(write_dxf, drawing) for id_, drawing in pictures.drawings.items()}
     shown = [(drawing, paths[id_], "") for id_, drawing in pictures.drawings.items()]
     if shown:
         files[names.printed_path("sheets")] = _printed(
-            "Cut sheets and bars" if pictures.bars else "Cut sheets", shown, (), files, show, layout
+            "Cut sheets and bars" if pictures.bars else "Cut sheets", shown, (), files, show, layout, memo
         )
     return Files(files=files)
 
@@ -89,6 +93,7 @@ def _printed(
     files: dict[str, bytes],
     show: DisplaySettings,
     layout: LayoutSettings,
+    memo: Memo = NO_MEMO,
 ) -> bytes:
     """``alone`` and ``sharing``: drawings, the files that hold them, and what else is to be said."""
     from .pdf import write_pdf
@@ -98,7 +103,7 @@ def _printed(
         return [Shown(d, path, hashlib.sha256(files[path]).hexdigest(), says) for d, path, says in drawings]
 
     head = Head(layout.name, layout.author, layout.revision, about)
-    return write_pdf(f"{layout.name}: {about}", pages(head, shown(alone), shown(sharing), show))
+    return write_pdf(f"{layout.name}: {about}", pages(head, shown(alone), shown(sharing), show), memo)
 
 
 OUTPUTS: list[Callable[..., Any]] = [general_arrangement_drawings, board_drawings, sheet_drawings]

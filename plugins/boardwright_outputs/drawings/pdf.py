@@ -5,11 +5,13 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 
+from boardwright import NO_MEMO, Memo
+
 from .drawing import Drawing
 from .ink import POINTS_PER_MM, operators, printable
 
 
-def write_pdf(title: str, pages: Sequence[Drawing]) -> bytes:
+def write_pdf(title: str, pages: Sequence[Drawing], memo: Memo = NO_MEMO) -> bytes:
     """One PDF; a page is as large as its drawing's frame, whose lower left corner is at (0, 0). Bookmarks are
     the pages' titles."""
     from reportlab.pdfgen.canvas import Canvas
@@ -22,7 +24,7 @@ def write_pdf(title: str, pages: Sequence[Drawing]) -> bytes:
         canvas.setPageSize((page.frame.width * POINTS_PER_MM, page.frame.height * POINTS_PER_MM))
         canvas.bookmarkPage(f"page-{number}")
         canvas.addOutlineEntry(printable(page.title, 120), f"page-{number}")
-        canvas.addLiteral(operators(page.items))
+        canvas.addLiteral(memo.of(operators, page.items))
         canvas.showPage()
     canvas.save()
     return kept.getvalue()

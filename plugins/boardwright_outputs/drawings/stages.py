@@ -11,7 +11,7 @@ from typing import Any
 
 import msgspec
 
-from boardwright import All, stage
+from boardwright import NO_MEMO, All, Memo, stage
 from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
@@ -101,11 +101,15 @@ def general_picture(
 
 @stage()
 def sheet_pictures(
-    splitting: Splitting, cutting: CuttingPlan, parts: All[BoardParts], show: DisplaySettings = IN_MM
+    splitting: Splitting,
+    cutting: CuttingPlan,
+    parts: All[BoardParts],
+    show: DisplaySettings = IN_MM,
+    memo: Memo = NO_MEMO,
 ) -> SheetPictures:
     warning = left_out(splitting, parts)
     return SheetPictures(
-        drawings=sheet_drawings(cutting, parts, warning, show),
+        drawings=sheet_drawings(cutting, parts, warning, show, memo),
         warning=warning,
         bars=tuple(s.id for s in cutting.sheets if s.bar),
     )

@@ -12,11 +12,10 @@ import math
 from collections.abc import Iterable
 
 import msgspec
-from openpyxl.utils import get_column_letter
 
 from boardwright.display import MM_PER_INCH, DisplaySettings
 
-from .sheet import FIRST_ROW, Column, Entry, Formula, Show, Table, Value
+from .sheet import FIRST_ROW, Column, Entry, Formula, Show, Table, Value, column_letter
 
 #: Headings of columns that hold sentences, in which a length may stand.
 _SENTENCES = frozenset(
@@ -73,6 +72,6 @@ def _inches(row: tuple[Value, ...], place: int, number: int, parts: int) -> Valu
     mm = value.value if isinstance(value, Formula | Entry) else value
     if isinstance(mm, str) or not isinstance(mm, int | float):
         return None
-    formula = f"ROUND({get_column_letter(place + 1)}{number}/{MM_PER_INCH}*{parts},0)/{parts}"
+    formula = f"ROUND({column_letter(place + 1)}{number}/{MM_PER_INCH}*{parts},0)/{parts}"
     nearest = math.floor(abs(mm) / MM_PER_INCH * parts + 0.5)
     return Formula(formula, math.copysign(nearest, mm) / parts if nearest else 0)

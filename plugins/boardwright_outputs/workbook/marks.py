@@ -12,10 +12,10 @@ from typing import Any
 
 from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Font, PatternFill
-from openpyxl.utils import get_column_letter
 from openpyxl.workbook.defined_name import DefinedName
 
-from .sheet import FIRST_ROW, HEADING_ROW, Show, Table
+from .laying import Frame
+from .sheet import FIRST_ROW, HEADING_ROW, Show, column_letter
 
 #: What a row says that stands out, and the tint it gets: worst first, the first that fits counts.
 _AMISS = (("FAULT", "FBDAD3"), ("OVER", "FBDAD3"), ("caution", "FDEFC8"))
@@ -23,12 +23,12 @@ _HEADINGS = frozenset({"Severity", "Result"})
 _DONE = "6E6E6E"
 
 
-def mark(ws: Any, table: Table) -> None:
+def mark(ws: Any, table: Frame) -> None:
     """Conditional marks of a table's rows."""
-    last = get_column_letter(len(table.columns))
+    last = column_letter(len(table.columns))
     area = f"A{FIRST_ROW}:{last}{table.last_row}"
     for number, column in enumerate(table.columns, 1):
-        letter = get_column_letter(number)
+        letter = column_letter(number)
         if column.heading in _HEADINGS:
             for word, tint in _AMISS:
                 ws.conditional_formatting.add(
@@ -45,9 +45,9 @@ def mark(ws: Any, table: Table) -> None:
             ws.conditional_formatting.add(area, rule)
 
 
-def give_names(book: Any, table: Table) -> None:
+def give_names(book: Any, table: Frame) -> None:
     """Names for the whole table, headings in, and for its figures."""
-    last = get_column_letter(len(table.columns))
+    last = column_letter(len(table.columns))
     plain = re.sub(r"\W+", "_", table.name)
     _give(book, f"{plain}_table", table.name, f"$A${HEADING_ROW}:${last}${table.last_row}")
     for name, cell in table.named:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from types import MappingProxyType
 
-from boardwright import All, Files, FindingList, Provenance, output
+from boardwright import NO_MEMO, All, Files, FindingList, Memo, Provenance, output
 from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
@@ -50,6 +50,7 @@ def workbook(
     fastening: All[BoardFastening] = MappingProxyType({}),
     stands: All[BoardStand] = MappingProxyType({}),
     show: DisplaySettings = IN_MM,
+    memo: Memo = NO_MEMO,
 ) -> Files:
     """Lists for the workshop and the merchant's counter, with a live bill: ``workbook.xlsx``."""
     from . import buying, devices, found, shares, strength, tables, walls
@@ -94,7 +95,7 @@ def workbook(
         found.sources(),
     )
     summary = front(plan, splitting, boards, parts, cutting, cost, findings, provenance, sheets, show)
-    return Files(files={"workbook.xlsx": built(summary, displayed(sheets, show), show)})
+    return Files(files={"workbook.xlsx": built(summary, displayed(sheets, show), show, memo)})
 
 
 OUTPUTS: tuple[Callable[..., Files], ...] = (workbook,)

@@ -14,8 +14,8 @@ from collections.abc import Mapping
 
 from boardwright.errors import DefectError
 
+from .laying import Laid
 from .pictures import SHOWN, TYPE, relation
-from .rows import Rows
 
 FIRST = "[Content_Types].xml"  # readers that look at the first entry expect it here
 PROPERTIES = "docProps/core.xml"
@@ -30,12 +30,12 @@ _TYPES_END = b"</Types>"
 _EXTENT = re.compile(r'(<dimension ref=")[^"]*')
 
 
-def finished(saved: bytes, rows: Mapping[str, Rows], drawn: Mapping[str, str] | None = None) -> bytes:
-    """Rewrite a saved workbook, with ``rows`` and drawings by the name of the part that is to hold them.
+def finished(saved: bytes, sheets: Mapping[str, Laid]) -> bytes:
+    """Rewrite a saved workbook, with cells and drawings by the name of the part that is to hold them.
 
     Raises DefectError when a worksheet has rows already, or none are given for it.
     """
-    drawn = drawn or {}
+    drawn = {name: sheet.drawing_xml for name, sheet in sheets.items() if sheet.drawing_xml}
     entries: dict[str, bytes] = {}
     with zipfile.ZipFile(io.BytesIO(saved)) as source:
         for name in source.namelist():
@@ -43,7 +43,7 @@ def finished(saved: bytes, rows: Mapping[str, Rows], drawn: Mapping[str, str] | 
             if name == PROPERTIES:
                 content = _DATES.sub(rf"\g<1>{STAMP}\g<3>", content.decode()).encode()
             elif name.startswith("xl/worksheets/sheet"):
-                content = _with_rows(name, content.decode(), rows.get(name)).encode()
+                content = _with_rows(name, content.decode(), sheets.get(name)).encode()
             if name in drawn:
                 content = content.replace(_END, SHOWN.encode() + _END)
             elif name == FIRST:
@@ -74,13 +74,13 @@ def _entry(name: str) -> zipfile.ZipInfo:
     return entry
 
 
-def _with_rows(name: str, xml: str, rows: Rows | None) -> str:
-    if rows is None or len(_NO_ROWS.findall(xml)) != 1 or xml.count(_AFTER_LINKS) != 1:
+def _with_rows(name: str, xml: str, sheet: Laid | None) -> str:
+    if sheet is None or len(_NO_ROWS.findall(xml)) != 1 or xml.count(_AFTER_LINKS) != 1:
         raise DefectError.of(
             "BW-BOOK-900",
             f"the workbook's rows have no place in {name}",
             mend="This is a defect of ours; please report it with the layout that shows it.",
         )
-    sized = _EXTENT.sub(lambda found: found[1] + rows.extent, xml, count=1)
-    linked = sized.replace(_AFTER_LINKS, rows.links_xml + _AFTER_LINKS)
-    return _NO_ROWS.sub(lambda _: rows.xml, linked)
+    sized = _EXTENT.sub(lambda found: found[1] + sheet.extent, xml, count=1)
+    linked = sized.replace(_AFTER_LINKS, sheet.links_xml + _AFTER_LINKS)
+    return _NO_ROWS.sub(lambda _: sheet.rows_xml, linked)

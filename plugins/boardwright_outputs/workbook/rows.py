@@ -12,10 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-from openpyxl.utils import get_column_letter
-
 from .inert import cell_text
-from .sheet import Entry, Formula, Number, Tick, Value
+from .sheet import Entry, Formula, Number, Tick, Value, column_letter
 
 
 class Rows:
@@ -32,13 +30,13 @@ class Rows:
 
     def put(self, row: int, column: int, value: Value, style: int) -> None:
         self._last_column = max(self._last_column, column)
-        self._cells.setdefault(row, []).append(_cell(f"{get_column_letter(column)}{row}", value, style))
+        self._cells.setdefault(row, []).append(_cell(f"{column_letter(column)}{row}", value, style))
 
     def put_all(self, row: int, values: Sequence[Value], styles: Iterable[int]) -> None:
         """A whole row, from the first column."""
         self._last_column = max(self._last_column, len(values))
         self._cells[row] = [
-            _cell(f"{get_column_letter(n)}{row}", value, style)
+            _cell(f"{column_letter(n)}{row}", value, style)
             for n, (value, style) in enumerate(zip(values, styles, strict=True), 1)
         ]
 
@@ -50,7 +48,7 @@ class Rows:
     @property
     def extent(self) -> str:
         """The corner cells, as ``A1:F20``."""
-        return f"A1:{get_column_letter(self._last_column)}{max(self._cells, default=1)}"
+        return f"A1:{column_letter(self._last_column)}{max(self._cells, default=1)}"
 
     @property
     def xml(self) -> str:

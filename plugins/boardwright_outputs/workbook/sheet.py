@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from enum import StrEnum
+from functools import cache
 
 import msgspec
 
@@ -26,6 +27,16 @@ TITLE_ROW = 1
 PURPOSE_ROW = 2
 HEADING_ROW = 4
 FIRST_ROW = 5
+
+
+@cache
+def column_letter(number: int) -> str:
+    """The letters of a column counted from 1: A … Z, AA …"""
+    letters = ""
+    while number:
+        number, place = divmod(number - 1, 26)
+        letters = chr(ord("A") + place) + letters
+    return letters
 
 
 class Show(StrEnum):

@@ -7,10 +7,9 @@ place by the reader too.
 
 from __future__ import annotations
 
-from functools import cache
-
 from openpyxl.styles import Alignment, Border, Font, NamedStyle, PatternFill, Side
 
+from .formats import KINDS, LEFT, body_style
 from .sheet import Show
 
 FONT = "Arial"  # metric-compatible faces exist everywhere, so that widths hold (common practice, no source)
@@ -38,12 +37,10 @@ FORMATS = {
     Show.SHARE: "0.0%;;",  # nothing where it is nought
     Show.TICK: "General",
 }
-LEFT = frozenset({Show.TEXT, Show.WRAPPED})
 
 
 def named_styles() -> tuple[NamedStyle, ...]:
-    """Every style of the workbook: ``bw-title``, ``bw-purpose``, ``bw-heading`` … and three for each
-    ``Show``."""
+    """Every style of the workbook, in the order of ``formats.STYLES``."""
     title = NamedStyle("bw-title", font=_font(16, bold=True), alignment=Alignment(vertical="center"))
     purpose = NamedStyle(
         "bw-purpose", font=_font(9, italic=True), alignment=Alignment(vertical="top", wrap_text=True)
@@ -81,16 +78,8 @@ def named_styles() -> tuple[NamedStyle, ...]:
         heading_right,
         block,
         link,
-        *(_body(s, k) for s in Show for k in _KINDS),
+        *(_body(s, k) for s in Show for k in KINDS),
     )
-
-
-_KINDS = ("plain", "entry", "closing", "strong")
-
-
-@cache
-def body_style(show: Show, kind: str = "plain") -> str:
-    return f"bw-{show.value}-{kind}"
 
 
 def _body(show: Show, kind: str) -> NamedStyle:

@@ -20,14 +20,34 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from two_boards import CONTROL, NASTY
 
+from boardwright.display import IN_MM
 from boardwright.errors import DefectError
+from boardwright_outputs.workbook.formats import IN_ORDER, STYLES
 from boardwright_outputs.workbook.inert import cell_text, header_text, visible
+from boardwright_outputs.workbook.laying import laid_table, wrapped
 from boardwright_outputs.workbook.package import finished
-from boardwright_outputs.workbook.rows import Rows
-from boardwright_outputs.workbook.sheet import Column, Front, Show, Table
-from boardwright_outputs.workbook.writer import wrapped
+from boardwright_outputs.workbook.sheet import Column, Front, Show, Table, column_letter
+from boardwright_outputs.workbook.style import named_styles
+from boardwright_outputs.workbook.writer import blank_book
 
 HERE = Path(__file__).parent
+EMPTY = Table(name="Table", purpose="", columns=(Column("Name"),), rows=())
+
+
+def test_letters_of_columns_are_the_library_s() -> None:
+    assert [column_letter(n) for n in range(1, 1000)] == [
+        openpyxl.utils.get_column_letter(n) for n in range(1, 1000)
+    ]
+
+
+def test_the_styles_are_made_in_the_order_in_which_they_are_numbered() -> None:
+    """And every number leads to its style in a file that the library reads back."""
+    assert tuple(style.name for style in named_styles()) == STYLES
+    book = openpyxl.load_workbook(io.BytesIO(blank_book("x", (laid_table(EMPTY).frame,), IN_MM)))
+    cell = book["Table"]["A1"]
+    for number, (style, active) in enumerate(IN_ORDER, 1):
+        cell._style = book._cell_styles[number]
+        assert (cell.style, cell.quotePrefix) == (style, active)
 
 
 def test_the_same_layout_gives_the_same_bytes_in_another_process_and_another_second(saved: bytes) -> None:
@@ -117,7 +137,7 @@ def test_rows_that_have_no_place_are_a_defect(book: Any) -> None:
     kept = io.BytesIO()
     book.save(kept)  # its worksheets have rows already
     with pytest.raises(DefectError, match="sheet1"):
-        finished(kept.getvalue(), {"xl/worksheets/sheet1.xml": Rows()})
+        finished(kept.getvalue(), {"xl/worksheets/sheet1.xml": laid_table(EMPTY)})
     with pytest.raises(DefectError, match="sheet1"):
         finished(kept.getvalue(), {})
 

@@ -15,7 +15,7 @@ from two_boards import nouns
 from boardwright import Finding, FindingList, Place, Severity
 from boardwright_outputs.workbook.cautions import CAUTIONS
 from boardwright_outputs.workbook.found import findings
-from boardwright_outputs.workbook.writer import _narrowed
+from boardwright_outputs.workbook.laying import _narrowed
 from boardwright_timber.model import BoardPlan, CuttingPlan, Splitting, WireSchedule
 from boardwright_timber.model.checks import CheckReport
 

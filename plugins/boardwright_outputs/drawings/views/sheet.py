@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from msgspec.structs import replace
 
+from boardwright import NO_MEMO, Memo
 from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import Point
 from boardwright_timber.model import BoardParts, Cut, CutSheet, CuttingPlan, Face, Part
@@ -30,9 +31,13 @@ def sheet_drawings(
     boards: Mapping[str, BoardParts],
     warning: str = "",
     show: DisplaySettings = IN_MM,
+    memo: Memo = NO_MEMO,
 ) -> dict[str, Drawing]:
     parts = parts_by_id(boards)
-    return {sheet.id: sheet_drawing(sheet, parts, warning, show) for sheet in cutting.sheets}
+    return {
+        sheet.id: memo.of(sheet_drawing, sheet, {p.part: parts[p.part] for p in sheet.parts}, warning, show)
+        for sheet in cutting.sheets
+    }
 
 
 def sheet_drawing(

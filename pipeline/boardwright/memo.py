@@ -1,0 +1,70 @@
+"""Pieces of a stage's answer, kept from its last call, so that a call makes anew only the pieces that change.
+
+    @output()
+    def sheet_drawings(cutting: CuttingPlan, memo: Memo = NO_MEMO) -> Files:
+        return Files(files={s.id: memo.of(sheet_drawing, s) for s in cutting.sheets})
+
+Claim: with and without what was kept, a stage's answer is the same, byte for byte.
+
+Glossary
+    piece    what one function answers for some arguments; the function must be as pure as a stage
+    kept     the pieces of the last call of one stage for one board, by the same code and libraries
+
+What this does not know: a piece of any earlier call than the last, or of another stage.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, get_type_hints
+
+import msgspec
+
+from . import canon
+from .settings import Section
+
+_amounts = msgspec.json.Encoder(order="deterministic", decimal_format="number")
+
+
+class Memo:
+    """Pieces by the digest of function and arguments. ``used`` holds those of this call, made or found;
+    without ``kept`` (None) nothing is looked up and nothing is noted."""
+
+    def __init__(self, kept: Mapping[str, bytes] | None = None) -> None:
+        self._kept = kept
+        self.used: dict[str, bytes] = {}
+
+    def of[**P, T](self, function: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
+        """``function(*args, **kwargs)``, from what is kept where function and arguments are the same.
+
+        The function is told by its name (its code is part of the stage's key), so it stands in a module and
+        its return annotation is something that can be stored; arguments are nouns, numbers and texts, or
+        sections of the project file, which then count as read whole.
+        Raises what the function raises, and TypeError for arguments that cannot be stored.
+        """
+        if self._kept is None:
+            return function(*args, **kwargs)
+        args, kwargs = tuple(map(_whole, args)), {name: _whole(value) for name, value in kwargs.items()}  # type: ignore[assignment]  # the same, of the same types
+        key = _key(function, args, kwargs)
+        kind = get_type_hints(function)["return"]
+        data = self.used.get(key) or self._kept.get(key)
+        if data is None:
+            _, data = canon.settle(function(*args, **kwargs), kind)
+        self.used[key] = data
+        answer: T = canon.decode(data, kind)
+        return answer
+
+
+NO_MEMO = Memo()
+
+
+def _whole(value: Any) -> Any:
+    """A section as it is, whether or not the piece reads all of it: found again, it reads nothing."""
+    return value.changed() if isinstance(value, Section) else value
+
+
+def _key(function: Callable[..., Any], args: tuple[Any, ...], kwargs: Mapping[str, Any]) -> str:
+    """Two encodings, one of which tells a Decimal from a number and one from a text."""
+    name = f"{function.__module__}.{function.__qualname__}"
+    given = (name, args, dict(kwargs))
+    return canon.digest(canon.encode(given) + b"\0" + _amounts.encode(given))
