@@ -5,7 +5,8 @@ Limits: seen in plan only; who asks gives the plan of one level (``TrackPlan.at_
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import copy
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -32,11 +33,20 @@ class Blocker:
 class KeepAway:
     def __init__(self, plan: TrackPlan, settings: SplittingSettings) -> None:
         near, far = settings.device_clear_mm, settings.turnout_clear_mm
-        self.blockers = (
+        self._over(
             *(Blocker("turnout", t.id, far, _array(t.ring), t.place) for t in plan.turnouts),
             *(Blocker("device", d.id, near, _array(d.keepout()), d.place) for d in plan.devices),
             *(Blocker("obstacle", o.id, near, _array(o.ring), o.place) for o in plan.obstacles),
         )
+
+    def moved(self, by: dict[Blocker, Array]) -> KeepAway:
+        """The same with some blockers elsewhere."""
+        made = copy.copy(self)
+        made._over(*(replace(b, ring=b.ring + by[b]) if b in by else b for b in self.blockers))
+        return made
+
+    def _over(self, *blockers: Blocker) -> None:
+        self.blockers = blockers
         self.shapes = np.array([_shape(b.ring) for b in self.blockers], dtype=object)
         self._groups = []
         for clear in sorted({b.clear_mm for b in self.blockers}):

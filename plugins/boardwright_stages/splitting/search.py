@@ -272,7 +272,11 @@ class Search:
         if edges:
             through = junctions.through(piece, edges, piece.main_directions)
             found = found.and_(chords.find(piece, *through, wells))
-        return found.pick(~self.keep_away.breached(found.start, found.end)) if len(found) else found
+        return self.clear(found) if len(found) else found
+
+    def clear(self, found: Chords) -> Chords:
+        """Those that keep away from turnouts, devices and obstacles."""
+        return found.pick(~self.keep_away.breached(found.start, found.end))
 
     def judge(self, found: Chords, edges: tuple[Beside, ...] = ()) -> tuple[Array, Array, Truths]:
         """Cost of each chord, value of its pieces, and whether it parts anything worth having."""

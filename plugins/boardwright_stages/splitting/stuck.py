@@ -20,18 +20,16 @@ import numpy as np
 from boardwright.findings import Detail, Notes, Place
 from boardwright_timber.model import Board
 
-from . import worth
 from .chords import Chords
 from .directions import Array
+from .giving_way import Move, least_moves, parting
 from .keepaway import Blocker
-from .piece import FIT_MM, Piece
+from .piece import FIT_MM, Cut, Piece
 from .search import Search
 
 SAY_AT_MOST = 4
-TRIED_AT_MOST = 200
 
 type ToPlan = Callable[[Array], Array]
-type Standing = list[tuple[Blocker, float, float]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,11 +48,15 @@ class Taker:
         return Detail(says=what, where=self.blocker.place, from_mm=self.low, to_mm=self.high)
 
 
-def tell(piece: Piece, board: Board, search: Search, to_plan: ToPlan, larger: str, notes: Notes) -> None:
+def tell(
+    piece: Piece, parent: Piece, board: Board, search: Search, to_plan: ToPlan, larger: str, notes: Notes
+) -> None:
     """A piece too large for a board, with what stands in the way and what would free it.
 
-    The piece and the search are in the plan's pose (``pose``), the board in the plan; ``to_plan`` brings
-    points back. ``larger``: the least larger board that would do (``freeing``); "": it is not known.
+    The piece, what it was cut from (``parent``) and the search are in the plan's pose (``pose``), the board
+    in the plan; ``to_plan`` brings points back.
+    ``larger``: the least larger board that would do (``freeing``);
+    "" where it is not known.
     """
     s = search.settings
     long, short = s.box_mm
@@ -66,14 +68,11 @@ def tell(piece: Piece, board: Board, search: Search, to_plan: ToPlan, larger: st
         says += f"about {mass:.1f} kg and so heavier than {s.max_mass_kg:.1f} kg, and no joint can part it"
     else:
         says += f"larger than {long:.0f} × {short:.0f} mm, and no joint can part it"
-    found, left, right = _parting(piece, search)
-    standing = _in_the_way(found, left.fits & right.fits, search)
-    if standing:
-        says += ": " + ", ".join(
-            f"{b.kind} {b.id} stands {gap:.0f} mm from the best line" for b, gap, _ in standing
-        )
-    named = [b for b, _, _ in standing]
-    data: list[Detail] = []
+    moves, frees = least_moves(piece, parent, search)
+    says += _best(moves, to_plan)
+    named = [m.blocker for m in moves[:SAY_AT_MOST]]
+    data = [_detail(m, to_plan) for m in moves]
+    found, _, _ = parting(piece, search)
     for across, needed, lines in (
         (True, heavy or board.length_mm > long + FIT_MM, f"across {board.id}, counted from its left end"),
         (
@@ -89,24 +88,60 @@ def tell(piece: Piece, board: Board, search: Search, to_plan: ToPlan, larger: st
     x, y = board.to_plan((board.length_mm / 2, board.width_mm / 2))
     here = Place(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1))
     places = (here, *(b.place for b in dict.fromkeys(named)))
-    notes.fault("BW-SPLIT-001", says, places, _mend(standing, heavy, larger), data)
+    notes.fault("BW-SPLIT-001", says, places, _mend(moves, frees, heavy, larger, to_plan), data)
 
 
-def _mend(standing: Standing, heavy: bool, larger: str) -> str:
+def _best(moves: list[Move], to_plan: ToPlan) -> str:
+    """``: device PM4 stands 0 mm from the best line (1100, 0) to (1100, 500)``; nothing without moves."""
+    lines: dict[Cut, list[str]] = {}
+    for m in moves:
+        lines.setdefault(m.line, []).append(f"{m.blocker.kind} {m.blocker.id} {m.gap_mm:.0f} mm")
+    told = []
+    for line, near in lines.items():
+        p, q = to_plan(np.array((line.start, line.end)))
+        ends = f"({p[0]:.0f}, {p[1]:.0f}) to ({q[0]:.0f}, {q[1]:.0f})"
+        told.append(f"{_listed(near)} from the best line {ends}")
+    return f": {'; '.join(told[:SAY_AT_MOST])}" if told else ""
+
+
+def _mend(moves: list[Move], frees: bool, heavy: bool, larger: str, to_plan: ToPlan) -> str:
     raised = "max_mass_kg" if heavy else "max_length_mm or max_width_mm"
     otherwise = f"draw a joint where you would cut, or {larger or f'raise [splitting] {raised}'}."
-    names = " or ".join(f"{b.kind} {b.id} by {math.ceil(move)} mm" for b, _, move in standing[:SAY_AT_MOST])
-    return f"Move {names}, {otherwise}" if names else otherwise[0].upper() + otherwise[1:]
+    names = _listed([f"{m.blocker.kind} {m.blocker.id} by {_way(m, to_plan)}" for m in moves])
+    if not names:
+        return otherwise[0].upper() + otherwise[1:]
+    if any(" and to the " in _way(m, to_plan) for m in moves):
+        names += " (square to the line)"
+    if frees:
+        return f"Move {names}, {otherwise}"
+    return f"Make room for joints (the best line alone needs {names}), {otherwise}"
+
+
+def _way(move: Move, to_plan: ToPlan) -> str:
+    """``71 mm to the right``, ``34 mm up and to the left``, as the plan is drawn."""
+    x, y = (to_plan(move.by) - to_plan(np.zeros(2))).tolist()
+    size = math.hypot(x, y)
+    up, right = "up" if y > 0 else "down", "to the right" if x > 0 else "to the left"
+    ways = [w for w, part in ((up, y), (right, x)) if abs(part) > size / 50]
+    return f"{size:.0f} mm {' and '.join(ways)}"
+
+
+def _listed(said: list[str]) -> str:
+    more = [f"{len(said) - SAY_AT_MOST} more"] if len(said) > SAY_AT_MOST else []
+    *first, last = [*said[:SAY_AT_MOST], *more]
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def _detail(move: Move, to_plan: ToPlan) -> Detail:
+    what = f"move {move.blocker.kind} {move.blocker.id} by {_way(move, to_plan)}"
+    return Detail(says=what, where=move.blocker.place, to_mm=round(float(np.hypot(*move.by)), 1))
 
 
 def _table(lines: str, takers: list[Taker]) -> str:
     """``. The lines across B02 … are taken by turnout T1 0 to 480 mm, … and 3 more``; nothing for none."""
     if not takers:
         return ""
-    said = [str(t) for t in takers[:SAY_AT_MOST]]
-    if len(takers) > SAY_AT_MOST:
-        said.append(f"and {len(takers) - SAY_AT_MOST} more")
-    return f". The lines {lines}, are taken by {', '.join(said)}"
+    return f". The lines {lines}, are taken by {_listed(list(map(str, takers)))}"
 
 
 def takers_of(found: Chords, board: Board, search: Search, to_plan: ToPlan, *, across: bool) -> list[Taker]:
@@ -133,46 +168,3 @@ def _local(board: Board, points: Array) -> Array:
     c, s = math.cos(a), math.sin(a)
     local: Array = (points - np.array(board.origin)) @ np.array(((c, -s), (s, c)))
     return local
-
-
-def _parting(piece: Piece, search: Search) -> tuple[Chords, worth.Sides, worth.Sides]:
-    """The lines that would part a piece and leave no shard, and what lies either side of them.
-
-    Where there are none, all that are tried.
-    """
-    found = search.tried(piece)
-    left, right = worth.sides(found, search.settings)
-    wanted = search.parts(piece, left, right, no_shards=True)
-    if wanted.any():
-        found = found.pick(wanted)
-        left, right = worth.sides(found, search.settings)
-    return found, left, right
-
-
-def _in_the_way(found: Chords, fit: worth.Truths, search: Search) -> Standing:
-    """The blockers of the line that least moved would free, nearest first: distance, and mm to move.
-
-    Of the lines that leave two boards that fit; where there is none, of all.
-    """
-    if fit.any():
-        found = found.pick(fit)
-    found = found.pick(np.argsort(np.round(found.length, 3), kind="stable")[:TRIED_AT_MOST])
-    best: Standing = []
-    for p, q in zip(found.start, found.end, strict=True):
-        near = [
-            (b, gap, _to_move(b, p, q)) for b, gap in search.keep_away.too_near((p[0], p[1]), (q[0], q[1]))
-        ]
-        if near and (not best or _burden(near) < _burden(best) - 1e-6):
-            best = near
-    return best
-
-
-def _to_move(blocker: Blocker, p: Array, q: Array) -> float:
-    """How far square to the line p – q a blocker must move to stand clear of it, mm."""
-    normal = np.array((p[1] - q[1], q[0] - p[0])) / math.dist(p, q)
-    shadow = (blocker.ring - p) @ normal
-    return blocker.clear_mm + min(float(shadow.max()), -float(shadow.min())) + 1.0
-
-
-def _burden(near: Standing) -> float:
-    return sum(move + 20.0 for _, _, move in near)

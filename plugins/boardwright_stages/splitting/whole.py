@@ -124,7 +124,7 @@ def split_plan(
                 search = part.level.search(piece, settings)
                 parent = _parent(piece, part.level.obeyed.pieces)
                 larger = larger_boards(piece, parent, board, asked, search)
-                stuck_piece.tell(piece, board, search, pose.points_back, larger, notes)
+                stuck_piece.tell(piece, parent, board, search, pose.points_back, larger, notes)
     for joint in joints:
         level = level_of[joint.boards[0]]
         explain.check_joint(joint, level.keep_away, level.tracks, settings, fixings, notes)
