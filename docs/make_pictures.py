@@ -20,7 +20,12 @@ from boardwright_outputs.drawings.svg import style
 HERE = Path(__file__).parent
 FOLDER = HERE / "pictures"
 #: Picture of the page -> file.
-CHOSEN = {"pic-plan": "plan.svg", "pic-board-B05": "board.svg", "pic-sheet-birch-ply-12-01": "sheet.svg"}
+CHOSEN = {
+    "pic-plan": "plan.svg",
+    "pic-board-B05": "board.svg",
+    "pic-board-B05-5": "board-apart.svg",
+    "pic-sheet-birch-ply-12-01": "sheet.svg",
+}
 _DARK = re.compile(r"@media[^{]*\{:root\{[^}]*\}\}")
 
 

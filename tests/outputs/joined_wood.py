@@ -27,6 +27,7 @@ from boardwright_timber.model import (
     Part,
     Placement,
     SeenLine,
+    SeenName,
     StrengthLine,
     SupportPoint,
     WireHole,
@@ -263,7 +264,9 @@ def views() -> dict[str, BoardViews]:
     """One line of the frame in each view of a board."""
     line = (SeenLine(False, (0.0, -90.0), (1200.0, 0.0)),)
     return {
-        b: BoardViews(board=b, front=line, right_end=line, isometric=line, lift_mm=900.0)
+        b: BoardViews(
+            board=b, front=line, right_end=line, apart=line, names=(SeenName(f"{b}-S1", ((600.0, -45.0),)),)
+        )
         for b in ("B01", "B02")
     }
 

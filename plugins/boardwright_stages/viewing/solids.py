@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from boardwright.plan.model import Point, Ring
@@ -28,6 +29,9 @@ NEARER_MM = 0.05
 SHORT_MM = 0.2  # shorter pieces of line are rounding
 CHORD_MM = 1.0
 SMOOTH_DEG = 15.0
+ACROSS = 12  # each way over a face, to find a spot that is seen
+SPOTS = 5  # for the name of a body
+CLEAR_MM = 1.0  # of an edge
 ON_TOP = ("deck", "splice plate")
 type Vector = tuple[float, float, float]
 
@@ -71,14 +75,24 @@ def prisms(frame: Frame, joists: Joists, parts: Sequence[Part], lift_mm: float =
 
 
 def _placed(part: Part, ring: Ring) -> Ring:
-    """A lying part's ring in the board's axes, in chords no finer than CHORD_MM."""
+    """A lying part's ring in the board's axes, in chords no finer than CHORD_MM between its outermost
+    corners, which stay: what is drawn is as long and as wide as the part."""
     import shapely
 
     place = part.placement
     a = math.radians(place.angle_deg)
     c, s = math.cos(a), math.sin(a)
     moved = [(place.x_mm + x * c - y * s, place.y_mm + x * s + y * c) for x, y in ring]
-    return tuple(shapely.LinearRing(moved).simplify(CHORD_MM).coords[:-1])
+    outermost = sorted(
+        {end(range(len(moved)), key=lambda n: moved[n][k]) for end in (min, max) for k in (0, 1)}
+    )
+    start = outermost[0]
+    moved = [*moved[start:], *moved[:start], moved[start]]
+    stops = [*(n - start for n in outermost), len(moved) - 1]
+    kept: list[Point] = []
+    for first, last in pairwise(stops):
+        kept += list(shapely.LineString(moved[first : last + 1]).simplify(CHORD_MM).coords)[:-1]
+    return tuple(kept)
 
 
 class _Face(NamedTuple):
@@ -90,11 +104,66 @@ class _Face(NamedTuple):
 
 def seen(bodies: Iterable[Prism], camera: Camera) -> tuple[SeenLine, ...]:
     """The lines one sees of them, in the order of the bodies."""
+    return _looked_at(bodies, camera)[0]
+
+
+def seen_with_spots(
+    bodies: Iterable[Prism], camera: Camera
+) -> tuple[tuple[SeenLine, ...], tuple[tuple[Point, ...], ...]]:
+    """The lines, and of each body spots that one sees, the best first; none where it is hidden."""
     import shapely
 
+    lines, faces = _looked_at(bodies, camera)
+    every = [face for own in faces for face in own]
+    tree = shapely.STRtree([f.shape for f in every])
+    return lines, tuple(_spots(own, every, tree.query) for own in faces)
+
+
+def _spots(own: list[_Face], every: list[_Face], near: Callable[[Geometry], Any]) -> tuple[Point, ...]:
+    """Seen spots of a body on its largest face that shows, as near as can be to that face's middle, and
+    apart from each other."""
+    import shapely
+
+    mine = {id(face) for face in own}
+    for face in sorted(own, key=lambda f: -round(f.shape.area, 3)):
+        left, low, right, high = face.shape.bounds
+        centre, apart = ((left + right) / 2, (low + high) / 2), math.hypot(right - left, high - low) / SPOTS
+        tries = [
+            (left + (right - left) * (i + 0.5) / ACROSS, low + (high - low) * (j + 0.5) / ACROSS)
+            for i in range(ACROSS)
+            for j in range(ACROSS)
+        ]
+        inner = face.shape.buffer(-CLEAR_MM)
+        found: list[Point] = []
+        for u, v in sorted(tries, key=lambda p: (round(math.dist(p, centre), 6), p)):
+            spot = shapely.Point(u, v)
+            if any(math.dist((u, v), other) < apart for other in found) or not inner.contains(spot):
+                continue
+            depth = _depth(face, u, v) + NEARER_MM
+            over = (every[k] for k in near(spot.buffer(CLEAR_MM)).tolist())
+            if not any(
+                f.shape.dwithin(spot, CLEAR_MM) and _depth(f, u, v) > depth for f in over if id(f) not in mine
+            ):
+                found.append(snap_point((u, v)))
+        if found:
+            return tuple(found[:SPOTS])
+    return ()
+
+
+def _depth(face: _Face, u: float, v: float) -> float:
+    return face.slope[0] * u + face.slope[1] * v + face.slope[2]
+
+
+def _looked_at(bodies: Iterable[Prism], camera: Camera) -> tuple[tuple[SeenLine, ...], list[list[_Face]]]:
+    """The lines one sees, and the faces of each body that look this way."""
+    import shapely
+
+    by_body: list[list[_Face]] = []
     faces: list[_Face] = []
     edges: dict[tuple[Vector, Vector], bool] = {}
     for body in bodies:
+        own: list[_Face] = []
+        by_body.append(own)
         smooth = _smooth(body)
         turned: Counter[tuple[Vector, Vector]] = Counter()  # upright edges of curves
         for rings in _faces(body, camera):
@@ -102,22 +171,24 @@ def seen(bodies: Iterable[Prism], camera: Camera) -> tuple[SeenLine, ...]:
                 [camera.on_paper(p) for p in rings[0]], [[camera.on_paper(p) for p in r] for r in rings[1:]]
             )
             if shape.area > SHORT_MM:
-                faces.append(_Face(shape, _plane(rings[0], camera)))
+                own.append(_Face(shape, _plane(rings[0], camera)))
             for ring in rings:
                 for a, b in zip(ring, ring[1:] + ring[:1], strict=True):
                     if a[:2] != b[:2] or a[:2] not in smooth:
                         edges.setdefault((min(a, b), max(a, b)), body.deck)
                     else:
                         turned[min(a, b), max(a, b)] += 1
+        faces += own
         for edge, sides_seen in turned.items():
             if sides_seen == 1:  # where the curve turns away from the viewer
                 edges.setdefault(edge, body.deck)
     tree = shapely.STRtree([f.shape for f in faces])
-    return tuple(
+    lines = tuple(
         SeenLine(deck, snap_point(start), snap_point(end))
         for (a, b), deck in edges.items()
         for start, end in _visible(a, b, camera, faces, tree.query)
     )
+    return lines, by_body
 
 
 def _smooth(body: Prism) -> set[Point]:

@@ -16,7 +16,7 @@ from .space import BoardMovement, BoardSpace, LayoutMovement, LayoutSpace
 from .stand import BoardStand, Leg, LegRail
 from .steps import BoardSteps, SeenBody, SeenFace, Step, StepKind, StepLine, StepUse, Tie, Tone
 from .strength import BoardStrength, Standing, StandingGroup, StrengthLine, SupportPoint
-from .views import BoardViews, SeenLine
+from .views import BoardViews, SeenLine, SeenName
 from .wires import HoleLoad, JointPlug, Pin, WireKind, WireLeg, WireRun, WireSchedule, WireTotal
 from .wiring import BoardDemand, BoardWiring, JointDemand, Stretch, WireDemand, WireHole
 
@@ -92,6 +92,7 @@ __all__ = [
     "SeenBody",
     "SeenFace",
     "SeenLine",
+    "SeenName",
     "Splice",
     "SplitCost",
     "Splitting",

@@ -15,12 +15,20 @@ class SeenLine(msgspec.Struct, frozen=True):
     end: Point
 
 
+class SeenName(msgspec.Struct, frozen=True):
+    """A part and spots on paper, mm, where one sees it, the best first."""
+
+    part: str
+    spots: tuple[Point, ...]
+
+
 class BoardViews(msgspec.Struct, frozen=True, kw_only=True):
-    """A board from the front (its lower edge in plan), from its right end, and isometric from the front right
-    with its deck lifted by ``lift_mm``. Full size, but the isometric view: do not measure there."""
+    """A board from the front (its lower edge in plan), from its right end, and taken apart, isometric from
+    the front right, with the names of its parts (but of blocks between skins, which are many and alike). Full
+    size, but the board apart: do not measure there."""
 
     board: str
     front: tuple[SeenLine, ...] = ()
     right_end: tuple[SeenLine, ...] = ()
-    isometric: tuple[SeenLine, ...] = ()
-    lift_mm: float = 0.0
+    apart: tuple[SeenLine, ...] = ()
+    names: tuple[SeenName, ...] = ()

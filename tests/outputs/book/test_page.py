@@ -113,8 +113,8 @@ def test_ids_are_unique_and_links_lead_somewhere(layout: SimpleNamespace, page: 
 
 def test_pictures_are_labelled_and_told_in_words(page: Page) -> None:
     pictures = [a for a in page.every("svg") if "aria-hidden" not in a]
-    # the plan twice, four views of each of two boards, one sheet, two steps a board
-    assert len(pictures) == 2 + 2 * 4 + 1 + 4
+    # the plan twice, five views of each of two boards, one sheet, two steps a board
+    assert len(pictures) == 2 + 2 * 5 + 1 + 4
     assert all(a["role"] == "img" and a["aria-labelledby"] for a in pictures)
     said = " ".join(page.text)
     assert "Joists: 3, at most 414 mm apart" in said

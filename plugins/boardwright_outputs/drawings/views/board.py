@@ -1,5 +1,5 @@
 """One board, view by view: from above, from below, the ends that mate with other boards, both elevations
-and an isometric view with the deck lifted off.
+and the board taken apart.
 
 From above the deck is drawn as if it were glass. From below the board is turned over left to right, so that
 what a builder sees on the bench is where the drawing has it. Joists are dimensioned from the datum end (the
@@ -28,12 +28,11 @@ from boardwright_timber.model import (
     Frame,
     Joists,
     Member,
-    SeenLine,
 )
 
 from .. import placing
 from ..dimension import Way, chain, overall, running
-from ..drawing import Align, Drawing, Role, Text, box_of, together
+from ..drawing import Align, Drawing, Role, Text, together
 from ..hatching import hatched
 from ..pen import Pen
 from ..placing import Place, moved
@@ -42,6 +41,7 @@ from .elevation import draw_elevation, mating_members
 from .legs import standing
 from .part import text_size
 from .plan_items import draw_devices, draw_edges, draw_members, draw_track, label_devices
+from .wood import elevations, taken_apart
 
 SUPPORT_MM = 44.0
 #: Between views on one drawing, in heights of text.
@@ -72,15 +72,17 @@ def board_views(
         found.append(pen.drawing(f"Board {board.id} from {'below' if below else 'above'}"))
     ends = Pen(size, show)
     _elevations(ends, frame, joists, parts)
-    whole = Pen(size, show)
+    whole, pieces = Pen(size, show), Pen(size, show)
     if views:
-        _seen_whole(whole, views)
+        elevations(whole, views)
+        taken_apart(pieces, board.id, views)
     legs = Pen(size, show)
     if views and stand and stand.legs:
         standing(legs, views.front, stand)
     for pen, says in (
         (ends, "ends that meet other boards"),
         (whole, "elevations"),
+        (pieces, "taken apart"),
         (legs, "on its legs"),
     ):
         if not pen.empty:
@@ -207,32 +209,6 @@ def _crossed_square(pen: Pen, at: Point) -> None:
     pen.ring(Role.MARK, (a, b, c, d))
     pen.line(Role.MARK, a, c)
     pen.line(Role.MARK, b, d)
-
-
-def _seen_whole(pen: Pen, views: BoardViews) -> None:
-    """Front and right end as they look from there; below them all from above, the deck lifted off."""
-    top = 0.0
-    lifted = f"From the front right, the deck lifted {pen.show.length(views.lift_mm)}; do not measure here"
-    for lines, says in (
-        (views.front, "Seen from the front (lower edge of the plan)"),
-        (views.right_end, "Seen from the right end"),
-        (views.isometric, lifted),
-    ):
-        top = _view(pen, lines, says, (0.0, top)) - 3 * pen.text_mm
-
-
-def _view(pen: Pen, lines: Sequence[SeenLine], says: str, at: Point) -> float:
-    """Draw lines below a heading, their upper left corner below ``at``; answer where they end."""
-    if not lines:
-        return at[1]
-    h = pen.text_mm
-    box = box_of([p for line in lines for p in (line.start, line.end)])
-    dx, dy = at[0] - box.left, at[1] - 2 * h - box.top
-    pen.write(says, (at[0], at[1] - h))
-    place = placing.at(dx, dy)
-    for line in lines:
-        pen.line(Role.OUTLINE if line.deck else Role.MEMBER, place(line.start), place(line.end))
-    return box.bottom + dy
 
 
 def _square_up(pen: Pen, frame: Frame, view: Place) -> None:

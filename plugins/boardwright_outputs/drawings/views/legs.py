@@ -25,13 +25,13 @@ def standing(pen: Pen, front: Sequence[SeenLine], stand: BoardStand) -> None:
     together = [list(group) for _, group in groupby(alike, key=_place)]
     for group in together:
         _leg(pen, group[0])
-    for group in together:
-        _name(pen, group)
     box = box_of([p for line in front for p in (line.start, line.end)])
     pen.line(Role.OUTLINE, (box.left - 2 * h, floor), (box.right + 2 * h, floor))
     first = alike[0]
     overall(pen, Way.UPRIGHT, floor, first.top_mm, -box.left, -box.left + 3 * h)
     overall(pen, Way.UPRIGHT, floor, box.top, -box.right, -box.right - 3 * h)
+    for group in together:
+        _name(pen, group)
     pen.write("floor", (box.right + h, floor - 1.5 * h), height_mm=0.8 * h)
     pen.write("On its legs, seen from the front; rails across are in the list", (box.left, box.top + 3 * h))
 
