@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -41,7 +42,13 @@ FINE, COARSE = _Grain(50, 60, 3.0), _Grain(30, 36, 5.0)
 
 def boards_at_least(piece: Piece, long_mm: float, short_mm: float) -> float:
     """No way of cutting the piece into boards of at most this size has fewer; 0: too large to say."""
-    shape = shapely.Polygon(piece.rings[0], piece.rings[1:])
+    return _boards_at_least(tuple(r.tobytes() for r in piece.rings), long_mm, short_mm)
+
+
+@lru_cache(maxsize=8)  # the same outline is asked for again when something else in the plan has changed
+def _boards_at_least(rings: tuple[bytes, ...], long_mm: float, short_mm: float) -> float:
+    own, *wells = (np.frombuffer(r).reshape(-1, 2) for r in rings)
+    shape = shapely.Polygon(own, wells)
     if not shape.is_valid:
         return 0.0
     for grain in (FINE, COARSE):
@@ -84,31 +91,33 @@ def _count(
         long_mm * math.cos(half) + short_mm * math.sin(half),
         short_mm * math.cos(half) + long_mm * math.sin(half),
     )
-    for k in range(grain.angles):
+    wide, high = (math.ceil(side / cell) + 1 for side in box)
+    for k in range(grain.angles // 2):  # a box turned by a right angle is one as much higher as it was wide
         angle = k * math.pi / grain.angles
         start, grid = _cells(edges, -angle, cell)
-        held = _held(grid, math.ceil(box[0] / cell) + 1, math.ceil(box[1] / cell) + 1)
+        total = np.pad(grid.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
         c, s = math.cos(angle), math.sin(angle)
         turned = middles @ np.array(((c, -s), (s, c)))
         column, row = np.floor((turned - start) / cell).astype(int).T
-        most = np.maximum(most, held[row + PAD, column + PAD])
+        for sides in ((wide, high), (high, wide)):
+            most = np.maximum(most, _held(total, *sides)[row + PAD, column + PAD])
     return float(np.sum(cells[filled] / np.maximum(np.minimum(most, long_mm * short_mm), cells[filled])))
 
 
-def _held(grid: Array, wide: int, high: int) -> Array:
+def _held(total: Array, wide: int, high: int) -> Array:
     """For each cell (with PAD more all round) the most in any window of wide × high cells near enough to it.
 
-    A point of a cell turned is at most one cell away from where its middle comes to lie.
+    ``total``: sums of all cells before a row and a column. A point of a cell turned is at most one cell away
+    from where its middle comes to lie.
     """
-    pad = max(wide, high) + PAD + 1
-    total = np.pad(grid, pad).cumsum(axis=0).cumsum(axis=1)
-    total = np.pad(total, ((1, 0), (1, 0)))
-    windows = total[high:, wide:] - total[:-high, wide:] - total[high:, :-wide] + total[:-high, :-wide]
-    most = _highest(_highest(windows, high + 2, 0), wide + 2, 1)
-    # windows begin at a padded cell; those that hold cell r begin at r - high + 1 … r, and one more each way
-    first_row, first_column = pad - PAD - high, pad - PAD - wide
-    rows, columns = grid.shape[0] + 2 * PAD, grid.shape[1] + 2 * PAD
-    return most[first_row : first_row + rows, first_column : first_column + columns]
+    rows, columns = total.shape[0] - 1, total.shape[1] - 1
+    # windows that hold cell r begin at r - high + 1 … r, and one more each way
+    first_row = np.arange(-PAD - high, rows + PAD + 1)
+    first_column = np.arange(-PAD - wide, columns + PAD + 1)
+    below, above = np.clip(first_row, 0, rows), np.clip(first_row + high, 0, rows)
+    left, right = np.clip(first_column, 0, columns), np.clip(first_column + wide, 0, columns)
+    strips = total[above] - total[below]
+    return _highest(_highest(strips[:, right] - strips[:, left], high + 2, 0), wide + 2, 1)
 
 
 def _highest(values: Array, count: int, axis: int) -> Array:

@@ -30,6 +30,8 @@ def structure(piece: Piece) -> tuple[Array, Array]:
     """Lines through reflex corners along and square to the main directions: normals and offsets."""
     points, turns = piece.corners
     points = points[turns < 0]
+    if not len(points):
+        return np.empty((0, 2)), np.empty(0)
     angles = piece.main_directions
     normals = _normals(np.concatenate((angles, angles + math.pi / 2)))
     offsets = points @ normals.T
@@ -115,5 +117,8 @@ def _unique(normals: Array, offsets: Array) -> tuple[Array, Array]:
     sign = np.where(flip, -1.0, 1.0)
     normals, offsets = normals * sign[:, None], offsets * sign
     keys = np.column_stack((np.round(normals, 6), np.round(offsets, 3)))
-    _, first = np.unique(keys, axis=0, return_index=True)
+    order = np.lexsort(keys.T[::-1])
+    new = np.ones(len(order), dtype=bool)
+    new[1:] = (keys[order[1:]] != keys[order[:-1]]).any(axis=1)
+    first = order[new]
     return normals[first], offsets[first]

@@ -104,7 +104,7 @@ class Piece:
     @cached_property
     def doubled(self) -> bool:
         """Does the boundary pass some point twice (a slit, or two corners that touch)?"""
-        return len(np.unique(self.xy, axis=0)) < len(self.xy)
+        return len(set(map(tuple, self.xy.tolist()))) < len(self.xy)
 
     @cached_property
     def main_directions(self) -> Array:
