@@ -16,7 +16,7 @@ from pathlib import Path
 from packs import FIXTURES
 from running import command
 
-from boardwright.cli.watch import Loaded, look
+from boardwright.cli.watch import QUIET_S, QUIET_SMALL_S, Loaded, Stamps, look, quiet_s
 
 PATIENCE_S = 120
 OURS = """
@@ -123,3 +123,11 @@ def test_a_port_that_is_taken_is_told(tmp_path: Path) -> None:
     assert done.returncode == 2
     assert "BW-WATCH-001" in done.stderr
     assert os.listdir(tmp_path) == []
+
+
+def test_a_list_is_whole_sooner_than_a_drawing(tmp_path: Path) -> None:
+    listed, drawing = tmp_path / "devices.csv", tmp_path / "plan.dxf"
+    seen: Stamps = {listed: (1, 900), drawing: (1, 900_000)}
+    assert quiet_s(seen, seen | {listed: (2, 901)}) == QUIET_SMALL_S
+    for other in ({drawing: (2, 900_000)}, {listed: None}, {tmp_path / "rules.toml": (2, 10)}):
+        assert quiet_s(seen, seen | other) == QUIET_S > QUIET_SMALL_S

@@ -25,8 +25,11 @@ from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 
-LOOK_S = 0.1
-QUIET_S = 0.2  # programs save in several steps
+LOOK_S = 0.05
+#: Programs save in several steps: so long nothing may change before a pack is made, by whether all that
+#: changed is small (a list, a project file), which is written at once.
+QUIET_S, QUIET_SMALL_S = 0.2, 0.05
+SMALL_BYTES = 65_536
 LOCAL = "[stages] local"
 STAMP = "/newest"
 FRAME = b"""<!doctype html>
@@ -45,6 +48,8 @@ setInterval(async () => {
 </script>
 </html>
 """
+
+type Stamps = dict[Path, tuple[int, int] | None]
 
 
 def watch(
@@ -135,7 +140,7 @@ def _anew(words: Sequence[str]) -> int:
     return subprocess.call(words)
 
 
-def look(project_file: Path) -> dict[Path, tuple[int, int] | None]:
+def look(project_file: Path) -> Stamps:
     """Time and size of every file that counts; None for one that is not there.
 
     A file counts when a setting may name it: any text with an ending. While the project file cannot be read,
@@ -168,15 +173,23 @@ def _names(value: Any) -> Iterator[str]:
         yield value
 
 
-def _until_changed(project_file: Path, seen: dict[Path, Any]) -> None:
+def _until_changed(project_file: Path, seen: Stamps) -> None:
     """Wait for a change, and then until nothing changes any more."""
     while (now := look(project_file)) == seen:
         time.sleep(LOOK_S)
     while True:
-        time.sleep(QUIET_S)
+        time.sleep(quiet_s(seen, now))
         if (later := look(project_file)) == now:
             return
         now = later
+
+
+def quiet_s(seen: Stamps, now: Stamps) -> float:
+    """Seconds without a change after which a save is taken to be whole. A file that is not there (moved away
+    by a program that is about to put another in its place) is waited for as long as a large one."""
+    changed = [stamp for path, stamp in now.items() if stamp != seen.get(path)]
+    small = all(stamp and stamp[1] <= SMALL_BYTES for stamp in changed) and now.keys() == seen.keys()
+    return QUIET_SMALL_S if small else QUIET_S
 
 
 def _stamp(path: Path) -> tuple[int, int] | None:

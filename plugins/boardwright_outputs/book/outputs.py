@@ -6,7 +6,7 @@ from collections.abc import Callable
 from types import MappingProxyType
 from typing import Any
 
-from boardwright import All, Files, FindingList, Provenance, output
+from boardwright import NO_MEMO, All, Files, FindingList, Memo, Provenance, output
 from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
@@ -66,6 +66,7 @@ def index_page(
     show: DisplaySettings = IN_MM,
     fastening: All[BoardFastening] = MappingProxyType({}),
     stands: All[BoardStand] = MappingProxyType({}),
+    memo: Memo = NO_MEMO,
 ) -> Files:
     """The page a builder opens first: ``index.html``."""
     book = Book(
@@ -105,7 +106,7 @@ def index_page(
         findings=findings,
         provenance=provenance,
     )
-    return Files(files={"index.html": page(book, show)})
+    return Files(files={"index.html": page(book, show, memo)})
 
 
 OUTPUTS: list[Callable[..., Any]] = [index_page]

@@ -18,6 +18,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from boardwright import NO_MEMO, Memo
 from boardwright.display import IN_MM, DisplaySettings
 from boardwright_timber.model import StepUse
 
@@ -45,10 +46,11 @@ _WORDS = re.compile(r"<(style|script|text)\b.*?</\1>|<[^>]*>|(?P<words>[^<]+)", 
 _FIGURE = re.compile(r"\s*-?\d+\.\d+\s*")
 
 
-def page(book: Book, show: DisplaySettings = IN_MM) -> bytes:
+def page(book: Book, show: DisplaySettings = IN_MM, memo: Memo = NO_MEMO) -> bytes:
     """The page as UTF-8, the same bytes for the same book, lengths as ``show`` says."""
     text = _template().render(
         book=book,
+        memo=memo,
         script=_resource("book.js"),
         script_digest=_digest(_resource("book.js")),
         cautions=CAUTIONS,
@@ -89,8 +91,9 @@ def _template() -> Template:
     from jinja2.runtime import Context
     from markupsafe import Markup
 
-    def picture(drawing: Drawing, id_: str, says: str) -> Markup:
-        return Markup(write_svg(drawing, id_, says))  # the writer escapes every text itself
+    @pass_context
+    def picture(context: Context, drawing: Drawing, id_: str, says: str) -> Markup:
+        return Markup(context["memo"].of(write_svg, drawing, id_, says))  # which escapes every text itself
 
     @pass_context
     def length(context: Context, mm: float) -> str:

@@ -8,6 +8,7 @@ What this does not do: change what a name says, beyond making an unprintable cha
 
 from __future__ import annotations
 
+import html
 import re
 
 LONGEST = 32_767  # characters a cell can hold in the usual spreadsheet programs (memory)
@@ -41,6 +42,16 @@ def cell_text(text: str) -> str:
     shown = visible(text)
     shown = _NUMBERED.sub("_x005F_", shown) if "_x" in shown else shown
     return shown if len(shown) <= LONGEST else shown[: LONGEST - 1] + "…"
+
+
+def escaped(text: str) -> str:
+    """Text between the tags of an XML file."""
+    return html.escape(text, quote=False)
+
+
+def quoted(text: str) -> str:
+    """An attribute's value in its quotes; the ends of lines are kept."""
+    return f'"{html.escape(text).replace("\n", "&#10;").replace("\t", "&#9;")}"'
 
 
 def starts_active(text: str) -> bool:

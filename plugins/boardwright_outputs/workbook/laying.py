@@ -97,13 +97,14 @@ def laid_table(table: Table) -> Laid:
     for place, column in enumerate(columns, 1):
         style = "bw-heading" if column.show in LEFT else "bw-heading-right"
         _put(rows, HEADING_ROW, place, _heading(column), style)
+    plain, strong = _numbers(columns, "plain"), _numbers(columns, "strong")
     for place, values in enumerate(table.rows):
-        kind = "strong" if place in table.strong else "plain"
-        _put_row(rows, FIRST_ROW + place, columns, values, kind)
+        _put_row(rows, FIRST_ROW + place, values, strong if place in table.strong else plain)
     if not table.rows:
         _put(rows, FIRST_ROW, 1, table.when_empty, body_style(Show.TEXT))
+    closing = _numbers(columns, "closing")
     for row, values in enumerate(table.closing, table.first_closing_row):
-        _put_row(rows, row, columns, values, "closing")
+        _put_row(rows, row, values, closing)
     widths = _widths(table)
     _heights(table, widths, rows)
     end = table.first_closing_row + len(table.closing) - 1 if table.closing else table.last_row
@@ -154,11 +155,21 @@ def _put_line(rows: Rows, row: int, line: Line) -> None:
     rows.height(row, _height(max(_lines(line.label, _FRONT_WIDTHS[0]), _lines(remark, _FRONT_WIDTHS[2]))))
 
 
-def _put_row(rows: Rows, row: int, columns: tuple[Column, ...], values: tuple[Value, ...], kind: str) -> None:
-    styles = (
-        number(body_style(c.show, "entry" if isinstance(v, Entry) else kind), _active(v))
-        for c, v in zip(columns, values, strict=False)
-    )
+def _numbers(columns: tuple[Column, ...], kind: str) -> list[tuple[int, int, int]]:
+    """The styles of a row's cells by column: as it is, text that looks like a formula, a number to change."""
+    return [
+        (number(plain := body_style(c.show, kind)), number(plain, True), number(body_style(c.show, "entry")))
+        for c in columns
+    ]
+
+
+def _put_row(rows: Rows, row: int, values: tuple[Value, ...], numbers: list[tuple[int, int, int]]) -> None:
+    styles = [
+        (active if starts_active(v) else plain)
+        if isinstance(v, str)
+        else (entry if isinstance(v, Entry) else plain)
+        for v, (plain, active, entry) in zip(values, numbers, strict=False)
+    ]
     rows.put_all(row, values, styles)
 
 
@@ -188,15 +199,10 @@ def _heights(table: Table, widths: list[float], rows: Rows) -> None:
     lines = max(_heading(c).count("\n") + 1 for c in table.columns)
     rows.height(HEADING_ROW, lines * _LINE_HEIGHT_PT + 4)
     rows.height(PURPOSE_ROW, _lines(table.purpose, sum(widths)) * _LINE_HEIGHT_PT + 4)
+    wrapping = [n for n, c in enumerate(table.columns) if c.show is Show.WRAPPED]
     for row, values in _placed(table):
-        lines = max(
-            (
-                _lines(v, w)
-                for v, w, c in zip(values, widths, table.columns, strict=False)
-                if isinstance(v, str) and c.show is Show.WRAPPED
-            ),
-            default=1,
-        )
+        wrapped_ones = [(values[n], widths[n]) for n in wrapping if n < len(values)]
+        lines = max((_lines(v, w) for v, w in wrapped_ones if isinstance(v, str)), default=1)
         rows.height(row, _height(lines))
 
 
@@ -230,18 +236,18 @@ def _active(value: Value) -> bool:
 
 
 def _longest(value: Value) -> int:
+    if isinstance(value, str):  # most are
+        shown = visible(value)
+        return max(map(len, shown.split("\n"))) if "\n" in shown else len(shown)
     match value:
-        case Formula(_, amount):
-            return _longest(amount)
-        case Entry(entered):
-            return _longest(entered)
-        case str():
-            shown = visible(value)
-            return max(map(len, shown.split("\n"))) if "\n" in shown else len(shown)
         case int() | float():
             return len(f"{value:,.2f}")
         case None | Tick():
             return 0
+        case Formula(_, amount):
+            return _longest(amount)
+        case Entry(entered):
+            return _longest(entered)
         case _:
             return len(f"{value:,}") + 1
 

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from xml.sax.saxutils import escape, quoteattr
 
 from boardwright.plan.model import Point
 
-from .inert import visible
+from .inert import escaped, quoted, visible
 from .sheet import Picture
 
 EMU_PT = 12700
@@ -121,10 +120,10 @@ def _shape(
         f'<a:bodyPr{turned} wrap="none" lIns="0" tIns="0" rIns="0" bIns="0" anchor="ctr"/><a:lstStyle/>'
         f'<a:p><a:pPr algn="{align}"/><a:r><a:rPr lang="en" sz="{size}"><a:solidFill>'
         f'<a:srgbClr val="222222"/></a:solidFill><a:latin typeface="Arial"/></a:rPr>'
-        f"<a:t>{escape(visible(says))}</a:t></a:r></a:p>"
+        f"<a:t>{escaped(visible(says))}</a:t></a:r></a:p>"
         "</xdr:txBody></xdr:sp>"
     )
 
 
 def _quoted(text: str) -> str:
-    return quoteattr(" ".join(visible(text).split()))
+    return quoted(" ".join(visible(text).split()))

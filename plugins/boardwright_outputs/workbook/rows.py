@@ -10,9 +10,9 @@ What this does not know: what a style looks like (it is a number in the workbook
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from xml.sax.saxutils import escape, quoteattr
+from functools import cache
 
-from .inert import cell_text
+from .inert import cell_text, escaped, quoted
 from .sheet import Entry, Formula, Number, Tick, Value, column_letter
 
 
@@ -36,13 +36,13 @@ class Rows:
         """A whole row, from the first column."""
         self._last_column = max(self._last_column, len(values))
         self._cells[row] = [
-            _cell(f"{column_letter(n)}{row}", value, style)
-            for n, (value, style) in enumerate(zip(values, styles, strict=True), 1)
+            _cell(f"{letter}{row}", value, style)
+            for letter, value, style in zip(_letters(len(values)), values, styles, strict=True)
         ]
 
     def link(self, cell: str, sheet: str, label: str) -> None:
         """Make a cell lead to the first cell of another worksheet."""
-        place, shown = quoteattr(f"'{sheet}'!A1"), quoteattr(cell_text(label))
+        place, shown = quoted(f"'{sheet}'!A1"), quoted(cell_text(label))
         self._links.append(f'<hyperlink ref="{cell}" location={place} display={shown}/>')
 
     @property
@@ -65,22 +65,28 @@ class Rows:
         return f'<row r="{row}"{height}>{"".join(self._cells.get(row, ()))}</row>'
 
 
+@cache
+def _letters(columns: int) -> tuple[str, ...]:
+    return tuple(map(column_letter, range(1, columns + 1)))
+
+
 def _cell(reference: str, value: Value, style: int) -> str:
     start = f'<c r="{reference}" s="{style}"'
+    if isinstance(value, str) and value:  # what nearly every cell holds comes first
+        return f'{start} t="inlineStr"><is><t xml:space="preserve">{escaped(cell_text(value))}</t></is></c>'
     match value:
-        case Formula(text, amount):
-            kind = ' t="str"' if isinstance(amount, str) else ""
-            return f"{start}{kind}><f>{escape(text)}</f><v>{_amount(amount)}</v></c>"
-        case Entry(entered):
-            return _cell(reference, entered, style)
+        case int() | float():
+            return f"{start}><v>{value}</v></c>"
         case None | Tick() | "":
             return f"{start}/>"
-        case str():
-            text = escape(cell_text(value))
-            return f'{start} t="inlineStr"><is><t xml:space="preserve">{text}</t></is></c>'
+        case Entry(entered):
+            return _cell(reference, entered, style)
+        case Formula(text, amount):
+            kind = ' t="str"' if isinstance(amount, str) else ""
+            return f"{start}{kind}><f>{escaped(text)}</f><v>{_amount(amount)}</v></c>"
         case _:
             return f"{start}><v>{_amount(value)}</v></c>"
 
 
 def _amount(value: Number | str) -> str:
-    return escape(value) if isinstance(value, str) else str(value)
+    return escaped(value) if isinstance(value, str) else str(value)
