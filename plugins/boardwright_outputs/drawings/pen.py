@@ -248,7 +248,8 @@ class Pen:
         sizes = [full * (1 - (1 - smallest) * i / 4) for i in range(5)]
         if written(sizes):
             return
-        at = next(filter(within, spots), ring[0])
+        ground = [p for p in spots if within(p)] or [ring[0]]
+        at = next((p for p in ground if self.room.clear_of_text(p)), ground[0])  # a leader may begin here
         if self._written_beside(text, at, 0.0, sizes[-1], role, leader=True):
             return
         if not written([sizes[-1] * share for share in (0.8, 0.6, 0.4, 0.3)]):

@@ -113,6 +113,12 @@ class Room:
             crosses((a, b), box) for cell in self._cells_on(a, b) for box in self._text.get(cell, ())
         )
 
+    def clear_of_text(self, p: Point) -> bool:
+        cell = (math.floor(p[0] / self.cell_mm), math.floor(p[1] / self.cell_mm))
+        return not any(
+            box.left < p[0] < box.right and box.bottom < p[1] < box.top for box in self._text.get(cell, ())
+        )
+
     def _cells_in(self, box: Box) -> list[tuple[int, int]]:
         c = self.cell_mm
         columns = range(math.floor(box.left / c), math.floor(box.right / c) + 1)

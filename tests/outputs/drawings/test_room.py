@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from shapely import LinearRing, Point
 from shapely import box as rectangle
 
-from boardwright_outputs.drawings.drawing import Box
+from boardwright_outputs.drawings.drawing import Box, Polyline, Role, Text
+from boardwright_outputs.drawings.pen import Pen
 from boardwright_outputs.drawings.room import Room, crosses, rounds
 
 BOX = Box(0.0, 0.0, 10.0, 10.0)
@@ -68,3 +69,18 @@ def test_circles_are_round_lines(
         surely = ring.intersects(rectangle(x + 0.01, y + 0.01, x + w - 0.01, y + h - 0.01))
         perhaps = ring.intersects(rectangle(x - 0.01, y - 0.01, x + w + 0.01, y + h + 0.01))
         assert surely <= rounds(circle, text) <= perhaps
+
+
+def test_a_label_led_out_of_a_ring_begins_beside_what_stands_in_it() -> None:
+    """A name on the middle of a small ring; a long text has no room in it and is led out at its own size."""
+    ring = ((0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0))
+    pen = Pen(20.0)
+    pen.ring(Role.OUTLINE, ring)
+    pen.label_inside("B01", ring, height_mm=30.0)
+    pen.label_inside("a text too long for this ring", ring, height_mm=14.0, smallest=0.85)
+    name, led = (i for i in pen.drawing("").items if isinstance(i, Text))
+    assert led.height_mm == 14.0 * 0.85
+    assert not led.box.meets(Box(0.0, 0.0, 200.0, 100.0))
+    (line,) = (i for i in pen.drawing("").items if i.role is Role.DIMENSION)
+    assert isinstance(line, Polyline)
+    assert not crosses((line.points[0], line.points[1]), name.box)

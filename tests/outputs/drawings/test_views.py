@@ -47,7 +47,7 @@ def test_boards_and_joints_stand_alone_with_the_room_they_leave(layout: SimpleNa
     first = msgspec.structs.replace(first, margins="12.5 mm under the longest; 3.8 of 15 kg left")
     splitting = msgspec.structs.replace(layout.splitting, boards=(first, *others), joints=(joint,))
     said = texts(parted(layout.plan, splitting, layout.plans))
-    assert {"B01", "B02", "J01", "T 84 mm, D 25 mm, 12°"} <= set(said)
+    assert {"B01", "B02", "J01: T 84, D 25, 12°"} <= set(said)
     assert {"12.5 mm under the longest", "3.8 of 15 kg left"} <= set(said)
     assert not runs(parted(layout.plan, splitting, layout.plans), Role.MEMBER)
     comma = texts(parted(layout.plan, splitting, layout.plans, DisplaySettings(decimal_sign=",")))

@@ -21,7 +21,8 @@ from ..placing import Place, moved
 from .general import text_mm, track_on
 from .plan_items import draw_edges, draw_track
 
-SMALL = 0.65  # of the drawing's text: what stands beside a name
+SMALL = 0.7  # of the drawing's text: what stands beside a name
+SMALLEST = 0.85  # of that: what has no room at this size is led out of the board
 
 
 def parted(
@@ -54,17 +55,16 @@ def parted(
 
 
 def _joint(pen: Pen, joint: Joint, view: Place) -> None:
+    """The joint's name and its distances in one, so that none is taken for another's."""
     start, end = moved((joint.start, joint.end), view)
-    pen.label_beside(joint.id, placing.middle((start, end)))
-    says = distances(joint, pen.show)
-    if says:
-        pen.label_along(says, start, end, clear_mm=0.3 * pen.text_mm, height_mm=SMALL * pen.text_mm)
+    says = ": ".join(filter(None, (joint.id, distances(joint, pen.show))))
+    pen.label_along(says, start, end, clear_mm=0.3 * pen.text_mm, height_mm=SMALL * pen.text_mm)
 
 
 def distances(joint: Joint, show: DisplaySettings) -> str:
     """To the nearest turnout (T) and device (D), and how far off square the worst track crosses."""
     said = [
-        f"{what} {show.length(round(mm))}"
+        f"{what} {show.figure(round(mm))}"
         for what, mm in (("T", joint.nearest_turnout_mm), ("D", joint.nearest_device_mm))
         if mm is not None
     ]
@@ -74,7 +74,10 @@ def distances(joint: Joint, show: DisplaySettings) -> str:
 
 
 def _board(pen: Pen, board: Board, view: Place) -> None:
+    """The board's name on it; the room it leaves on it or, at a size that can be read, led out of it."""
     ring, wells = moved(board.ring, view), [moved(w, view) for w in board.wells]
-    pen.label_inside(board.id, ring, wells=wells, height_mm=1.8 * pen.text_mm)
+    pen.label_inside(board.id, ring, wells=wells, height_mm=1.5 * pen.text_mm)
     for says in board.margins.split("; ") if board.margins else ():
-        pen.label_inside(pen.show.prose(says), ring, wells=wells, height_mm=SMALL * pen.text_mm)
+        pen.label_inside(
+            pen.show.prose(says), ring, wells=wells, height_mm=SMALL * pen.text_mm, smallest=SMALLEST
+        )
