@@ -68,15 +68,17 @@ def digests(files: Mapping[str, bytes]) -> dict[str, str]:
     return {path: hashlib.sha256(data).hexdigest() for path, data in sorted(files.items())}
 
 
-def with_sums(files: Mapping[str, bytes]) -> dict[str, bytes]:
-    """The files and beside them ``SHA256SUMS``: the digest of each, as ``sha256sum -c`` reads them.
+def with_sums(files: Mapping[str, bytes]) -> tuple[dict[str, bytes], dict[str, str]]:
+    """The files and beside them ``SHA256SUMS``: the digest of each, as ``sha256sum -c`` reads them; and the
+    digests of all, this list's own in.
 
     Raises PluginError when an output wrote a file of that name.
     """
     if SUMS in files:
         raise PluginError.of("BW-PACK-006", f"an output writes {SUMS}, which is the pack's own list")
-    lines = (f"{digest}  {path}\n" for path, digest in digests(files).items())
-    return {**files, SUMS: "".join(lines).encode()}
+    sums = digests(files)
+    listed = "".join(f"{digest}  {path}\n" for path, digest in sums.items()).encode()
+    return {**files, SUMS: listed}, sums | digests({SUMS: listed})
 
 
 def deliver(
@@ -136,8 +138,9 @@ def _carry_over(out: Path, fresh: Path, files: Mapping[str, bytes], before: Mapp
     before = before or _told(out)
     for path, digest in on_disk(out).items():
         ours = before.get(path)
-        same_as_new = path in files and hashlib.sha256(files[path]).hexdigest() == digest
-        if ours == digest or same_as_new or (ours is None and not before and _looks_ours(path)):
+        if ours == digest or (ours is None and not before and _looks_ours(path)):
+            continue
+        if path in files and hashlib.sha256(files[path]).hexdigest() == digest:
             continue
         target = fresh / path
         if ours is not None or target.exists():

@@ -210,13 +210,14 @@ def pack(
         return Packed(
             outcome, out, delivered=False, name=ready.name, store_note=store.note, display=ready.display
         )
-    outcome.files = deliver.with_sums(outcome.files)
+    outcome.files, sums = deliver.with_sums(outcome.files)
     place = str(out.resolve())
     with store.alone():
         before = (store.receipt(place) or {}).get("pack", {})
         kept = deliver.deliver(out, outcome.files, before)
         packed = Packed(outcome, out, delivered=True, name=ready.name, kept=kept, display=ready.display)
-        store.keep_receipt(place, _receipt(ready, packed) | {"changes": msgspec.to_builtins(dict(changes))})
+        told = _receipt(ready, packed, sums) | {"changes": msgspec.to_builtins(dict(changes))}
+        store.keep_receipt(place, told)
     packed.store_note = store.note
     if not outcome.defects and store.size_bytes() > 2 * KEEP_BYTES:
         store.tidy(KEEP_BYTES)
@@ -240,7 +241,7 @@ def hand_over(
     return kept
 
 
-def _receipt(ready: Ready[Run], packed: Packed) -> dict[str, Any]:
+def _receipt(ready: Ready[Run], packed: Packed, sums: dict[str, str]) -> dict[str, Any]:
     """Everything the delivered pack came from, for ``engine/receipt.py`` to compare next time.
 
     An incomplete pack names no sources: its files are known as ours, but it never stands as it is.
@@ -253,7 +254,7 @@ def _receipt(ready: Ready[Run], packed: Packed) -> dict[str, Any]:
         "packages": sorted(ready.packages),
         "code": receipt.code_files(ready.packages),
         "versions": ready.libraries,
-        "pack": deliver.digests(outcome.files),
+        "pack": dict(sorted(sums.items())),
         "findings": [shown(f, ready.display) for f in outcome.findings],
         "items": outcome.computed + outcome.reused,
         "figures": [msgspec.to_builtins(f) for f in packed.figures],
