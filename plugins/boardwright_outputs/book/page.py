@@ -145,6 +145,7 @@ def _template() -> Template:
         template_path=names.template_path,
         printed_path=names.printed_path,
         general_path=names.GENERAL_ARRANGEMENT,
+        splitting_path=names.SPLITTING,
     )
     return environment.get_template("index.html.j2")
 

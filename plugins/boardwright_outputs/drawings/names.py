@@ -22,6 +22,7 @@ def safe_name(id_: str) -> str:
 
 
 GENERAL_ARRANGEMENT = "dxf/general-arrangement.dxf"
+SPLITTING = "dxf/splitting.dxf"
 
 
 def board_path(board: str) -> str:

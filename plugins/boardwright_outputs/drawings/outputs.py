@@ -28,10 +28,10 @@ from .views.part import part_drawing
 def general_arrangement_drawings(
     picture: GeneralPicture, show: DisplaySettings, layout: LayoutSettings
 ) -> Files:
-    """``dxf/general-arrangement.dxf`` and the same on paper."""
-    path = names.GENERAL_ARRANGEMENT
-    files = {path: write_dxf(picture.drawing)}
-    whole = [(picture.drawing, path, "")]
+    """``dxf/general-arrangement.dxf``, ``dxf/splitting.dxf`` and both on paper."""
+    drawn = {names.GENERAL_ARRANGEMENT: picture.drawing, names.SPLITTING: picture.parted}
+    files = {path: write_dxf(drawing) for path, drawing in drawn.items()}
+    whole = [(drawing, path, "") for path, drawing in drawn.items()]
     files[names.printed_path("general-arrangement")] = _printed(
         "General arrangement", whole, (), files, show, layout
     )

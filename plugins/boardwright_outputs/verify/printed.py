@@ -57,6 +57,7 @@ def _files(opened: Opened) -> list[str]:
 def _wanted(opened: Opened) -> Iterator[tuple[str, str]]:
     """Every DXF file and what it is of."""
     yield names.GENERAL_ARRANGEMENT, "the general arrangement"
+    yield names.SPLITTING, "the splitting"
     for board in opened.pack.boards:
         yield names.board_path(board.id), f"board {board.id}"
     for part in opened.parts:

@@ -101,7 +101,14 @@ def test_ids_are_unique_and_links_lead_somewhere(layout: SimpleNamespace, page: 
         for name in ("aria-labelledby", "aria-describedby"):
             for target in attributes.get(name, "").split():
                 assert target in ids
-    pack = {"workbook.xlsx", "labels.html", "pack.json", "dxf/general-arrangement.dxf", "dxf/sheets/S01.dxf"}
+    pack = {
+        "workbook.xlsx",
+        "labels.html",
+        "pack.json",
+        "dxf/general-arrangement.dxf",
+        "dxf/splitting.dxf",
+        "dxf/sheets/S01.dxf",
+    }
     pack |= {f"dxf/boards/{b}.dxf" for b in layout.boards}
     pack |= {f"dxf/parts/{p.id}.dxf" for b in layout.parts.values() for p in b.parts}
     pack |= {f"templates/{b}.pdf" for b in layout.boards}

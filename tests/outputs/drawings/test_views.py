@@ -30,6 +30,9 @@ def test_general_arrangement_names_everything(drawings: dict[str, Drawing]) -> N
     said = texts(drawings["general"])
     assert {"B01", "B02", "J01", "M1", "F1", "2100", "600", "Two board test"} <= set(said)
     assert "Model scale 1:76.2. Sizes in mm." in said
+    assert {"B01  1200 × 600", "B02  900 × 600"} <= set(said)
+    figures = [i for i in drawings["general"].items if isinstance(i, Text) and i.role is Role.DIMENSION]
+    assert {"0", "1200", "2100"} <= {i.text for i in figures if i.angle_deg == 90.0}  # J01, from the left end
     (joint,) = runs(drawings["general"], Role.JOINT)
     assert joint.points == ((1200.0, 0.0), (1200.0, 600.0))
     # 4 members of each frame, 3 + 1 joists

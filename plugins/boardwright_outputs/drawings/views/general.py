@@ -15,12 +15,19 @@ from boardwright.plan.model import Device, Track, TrackPlan, Turnout
 from boardwright_timber.model import Board, BoardFixings, BoardPlan, Frame, Joint, Joists, Splitting
 
 from .. import placing
-from ..dimension import Way, overall
+from ..dimension import Way, overall, running
 from ..drawing import Box, Drawing, Role, box_of
 from ..pen import Pen
 from ..placing import Place, moved
 from .plan_items import draw_devices, draw_edges, draw_members, draw_track, label_devices
 
+#: Columns of the list of boards, in heights of its text; how many of them.
+COLUMN, IN_ROW = 26.0, 4
+READ = (
+    "Joints are dimensioned from the left and lower ends of the layout.",
+    "Small oblongs across them: the rails are fixed there, keep them clear.",
+)
+SQUARE_MM = 0.01  # joints that lie square to within this are dimensioned
 #: Lengths a scale bar may have.
 _ROUND_MM = (5000.0, 2000.0, 1000.0, 500.0, 200.0, 100.0)
 
@@ -48,8 +55,7 @@ def general_arrangement(
             if board.level_mm == level and board.id in fixings:
                 for strip in fixings[board.id].rails:
                     pen.ring(Role.MARK, moved(strip.ring, view))
-    overall(pen, Way.LYING, box.left, box.right, box.bottom, box.bottom - 3 * h)
-    overall(pen, Way.UPRIGHT, box.bottom, box.top, -box.left, -box.left + 3 * h)
+    _sizes(pen, box, splitting.joints)
     _title_block(pen, plan, splitting, box, warning)
     for level, view in views.items():
         boards = [b for b in splitting.boards if b.level_mm == level]
@@ -57,6 +63,20 @@ def general_arrangement(
             pen.write(f"Level {show.length(level)}", view((box.left, box.top + 3 * h)))
         _label_level(pen, boards, splitting.joints, plan, plans, view, alone=len(levels) == 1)
     return pen.drawing(f"General arrangement: {plan.name}")
+
+
+def _sizes(pen: Pen, box: Box, joints: Sequence[Joint]) -> None:
+    """The layout over all, and where joints square to its two ends lie, from its left and lower ends."""
+    h = pen.text_mm
+    across = [j.start[0] for j in joints if abs(j.start[0] - j.end[0]) < SQUARE_MM]
+    along = [j.start[1] for j in joints if abs(j.start[1] - j.end[1]) < SQUARE_MM]
+    below, left = box.bottom - h, -box.left + h
+    if across:
+        below = running(pen, Way.LYING, box.left, [*across, box.right], box.bottom, below)
+    if along:
+        left = running(pen, Way.UPRIGHT, box.bottom, [*along, box.top], -box.left, left)
+    overall(pen, Way.LYING, box.left, box.right, below, below - 2 * h)
+    overall(pen, Way.UPRIGHT, box.bottom, box.top, left, left + 2 * h)
 
 
 def text_mm(box: Box) -> float:
@@ -153,6 +173,20 @@ def _title_block(pen: Pen, plan: TrackPlan, splitting: Splitting, box: Box, warn
     ):
         y -= 1.7 * height + 0.4 * h
         pen.write(line, (box.left, y), height_mm=height)
+    for words in READ if splitting.joints else ():
+        y -= 1.8 * h
+        pen.write(words, (box.left, y), height_mm=0.8 * h)
+    _board_list(pen, splitting.boards, box.left, y - 2.4 * h)
+
+
+def _board_list(pen: Pen, boards: Sequence[Board], left: float, top: float) -> None:
+    """Every board's length and width, in rows."""
+    h = 0.8 * pen.text_mm
+    pen.write("Boards, length × width:", (left, top), height_mm=h)
+    for n, board in enumerate(boards):
+        row, column = divmod(n, IN_ROW)
+        size = f"{board.id}  {pen.show.figure(board.length_mm)} × {pen.show.figure(board.width_mm)}"
+        pen.write(size, (left + column * COLUMN * h, top - (row + 1) * 1.8 * h), height_mm=h)
 
 
 def _scale_bar(pen: Pen, left: float, y: float) -> None:

@@ -21,6 +21,10 @@ from ..placing import Place, moved
 from .general import text_mm, track_on
 from .plan_items import draw_edges, draw_track
 
+READ = (
+    "On each board: the room it leaves under the limits. At each joint: how far to the nearest turnout (T)",
+    "and device (D) in {}, how far off square a track crosses it. The build book tells why.",
+)
 SMALL = 0.7  # of the drawing's text: what stands beside a name
 SMALLEST = 0.85  # of that: what has no room at this size is led out of the board
 
@@ -51,6 +55,10 @@ def parted(
                 _joint(pen, joint, view)
         for board in boards:
             _board(pen, board, view)
+    foot = pen.extent.bottom - 2 * pen.text_mm
+    for says in READ:
+        pen.write(says.format(pen.show.unit), (box.left, foot), height_mm=SMALL * pen.text_mm)
+        foot -= 1.6 * SMALL * pen.text_mm
     return pen.drawing(f"Boards and joints: {plan.name}")
 
 
