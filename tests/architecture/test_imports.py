@@ -22,7 +22,7 @@ MAY_IMPORT = {
 }
 # Third-party libraries by package; anything not listed is refused, so a new one is a decision.
 THIRD_PARTY = {
-    "boardwright": {"ezdxf", "msgspec", "networkx", "packaging", "pluggy", "rich", "shapely"},
+    "boardwright": {"ezdxf", "msgspec", "packaging", "pluggy", "rich", "shapely"},
     "boardwright_timber": {"msgspec"},
     "boardwright_stages": {"highspy", "msgspec", "networkx", "numpy", "packingsolver", "shapely"},
     "boardwright_outputs": {"ezdxf", "jinja2", "markupsafe", "msgspec", "openpyxl", "reportlab"},

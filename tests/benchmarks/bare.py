@@ -19,7 +19,6 @@ from typing import Any
 def main(pack: Path, out: Path) -> None:
     counts = json.loads((out / "counts.json").read_text())
     import jinja2  # noqa: F401  # loaded as the tool loads it
-    import networkx  # noqa: F401  # loaded as the tool loads it
     import shapely  # noqa: F401  # loaded as the tool loads it
 
     solve(json.loads((pack / "pack.json").read_text()))

@@ -7,6 +7,7 @@ written · 3 a defect of ours.
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 
@@ -15,6 +16,11 @@ from . import batch, changes, inspect, made, nest, new, pack, plugins, series, s
 ONE_CORE_EACH = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
 """Where array libraries are told how many cores to take: our processes share the cores among themselves,
 and sums added up on one core come out the same on every machine."""
+
+RUBBISH = (50_000, 5, 5)
+"""How many new objects may pile up before Python looks for circles among them, and how often it looks at
+older ones: at its own 700 that took a twentieth of a cold run or more, and found next to nothing. A drawing
+that was read is such a circle: where one process reads many, some two million objects pile up and no more."""
 
 COMMANDS = (new, inspect, pack, stage, why, changes, made, verify, batch, series, study, nest, tidy, plugins)
 
@@ -44,6 +50,7 @@ def main(argv: list[str] | None = None) -> int:
         return 2
     for name in ONE_CORE_EACH:
         os.environ.setdefault(name, "1")
+    gc.set_threshold(*RUBBISH)
     try:
         status: int = options.run(options)
     except KeyboardInterrupt:
