@@ -53,15 +53,48 @@ def test_a_pack_in_every_style(style: str, sides: str, roles: set[str], tmp_path
 
 def a_block_left_out_is_seen(pack: Path) -> None:
     """The skins of a side without one of its blocks: 280 mm of air, where 120 is the most."""
+    left_out(pack, {None: [], "B01-S1-B4": ["BW-VERIFY-034"]})
+
+
+def left_out(pack: Path, parts: dict[str | None, list[str]]) -> None:
+    """What is told of a pack without each of these parts."""
     files = {str(p.relative_to(pack)): p.read_bytes() for p in pack.rglob("*") if p.is_file()}
     whole = msgspec.json.decode(files["pack.json"], type=Record)
-    for gone, told in ((None, []), ("B01-S1-B4", ["BW-VERIFY-034"])):
+    for gone, told in parts.items():
         (board,) = whole.boards
         left = msgspec.structs.replace(board, parts=tuple(p for p in board.parts if p.id != gone))
         notes = Notes()
         opened = Opened(files, msgspec.structs.replace(whole, boards=(left,)), notes)
         assert len(list(check_members(opened))) == 1
         assert [f.code for f in notes.findings] == told
+
+
+SHORT = """
+[[stock.sheets]]
+name = "short strips"
+material = "birch ply"
+thickness_mm = 12
+length_mm = 800
+width_mm = 600
+[[stock.sheets]]
+name = "deck"
+material = "birch ply"
+thickness_mm = 9
+"""
+
+
+def test_strips_longer_than_the_stock(tmp_path: Path) -> None:
+    """A module 1200 long from sheets of 800: both sides in two lengths, proven; not so without a plate."""
+    folder = copied(tmp_path, SHORT)
+    done = command("pack", cwd=folder)
+    assert done.returncode == 0, done.stdout + done.stderr
+    (board,) = Pack(folder / "pack").data["boards"]
+    assert {j["member"] for j in board["frame"]["joined"]} == {"B01-S1", "B01-S3"}
+    assert {p["of"] for p in board["parts"] if p["of"]} == {"B01-S1", "B01-S3"}
+    assert [p["id"] for p in board["parts"] if p["role"] == "fishplate"] == ["B01-FP1", "B01-FP2"]
+    proof = command("verify", folder / "pack", cwd=folder)
+    assert proof.returncode == 0, proof.stderr
+    left_out(folder / "pack", {None: [], "B01-FP2": ["BW-VERIFY-035", "BW-VERIFY-034"]})
 
 
 def test_sizes_are_taken_from_the_stock(tmp_path: Path) -> None:

@@ -50,7 +50,7 @@ def step_pictures(steps: BoardSteps) -> StepPictures:
     pictures, words = [], []
     for step in steps.steps:
         frame = whole if decks & set(step.adds) else low
-        words.append(_words(steps, step, [b.part for b in steps.bodies if b.part in placed]))
+        words.append(_words(steps, step, [b.part for b in steps.bodies if b.whole in placed]))
         if frame:
             pictures.append(_picture(steps, step, frozenset(placed), frame, words[-1]))
         placed.update(step.adds)
@@ -91,11 +91,11 @@ def _path(rings: Iterable[Sequence[Point]]) -> str:
 
 def _picture(steps: BoardSteps, step: Step, placed: frozenset[str], frame: Box, words: str) -> str:
     added = frozenset(step.adds)
-    seen = [b for b in steps.bodies if b.part in added or b.part in placed]
+    seen = [b for b in steps.bodies if b.whole in added or b.whole in placed]
     height = TEXT_SHARE * frame.width
-    named, lines, box = _names([b for b in seen if b.part in added], steps.board, height, frame)
+    named, lines, box = _names([b for b in seen if b.whole in added], steps.board, height, frame)
     shown = "".join(
-        f'<use href="#{_shape_id(b.part)}" class="{"new" if b.part in added else "old"}" '
+        f'<use href="#{_shape_id(b.part)}" class="{"new" if b.whole in added else "old"}" '
         f'data-part="{escape(b.part)}"/>'
         for b in seen
     )

@@ -46,6 +46,7 @@ from boardwright_timber.model import (
     FasteningLine,
     Fixing,
     HardwareLine,
+    Joined,
     Joint,
     Leg,
     LegRail,
@@ -114,6 +115,7 @@ class PackFrame(msgspec.Struct, frozen=True, kw_only=True):
     joist_spacing_limit_mm: float
     joist_reasons: tuple[str, ...] = ()
     bent: tuple[Bent, ...] = ()
+    joined: tuple[Joined, ...] = ()
 
 
 class PackStrength(msgspec.Struct, frozen=True, kw_only=True):

@@ -174,6 +174,7 @@ def _board(
             joist_spacing_limit_mm=joists.limit_mm,
             joist_reasons=joists.why,
             bent=frame.bent,
+            joined=joists.joined,
         ),
         wire_holes=wiring.holes,
         unreached_devices=wiring.unreached,

@@ -27,6 +27,7 @@ WOOD_MM2 = 0.05  # members among each other
 HEIGHT_MM = 0.001
 SIZE_MM = 0.01
 CHORD_MM = 0.1
+TOUCH_MM = 0.05
 
 
 def check_boards(opened: Opened) -> Iterator[str]:
@@ -56,6 +57,8 @@ def check_members(opened: Opened) -> Iterator[str]:
     for board in opened.pack.boards:
         solids: list[tuple[Part, Polygon, float, float]] = []
         layers: dict[str, list[tuple[Part, Polygon]]] = {}
+        lengths: dict[str, list[tuple[Part, Polygon]]] = {}
+        several = {p.of for p in board.parts if p.of}
         curved: dict[str, list[tuple[Part, Polygon]]] = {}
         members = {m.id: m for m in board.frame.members}
         lacking = sorted(members.keys() - {p.id for p in board.parts})
@@ -90,7 +93,10 @@ def check_members(opened: Opened) -> Iterator[str]:
             whole = shapely.convex_hull(shapely.MultiPoint(ring))
             if member.sandwich is not None:
                 layers.setdefault(member.id, []).append((part, solid))
-            off = shapes.off(solid, whole) if member.sandwich is None else solid.difference(whole).area
+            part_of = member.sandwich is not None or member.id in several
+            if member.sandwich is None and part_of:
+                lengths.setdefault(member.id, []).append((part, solid))
+            off = solid.difference(whole).area if part_of else shapes.off(solid, whole)
             high = abs(low - (member.top_mm - member.depth_mm))
             if off > AREA_MM2 or high > HEIGHT_MM:
                 opened.fault(
@@ -109,6 +115,8 @@ def check_members(opened: Opened) -> Iterator[str]:
         standing += sum(map(len, curved.values()))
         for id_, found in layers.items():
             _made_up(opened, board, members[id_], found)
+        for id_, found in lengths.items():
+            _end_to_end(opened, board, members[id_], [s for _, s in found], [s for _, s, _, _ in solids])
         _apart(opened, board, solids)
         _under_deck(opened, board, solids)
     yield (
@@ -188,6 +196,46 @@ def _made_up(opened: Opened, board: Board, member: Member, found: list[tuple[Par
             board=board.id,
             item=member.id,
         )
+
+
+def _end_to_end(
+    opened: Opened, board: Board, member: Member, found: list[Polygon], solids: list[Polygon]
+) -> None:
+    """A strip of several lengths: together they fill it, and some other strip lies over each of its seams."""
+    ring = (member.outer_start, member.outer_end, member.inner_end, member.inner_start)
+    whole = shapely.convex_hull(shapely.MultiPoint(ring))
+    off = shapes.off(shapes.together(found), whole)
+    # two lengths meet where both, grown by a hair, are
+    seams = [a.buffer(TOUCH_MM).intersection(b.buffer(TOUCH_MM)) for a, b in combinations(found, 2)]
+    beside = [s for s in solids if not any(s is f for f in found)]
+    bare = [
+        seam
+        for seam in seams
+        if not seam.is_empty
+        and not any(
+            _reach(plate, seam) >= member.depth_mm - SIZE_MM
+            for plate in beside
+            if plate.distance(seam) < TOUCH_MM
+        )
+    ]
+    if off > AREA_MM2 or bare:
+        opened.fault(
+            "BW-VERIFY-034",
+            f"board {board.id}: the lengths of {member.id} leave {off:.1f} mm² of it, and {len(bare)} of its "
+            "seams have no plate that reaches as far as it is deep on both sides",
+            board=board.id,
+            item=member.id,
+        )
+
+
+def _reach(plate: Polygon, seam: shapely.Geometry) -> float:
+    """How far a plate reaches past a seam on its shorter side."""
+    middle = seam.centroid
+    corners = [(x - middle.x, y - middle.y) for x, y in plate.exterior.coords[:-1]]
+    a, b = max(pairwise([*corners, corners[0]]), key=lambda ends: math.dist(*ends))
+    long = math.dist(a, b)
+    along = [(x * (b[0] - a[0]) + y * (b[1] - a[1])) / long for x, y in corners]
+    return float(min(max(along), -min(along)))
 
 
 def drawn_size(opened: Opened, part: Part) -> tuple[float, float] | None:

@@ -28,10 +28,12 @@ from boardwright_timber.model import (
 )
 
 from ..hardware.blocking import BEHIND_BENT, SAME_HOLE_MM, block_strip, blocks, mitres
-from ..hardware.glueing import bent_mm2, cores_mm2, end_mm2, laid_mm2, plates_mm2, tops_mm2
+from ..hardware.glueing import bent_mm2, cores_mm2, end_mm2, laid_mm2, lapped_mm2, plates_mm2, tops_mm2
 from ..hardware.screwing import (
     bent_screws,
     deck_screws,
+    fishplate_screws,
+    fishplates,
     flange_screws,
     pilot_screws,
     riser_screws,
@@ -97,9 +99,11 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
         made = self.completed(ids)
         flanges = [m for m in self.frame.members if m.role is MemberRole.FLANGE]
         laid = [m for m in members if m.role is MemberRole.FLANGE]
+        plates = [p for p in fishplates(self.parts) if p.id in ids]
         lines: list[HardwareLine] = [
             *pilot_screws(p for h in made for p in h.pilots),
             *riser_screws([m for m in members if m.role is MemberRole.RISER], self.settings),
+            *fishplate_screws(plates, self.settings),
             *flange_screws(flanges, laid, [m for m in members if m.role is MemberRole.JOIST], self.settings),
         ]
         blocked = [
@@ -110,7 +114,7 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
         if blocked:
             lines.append(block_strip(sum(b.length_mm for b in blocked), ""))
         area = sum(end_mm2(h.butt) for h in made) + sum(laid_mm2(m, self.frame) for m in laid)
-        area += cores_mm2(self.parts, ids)
+        area += cores_mm2(self.parts, ids) + lapped_mm2(plates)
         return (*_merged(lines), *self._glue(area))
 
     def edge_uses(self) -> tuple[StepUse, ...]:

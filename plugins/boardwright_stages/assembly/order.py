@@ -4,8 +4,9 @@ Claims
     reach   no screw of a butt joint is driven where a member placed before stands in the driver's way,
             but for those that no order can free: they are told
     rest    a joist on a flange, a flange on its web, a riser on its joist come after what they rest on
-    habit   else the usual order: girders, flanges, frame, wells, joists, headers, risers. A frame starts at
-            its longest strip, and each strip after it meets one that stands, where any is left that does
+    habit   else the usual order: strips of several lengths with their fishplates, girders, flanges, frame,
+            wells, joists, headers, risers. A frame starts at its longest strip, and each strip after it meets
+            one that stands, where any is left that does
 
 A driver with its screw wants about 150 mm behind the head; where there is less, only a right-angled driver
 gets in (common practice, no source).
@@ -16,11 +17,11 @@ What this does not know: hands, clamps, glue setting; the deck, which comes last
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import sides, signed_area
-from boardwright_timber.model import Member, MemberRole, StepKind
+from boardwright_timber.model import Joists, Member, MemberRole, StepKind
 
 from ..parts.butts import Butt
 
@@ -29,6 +30,7 @@ DRIVER_WIDE_MM = 10.0
 TOUCH_MM = 0.05
 #: The usual order of work.
 HABIT = (
+    StepKind.LENGTHS,
     StepKind.GIRDERS,
     StepKind.FLANGES,
     StepKind.FRAME,
@@ -37,6 +39,8 @@ HABIT = (
     StepKind.HEADERS,
     StepKind.RISERS,
 )
+STAND_FIRST = (StepKind.LENGTHS, StepKind.GIRDERS)
+ON_A_FACE = (MemberRole.RISER, MemberRole.FISHPLATE)
 CHAINED = (StepKind.FRAME, StepKind.WELLS)
 _KINDS = {
     MemberRole.SIDE: StepKind.FRAME,
@@ -47,19 +51,23 @@ _KINDS = {
     MemberRole.FLANGE: StepKind.FLANGES,
     MemberRole.RISER: StepKind.RISERS,
     MemberRole.HEADER: StepKind.HEADERS,
+    MemberRole.FISHPLATE: StepKind.LENGTHS,
 }
+type Kinds = Mapping[str, StepKind]
 
 
-def kind_of(member: Member) -> StepKind:
-    return _KINDS[member.role]
+def kinds_of(members: Sequence[Member], joists: Joists) -> Kinds:
+    """The kind of step in which each member is placed: what has a fishplate is made first."""
+    first = {j.member for j in joists.joined if j.plate}
+    return {m.id: StepKind.LENGTHS if m.id in first else _KINDS[m.role] for m in members}
 
 
-def placing_order(members: Sequence[Member], found: Sequence[Butt]) -> list[Member]:
+def placing_order(members: Sequence[Member], found: Sequence[Butt], kinds: Kinds) -> list[Member]:
     """Members in the order they are placed."""
     must = _must_come_first(members, found)
-    wish = _came_first_by_habit(found)
-    chained = [*_as_chains(members), *(m for m in members if kind_of(m) not in CHAINED)]
-    rank = {m.id: (HABIT.index(kind_of(m)), n) for n, m in enumerate(chained)}
+    wish = _came_first_by_habit(found, kinds)
+    chained = [*_as_chains(members, kinds), *(m for m in members if kinds[m.id] not in CHAINED)]
+    rank = {m.id: (HABIT.index(kinds[m.id]), n) for n, m in enumerate(chained)}
     left, order = sorted(members, key=lambda m: rank[m.id]), []
     placed: set[str] = set()
     while left:
@@ -71,11 +79,11 @@ def placing_order(members: Sequence[Member], found: Sequence[Butt]) -> list[Memb
     return order
 
 
-def _as_chains(members: Sequence[Member]) -> list[Member]:
+def _as_chains(members: Sequence[Member], kinds: Kinds) -> list[Member]:
     """Frame and wells, each strip meeting one before it where any is left that does."""
     order: list[Member] = []
     for kind in CHAINED:
-        left = [m for m in members if kind_of(m) is kind]
+        left = [m for m in members if kinds[m.id] is kind]
         mine: list[Member] = []
         while left:
             met = [m for m in left if any(_touch(m.outline, other.outline) for other in mine)] or left
@@ -98,23 +106,21 @@ def _must_come_first(members: Sequence[Member], found: Sequence[Butt]) -> dict[s
     return must
 
 
-def _came_first_by_habit(found: Sequence[Butt]) -> dict[str, set[str]]:
-    """A strip comes after what its ends stand against, but girders, which stand first, and within a frame,
-    which is made as a ring."""
+def _came_first_by_habit(found: Sequence[Butt], kinds: Kinds) -> dict[str, set[str]]:
+    """A strip comes after what its ends stand against, but girders and strips of several lengths, which come
+    first, and within a frame, which is made as a ring."""
     wish: dict[str, set[str]] = {}
     for butt in found:
-        if kind_of(butt.butting) not in (StepKind.GIRDERS, kind_of(butt.through)):
+        if kinds[butt.butting.id] not in (*STAND_FIRST, kinds[butt.through.id]):
             wish.setdefault(butt.butting.id, set()).add(butt.through.id)
     return wish
 
 
 def rests_on(upper: Member, lower: Member) -> bool:
-    """A flange on a web, a joist on a flange or girder, a riser against the face of what carries it."""
-    if upper.role is MemberRole.RISER:
+    """A flange on a web, a joist on a flange or girder, a riser or a fishplate on a face."""
+    if upper.role in ON_A_FACE:
         return (
-            lower.role is not MemberRole.RISER
-            and upper.meets_height(lower)
-            and _touch(upper.outline, lower.outline)
+            lower.role not in ON_A_FACE and upper.meets_height(lower) and _touch(upper.outline, lower.outline)
         )
     below = abs(lower.top_mm - upper.bottom_mm) < TOUCH_MM
     carries = lower.role in (MemberRole.GIRDER, MemberRole.FLANGE)

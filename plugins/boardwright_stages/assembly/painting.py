@@ -31,6 +31,7 @@ type Vector = tuple[float, float, float]
 class Body(msgspec.Struct, frozen=True):
     part: str
     prism: Prism
+    of: str = ""
 
 
 def painted(bodies: Sequence[Body]) -> tuple[SeenBody, ...]:
@@ -91,7 +92,7 @@ def _seen(body: Body) -> SeenBody:
     largest = max(faces, key=lambda f: (round(abs(signed_area(f.rings[0])), 3), f.tone))
     xs, ys = [p[0] for p in largest.rings[0]], [p[1] for p in largest.rings[0]]
     at = _on(largest.rings[0], ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2))
-    return SeenBody(part=body.part, faces=tuple(faces), at=at)
+    return SeenBody(part=body.part, faces=tuple(faces), at=at, of=body.of)
 
 
 def _on(ring: Ring, wanted: Point) -> Point:

@@ -6,13 +6,23 @@ import math
 from itertools import groupby, pairwise
 
 from boardwright import stage
-from boardwright_timber.model import BoardParts, BoardSteps, Frame, Joists, Member, SeenBody, Step, StepKind
+from boardwright_timber.model import (
+    BoardParts,
+    BoardSteps,
+    Frame,
+    Joists,
+    Member,
+    MemberRole,
+    SeenBody,
+    Step,
+    StepKind,
+)
 
 from ..hardware.settings import HardwareSettings
 from ..parts.butts import butts
-from ..viewing.solids import ON_TOP, prisms
+from ..viewing.solids import ON_TOP, prisms, standing
 from .holding import holding
-from .order import blocked, kind_of, placing_order
+from .order import Kinds, blocked, kinds_of, placing_order
 from .painting import Body, painted
 from .words import TITLES, checks_of, deck_lines, edge_lines, part_lines
 
@@ -27,11 +37,13 @@ def steps(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSet
     """Steps in order of work, and the board's wood ready to be painted."""
     members = (*frame.members, *joists.members)
     found = butts(members)
-    order = placing_order(members, found)
+    kinds = kinds_of(members, joists)
+    order = placing_order(members, found, kinds)
     hold = holding(frame, joists, parts, settings, found, order)
     cramped = {hold.later(b.through.id, b.butting.id) for b in blocked(order, found)}
-    groups = _groups(order)
-    squared = _when_square([kind for kind, _ in groups])
+    groups = _groups(order, kinds)
+    on_girders = any(m.role is MemberRole.GIRDER for m in members)
+    squared = _when_square([kind for kind, _ in groups], on_girders)
     made = [
         Step(
             number=n + 1,
@@ -79,10 +91,10 @@ def steps(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSet
     )
 
 
-def _groups(order: list[Member]) -> list[tuple[StepKind, list[Member]]]:
+def _groups(order: list[Member], kinds: Kinds) -> list[tuple[StepKind, list[Member]]]:
     """Members of one kind that follow each other, in groups of nearly one size that a picture can name."""
     found = []
-    for kind, together in groupby(order, key=kind_of):
+    for kind, together in groupby(order, key=lambda m: kinds[m.id]):
         members = list(together)
         number = math.ceil(len(members) / MOST_IN_STEP.get(kind, MOST_OF_OTHERS))
         starts = [round(n * len(members) / number) for n in range(number + 1)]
@@ -95,10 +107,10 @@ def _title(kind: StepKind, n: int, kinds: list[StepKind]) -> str:
     return TITLES[kind] + (f", {kinds[:n].count(kind) + 1} of {several}" if several > 1 else "")
 
 
-def _when_square(kinds: list[StepKind]) -> int:
+def _when_square(kinds: list[StepKind], on_girders: bool) -> int:
     """The step at whose end diagonals are measured: when the frame closes, on girders when joists lie."""
     for kind in (StepKind.FRAME, StepKind.JOISTS):
-        if kind in kinds and not (kind is StepKind.FRAME and StepKind.GIRDERS in kinds):
+        if kind in kinds and not (kind is StepKind.FRAME and on_girders):
             return max(n for n, k in enumerate(kinds) if k is kind)
     return len(kinds) - 1
 
@@ -110,9 +122,9 @@ def _lift_mm(frame: Frame) -> float:
 
 def _bodies(frame: Frame, joists: Joists, parts: BoardParts, lift_mm: float) -> tuple[SeenBody, ...]:
     names = [
-        *(m.id for m in (*frame.members, *joists.members)),
-        *(b.id for b in frame.bent),
-        *(p.id for p in parts.parts if p.role in ON_TOP),
+        *((m.id, of) for m, of in standing(frame, joists)),
+        *((b.id, "") for b in frame.bent),
+        *((p.id, "") for p in parts.parts if p.role in ON_TOP),
     ]
     found = prisms(frame, joists, parts.parts, lift_mm)
-    return painted([Body(name, prism) for name, prism in zip(names, found, strict=True)])
+    return painted([Body(name, prism, of) for (name, of), prism in zip(names, found, strict=True)])

@@ -13,7 +13,7 @@ from boardwright.plan.model import Point
 from boardwright_timber.model import BoardParts, Frame, Member, MemberRole, Part, StepKind, StepLine
 
 from ..framing.bent import SKIN_MM
-from ..hardware.screwing import splice_row
+from ..hardware.screwing import FISHPLATE_ROWS, splice_row
 from ..hardware.settings import HardwareSettings
 from .holding import Held, Holding
 from .order import rests_on
@@ -21,6 +21,7 @@ from .order import rests_on
 SAME_DIAGONALS_MM = 1.0
 
 TITLES = {
+    StepKind.LENGTHS: "Strips of several lengths",
     StepKind.GIRDERS: "Girders",
     StepKind.FLANGES: "Flanges on the girders",
     StepKind.FRAME: "The frame",
@@ -32,6 +33,9 @@ TITLES = {
     StepKind.DECK: "The deck",
 }
 _FIRST = {
+    StepKind.LENGTHS: "First, on the bench: lay the lengths of each strip end to end on a flat sheet, along "
+    "a straightedge. Glue the fishplate over the seam, half of it on each length, top edges in line, clamp "
+    "it, drive the screws, and let the glue set before the strip is lifted.",
     StepKind.GIRDERS: "Stand the girders on edge, parallel, a spacer between them at each end.",
     StepKind.FLANGES: "Glue each flange flat on its girder, centred, and screw it down from above.",
     StepKind.FRAME: "Work upside down on a flat sheet, tops down: then they come flush by themselves. "
@@ -69,6 +73,7 @@ def part_lines(
     for member in members:
         said = [
             *_made_up(member, holding),
+            *_butted(member, holding),
             *_marked(member),
             *_resting(member, holding),
             *(_as_butting(h) for h in made if h.butt.butting.id == member.id),
@@ -92,6 +97,25 @@ def _made_up(member: Member, holding: Holding) -> list[str]:
         f"glue its {blocks} blocks to the back of its outer skin, where the skin's drawing has them, lay the "
         "inner skin on, clamp it flat, and drill its holes right through when the glue has set"
     ]
+
+
+def _butted(member: Member, holding: Holding) -> list[str]:
+    """How a strip of several lengths is made of them, and how a fishplate goes on."""
+    if member.role is MemberRole.FISHPLATE:
+        (part,) = (p for p in holding.parts.parts if p.id == member.id)
+        (seam,) = (j for j in holding.joists.joined if j.plate == member.id)
+        strip = next(m for m in holding.frame.members if m.id == seam.member)
+        ends = sorted(strip.along(p) for p in member.outline)
+        rows = f"{FISHPLATE_ROWS} rows of {splice_row(part)} screws on each side"
+        return [
+            f"over the seam of {strip.id}, from {ends[0]:.0f} to {ends[-1]:.0f} mm of it, glue and {rows}"
+        ]
+    seams = [j for j in holding.joists.joined if j.member == member.id]
+    if not seams:
+        return []
+    lengths = [p.id for p in holding.parts.parts if member.id in (p.id, p.of)]
+    how = "" if seams[0].plate else ", glue between them"
+    return [f"butt {' and '.join(lengths)} end to end, in this order from its left end{how}"]
 
 
 def _marked(member: Member) -> list[str]:
@@ -120,6 +144,7 @@ def _resting(member: Member, holding: Holding) -> list[str]:
         return []
     how = {
         MemberRole.RISER: "on the face of",
+        MemberRole.FISHPLATE: "on the face of",
         MemberRole.FLANGE: "flat on",
     }.get(member.role, "across")
     return [f"{how} {' and '.join(below)}"]
@@ -161,6 +186,10 @@ def checks_of(kind: StepKind, frame: Frame, squared: bool) -> tuple[StepLine, ..
         found.append(StepLine(says=_TOPS))
     if squared:
         found += _diagonals(frame)
+    if kind is StepKind.LENGTHS:
+        found.append(
+            StepLine(says="Straight: a straightedge along the outer face shows no light at the seam.")
+        )
     if kind is StepKind.FLANGES:
         found.append(StepLine(says="Flanges straight and level: sight along them; no gap on the web below."))
     if kind is StepKind.RISERS:

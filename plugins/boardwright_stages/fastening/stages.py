@@ -17,17 +17,28 @@ of a box, see ``parts.screw_sizes``).
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 from boardwright import stage
 from boardwright_timber.model import (
     BoardFastening,
     BoardParts,
     FasteningLine,
     Frame,
+    HardwareLine,
     HoleKind,
     Joists,
+    Part,
 )
 
-from ..hardware.screwing import deck_screw_length_mm, deck_screws, splice_row, splice_screws
+from ..hardware.screwing import (
+    deck_screw_length_mm,
+    deck_screws,
+    fishplate_screws,
+    fishplates,
+    splice_row,
+    splice_screws,
+)
 from ..hardware.settings import HardwareSettings
 from ..parts.screw_sizes import Screw
 
@@ -42,7 +53,12 @@ DECK, PLATE = "deck", "splice plate"
 @stage(each=True)
 def fastening(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings) -> BoardFastening:
     """All screws of one board: butt joints first, then its deck."""
-    lines = (*_butts(parts), *_splices(parts, settings), *_deck(frame, joists, parts, settings))
+    lines = (
+        *_butts(parts),
+        *_fishplates(parts, settings),
+        *_splices(parts, settings),
+        *_deck(frame, joists, parts, settings),
+    )
     return BoardFastening(board=frame.board, lines=lines)
 
 
@@ -79,15 +95,29 @@ def _butts(parts: BoardParts) -> list[FasteningLine]:
 def _splices(parts: BoardParts, settings: HardwareSettings) -> list[FasteningLine]:
     """Plates under seams of a narrow deck: a row a quarter of the plate from its end, evenly across it."""
     plates = [p for p in parts.parts if p.role == PLATE]
+    return _plates(plates, splice_screws(parts, settings), "under a seam of the deck, from below", settings)
+
+
+def _fishplates(parts: BoardParts, settings: HardwareSettings) -> list[FasteningLine]:
+    """Fishplates over seams of strips: rows a quarter of each half from the seam and from the plate's end."""
+    plates = fishplates(parts)
+    return _plates(
+        plates, fishplate_screws(plates, settings), "over a seam of a strip, from inside", settings
+    )
+
+
+def _plates(
+    plates: Sequence[Part], lines: Iterable[HardwareLine], where: str, settings: HardwareSettings
+) -> list[FasteningLine]:
     if not plates:
         return []
-    (line,) = splice_screws(parts, settings)
+    (line,) = lines
     d, first = settings.deck_screw_diameter_mm, plates[0]
     across = min(p.area_mm2 / p.length_mm / splice_row(p) for p in plates)
     length = float(line.item.rpartition("x")[2])
     return [
         _line(
-            f"plate of {first.thickness_mm:g} mm {first.material} under a seam of the deck, from below",
+            f"plate of {first.thickness_mm:g} mm {first.material} {where}",
             (d, length, int(line.quantity)),
             Screw(d, 0.0).pilot_mm,
             min(across / 2, min(p.length_mm for p in plates) / 4),

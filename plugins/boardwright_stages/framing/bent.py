@@ -34,6 +34,7 @@ from boardwright_timber.geometry import (
 )
 from boardwright_timber.model import Bent, Kerf
 
+from ..nesting.longest import longest_strip_mm
 from ..nesting.settings import CuttingSettings, StockSettings
 from .edges import SMOOTH_DEG, Traced, trace
 from .settings import FramingSettings
@@ -113,15 +114,12 @@ def _corners(coords: Iterable[tuple[float, ...]]) -> Ring:
     return without_repeats(snap_point((float(x), float(y))) for x, y in list(coords)[:-1])
 
 
-def longest_strip_mm(stock: StockSettings, cutting: CuttingSettings, settings: FramingSettings) -> float:
-    """The longest strip the stock gives for a layer; infinite where it has no such wood (told elsewhere)."""
+def longest_layer_mm(stock: StockSettings, cutting: CuttingSettings, settings: FramingSettings) -> float:
+    """The longest layer the stock gives; infinite where it has no such wood (told elsewhere)."""
     thick, layers = thickness_mm(settings)
-    found = [
-        (sheet.length_mm if sheet.bar else max(sheet.length_mm, sheet.width_mm)) - 2 * cutting.trim_mm
-        for sheet in stock.sheets
-        if sheet.material == settings.member_material and abs(sheet.real_mm - thick / layers) < 1e-6
-    ]
-    return max(found, default=math.inf)
+    wood = settings.member_material, thick / layers
+    found = longest_strip_mm(stock, cutting, wood, settings.depth_mm, any_way=True)
+    return math.inf if found is None else found
 
 
 def thickness_mm(settings: FramingSettings) -> tuple[float, int]:

@@ -46,7 +46,7 @@ def frame(
     at least half of it, else a SIDE; either way boards can be bolted to it.
     """
     from .band import round_ring
-    from .bent import edged, longest_strip_mm
+    from .bent import edged, longest_layer_mm
     from .complaints import Complaints
     from .diagonals import diagonals
     from .members import Spot, Strip
@@ -64,7 +64,7 @@ def frame(
     edge, bent = _local_ring(board, board.ring, well=False), tuple[Bent, ...]()
     holes = tuple(_local_ring(board, w, well=True) for w in board.wells)
     if settings.curved_edge != "chords":
-        longest_mm = longest_strip_mm(stock, cutting, settings)
+        longest_mm = longest_layer_mm(stock, cutting, settings)
         made = edged(board.id, edge, joints, settings, holes, longest_mm)
         edge, holes, bent = made.ring, made.wells, made.strips
         complaints.about_bends(made)

@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterable, Iterator
 
 from boardwright_timber.geometry import path_length
-from boardwright_timber.model import BoardParts, Frame, HardwareLine, Joists, Member, MemberRole
+from boardwright_timber.model import BoardParts, Frame, HardwareLine, Joists, Member, MemberRole, Part
 
 from ..parts.butts import Butt, butts
+from .screwing import fishplates
 from .settings import HardwareSettings
 
 TOUCH_MM = 0.05
@@ -28,7 +29,8 @@ def glue_lines(
     laid = sum(laid_mm2(flange, frame) for flange in flanges)
     cores = cores_mm2(parts)
     plates, bent = plates_mm2(parts), bent_mm2(frame)
-    area_m2 = (ends + tops + laid + cores + plates + bent) / 1e6
+    lapped = lapped_mm2(fishplates(parts))
+    area_m2 = (ends + tops + laid + cores + plates + bent + lapped) / 1e6
     needed = math.ceil(round(area_m2 * settings.glue_ml_per_m2, 6))
     if needed:
         yield HardwareLine(
@@ -41,7 +43,8 @@ def glue_lines(
             + (f", {len(flanges)} flanges on their webs" if flanges else "")
             + (", blocks between skins" if cores else "")
             + (", curved edges" if bent else "")
-            + (", plates under seams of the deck" if plates else ""),
+            + (", plates under seams of the deck" if plates else "")
+            + (", fishplates" if lapped else ""),
         )
 
 
@@ -69,6 +72,11 @@ def bent_mm2(frame: Frame) -> float:
 def plates_mm2(parts: BoardParts) -> float:
     """Area of the plates under a narrow deck's seams."""
     return sum(p.area_mm2 for p in parts.parts if p.role == PLATE)
+
+
+def lapped_mm2(plates: Iterable[Part]) -> float:
+    """Area of fishplates on their strips, and of the two ends that butt behind each (as thick as it is)."""
+    return sum(p.area_mm2 + p.thickness_mm * p.width_mm for p in plates)
 
 
 def laid_mm2(flange: Member, frame: Frame) -> float:

@@ -26,6 +26,7 @@ from .settings import HardwareSettings
 
 # Lengths wood screws are sold in, mm: memory.
 SCREWS_PER_RISER = 2
+FISHPLATE_ROWS = 2  # each side of the seam: one near it, one near the plate's end
 BLOCK, PLATE = "block", "splice plate"
 ROW_MM = 40.0
 DEEPER = 1.25  # so much longer a screw may be that goes along the grain of a member
@@ -40,6 +41,7 @@ def screw_lines(
     yield from pilot_screws(h for p in parts.parts for h in p.holes)
     yield from deck_screws(frame, joists, parts, settings)
     yield from splice_screws(parts, settings)
+    yield from fishplate_screws(fishplates(parts), settings)
     yield from bent_screws(frame, joists, parts, settings)
     yield from riser_screws([m for m in joists.members if m.role is MemberRole.RISER], settings)
     flanges = [m for m in frame.members if m.role is MemberRole.FLANGE]
@@ -79,12 +81,34 @@ def deck_screws(
 def splice_screws(parts: BoardParts, settings: HardwareSettings) -> Iterator[HardwareLine]:
     """Plates under the seams of a narrow deck, from below into both pieces."""
     plates = [p for p in parts.parts if p.role == PLATE]
-    number = sum(2 * splice_row(p) for p in plates)
+    why = f"{len(plates)} splice plates under the deck, from below, a row each side of the seam"
+    yield from _through_plates(plates, 1, why, settings)
+
+
+def fishplate_screws(plates: Sequence[Part], settings: HardwareSettings) -> Iterator[HardwareLine]:
+    """Plates over seams of strips, from inside into both lengths."""
+    many = len(plates)
+    why = f"{many} fishplate{'s' if many > 1 else ''} over seams of strips, two rows each side of the seam"
+    yield from _through_plates(plates, FISHPLATE_ROWS, why, settings)
+
+
+def fishplates(parts: BoardParts) -> list[Part]:
+    return [p for p in parts.parts if p.role == MemberRole.FISHPLATE]
+
+
+def _through_plates(
+    plates: Sequence[Part], rows: int, why: str, settings: HardwareSettings
+) -> Iterator[HardwareLine]:
+    """Through plates into as thick a wood, so many rows each side of the seam."""
+    number = sum(2 * rows * splice_row(p) for p in plates)
     if number:
-        thick = plates[0].thickness_mm
-        length = next((n for n in reversed(SCREW_LENGTHS_MM) if n <= 2 * thick - 1), SCREW_LENGTHS_MM[0])
-        why = f"{len(plates)} splice plates under the deck, from below, a row each side of the seam"
+        length = lapped_screw_mm(plates[0].thickness_mm)
         yield _screws(settings.deck_screw_diameter_mm, length, number, why)
+
+
+def lapped_screw_mm(thick_mm: float) -> int:
+    """The longest screw that stays inside two strips so thick, face on face."""
+    return next((n for n in reversed(SCREW_LENGTHS_MM) if n <= 2 * thick_mm - 1), SCREW_LENGTHS_MM[0])
 
 
 def bent_screws(
@@ -99,7 +123,7 @@ def bent_screws(
 
 
 def splice_row(plate: Part) -> int:
-    """Screws in a row on one side of a seam: one for each ROW_MM of the deck's width, two at least."""
+    """Screws in a row on one side of a seam: one for each ROW_MM of the plate's width, two at least."""
     return max(2, round(plate.area_mm2 / plate.length_mm / ROW_MM))
 
 
@@ -120,7 +144,7 @@ def riser_screws(risers: Sequence[Member], settings: HardwareSettings) -> Iterat
     """Risers onto the faces of joists."""
     if risers:
         t = risers[0].thickness_mm
-        length = next((n for n in reversed(SCREW_LENGTHS_MM) if n <= 2 * t - 1), SCREW_LENGTHS_MM[0])
+        length = lapped_screw_mm(t)
         number = SCREWS_PER_RISER * len(risers)
         why = f"{len(risers)} risers onto the faces of joists, {SCREWS_PER_RISER} each"
         yield _screws(settings.deck_screw_diameter_mm, length, number, why, 2 * t - 1)

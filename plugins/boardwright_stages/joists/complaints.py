@@ -19,6 +19,8 @@ from .trimming import Trimmed
 if TYPE_CHECKING:
     from shapely import Polygon
 
+    from .lengths import Lengths
+
 TOUCH_MM2 = 0.01
 TELL_MM = 0.001
 #: Kinds that are fitted through or on a member as often as clear of it: no fault when they stand in one.
@@ -240,6 +242,36 @@ class Complaints:
                     for x, y in [self._board.to_plan((s.x_mm, s.plates[0].ring[0][1]))]
                 ],
                 "Glue and screw each plate below its seam before the deck goes on.",
+            )
+
+    def about_lengths(self, made: Lengths) -> None:
+        """Strips that are longer than any in the stock: how they are made, or that they cannot be."""
+        plates = {p.id: p for p in made.plates}
+        for id_ in dict.fromkeys(j.member for j in made.joined):
+            mine = [j for j in made.joined if j.member == id_]
+            over = [plates[j.plate] for j in mine if j.plate]
+            held = (
+                f"with {_listed(f'{p.id}, {p.length_mm:.0f} mm long,' for p in over)} over the seam"
+                if over
+                else "and held by its web"
+            )
+            self._notes.note(
+                "BW-JOIST-015",
+                f"{id_} is longer than any such strip in the stock: it is butted "
+                f"{_listed(f'{j.at_mm:.0f}' for j in mine)} mm from its left end, {held}.",
+                Place(board=self._board.id, item=id_),
+                "Nothing; longer wood in stock.sheets or a smaller splitting.max_length_mm makes it of one "
+                "length.",
+            )
+        for member in made.whole:
+            x, y = self._board.to_plan(member.outer_start)
+            self._notes.caution(
+                "BW-JOIST-016",
+                f"{member.id} is longer than any such strip in the stock, and there is no room between "
+                "joists, devices and joints for a seam with a plate behind it.",
+                Place(board=self._board.id, item=member.id, x_mm=round(x, 1), y_mm=round(y, 1)),
+                "Take longer wood in stock.sheets, set joists.spacing_mm higher, or allow less "
+                "splitting.max_length_mm.",
             )
 
     def about_trimming(self, opened: Iterable[Trimmed]) -> None:

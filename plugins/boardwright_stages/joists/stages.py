@@ -5,7 +5,8 @@ and stand clear of every device's keep-out, set as evenly as that allows. Where 
 best arrangement is answered with a fault that names the devices and the millimetres missing.
 
 Where devices leave no place for a joist, it is cut and trimmed with headers (``trimming``). A deck longer
-than a sheet is parted over joists (``seams``), one only under tracks between them (``splices``).
+than a sheet is parted over joists (``seams``), one only under tracks between them (``splices``). A strip of
+the frame longer than any in the stock is butted of several (``lengths``).
 
 Joists that stand in no joint's way and can be drilled for wires are taken among equally few; up to two more
 where otherwise a hole could not be made at all (``for_holes``).
@@ -70,6 +71,7 @@ def joists(
     from .complaints import Complaints
     from .for_holes import choose_for_holes, hampers, taken_by_holes, undrilled
     from .hands import out_of_reach
+    from .lengths import in_lengths
     from .narrow import Narrow
     from .pieces import pieces_at
     from .places import blocked_by_devices, blocked_by_frame, legal
@@ -102,8 +104,16 @@ def joists(
     limit = _limit(board, board_plan, frame, settings, open_top)
     t = like.thickness_mm
     if frame.complete:
+        joined = in_lengths(board, frame.members, (), board_plan.devices, stock, cutting)
+        complaints.about_lengths(joined)
         left = spacing_left(region, [m for m in frame.members if m.role is MemberRole.JOIST], t)
-        return Joists(board=board.id, spacing_mm=round(left, 6), limit_mm=settings.spacing_mm)
+        return Joists(
+            board=board.id,
+            members=joined.plates,
+            spacing_mm=round(left, 6),
+            limit_mm=settings.spacing_mm,
+            joined=joined.joined,
+        )
     sensible = complaints.about_settings(t)
     below = blocked_by_devices(board, region, board_plan.devices, t, like.top_mm)
     beside_frame = blocked_by_frame(region, t, settings.min_gap_mm)
@@ -154,6 +164,15 @@ def joists(
         carried = held.carried(like, frame.members, (*members, *held_wells))
         standing = (*held_wells, *carried.noggins, *carried.risers)
         complaints.about_risers(carried.bare)
+    parted = (
+        ()
+        if frame.deck
+        else _seams(board, board_plan, (*frame.members, *members), framing, stock, cutting, complaints)
+    )
+    others = (*members, *standing)
+    joined = in_lengths(board, frame.members, others, board_plan.devices, stock, cutting, parted)
+    complaints.about_lengths(joined)
+    standing = (*standing, *joined.plates)
     left = spacing_left(region, made, t, [o for each in opened.values() for o in each.openings])
     if sensible:
         complaints.about_trimming(opened.values())
@@ -164,11 +183,6 @@ def joists(
         found = out_of_reach(board, region.shape, wood, board_plan.devices, own, settings.hand_mm)
         complaints.about_hands(found)
     complaints.about_bevels(members, framing.max_bevel_deg)
-    parted = (
-        ()
-        if frame.deck
-        else _seams(board, board_plan, (*frame.members, *members), framing, stock, cutting, complaints)
-    )
     if frame.deck and limit >= settings.spacing_mm:
         rule, asked = "joists.spacing_mm", settings.spacing_mm
     deck = f"{framing.deck_thickness_mm:g} mm {framing.deck_material}"
@@ -193,6 +207,7 @@ def joists(
         splices=_splices(
             board, board_plan, frame, (*members, *standing), _sheets(framing, stock, cutting), complaints
         ),
+        joined=joined.joined,
     )
 
 

@@ -18,7 +18,9 @@ from boardwright.plan.model import Point
 from boardwright_timber.model import Member, MemberRole
 
 TOUCH_MM = 0.05
-NO_BUTT = frozenset({MemberRole.RISER, MemberRole.FLANGE})  # screwed to a face, or glued on top
+NO_BUTT = frozenset(
+    {MemberRole.RISER, MemberRole.FLANGE, MemberRole.FISHPLATE}
+)  # screwed to a face, or glued on top
 
 
 class Butt(msgspec.Struct, frozen=True, kw_only=True):

@@ -8,8 +8,12 @@ left; looking at it from outside (from -v), +u is to the right.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
 
+from msgspec.structs import replace
+
+from boardwright.plan.model import Point
 from boardwright_timber.model import (
     Board,
     Fixing,
@@ -27,6 +31,8 @@ from boardwright_timber.reference import TEE_NUTS, density_kg_m3
 from ..joints.mating import ON_LINE_MM
 
 KG_PER_MM3 = 1e-9  # kg/m³ → kg/mm³
+TOUCH_MM = 0.05
+type Span = tuple[float, float]
 
 
 def fixing_holes(board: Board, member: Member, fixings: Iterable[Fixing]) -> list[Hole]:
@@ -120,6 +126,46 @@ def member_part(board: str, member: Member, holes: Iterable[Hole]) -> Part:
             stands=True,
         ),
     )
+
+
+def stretch(core: Member, member: Member, span: Span, name: str) -> Member:
+    """A layer of a member (or all of it) from one place along it to another; at the member's own ends it
+    keeps their cut."""
+    (dx, dy), (ox, oy) = member.direction, member.datum
+    low, high = span
+
+    def at(p: Point, to: float) -> Point:
+        by = to - ((p[0] - ox) * dx + (p[1] - oy) * dy)
+        return (p[0] + by * dx, p[1] + by * dy)
+
+    left, right = low > TOUCH_MM, high < member.length_mm - TOUCH_MM
+    return replace(
+        core,
+        id=name,
+        outer_start=at(core.outer_start, low) if left else core.outer_start,
+        inner_start=at(core.inner_start, low) if left else core.inner_start,
+        outer_end=at(core.outer_end, high) if right else core.outer_end,
+        inner_end=at(core.inner_end, high) if right else core.inner_end,
+    )
+
+
+def lengths_of(member: Member, seams: Iterable[float]) -> list[tuple[float, Member]]:
+    """A member that is butted together of several lengths, each with where it begins along it; ``seams``:
+    from the member's datum. The first keeps the member's name."""
+    stops = [0.0, *sorted(seams), round(member.length_mm, 6)]
+    return [
+        (low, stretch(member, member, (low, high), member.id if n == 1 else f"{member.id}-{n}"))
+        for n, (low, high) in enumerate(pairwise(stops), 1)
+    ]
+
+
+def length_parts(board: str, member: Member, holes: Sequence[Hole], seams: Iterable[float]) -> Iterator[Part]:
+    """The parts of a member of several lengths; holes measured from its datum."""
+    for low, piece in lengths_of(member, seams):
+        high = low + piece.length_mm
+        mine = [replace(h, x_mm=round(h.x_mm - low, 6)) for h in holes if low <= h.x_mm < high]
+        part = member_part(board, piece, mine)
+        yield replace(part, of=member.id, from_mm=low) if low else part
 
 
 def _lying_part(board: str, member: Member) -> Part:

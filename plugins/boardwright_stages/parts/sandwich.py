@@ -37,12 +37,9 @@ from boardwright_timber.model import (
 )
 
 from .butts import Butt
-from .members import member_part
-
-type Span = tuple[float, float]
+from .members import TOUCH_MM, Span, member_part, stretch
 
 SLIT_MM = 10.0  # blocks nearer to each other than this are one
-TOUCH_MM = 0.05
 INNER, BLOCK = "inner skin", "block"
 
 
@@ -55,7 +52,7 @@ def taken_apart(part: Part, member: Member, made: Sandwich, spans: Sequence[Span
     inner = member_part(part.board, _layer(member, t - skin, t, f"{member.id}-I"), ())
     core = replace(_layer(member, skin, t - skin, ""), material=made.block_material)
     blocks = [
-        member_part(part.board, _cut(core, member, span, f"{member.id}-B{n}"), ())
+        member_part(part.board, stretch(core, member, span, f"{member.id}-B{n}"), ())
         for n, span in enumerate(spans, 1)
     ]
     marks = tuple(
@@ -178,26 +175,6 @@ def _layer(member: Member, near: float, far: float, name: str) -> Member:
         inner_end=between(member.outer_end, member.inner_end, far),
         thickness_mm=far - near,
         sandwich=None,
-    )
-
-
-def _cut(core: Member, member: Member, span: Span, name: str) -> Member:
-    """The core from one place to another; at the member's own ends it keeps their cut."""
-    (dx, dy), (ox, oy) = member.direction, member.datum
-    low, high = span
-
-    def at(p: Point, to: float) -> Point:
-        by = to - ((p[0] - ox) * dx + (p[1] - oy) * dy)
-        return (p[0] + by * dx, p[1] + by * dy)
-
-    left, right = low > TOUCH_MM, high < member.length_mm - TOUCH_MM
-    return replace(
-        core,
-        id=name,
-        outer_start=at(core.outer_start, low) if left else core.outer_start,
-        inner_start=at(core.inner_start, low) if left else core.inner_start,
-        outer_end=at(core.outer_end, high) if right else core.outer_end,
-        inner_end=at(core.inner_end, high) if right else core.inner_end,
     )
 
 

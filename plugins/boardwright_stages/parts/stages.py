@@ -39,7 +39,7 @@ from .deck import deck_parts
 from .device_holes import LEAST_WEB_MM, holes_on_wood, holes_too_close, named
 from .jigs import Drilled, jigs
 from .materials import refuse_unknown
-from .members import fixing_holes, member_part, wire_holes
+from .members import fixing_holes, length_parts, member_part, wire_holes
 from .sandwich import bearing_on, block_spans, taken_apart
 from .screws import Bored, drill
 
@@ -125,9 +125,13 @@ def parts(
         *bent_parts(frame),
     ]
 
+    seams = joists.seams_along
+
     def whole(bearing: Mapping[str, Sequence[float]]) -> BoardParts:
         wood = (
-            _wood(board.id, m, bored[m.id].holes, found, members, bearing.get(m.id, ()), supports.leg_mm)
+            length_parts(board.id, m, bored[m.id].holes, seams[m.id])
+            if m.id in seams
+            else _wood(board.id, m, bored[m.id].holes, found, members, bearing.get(m.id, ()), supports.leg_mm)
             for m in members
         )
         made = (*flat, *(p for each in wood for p in each))

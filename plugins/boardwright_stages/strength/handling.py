@@ -35,12 +35,14 @@ ENDS = 0.03  # this share of the length at each end lies in the hands
 
 
 class Handled(NamedTuple):
-    """Sag (mm) at a station, and the worst use of bending strength with the beam of the net it is in."""
+    """Sag (mm) at a station, and the worst use of bending strength with the beam of the net it is in;
+    ``bends``: that of each beam."""
 
     sag_mm: float
     at: Point
     use: float
     beam: int
+    bends: Array
 
 
 def handled(
@@ -77,7 +79,7 @@ def handled(
         uses[n] = moment / piece.modulus_mm3 / (usable(member.material, settings, "short") * strength)
     worst = int(np.argmax(np.round(uses, 9)))
     middle = float(points[:, 1].mean())
-    return Handled(float(sag[k]), (float(at[k]), middle), float(uses[worst]), worst)
+    return Handled(float(sag[k]), (float(at[k]), middle), float(uses[worst]), worst, uses)
 
 
 def _moments(at: Array, xs: Array, loads: Array) -> Array:

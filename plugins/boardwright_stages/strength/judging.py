@@ -6,7 +6,9 @@ What this does not know: what your eye forgives. Limits are settings.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+
+import numpy as np
 
 from boardwright import Notes
 from boardwright import Place as Where
@@ -15,6 +17,7 @@ from boardwright_timber.model import (
     Board,
     BoardStrength,
     Grain,
+    Joined,
     Member,
     Panel,
     Part,
@@ -27,6 +30,7 @@ from .grillage import Array
 from .handling import handled
 from .net import Net
 from .open_deck import open_deck_sag
+from .plates import GLUE_N_MM2, plate_use
 from .settings import StrengthSettings
 from .sums import FrameFigures, deck_figures, deck_stiffness, frame_figures
 
@@ -34,14 +38,17 @@ SAG_RULE = "members as beams on their supports with bending and shear, holes out
 DECK_RULE = "a strip over the real joists, three moments; G·(1 + k_def) + Q·ψ2·k_def"
 USE_RULE = "1.35 G + 1.5 Q, or 1.35 G alone, over k_mod·f/γM at the net section"
 CARRIED_RULE = "one beam held at its ends, 1.5 times all that stays on it (judgement); M / EI summed up twice"
+PLATE_RULE = (
+    f"M·r / J + V / A on the glue of half a plate, standing or carried; {GLUE_N_MM2:g} N/mm² by k_mod/γM"
+)
 EC5 = "EN 1995-1-1 2.2.3, tables 3.1 and 3.2 (read second-hand)"
 EC0 = "EN 1995-1-1 2.4.1, 6.1.6, 6.1.7 (memory)"
 STATICS = "statics"
 ORDER = (
     *("frame-sag", "deck-sag", "gradient", "frame-hand", "deck-hand", "bending", "shear", "deck-bending"),
-    *("carried-sag", "carried-bending"),
+    *("carried-sag", "carried-bending", "plates"),
 )
-FAULTY = ("bending", "shear", "deck-bending", "carried-bending")
+FAULTY = ("bending", "shear", "deck-bending", "carried-bending", "plates")
 CAUTIONS = {
     "frame-sag": "BW-STR-001",
     "deck-sag": "BW-STR-002",
@@ -63,6 +70,7 @@ class Judge:
         self.board, self.members, self.settings, self.notes = board, members, settings, notes
         self.carriers = members
         self.deck_slope = 0.0
+        self.bends = self.shears = np.zeros(0)
 
     def answer(
         self, support: str, mass_kg: float, lines: list[StrengthLine], points: list[SupportPoint]
@@ -175,6 +183,7 @@ class Judge:
     ) -> tuple[list[StrengthLine], list[SupportPoint]]:
         """``known``: the figures on just these supports, if they were worked out already."""
         found = known or frame_figures(net, self.members, under, lasting, self.settings)
+        self.bends, self.shears = found.bends, found.shears
         s = self.settings
 
         def beam(n: int) -> tuple[str, Point]:
@@ -267,6 +276,7 @@ class Judge:
         found = handled(net, self.members, lasting, self.settings)
         if found is None:
             return []
+        self.bends = np.maximum(self.bends, found.bends)
         named = f"{self.members[net.pieces[found.beam].member].id} at "
         return [
             _line(
@@ -291,6 +301,25 @@ class Judge:
                 f"{CARRIED_RULE}; 1.35 G over k_mod·f/γM, short",
                 EC0,
             ),
+        ]
+
+    def plates(self, net: Net, joined: Sequence[Joined], plates: Mapping[str, Member]) -> list[StrengthLine]:
+        """The glue of fishplates, by what bends where they are; after ``frame`` and ``carried``."""
+        found = plate_use(net, self.members, joined, plates, self.bends, self.shears)
+        if found is None:
+            return []
+        return [
+            _line(
+                "plates",
+                "Glue of a fishplate",
+                found.use * 100,
+                100,
+                "%",
+                f"{found.plate} at ",
+                net.points[net.beams[found.beam].start],
+                PLATE_RULE,
+                "statics; EN 1995-1-1 6.1.7(3) (memory)",
+            )
         ]
 
     @staticmethod

@@ -30,7 +30,7 @@ CELL_MM = 8.0
 
 class Bearing(NamedTuple):
     """What carries the deck: panels of it, and for each member the stretches (stations) that bear on it;
-    ``more_kg`` is what else hangs on each member (flanges, risers)."""
+    ``more_kg`` is what else hangs on each member (flanges, risers, fishplates)."""
 
     panels: tuple[Panel, ...]
     stretches: tuple[tuple[tuple[float, float], ...], ...]
@@ -38,7 +38,7 @@ class Bearing(NamedTuple):
 
 
 def bearing_of(members: tuple[Member, ...], loose: tuple[tuple[Member, float], ...], frame: Frame) -> Bearing:
-    """``members`` bend; ``loose`` are risers and flanges with their masses."""
+    """``members`` bend; ``loose`` are risers, flanges and fishplates with their masses."""
     lines = [centreline(m) for m in members]
     stretches: list[list[tuple[float, float]]] = [
         [(0.0, line.length)] if m.carries_deck else [] for m, line in zip(members, lines, strict=True)
@@ -61,6 +61,8 @@ def bearing_of(members: tuple[Member, ...], loose: tuple[tuple[Member, float], .
 def _holds(member: Member, loose: Member) -> bool:
     if loose.role is MemberRole.FLANGE:
         return member.role is MemberRole.GIRDER
+    if loose.role is MemberRole.FISHPLATE:
+        return loose.top_mm == member.top_mm
     return not member.carries_deck and member.role is not MemberRole.GIRDER
 
 

@@ -37,7 +37,11 @@ HARDWARE = HardwareSettings()
 
 DECK = "deck"
 ON_DECK = (DECK, "splice plate", "curved side", "layer")  # their mass is spread over the deck
-LOOSE = (MemberRole.RISER, MemberRole.FLANGE)  # they carry, but bend with what they are fixed to
+LOOSE = (
+    MemberRole.RISER,
+    MemberRole.FLANGE,
+    MemberRole.FISHPLATE,
+)  # they carry, but bend with what they are fixed to
 
 
 @stage(each=True)
@@ -91,6 +95,8 @@ def strength(
     added, known = added_legs(net, members, under, lasting, settings, most)
     more, points = judge.frame(net, [*under, *added], lasting, lies_on, known)
     more += judge.carried(net, lasting)
+    plates = {m.id: m for m in every if m.role is MemberRole.FISHPLATE}
+    more += judge.plates(net, joists.joined, plates)
     if added:
         support += f" and {len(added)} more where it gives most"
         judge.about_added([net.points[n] for n in added], most)

@@ -39,6 +39,8 @@ class Figure(NamedTuple):
 
 
 class FrameFigures(NamedTuple):
+    """``bends``, ``shears``: use of strength of each beam."""
+
     sag: Figure
     hand: Figure
     slope: Figure
@@ -46,6 +48,8 @@ class FrameFigures(NamedTuple):
     shear: Figure
     most_n: list[float]
     uplift_n: list[float]
+    bends: Array
+    shears: Array
 
 
 def frame_figures(
@@ -75,6 +79,8 @@ def frame_figures(
         _worst(shear),
         [float(n) for n in push[:, 0]],
         [float(max(0.0, -n)) for n in pull[:, 0]],
+        bending,
+        shear,
     )
 
 

@@ -22,6 +22,8 @@ from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import line_through, sides, signed_area, snap_point
 from boardwright_timber.model import Frame, Joists, Member, Part, SeenLine
 
+from ..parts.members import lengths_of
+
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
 
@@ -64,14 +66,23 @@ class Prism(NamedTuple):
 
 def prisms(frame: Frame, joists: Joists, parts: Sequence[Part], lift_mm: float = 0.0) -> list[Prism]:
     """Members and decks of a board, the decks ``lift_mm`` above their places."""
-    members: tuple[Member, ...] = (*frame.members, *joists.members)
-    found = [Prism(False, m.outline, (), m.bottom_mm, m.top_mm) for m in members]
+    found = [Prism(False, m.outline, (), m.bottom_mm, m.top_mm) for m, _ in standing(frame, joists)]
     found += [Prism(False, b.outline, (), -b.depth_mm, 0.0) for b in frame.bent]
     for part in (p for p in parts if p.role in ON_TOP):
         low = part.placement.z_mm + lift_mm
         ring, *wells = (_placed(part, r) for r in (part.ring, *part.openings))
         found.append(Prism(True, ring, tuple(wells), low, low + part.thickness_mm))
     return found
+
+
+def standing(frame: Frame, joists: Joists) -> list[tuple[Member, str]]:
+    """Every member; one of several lengths by its lengths, the later ones each with the name of the whole."""
+    seams = joists.seams_along
+    return [
+        (piece, m.id if begins else "")
+        for m in (*frame.members, *joists.members)
+        for begins, piece in lengths_of(m, seams.get(m.id, ()))
+    ]
 
 
 def _placed(part: Part, ring: Ring) -> Ring:

@@ -5,7 +5,20 @@ from .checks import CheckLine, CheckReport
 from .cutting import Contour, Cut, CutPiece, CutSheet, CuttingPlan, Offcut, PlacedPart, Repeat, Unplaced
 from .fastening import BoardFastening, FasteningLine
 from .fixing import BoardFixings, EndPattern, Fixing, FixingKind, RailStrip, WallAnchor
-from .frame import Bed, Bent, Diagonal, Frame, Joists, Kerf, Member, MemberRole, Panel, Sandwich, Splice
+from .frame import (
+    Bed,
+    Bent,
+    Diagonal,
+    Frame,
+    Joined,
+    Joists,
+    Kerf,
+    Member,
+    MemberRole,
+    Panel,
+    Sandwich,
+    Splice,
+)
 from .hardware import BoardHardware, HardwareLine, WireHardware
 from .money import Cost, CostChoice, CostLine, CostShare, TimeLine
 from .nested import Nested
@@ -63,6 +76,7 @@ __all__ = [
     "Hole",
     "HoleKind",
     "HoleLoad",
+    "Joined",
     "Joint",
     "JointDemand",
     "JointPlug",

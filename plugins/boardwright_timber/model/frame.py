@@ -21,6 +21,7 @@ class MemberRole(StrEnum):
     FLANGE = "flange"  # lies on a girder, glued to it
     RISER = "riser"  # stands on a joist's face and carries the deck above it
     HEADER = "header"  # from joist to joist at an opening, holds the ends of joists that are cut there
+    FISHPLATE = "fishplate"  # on the face of a strip of two lengths, over their seam
 
 
 class Sandwich(msgspec.Struct, frozen=True, kw_only=True):
@@ -88,7 +89,8 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def carries_deck(self) -> bool:
-        return self.top_mm > -1e-6
+        """Whether the deck is fixed to it; a fishplate's top only happens to be as high."""
+        return self.top_mm > -1e-6 and self.role is not MemberRole.FISHPLATE
 
     @property
     def direction(self) -> Point:
@@ -207,6 +209,15 @@ class Splice(msgspec.Struct, frozen=True, kw_only=True):
     plates: tuple[Panel, ...]
 
 
+class Joined(msgspec.Struct, frozen=True, kw_only=True):
+    """A square butt in a strip longer than any the stock gives, ``at_mm`` along ``member`` from its datum,
+    and the fishplate over it; none at a flange, which its web holds."""
+
+    member: str
+    at_mm: float
+    plate: str = ""
+
+
 class Frame(msgspec.Struct, frozen=True, kw_only=True):
     """A board's frame in local coordinates.
 
@@ -245,7 +256,8 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
 
     ``spacing_mm`` is the largest distance between centres of support they leave. ``seams``: x of the lines
     across the board where pieces of its deck meet, each over the middle of a joist. ``splices``: seams of a
-    deck that is only where tracks are. ``why``: sentences that tell why the joists stand there.
+    deck that is only where tracks are. ``joined``: members of the frame that are made of several lengths;
+    their fishplates are among ``members``. ``why``: sentences that tell why the joists stand there.
     """
 
     board: str
@@ -254,7 +266,16 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
     limit_mm: float
     seams: tuple[float, ...] = ()
     splices: tuple[Splice, ...] = ()
+    joined: tuple[Joined, ...] = ()
     why: tuple[str, ...] = ()
+
+    @property
+    def seams_along(self) -> dict[str, list[float]]:
+        """Where each member of several lengths is butted, along it from its datum."""
+        found: dict[str, list[float]] = {}
+        for seam in self.joined:
+            found.setdefault(seam.member, []).append(seam.at_mm)
+        return found
 
     @property
     def joists(self) -> tuple[Member, ...]:

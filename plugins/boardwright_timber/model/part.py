@@ -112,7 +112,8 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
     ``width_mm`` is the smallest upright rectangle round it (its blank). Bevels are off square, positive
     when the drawn face is the longer one; profile and blank are long point to long point. ``of`` names the
     member that an inner skin or a block of a sandwich belongs to; its outer skin has the member's own name
-    and begins ``from_mm`` along the member from the member's datum (0 but at a mitre).
+    and begins ``from_mm`` along the member from the member's datum (0 but at a mitre). A strip of several
+    lengths is so many parts of one role: the first has the member's name, the others are ``of`` it.
     """
 
     id: str
@@ -149,11 +150,13 @@ class BoardParts(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def by_member(self) -> dict[str, Part]:
         """Each part by its name; a member of skins and blocks is its outer skin, as heavy as all of it, its
-        holes measured from the member's datum."""
+        holes measured from the member's datum; one of several lengths is the strip they make together."""
         found = {p.id: _from_datum(p) for p in self.parts if not p.of}
         for p in self.parts:
             if p.of:
                 whole = found[p.of]
+                if p.role == whole.role:
+                    whole = _carried_on(whole, p)
                 found[p.of] = msgspec.structs.replace(whole, mass_kg=round(whole.mass_kg + p.mass_kg, 6))
         return found
 
@@ -161,6 +164,19 @@ class BoardParts(msgspec.Struct, frozen=True, kw_only=True):
     def cut(self) -> tuple[Part, ...]:
         """Everything that is cut: the parts, then the tools."""
         return (*self.parts, *self.tools)
+
+
+def _carried_on(strip: Part, piece: Part) -> Part:
+    """A strip with its next length, butted square."""
+    length = round(piece.from_mm + piece.length_mm, 6)
+    return msgspec.structs.replace(
+        strip,
+        length_mm=length,
+        ring=((0.0, 0.0), (length, 0.0), (length, strip.width_mm), (0.0, strip.width_mm)),
+        holes=(*strip.holes, *_from_datum(piece).holes),
+        right_bevel_deg=piece.right_bevel_deg,
+        area_mm2=round(strip.area_mm2 + piece.area_mm2, 3),
+    )
 
 
 def _from_datum(part: Part) -> Part:

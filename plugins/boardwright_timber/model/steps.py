@@ -10,6 +10,7 @@ from boardwright.plan.model import Point, Ring
 
 
 class StepKind(StrEnum):
+    LENGTHS = "lengths"
     GIRDERS = "girders"
     FLANGES = "flanges"
     FRAME = "frame"
@@ -70,11 +71,18 @@ class SeenFace(msgspec.Struct, frozen=True):
 
 
 class SeenBody(msgspec.Struct, frozen=True, kw_only=True):
-    """The faces of one part that are turned towards the viewer; ``at`` is the middle of its largest one."""
+    """The faces of one part that are turned towards the viewer; ``at`` is the middle of its largest one.
+    ``of``: the strip that it is a later length of."""
 
     part: str
     faces: tuple[SeenFace, ...]
     at: Point
+    of: str = ""
+
+    @property
+    def whole(self) -> str:
+        """What the steps call it by."""
+        return self.of or self.part
 
 
 class Tie(msgspec.Struct, frozen=True, kw_only=True):

@@ -128,6 +128,7 @@ def _plan(
     for bent in frame.bent:
         pen.ring(Role.MEMBER, moved(bent.outline, view))
     _deck_seams(pen, joists, view)
+    _strip_seams(pen, frame, joists, view)
     draw_devices(pen, plan.devices, plan_view, keepouts=True)
     for fixing in fixings.fixings:
         pen.ring(Role.FIXING, moved(fixing_bore(board, fixing), plan_view))
@@ -194,7 +195,7 @@ def _near_face(member: Member, axis: int) -> float:
 
 
 def _elevations(pen: Pen, frame: Frame, joists: Joists, parts: BoardParts) -> None:
-    by_id = {part.id: part for part in parts.parts}
+    by_id = parts.by_member
     top = 0.0
     for member in mating_members(frame, joists):
         if member.id in by_id:
@@ -251,6 +252,17 @@ def _deck_seams(pen: Pen, joists: Joists, view: Place) -> None:
             pen.run(Role.MARK, moved((start, end), view))
             a, b = moved((start, end), view)
             pen.label_along("deck seam", a, b, clear_mm=joist.thickness_mm / 2, height_mm=0.6 * pen.text_mm)
+
+
+def _strip_seams(pen: Pen, frame: Frame, joists: Joists, view: Place) -> None:
+    """Where a strip of several lengths is butted: a line across it."""
+    by_id = {m.id: m for m in frame.members}
+    for seam in joists.joined:
+        member = by_id[seam.member]
+        (dx, dy), (ox, oy) = member.direction, member.datum
+        x, y = ox + seam.at_mm * dx, oy + seam.at_mm * dy
+        across = (x - member.thickness_mm * dy, y + member.thickness_mm * dx)
+        pen.run(Role.MEMBER, moved(((x, y), across), view))
 
 
 def _labels(

@@ -1,0 +1,229 @@
+"""Straight strips longer than any the stock gives: where each is butted of several, and the plate over it.
+
+Claim: every length comes out of the stock. Two lengths butt square; over the seam lies a fishplate of the
+same wood, as deep as the strip, on its inner face (a girder's on the face with room), glued and screwed to
+both, where no joist, no other member, no device and no joint of the board is in its way. The fewest lengths,
+then seams that lie not beside those of another strip or of the deck, then the most even lengths. The plate is
+four times as long as it is deep (a girder's six times: joists pass above it), or three or two times where
+there is no more room; whether its glue holds what bends there is checked with the strength. Plate, staggering
+and lengths: common practice, no source.
+
+A flange lies on its web, glued and screwed, which holds it where it is butted: its seams keep off the web's
+and off the joists on it.
+
+What this does not know: sides of skins and blocks (the cutting tells one that is too long), knots and faults
+in a bar, wires that run along a side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from boardwright.plan.model import Device, Point
+from boardwright_timber.geometry import snap_point
+from boardwright_timber.model import Board, Joined, Member, MemberRole
+
+from ..nesting.longest import longest_strip_mm
+from ..nesting.settings import CuttingSettings, StockSettings
+from .seams import fewest
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+PLATE_DEPTHS = (4.0, 3.0, 2.0)  # a plate's length in depths of its strip
+GIRDER_DEPTHS = (6.0, *PLATE_DEPTHS)
+STEP_MM = 10.0
+CLEAR_MM = 5.0  # between a plate and what stands beside it
+JOINT_MM = 40.0  # between a plate and a joint: nuts and hands
+STAGGER_MM = 300.0  # seams of two strips are no nearer to each other, if that can be
+LEAST_MM = 200.0  # no length is shorter
+UNDER_JOIST_MM = 30.0  # between a flange's seam and the middle of a joist's screws
+
+
+class Lengths(NamedTuple):
+    """What is butted, its plates, and what is too long and has no place for a seam."""
+
+    joined: tuple[Joined, ...]
+    plates: tuple[Member, ...]
+    whole: tuple[Member, ...]
+
+
+def in_lengths(
+    board: Board,
+    frame: Sequence[Member],
+    standing: Sequence[Member],
+    devices: Sequence[Device],
+    stock: StockSettings,
+    cutting: CuttingSettings,
+    seams: Sequence[float] = (),
+) -> Lengths:
+    """How members of a ``frame`` that are too long are made; ``standing``: joists and what goes with them;
+    ``seams``: x of the deck's."""
+    import shapely
+
+    found: list[Joined] = []
+    plates: list[Member] = []
+    whole: list[Member] = []
+    kept_off = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
+    for member in sorted(frame, key=lambda m: m.role is MemberRole.FLANGE):  # flanges after their webs
+        thick, wide = member.thickness_mm, member.depth_mm
+        if member.flat:
+            thick, wide = wide, thick
+        longest = longest_strip_mm(stock, cutting, (member.material, thick), wide)
+        if member.sandwich or longest is None or member.length_mm <= longest + 1e-6:
+            continue
+        flange = member.role is MemberRole.FLANGE
+        beside = [
+            _place(m, j.at_mm)
+            for j in found
+            for m in frame
+            if m.id == j.member and (not flange or _lies_on(member, m))
+        ]
+        near = beside if flange else [*((x, 0.0) for x in seams), *beside]
+        others = [m for m in (*frame, *standing, *plates) if m is not member]
+        if flange:
+            stops = _of_flange(member, others, near, longest)
+            made = [Joined(member=member.id, at_mm=x) for x in stops or ()]
+            laid: list[Member] = []
+        else:
+            stops, laid = _plated(board, member, others, kept_off, near, longest, len(plates))
+            made = [
+                Joined(member=member.id, at_mm=x, plate=p.id) for x, p in zip(stops or (), laid, strict=True)
+            ]
+        if stops is None:
+            whole.append(member)
+        found += made
+        plates += laid
+    return Lengths(tuple(found), tuple(plates), tuple(whole))
+
+
+def _lies_on(flange: Member, web: Member) -> bool:
+    import shapely
+
+    below = abs(web.top_mm - flange.bottom_mm) < CLEAR_MM
+    return below and shapely.Polygon(flange.outline).intersects(shapely.Polygon(web.outline))
+
+
+def _plated(
+    board: Board,
+    member: Member,
+    others: Sequence[Member],
+    kept_off: Sequence[Polygon],
+    near: Sequence[Point],
+    longest: float,
+    numbered: int,
+) -> tuple[tuple[float, ...] | None, list[Member]]:
+    """Seams of one strip and their plates, the longest for which there is room."""
+    import shapely
+
+    beside = [m for m in others if m.meets_height(member)]
+    taken = shapely.union_all([*(shapely.Polygon(m.outline) for m in beside), *kept_off]).buffer(CLEAR_MM)
+    joints = _on_joints(board, member)
+    for depths in GIRDER_DEPTHS if member.role is MemberRole.GIRDER else PLATE_DEPTHS:
+        long = depths * member.depth_mm
+        plates: dict[float, Member] = {}
+        for k in range(1, int(member.length_mm / STEP_MM)):
+            x = round(k * STEP_MM, 6)
+            low, high = x - long / 2, x + long / 2
+            if any(low - JOINT_MM < b and a < high + JOINT_MM for a, b in joints):
+                continue
+            for inner in (True, False) if member.role is MemberRole.GIRDER else (True,):
+                plate = _plate(member, low, high, inner=inner)
+                if plate is not None and not shapely.Polygon(plate.outline).intersects(taken):
+                    plates[x] = plate
+                    break
+        stops = _fewest(member, sorted(plates), near, longest)
+        if stops is not None:
+            return stops, [_named(board, plates[x], numbered + n) for n, x in enumerate(stops, 1)]
+    return None, []
+
+
+def _of_flange(
+    member: Member, others: Sequence[Member], near: Sequence[Point], longest: float
+) -> tuple[float, ...] | None:
+    """Seams of a flange, off its joists, and off its web's if that can be."""
+    import shapely
+
+    on_it = [
+        shapely.Polygon(m.outline)
+        for m in others
+        if m.role is MemberRole.JOIST and abs(m.bottom_mm - member.top_mm) < CLEAR_MM
+    ]
+    taken = shapely.union_all(on_it).buffer(UNDER_JOIST_MM)
+    wood = shapely.Polygon(member.outline)
+    free = []
+    for k in range(1, int(member.length_mm / STEP_MM)):
+        x = round(k * STEP_MM, 6)
+        line = shapely.LineString((_at(member, x, 0.0), _at(member, x, member.thickness_mm)))
+        if not line.intersects(taken) and wood.buffer(1e-6).covers(line):
+            free.append(x)
+    return _fewest(member, free, near, longest)
+
+
+def _fewest(
+    member: Member, places: Sequence[float], near: Sequence[Point], longest: float
+) -> tuple[float, ...] | None:
+    def cost(x: float) -> tuple[int, float]:
+        here = _place(member, x)
+        return sum(_along(member, here, p) < STAGGER_MM for p in near), 0.0
+
+    return fewest(0.0, member.length_mm, places, longest, cost, LEAST_MM)
+
+
+def _along(member: Member, a: Point, b: Point) -> float:
+    """How far apart two points are, measured along a member."""
+    dx, dy = member.direction
+    return abs((a[0] - b[0]) * dx + (a[1] - b[1]) * dy)
+
+
+def _on_joints(board: Board, member: Member) -> list[tuple[float, float]]:
+    """Stretches along a member on which a joint lies, or an end that is to mate with another module's."""
+    import shapely
+
+    face = shapely.LineString((member.outer_start, member.outer_end)).buffer(1.0, cap_style="flat")
+    found = []
+    for joint in (*board.joints, *board.ends):
+        on = face.intersection(shapely.LineString([board.to_local(p) for p in board.face(joint)]))
+        if on.length > 1.0:
+            at = [member.along((float(x), float(y))) for x, y in shapely.get_coordinates(on)]
+            found.append((min(at), max(at)))
+    return found
+
+
+def _place(member: Member, at_mm: float) -> Point:
+    return _at(member, at_mm, member.thickness_mm / 2)
+
+
+def _at(member: Member, at_mm: float, behind: float) -> Point:
+    """The point so far along a member from its datum, and so far behind its outer face."""
+    (dx, dy), (ox, oy) = member.direction, member.datum
+    return (ox + at_mm * dx - behind * dy, oy + at_mm * dy + behind * dx)
+
+
+def _plate(member: Member, low: float, high: float, *, inner: bool) -> Member | None:
+    """A fishplate from one place along a member to another; None where its face does not reach so far."""
+    t = member.thickness_mm
+    ends = (member.inner_start, member.inner_end) if inner else (member.outer_start, member.outer_end)
+    first, last = (member.along(p) for p in ends)
+    if low < first + CLEAR_MM or high > last - CLEAR_MM:
+        return None
+    near, far = (t, 2 * t) if inner else (-t, 0.0)
+    return Member(
+        id="",
+        role=MemberRole.FISHPLATE,
+        outer_start=snap_point(_at(member, low, near)),
+        outer_end=snap_point(_at(member, high, near)),
+        inner_start=snap_point(_at(member, low, far)),
+        inner_end=snap_point(_at(member, high, far)),
+        thickness_mm=t,
+        depth_mm=member.depth_mm,
+        material=member.material,
+        top_mm=member.top_mm,
+    )
+
+
+def _named(board: Board, plate: Member, number: int) -> Member:
+    from msgspec.structs import replace
+
+    return replace(plate, id=f"{board.id}-FP{number}")
