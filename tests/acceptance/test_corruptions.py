@@ -18,9 +18,10 @@ from wrong_printed import PRINTED
 from boardwright import Notes, Severity
 from boardwright_outputs.verify import opened, workbook
 from boardwright_outputs.verify.bill import check_sums
-from boardwright_outputs.verify.boards import check_boards, check_members
+from boardwright_outputs.verify.boards import check_boards
 from boardwright_outputs.verify.dxf import read_dxf
 from boardwright_outputs.verify.holes import check_holes
+from boardwright_outputs.verify.members import check_members
 from boardwright_outputs.verify.overview import check_overviews
 from boardwright_outputs.verify.pages import check_pages
 from boardwright_outputs.verify.printed import check_printed

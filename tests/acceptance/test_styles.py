@@ -13,7 +13,7 @@ from packs import FIXTURES, Pack
 from running import command
 
 from boardwright import Notes
-from boardwright_outputs.verify.boards import check_members
+from boardwright_outputs.verify.members import check_members
 from boardwright_outputs.verify.opened import Opened
 from boardwright_outputs.verify.record import Pack as Record
 

@@ -9,9 +9,10 @@ from shapely.errors import ShapelyError
 from boardwright import Notes, Place, Severity
 
 from .bill import check_sums
-from .boards import check_boards, check_members
+from .boards import check_boards
 from .digests import check_digests
 from .holes import check_holes
+from .members import check_members
 from .milling import check_milling
 from .opened import AGAIN, Opened, read_pack
 from .overview import check_overviews
