@@ -20,7 +20,7 @@ from boardwright_timber.model import (
 
 from ..hardware.settings import HardwareSettings
 from ..parts.butts import butts
-from ..viewing.solids import ON_TOP, prisms, standing
+from ..viewing.solids import ON_TOP, in_place, prisms
 from .holding import holding
 from .order import Kinds, blocked, kinds_of, placing_order
 from .painting import Body, painted
@@ -122,7 +122,7 @@ def _lift_mm(frame: Frame) -> float:
 
 def _bodies(frame: Frame, joists: Joists, parts: BoardParts, lift_mm: float) -> tuple[SeenBody, ...]:
     names = [
-        *((m.id, of) for m, of in standing(frame, joists)),
+        *((m.id, of) for m, of in in_place(frame, joists)),
         *((b.id, "") for b in frame.bent),
         *((p.id, "") for p in parts.parts if p.role in ON_TOP),
     ]

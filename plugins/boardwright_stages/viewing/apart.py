@@ -3,8 +3,8 @@ its faces and what lies behind it.
 
 Claim: pieces that did not go through each other do not do so apart. Two members are parted by an upright or
 a level plane; each moves by the same share of the way from the frame's middle to its own, so they move apart
-along whatever parts them. The skins and blocks of a sandwich then move on outward, one behind the other. Bent
-strips go above the frame, decks above all.
+along whatever parts them; the lengths of one strip do so too. The skins and blocks of a sandwich then move on
+outward, one behind the other. Bent strips go above the frame, decks above all.
 
 What this does not know: holes, bevels of saw cuts (the skins of a sandwich are drawn square at a mitre).
 """
@@ -18,7 +18,7 @@ from typing import NamedTuple
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import Frame, Joists, Member, Part
 
-from .solids import ON_TOP, Prism, prisms
+from .solids import ON_TOP, Prism, in_place, prisms
 
 ALONG = 0.25  # of the way from the frame's middle, in plan
 UPWARD = 1.0  # and in height: a girder's flange comes off its web
@@ -33,7 +33,7 @@ class Named(NamedTuple):
 
 def apart(frame: Frame, joists: Joists, parts: Sequence[Part]) -> list[Named]:
     """Every piece of wood of a board in its place apart."""
-    members: tuple[Member, ...] = (*frame.members, *joists.members)
+    members: list[Member] = [m for m, _ in in_place(frame, joists)]
     if not members:
         return []
     on_top = [p for p in parts if p.role in ON_TOP]
@@ -41,11 +41,11 @@ def apart(frame: Frame, joists: Joists, parts: Sequence[Part]) -> list[Named]:
     whole = dict(zip(names, prisms(frame, joists, parts), strict=True))
     standing = [whole[m.id] for m in members]
     middle = _middle_of(standing)
-    layers = {m.id: [p for p in parts if p.id == m.id or p.of == m.id] for m in members}
+    layers = {m.id: [p for p in parts if m.sandwich and m.id in (p.id, p.of)] for m in members}
     found = []
     for member in members:
         away = _away(whole[member.id], middle)
-        if len(layers[member.id]) > 1:
+        if layers[member.id]:
             found += [Named(p.id, _moved(prism, away)) for p, prism in _layers(member, layers[member.id])]
         else:
             found.append(Named(member.id, _moved(whole[member.id], away)))

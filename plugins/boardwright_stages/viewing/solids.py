@@ -66,7 +66,7 @@ class Prism(NamedTuple):
 
 def prisms(frame: Frame, joists: Joists, parts: Sequence[Part], lift_mm: float = 0.0) -> list[Prism]:
     """Members and decks of a board, the decks ``lift_mm`` above their places."""
-    found = [Prism(False, m.outline, (), m.bottom_mm, m.top_mm) for m, _ in standing(frame, joists)]
+    found = [Prism(False, m.outline, (), m.bottom_mm, m.top_mm) for m, _ in in_place(frame, joists)]
     found += [Prism(False, b.outline, (), -b.depth_mm, 0.0) for b in frame.bent]
     for part in (p for p in parts if p.role in ON_TOP):
         low = part.placement.z_mm + lift_mm
@@ -75,7 +75,7 @@ def prisms(frame: Frame, joists: Joists, parts: Sequence[Part], lift_mm: float =
     return found
 
 
-def standing(frame: Frame, joists: Joists) -> list[tuple[Member, str]]:
+def in_place(frame: Frame, joists: Joists) -> list[tuple[Member, str]]:
     """Every member; one of several lengths by its lengths, the later ones each with the name of the whole."""
     seams = joists.seams_along
     return [
