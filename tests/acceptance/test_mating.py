@@ -145,10 +145,11 @@ def test_a_bolt_is_called_by_one_length_and_stands_below_each_boards_own_top(mod
     told = {row[0]: row[12] for row in book["Joints"].values}
     assert {told[j] for j in ("J01", "J02", "E01", "E02")} == {"2 of M8 × 40"}
     page = (modules.folder / "index.html").read_text()
-    for board, below in (("B01", "30"), ("B02", "60")):
-        table = page.split(f"Bolts and dowels of board {board},")[1].split("</table>")[0]
-        (row,) = (r for r in table.split("<tr>") if "<td>J01-A</td>" in r)
-        assert re.findall(r">([^<>\n]+)<", row)[2:6] == ["bolt", "M8 × 40", "44", below]
+    table = page.split("Bolts and dowels, joint by joint.")[1].split("</table>")[0]
+    (row,) = (r for r in table.split("<tr>") if "<td>J01-A</td>" in r)
+    told_here = re.findall(r">([^<>\n]+)<", row)
+    assert told_here[:6] == ["J01", "B01 + B02", "J01-A", "bolt", "M8 × 40", "44"]
+    assert told_here[6] == "30 on B01, 60 on B02"
 
 
 def test_any_end_mates_with_any_other_and_so_do_the_spare_plates(modules: Pack) -> None:

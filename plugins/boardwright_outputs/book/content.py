@@ -173,17 +173,37 @@ def drilling(parts: BoardParts, show: DisplaySettings = IN_MM) -> Iterator[Drill
             )
 
 
-def fixings_by_joint(fixings: BoardFixings) -> dict[str, list[Fixing]]:
-    by_joint: dict[str, list[Fixing]] = {}
-    for fixing in fixings.fixings:
-        by_joint.setdefault(fixing.joint, []).append(fixing)
-    return by_joint
+class Joining(msgspec.Struct, frozen=True, kw_only=True):
+    """A bolt, dowel or catch of a joint, once for both boards. ``below`` is under the top of each board's
+    frame, one figure where both are alike."""
+
+    joint: str
+    boards: str
+    fixing: Fixing
+    below: str
 
 
-def below_top(board: Board, fixing: Fixing) -> float:
-    """How far a fixing lies below the top of this board's frame."""
-    joint = next(j for j in (*board.joints, *board.ends) if j.id == fixing.joint)
-    return -(fixing.z_mm + joint.drop_to(board.id))
+def joining(book: Book, show: DisplaySettings = IN_MM) -> list[Joining]:
+    """What goes through every joint and module end, joint by joint."""
+    boards = {c.board.id: c.board for c in book.boards}
+    found: dict[str, Joining] = {}
+    for chapter in book.boards:
+        joints = {j.id: j for j in (*chapter.board.joints, *chapter.board.ends)}
+        for fixing in chapter.fixings.fixings:
+            joint = joints[fixing.joint]
+            pair = [b for b in dict.fromkeys(joint.boards) if b in boards]
+            tops = {b: show.figure(-(fixing.z_mm + joint.drop_to(b))) for b in pair}
+            alike = len(set(tops.values())) == 1
+            found.setdefault(
+                fixing.id,
+                Joining(
+                    joint=joint.id,
+                    boards=" + ".join(dict.fromkeys(joint.boards)),
+                    fixing=fixing,
+                    below=tops[pair[0]] if alike else ", ".join(f"{mm} on {b}" for b, mm in tops.items()),
+                ),
+            )
+    return list(found.values())
 
 
 def _other(board: Board, pair: tuple[str, str]) -> str:

@@ -33,7 +33,7 @@ from ..workbook.cutting import in_hand
 from ..workbook.found import sources
 from ..workbook.inert import visible
 from ..workbook.wires import leg_rows, pin_rows
-from .content import Book, below_top, drilling, fixings_by_joint
+from .content import Book, drilling, joining
 from .matters import flat_settings, number_of
 from .step_pictures import StepPictures
 
@@ -137,8 +137,7 @@ def _template() -> Template:
         unsheeted=unsheeted,
         leg_rows=leg_rows,
         pin_rows=pin_rows,
-        fixings_by_joint=fixings_by_joint,
-        below_top=below_top,
+        joining=joining,
         board_path=names.board_path,
         part_path=names.part_path,
         sheet_path=names.sheet_path,

@@ -23,7 +23,7 @@ def fastening(boards: Mapping[str, BoardFastening]) -> Table:
             line.edge_wanted_mm,
             line.apart_mm,
             line.apart_wanted_mm,
-            "kept" if line.kept else "NOT KEPT: drill first, and glue carries it",
+            "kept" if line.kept else "less than wanted: drill first, the glue carries it",
             line.glue,
             line.source,
         )
