@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 
 import msgspec
 
-from . import canon
 from .errors import PluginError
 from .findings import Finding, Place, Severity
+from .graph import order
 from .made import MadeList
 from .plan.model import TrackPlan
 from .plugins import make_plugin_manager
@@ -72,18 +72,9 @@ class Catalogue(msgspec.Struct, frozen=True):
         return frozenset(found)
 
 
-class KnownOrders(Protocol):
-    """Remembers the order of stages by what it was worked out from, since working it out loads a library."""
-
-    def known_order(self, wiring: str) -> tuple[str, ...]: ...
-
-    def keep_order(self, wiring: str, names: tuple[str, ...]) -> None: ...
-
-
 def collect(
     named: Sequence[str] = (),
     local: Path | None = None,
-    memo: KnownOrders | None = None,
     tables: Mapping[str, Any] | None = None,
 ) -> Catalogue:
     """Ask our own plugins, those named and a local file for stages, styles and outputs, and check them.
@@ -99,12 +90,11 @@ def collect(
             if implementation is not None:
                 found = styles if hook == "boardwright_styles" else offered
                 found.extend(wire(function, name) for function in implementation())
-    return arrange(offered, memo, styles, tables)
+    return arrange(offered, styles, tables)
 
 
 def arrange(
     offered: list[Stage],
-    memo: KnownOrders | None = None,
     styles: Sequence[Stage] = (),
     tables: Mapping[str, Any] | None = None,
 ) -> Catalogue:
@@ -116,31 +106,7 @@ def arrange(
     problems = [*_doubles(stages, outputs), *_misfits(stages, outputs)]
     if problems:
         raise PluginError(problems)
-    return Catalogue(stages=_ordered(stages, memo), outputs=tuple(outputs), styles=tuple(styles))
-
-
-def _ordered(stages: list[Stage], memo: KnownOrders | None) -> tuple[Stage, ...]:
-    wiring = canon.digest(canon.encode(sorted((s.name, s.wiring) for s in stages)))
-    by_name = {s.name: s for s in stages}
-    known = memo.known_order(wiring) if memo else ()
-    if sorted(known) == sorted(by_name) and _makers_first([by_name[name] for name in known]):
-        return tuple(by_name[name] for name in known)
-    from .graph import order
-
-    found = order(stages)
-    if memo:
-        memo.keep_order(wiring, tuple(s.name for s in found))
-    return found
-
-
-def _makers_first(stages: list[Stage]) -> bool:
-    made: set[Any] = set()
-    own = {s.makes for s in stages}
-    for s in stages:
-        if any(i.type in own and i.type not in made for i in s.inputs):
-            return False
-        made.add(s.makes)
-    return True
+    return Catalogue(stages=order(stages), outputs=tuple(outputs), styles=tuple(styles))
 
 
 def _replaced(offered: list[Stage]) -> list[Stage]:

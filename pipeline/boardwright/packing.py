@@ -128,7 +128,7 @@ def prepare[R: Run](
     """
     choice = project.read_stages(project_file, changes)
     local = project_file.parent / choice.local if choice.local else None
-    stages = catalogue.collect(choice.plugins, local, store, project.read_tables(project_file, changes))
+    stages = catalogue.collect(choice.plugins, local, project.read_tables(project_file, changes))
     layout = project.read_project(project_file, stages.sections, changes)
     display = layout.section(DisplaySettings)
     drawing, device_list = read_sources(layout)

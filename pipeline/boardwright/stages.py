@@ -116,17 +116,8 @@ class Stage(msgspec.Struct, frozen=True):
         return dict[str, self.makes] if self.items else self.makes  # type: ignore[name-defined]  # at run time
 
     @property
-    def wiring(self) -> tuple[str, tuple[tuple[str, str], ...]]:
-        """What it makes and what it reads, in words."""
-        return _words(self.makes), tuple((i.reads.value, _words(i.type)) for i in self.inputs)
-
-    @property
     def where(self) -> str:
         return f"{self.function.__module__}.{self.function.__qualname__}"
-
-
-def _words(kind: Any) -> str:
-    return f"{getattr(kind, '__module__', '')}.{getattr(kind, '__qualname__', kind)}"
 
 
 def stage[F: Callable[..., Any]](

@@ -7,12 +7,14 @@ with the same arguments.
 
 from __future__ import annotations
 
+import gc
 import sys
 import tempfile
 import time
 from pathlib import Path
 from typing import Any
 
+from boardwright.cli import RUBBISH
 from boardwright.engine import printed
 from boardwright.engine import run as engine_run
 from boardwright.engine.run import Run
@@ -69,6 +71,7 @@ def bare(calls: list[Work]) -> float:
 
 
 def main(project: Path) -> None:
+    gc.set_threshold(*RUBBISH)  # as the command does, for both
     calls = recorded(project)
     first, later, plain = [], [], []
     with tempfile.TemporaryDirectory() as name:

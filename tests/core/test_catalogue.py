@@ -78,32 +78,6 @@ def test_order_follows_the_artefacts_not_the_order_offered() -> None:
     assert [s.name for s in arrange([wire(make_b_from_a), wire(make_a)]).stages] == ["make_a", "b"]
 
 
-class Remembered:
-    """A memo that answers what it was last given, or what the test put in."""
-
-    def __init__(self) -> None:
-        self.orders: dict[str, tuple[str, ...]] = {}
-
-    def known_order(self, wiring: str) -> tuple[str, ...]:
-        return self.orders.get(wiring, ())
-
-    def keep_order(self, wiring: str, names: tuple[str, ...]) -> None:
-        self.orders[wiring] = names
-
-
-def test_a_remembered_order_is_used_only_when_it_fits() -> None:
-    memo = Remembered()
-    stages = [wire(f) for f in (make_b_from_a, make_a)]
-    order = ["make_a", "b"]
-    assert [s.name for s in arrange(stages, memo).stages] == order
-    (wiring,) = memo.orders
-    for wrong in (("b", "make_a"), ("make_a",), ("", "")):
-        memo.orders[wiring] = wrong
-        assert [s.name for s in arrange(stages, memo).stages] == order
-    arrange(stages[1:], memo)
-    assert len(memo.orders) == 2  # another wiring has an order of its own
-
-
 def test_two_makers_name_both() -> None:
     (says,) = refused(make_a, make_a_again)
     assert says.startswith("BW-PLUG-008")

@@ -62,7 +62,7 @@ def launch(hull: Hull) -> Keel:
 
 
 def offered(*styles: Callable[..., Any], **tables: Any) -> Catalogue:
-    return arrange([wire(launch, "yard")], None, [wire(s, "yard") for s in styles], tables)
+    return arrange([wire(launch, "yard")], [wire(s, "yard") for s in styles], tables)
 
 
 def taking_part(catalogue: Catalogue) -> list[Callable[..., Any]]:

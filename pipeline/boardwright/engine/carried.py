@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 MOST_BYTES = 50_000_000
-_TABLES = ("results", "blobs", "prints", "orders", "walk")
+_TABLES = ("results", "blobs", "prints", "walk")
 
 
 def packed_up(store: Path) -> bytes:

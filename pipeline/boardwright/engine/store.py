@@ -25,6 +25,7 @@ from .tidying import forget, length
 
 OPEN_TRIES = 40
 OPEN_WAIT_S = 0.05
+CHECKPOINT_PAGES = 5_000  # 20 MB of new results are copied into the file at once, mostly as it is closed
 
 _TABLES = """
 CREATE TABLE IF NOT EXISTS results (
@@ -41,7 +42,6 @@ CREATE TABLE IF NOT EXISTS walk_before (
     PRIMARY KEY (project, stage, item)
 ) WITHOUT ROWID;
 CREATE TABLE IF NOT EXISTS prints (raw TEXT PRIMARY KEY, print TEXT NOT NULL, imports TEXT NOT NULL);
-CREATE TABLE IF NOT EXISTS orders (wiring TEXT PRIMARY KEY, names TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS pieces (
     project TEXT NOT NULL, stage TEXT NOT NULL, item TEXT NOT NULL, made_by TEXT NOT NULL,
     digest TEXT NOT NULL, data BLOB NOT NULL, PRIMARY KEY (project, stage, item)
@@ -50,7 +50,7 @@ CREATE TABLE IF NOT EXISTS receipts (place TEXT PRIMARY KEY, receipt TEXT NOT NU
 """
 
 
-_NAMES = ("results", "blobs", "walk", "walk_before", "prints", "orders", "pieces", "receipts")
+_NAMES = ("results", "blobs", "walk", "walk_before", "prints", "pieces", "receipts")
 
 
 class Stored(msgspec.Struct, frozen=True):
@@ -111,6 +111,7 @@ class Store:
         try:
             db.execute("PRAGMA journal_mode=WAL")
             db.execute("PRAGMA synchronous=NORMAL")
+            db.execute(f"PRAGMA wal_autocheckpoint={CHECKPOINT_PAGES}")
             if db.execute("PRAGMA user_version").fetchone()[0] not in (0, int(SCHEMA)):
                 db.executescript("".join(f"DROP TABLE IF EXISTS {t};" for t in _NAMES))
             db.execute(f"PRAGMA user_version={SCHEMA}")
@@ -252,17 +253,6 @@ class Store:
     def keep_prints(self, prints: Prints) -> None:
         rows = [(raw, code, " ".join(imports)) for raw, (code, imports) in prints.items()]
         self._write(("INSERT OR REPLACE INTO prints VALUES (?, ?, ?)", rows))
-
-    def known_order(self, wiring: str) -> tuple[str, ...]:
-        """The order of stages worked out before for this wiring; empty when there is none."""
-        try:
-            row = self._db.execute("SELECT names FROM orders WHERE wiring = ?", (wiring,)).fetchone()
-        except sqlite3.DatabaseError:
-            return ()
-        return tuple(row[0].split("\n")) if row else ()
-
-    def keep_order(self, wiring: str, names: tuple[str, ...]) -> None:
-        self._write(("INSERT OR REPLACE INTO orders VALUES (?, ?)", [(wiring, "\n".join(names))]))
 
     def receipt(self, place: str) -> dict[str, Any] | None:
         """What was delivered to a place last time, or None."""

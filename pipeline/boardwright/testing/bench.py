@@ -75,7 +75,7 @@ class Bench:
         """
         tables = {name: msgspec.to_builtins(section) for name, section in self._sections.items()}
         offered, styles = ([wire(f, "bench") for f in fs] for fs in (self.functions, self.styles))
-        catalogue = arrange(offered, None, styles, tables)
+        catalogue = arrange(offered, styles, tables)
         sections = {name: self._sections.get(name) or kind() for name, kind in catalogue.sections.items()}
         prints = CodePrints({f.__module__.partition(".")[0] for f in (*self.functions, *self.styles)})
         executor = workers.start(jobs)

@@ -45,20 +45,19 @@ def board_drawings(
     parts: BoardParts,
     show: DisplaySettings,
     layout: LayoutSettings,
-    memo: Memo = NO_MEMO,
 ) -> Files:
     """A board and its parts: ``dxf/boards/B01.dxf``, ``dxf/parts/B01-S1.dxf``, ``drawings/B01.pdf``."""
     path = names.board_path(board.id)
     files = {path: write_dxf(picture.drawing)}
-    drawn = {part.id: memo.of(part_drawing, part, show) for part in parts.cut}
-    files |= {names.part_path(id_): memo.of(write_dxf, drawing) for id_, drawing in drawn.items()}
+    drawn = {part.id: part_drawing(part, show) for part in parts.cut}
+    files |= {names.part_path(id_): write_dxf(drawing) for id_, drawing in drawn.items()}
     views = [(view, path, "") for view in picture.views]
     alike = [
         (drawn[first.id], names.part_path(first.id), f"alike: {', '.join(others)}" if others else "")
         for first, others in distinct(parts.cut)
     ]
     about = f"Board {board.id}"
-    files[names.printed_path(board.id)] = _printed(about, views, alike, files, show, layout, memo)
+    files[names.printed_path(board.id)] = _printed(about, views, alike, files, show, layout)
     return Files(files=files)
 
 
