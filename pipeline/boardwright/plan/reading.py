@@ -17,7 +17,19 @@ from msgspec.structs import replace
 
 from ..errors import InputError
 from ..findings import Notes, Place
-from . import checks, device_groups, device_marks, devices, faces, levels, not_read, outline, things, trackage
+from . import (
+    checks,
+    device_groups,
+    device_marks,
+    devices,
+    faces,
+    heights,
+    levels,
+    not_read,
+    outline,
+    things,
+    trackage,
+)
 from .drawn import Curve, Drawn
 from .kinds import Catalogue
 from .layers import Roles, assign, need_outline
@@ -314,4 +326,5 @@ def _plan(
         obstacles=things.obstacles(drawn, curves["obstacles"], gap, notes),
         lift_outs=things.lift_outs(drawn, blocks["lift_outs"], marks["lift_outs"], curves["lift_outs"]),
     )
+    heights.tell_climbs(plan.tracks, notes)
     return levels.settled(plan, drawing_settings.levels)

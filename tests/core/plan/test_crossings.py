@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from boardwright import Severity
 from boardwright.plan import crossings
 from boardwright.plan.centrelines import assemble
 
@@ -145,3 +146,29 @@ def test_lengths_stay_when_a_plan_is_assembled() -> None:
     assert len(found.lines) == 2
     assert [c.at for c in found.crossings] == [pytest.approx(MIDDLE)]
     assert found.partings == ()
+
+
+@pytest.mark.parametrize(
+    ("points", "says"),
+    [
+        # 40 over 800: 5.0 %
+        (((100, 250, 0), (900, 250, 40)), "TR001 by 40 mm over 800 mm (5.0 %)"),
+        # level, 30 up over 300 (10.0 %), level again
+        (
+            ((100, 250, 10), (300, 250, 10), (600, 250, 40), (900, 250, 40)),
+            "TR001 by 30 mm over 300 mm (10.0 %)",
+        ),
+        (((100, 250, 90), (900, 250, 90)), None),  # high up, but level
+        (((100, 250, 0), (900, 250, 4)), None),
+    ],
+)
+def test_a_track_drawn_with_a_climb_is_told(read: Any, board: Draw, points: Any, says: str | None) -> None:
+    def draw(doc: Any) -> None:
+        board(doc)
+        doc.modelspace().add_polyline3d(points, dxfattribs=TRACK)
+
+    told = read(draw).notes.get("BW-READ-088")
+    assert (told is not None) == (says is not None)
+    if told and says:
+        assert says in told.says
+        assert told.severity is Severity.CAUTION
