@@ -16,7 +16,7 @@ from wrong_pages import PAGES
 from wrong_printed import PRINTED
 
 from boardwright import Notes, Severity
-from boardwright_outputs.verify import opened, workbook
+from boardwright_outputs.verify import opened, pages, printed, workbook
 from boardwright_outputs.verify.bill import check_sums
 from boardwright_outputs.verify.boards import check_boards
 from boardwright_outputs.verify.dxf import read_dxf
@@ -60,6 +60,8 @@ def each_file_read_once() -> object:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(opened.dxf, "read_dxf", lru_cache(maxsize=200)(read_dxf))
         patch.setattr(workbook, "read_xlsx", lru_cache(maxsize=2)(read_xlsx))
+        for module, reader in ((pages, "_Labels"), (pages, "_Steps"), (printed, "_text")):
+            patch.setattr(module, reader, lru_cache(maxsize=20)(getattr(module, reader)))
         yield
 
 

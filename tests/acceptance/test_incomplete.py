@@ -9,7 +9,7 @@ from pathlib import Path
 import ezdxf
 import openpyxl
 from packs import FIXTURES
-from running import command
+from running import command, here
 
 from boardwright.disk import on_disk
 
@@ -79,4 +79,4 @@ def test_a_rule_file_runs_only_when_named(tmp_path: Path) -> None:
     for name in ("plan.dxf", "devices.csv", "layout.toml"):
         shutil.copy(FIXTURES / "exhibition-module" / name, tmp_path / name)
     (tmp_path / "house.py").write_text("raise SystemExit('code was run unasked')")
-    assert command("pack", cwd=tmp_path).returncode == 0
+    assert here("pack", cwd=tmp_path).returncode == 0

@@ -8,12 +8,12 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parent))
 
 from packs import FIXTURES, Pack
-from running import command
+from running import here
 
 
 def test_a_begun_layout_packs_at_once(tmp_path: Path) -> None:
-    begun = command("new", "it", "--drawing", FIXTURES / "exhibition-module" / "plan.dxf", cwd=tmp_path)
+    begun = here("new", "it", "--drawing", FIXTURES / "exhibition-module" / "plan.dxf", cwd=tmp_path)
     assert begun.returncode == 0, begun.stderr
-    done = command("pack", cwd=tmp_path / "it")
+    done = here("pack", cwd=tmp_path / "it")
     assert done.returncode == 0, done.stderr
     assert list(Pack(tmp_path / "it" / "pack").boards) == ["B01"]

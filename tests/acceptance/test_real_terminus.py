@@ -18,7 +18,7 @@ from shapely import Polygon
 sys.path.insert(0, str(Path(__file__).parent))
 
 from packs import FIXTURES
-from running import command
+from running import here
 
 from boardwright.plan.centrelines import assemble
 
@@ -67,7 +67,7 @@ def test_found_turnouts_are_the_mapped_switches_and_crossings(script: Any) -> No
 def test_it_packs_without_a_fault(file: str, ratio: int, boards: int, script: Any, tmp_path: Path) -> None:
     for name in ("plan.dxf", "devices.csv", file):
         shutil.copy(STATION / name, tmp_path / name)
-    done = command("pack", file, "-o", "out", cwd=tmp_path)
+    done = here("pack", file, "-o", "out", cwd=tmp_path)
     assert done.returncode == 0, done.stderr + done.stdout
     pack = json.loads((tmp_path / "out" / "pack.json").read_text())
     assert [f["says"] for f in pack["findings"] if f["severity"] == "fault"] == []

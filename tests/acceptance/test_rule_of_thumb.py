@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from packs import FIXTURES
-from running import command
+from running import here
 
 STOCK = """
 [[stock.sheets]]
@@ -32,7 +32,7 @@ price = 30
 
 
 def told(folder: Path, stage: str) -> Any:
-    done = command("stage", stage, cwd=folder)
+    done = here("stage", stage, cwd=folder)
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)
 

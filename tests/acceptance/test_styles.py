@@ -10,7 +10,7 @@ from pathlib import Path
 import msgspec
 import pytest
 from packs import FIXTURES, Pack
-from running import command
+from running import command, here
 
 from boardwright import Notes
 from boardwright_outputs.verify.members import check_members
@@ -35,7 +35,7 @@ def copied(tmp_path: Path, extra: str) -> Path:
 )
 def test_a_pack_in_every_style(style: str, sides: str, roles: set[str], tmp_path: Path) -> None:
     folder = copied(tmp_path, f'[framing]\nstyle = "{style}"\nsides = "{sides}"\n')
-    done = command("pack", cwd=folder)
+    done = here("pack", cwd=folder)
     assert done.returncode == 0, done.stdout + done.stderr
     pack = Pack(folder / "pack")
     (board,) = pack.data["boards"]
@@ -45,7 +45,7 @@ def test_a_pack_in_every_style(style: str, sides: str, roles: set[str], tmp_path
     layers = {p["role"] for p in board["parts"] if p["of"]}
     assert layers == ({"inner skin", "block"} if sides == "sandwich" else set())
     assert all(line["passed"] for line in pack.data["checks"]["lines"])
-    proof = command("verify", folder / "pack", cwd=folder)
+    proof = here("verify", folder / "pack", cwd=folder)
     assert proof.returncode == 0, proof.stderr
     if sides == "sandwich":
         a_block_left_out_is_seen(folder / "pack")
@@ -100,10 +100,10 @@ def test_strips_longer_than_the_stock(tmp_path: Path) -> None:
 def test_sizes_are_taken_from_the_stock(tmp_path: Path) -> None:
     """As a modeller runs it: a strip and a deck are chosen, and keep every limit."""
     folder = copied(tmp_path, '[sizing]\nchoose = "lightest"\n')
-    done = command("stage", "strength", cwd=folder)
+    done = here("stage", "strength", cwd=folder)
     assert done.returncode == 0, done.stderr
     assert "FAULT" not in done.stderr
-    sizes = json.loads(command("stage", "frame_size", cwd=folder).stdout)
+    sizes = json.loads(here("stage", "frame_size", cwd=folder).stdout)
     assert sizes["deck_mm"] > 0
     assert sizes["strip"]["depth_mm"] > 0
     lines = json.loads(done.stdout)["B01"]["lines"]
@@ -130,7 +130,7 @@ def test_the_pages_own_style(tmp_path: Path) -> None:
 def test_members_of_planed_timber_come_from_bars(tmp_path: Path) -> None:
     members = 'member_material = "softwood"\nmember_thickness_mm = 18\ndepth_mm = 95\n'
     folder = copied(tmp_path, f"[framing]\n{members}")
-    done = command("pack", cwd=folder)
+    done = here("pack", cwd=folder)
     assert done.returncode == 0, done.stdout + done.stderr
     pack = Pack(folder / "pack")
     bars = [s for s in pack.data["cutting"]["sheets"] if s["bar"]]
@@ -139,5 +139,5 @@ def test_members_of_planed_timber_come_from_bars(tmp_path: Path) -> None:
     assert {c["along"] for s in bars for c in s["cuts"]} == {"width"}
     assert "bars" in {line["group"] for line in pack.data["cost"]["lines"]}
     assert all((folder / "pack" / "dxf" / "bars" / f"{s['id']}.dxf").exists() for s in bars)
-    proved = command("verify", "pack", cwd=folder)
+    proved = here("verify", "pack", cwd=folder)
     assert proved.returncode == 0, proved.stdout + proved.stderr

@@ -9,7 +9,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 from packs import Pack
-from running import command
+from running import command, here
 
 PAGE = (Path(__file__).parents[2] / "docs" / "framing-styles.md").read_text()
 TABLE = re.findall(r"^\| `([a-z-]+)` \|", PAGE, flags=re.MULTILINE)
@@ -50,13 +50,14 @@ def test_the_table_names_what_is_tested() -> None:
 @pytest.mark.parametrize("style", [*TABLE, "ladder"])
 def test_boards_of_a_style_are_bolted_together(style: str, tmp_path: Path) -> None:
     drawn(tmp_path)
-    own = f'[framing]\nstyle = "{style}"\n'
+    own, run = f'[framing]\nstyle = "{style}"\n', here
     if style == "ladder":
         (code,) = re.findall(r"```python\n(.+?)```", PAGE, flags=re.DOTALL)
         (own,) = re.findall(r"```toml\n(.+?)```", PAGE, flags=re.DOTALL)
         (tmp_path / "ladder.py").write_text(code)
+        run = command  # code of a folder is loaded in a process of its own
     (tmp_path / "layout.toml").write_text(LAYOUT + own)
-    done = command("pack", cwd=tmp_path)
+    done = run("pack", cwd=tmp_path)
     assert done.returncode == 0, done.stdout + done.stderr
     pack = Pack(tmp_path / "pack")
     assert [b["frame"]["style"] for b in pack.data["boards"]] == [style] * 3

@@ -268,8 +268,12 @@ def _drawn_sheet(opened: Opened, sheet: Sheet) -> None:
             continue  # told with the part's drawing
         for shape in (_on_sheet(w, part, placed) for w in wanted):
             same = [c for c in contours if _far(c.bounds, shape.bounds) < SIZE_MM]
-            best = min(same, key=lambda c: shapes.off(c, shape), default=None)
-            if best is None or shapes.off(best, shape) > AREA_MM2:
+            off, best = min(
+                ((shapes.off(c, shape), c) for c in same),
+                key=lambda found: found[0],
+                default=(math.inf, None),
+            )
+            if best is None or off > AREA_MM2:
                 fault("BW-VERIFY-060", f"{part.id} is not drawn as it lies", part.id)
             else:
                 contours.remove(best)
