@@ -12,6 +12,7 @@ import math
 import numpy as np
 import shapely
 
+from boardwright.plan.model import Point
 from boardwright_timber.model import Joint
 
 from . import chords, terms, worth
@@ -41,10 +42,10 @@ def told_cost(
 
     ``sides``: the joint's boards as they were cut. ``main``: directions joints should follow.
     """
-    both = _together(sides)
+    both = together(sides)
     if both is None:
         return ""
-    here = _chord_of(joint, both)
+    here = chord_of(joint.start, joint.end, both)
     if here is None or not all(bool(s.fits[0]) for s in worth.sides(here, settings)):
         return ""
     search = Search(settings, keep_away, tracks, main)
@@ -72,7 +73,8 @@ def _own(cost: Array, togo: Array, own: dict[str, float]) -> str:
     return f"Its cost here is {cost[0] + togo[0] - 2:.2f} boards: {_listed(own)}."
 
 
-def _together(sides: tuple[Piece, Piece]) -> Piece | None:
+def together(sides: tuple[Piece, Piece]) -> Piece | None:
+    """Two boards as one piece; None where they are none."""
     shapes = [shapely.Polygon(p.rings[0], p.rings[1:]) for p in sides]
     whole = shapely.union_all(shapes, grid_size=1e-6)
     if whole.geom_type != "Polygon":
@@ -81,10 +83,10 @@ def _together(sides: tuple[Piece, Piece]) -> Piece | None:
     return from_outline(rings[0], tuple(rings[1:]))
 
 
-def _chord_of(joint: Joint, both: Piece) -> Chords | None:
-    """The joint as a chord of its two boards together, seen with the joint's first board on its left."""
-    start, end = np.array(joint.start), np.array(joint.end)
-    d = (end - start) / joint.length_mm
+def chord_of(p: Point, q: Point, both: Piece) -> Chords | None:
+    """A joint as a chord of its two boards together, seen with what lies left of p – q on its left."""
+    start, end = np.array(p), np.array(q)
+    d = (end - start) / math.dist(p, q)
     normal = np.array([[-d[1], d[0]]])
     found = chords.find(both, normal, normal @ start)
     for k in range(len(found)):

@@ -9,7 +9,8 @@ and round wells (``loop``, ``net``). They are taken as they are
     when the piece is a straight shelf no wider than a board (joints along it would only add boards);
     when they make more than LONG_ROW boards;
 
-else the cheaper of them and of what the search finds (``search``).
+else the cheapest of them, of what the search finds (``search``), and of ways with a foot cut first
+(``in_two``), with each joint then moved to its best place (``sliding``).
 
 Limits: where joints that end on other joints make more boards, the best of what was tried, not a proven best;
 how far it may be from the best is told (``at_least``).
@@ -27,10 +28,12 @@ from .blocked import surely_stuck
 from .exact import GaveUpError, best_way
 from .floors import SQUARE, Along, directions_of, least, least_of, off_all
 from .holding import boards_at_least
+from .in_two import best_in_two
 from .keepaway import KeepAway
 from .piece import FIT_MM, Cut, Piece
 from .search import Search, State, total_of
 from .settings import SplittingSettings
+from .sliding import slid
 from .tracks import BREACH_BOARDS, Tracks
 
 FEW = 3  # boards hoped for, up to which all ways are tried
@@ -47,6 +50,7 @@ def solve(
     keep_away: KeepAway,
     tracks: Tracks,
     before: tuple[Cut, ...] = (),
+    feet: int = 1,
 ) -> State:
     """Cut a piece until every part fits or is stuck.
 
@@ -56,7 +60,8 @@ def solve(
     Where something stays stuck, the search is run once more without cuts that leave a shard: a layout that
     cannot be parted by the rules is better told of whole than as splinters round what blocks it.
 
-    ``before``: cuts made round the piece, whose ends new ones must keep from (``junctions``).
+    ``before``: cuts made round the piece, whose ends new ones must keep from (``junctions``). ``feet``: ways
+    with a foot cut first are tried, too (``in_two``).
     """
     search = Search(settings, keep_away, tracks, piece.main_directions, before=before)
     if worth.fits(piece, settings):
@@ -90,6 +95,16 @@ def solve(
         if HOPE_LEAST < hope < 1.0:
             lower = Search(settings, keep_away, tracks, piece.main_directions, hope, before=before)
             best = min(best, lower.run(piece), key=total_of)
+    best = slid(best, search)
+    if not feet:
+        return best
+
+    def part(p: Piece, cuts: tuple[Cut, ...]) -> State:
+        return solve(p, settings, keep_away, tracks, cuts, feet=feet - 1)
+
+    in_two = best_in_two(piece, search, best.total, part)
+    if in_two is not None:
+        best = min(best, slid(in_two, search), key=total_of)
     return _proven(best, search, piece)
 
 
