@@ -51,10 +51,12 @@ def test_boards_and_joints_stand_alone_with_the_room_they_leave(layout: SimpleNa
     splitting = msgspec.structs.replace(layout.splitting, boards=(first, *others), joints=(joint,))
     said = texts(parted(layout.plan, splitting, layout.plans))
     assert {"B01", "B02", "J01: T 84, D 25, 12°"} <= set(said)
-    assert {"12.5 mm under the longest", "3.8 of 15 kg left"} <= set(said)
+    assert "B01: 12.5 mm under the longest; 3.8 of 15 kg left" in said
     assert not runs(parted(layout.plan, splitting, layout.plans), Role.MEMBER)
     comma = texts(parted(layout.plan, splitting, layout.plans, DisplaySettings(decimal_sign=",")))
-    assert "12,5 mm under the longest" in comma
+    assert any(t.startswith("B01: 12,5 mm under the longest; ") for t in comma)
+    inches = texts(parted(layout.plan, splitting, layout.plans, DisplaySettings(units="in")))
+    assert {'B01: 1/2" under the longest; 3.8 of 15 kg left', 'J01: T 3 5/16", D 31/32", 12°'} <= set(inches)
 
 
 def test_a_level_above_is_drawn_beside(layout: SimpleNamespace) -> None:

@@ -8,6 +8,8 @@ What this does not know: why; the page tells it below the picture.
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Mapping
 
 from boardwright.display import IN_MM, DisplaySettings
@@ -15,18 +17,20 @@ from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import Board, BoardPlan, Joint, Splitting
 
 from .. import placing
-from ..drawing import Drawing, box_of
+from ..drawing import Box, Drawing, box_of, text_width
 from ..pen import Pen
 from ..placing import Place, moved
 from .general import text_mm, track_on
 from .plan_items import draw_edges, draw_track
 
 READ = (
-    "On each board: the room it leaves under the limits. At each joint: how far to the nearest turnout (T)",
-    "and device (D) in {}, how far off square a track crosses it. The build book tells why.",
+    "At each joint: how far to the nearest turnout (T) and device (D),",
+    "and how far off square a track crosses it. The build book tells why, joint by joint. {}.",
 )
+ROOM = ("Room each board leaves under the limits:",)
+#: Millimetres followed by inches, as in sentences.
+_BOTH = re.compile(r"[\d.,]+ mm \(([^()]*)\)")
 SMALL = 0.7  # of the drawing's text: what stands beside a name
-SMALLEST = 0.85  # of that: what has no room at this size is led out of the board
 
 
 def parted(
@@ -55,10 +59,7 @@ def parted(
                 _joint(pen, joint, view)
         for board in boards:
             _board(pen, board, view)
-    foot = pen.extent.bottom - 2 * pen.text_mm
-    for says in READ:
-        pen.write(says.format(pen.show.unit), (box.left, foot), height_mm=SMALL * pen.text_mm)
-        foot -= 1.6 * SMALL * pen.text_mm
+    _foot(pen, splitting, box)
     return pen.drawing(f"Boards and joints: {plan.name}")
 
 
@@ -82,10 +83,27 @@ def distances(joint: Joint, show: DisplaySettings) -> str:
 
 
 def _board(pen: Pen, board: Board, view: Place) -> None:
-    """The board's name on it; the room it leaves on it or, at a size that can be read, led out of it."""
     ring, wells = moved(board.ring, view), [moved(w, view) for w in board.wells]
     pen.label_inside(board.id, ring, wells=wells, height_mm=1.5 * pen.text_mm)
-    for says in board.margins.split("; ") if board.margins else ():
-        pen.label_inside(
-            pen.show.prose(says), ring, wells=wells, height_mm=SMALL * pen.text_mm, smallest=SMALLEST
-        )
+
+
+def _foot(pen: Pen, splitting: Splitting, box: Box) -> None:
+    """How to read it, and the room each board leaves, in as many columns as the drawing is wide."""
+    h = SMALL * pen.text_mm
+    lines = [f"{b.id}: {_short(b.margins, pen.show)}" for b in splitting.boards if b.margins]
+    y = pen.extent.bottom - 2 * pen.text_mm
+    for says in (*(READ if splitting.joints else ()), *(ROOM if lines else ())):
+        pen.write(says.format(pen.show.sizes), (box.left, y), height_mm=h)
+        y -= 1.7 * h
+    wide = max((text_width(line, h) for line in lines), default=0.0) + 2 * h
+    columns = max(1, int(box.width / wide))
+    rows = math.ceil(len(lines) / columns)
+    for n, line in enumerate(lines):
+        column, row = divmod(n, rows)
+        pen.write(line, (box.left + column * wide, y - row * 1.7 * h), height_mm=h)
+
+
+def _short(says: str, show: DisplaySettings) -> str:
+    """The room in one kind of unit, where the drawing is in inches: a label must be short."""
+    text = show.prose(says)
+    return _BOTH.sub(r"\1", text) if show.units == "in" else text
