@@ -39,12 +39,13 @@ def risers(
     lap_mm: float,
     apart_mm: float,
 ) -> tuple[tuple[Member, ...], tuple[Member, ...], tuple[Member, ...]]:
-    """Risers, numbered holder by holder in its direction; the holders under a panel that got none there; and
-    noggins that got none at all."""
+    """Risers, numbered holder by holder in its direction; the holders under a panel that got none there for
+    devices; and noggins that got none at all."""
     import shapely
 
     panels = [shapely.Polygon(p.ring, p.wells) for p in deck]
-    taken = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
+    kept_off = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
+    taken = list(kept_off)
     woods = [(m, shapely.Polygon(m.outline)) for m in holders]
     made: list[Member] = []
     bare: list[Member] = []
@@ -68,7 +69,12 @@ def risers(
             ]
             made += fresh
             taken += [shapely.Polygon(r.outline) for r in fresh]
-            if not spans:
+            # in a corner, or where another riser takes the place, the neighbour carries the deck
+            clear, past = (
+                any(_free(holder, span, room, others, inner=inner) for inner in faces)
+                for others in ([], kept_off)
+            )
+            if not spans and clear and not past:
                 bare.append(holder)
         if holder.role is MemberRole.HEADER and len(made) == before:
             idle.append(holder)
