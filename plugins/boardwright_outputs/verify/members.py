@@ -7,7 +7,7 @@ of skins and blocks and strips of several lengths are whole of their parts.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations, pairwise
 
 import shapely
@@ -17,7 +17,7 @@ from . import shapes
 from .boards import local
 from .opened import Opened, many
 from .profiles import CUT
-from .record import Board, Member, Part
+from .record import Bent, Board, Member, Part
 
 AREA_MM2 = 1.0
 WOOD_MM2 = 0.05
@@ -127,19 +127,35 @@ def _bent_part(
 
 
 def _curved_edges(opened: Opened, board: Board, curved: dict[str, list[tuple[Part, Polygon]]]) -> None:
-    """The layers of each curved edge fill its outline, as deep as it is."""
-    for bent in board.frame.bent:
-        found = curved.get(bent.id, [])
-        whole = Polygon((*bent.outer, *reversed(bent.inner)))
+    """The layers of each curved edge fill its outline, as deep as it is; of strips that butt one behind the
+    other, whose layers end in steps, the outline of them all, once."""
+    for chain in _butted(board.frame.bent):
+        found = [each for bent in chain for each in curved.get(bent.id, [])]
+        wholes = [Polygon((*bent.outer, *reversed(bent.inner))) for bent in chain]
+        whole = shapes.together(wholes)
         off = shapes.off(shapes.together([s for _, s in found]), whole) if found else whole.area
-        deep = max((abs(p.placement.z_mm + bent.depth_mm) for p, _ in found), default=0.0)
-        if off > AREA_MM2 or deep > HEIGHT_MM:
+        twice = sum(s.area for _, s in found) - whole.area if len(chain) > 1 else 0.0
+        deep = max((abs(p.placement.z_mm + chain[0].depth_mm) for p, _ in found), default=0.0)
+        wrong = max(off, twice)
+        if wrong > AREA_MM2 or deep > HEIGHT_MM:
+            names = " and ".join(bent.id for bent in chain)
             opened.fault(
                 "BW-VERIFY-034",
-                f"board {board.id}: the layers of {bent.id} differ from its outline by {off:.1f} mm²",
+                f"board {board.id}: the layers of {names} differ from its outline by {wrong:.1f} mm²",
                 board=board.id,
-                item=bent.id,
+                item=names,
             )
+
+
+def _butted(bents: Sequence[Bent]) -> list[list[Bent]]:
+    """Strips in groups: one that begins where another ends is in its group."""
+    group = {b.id: n for n, b in enumerate(bents)}
+    for a in bents:
+        for b in bents:
+            if a is not b and math.dist(a.outer[-1], b.outer[0]) < TOUCH_MM:
+                old, new = group[b.id], group[a.id]
+                group = {id_: new if g == old else g for id_, g in group.items()}
+    return [[b for b in bents if group[b.id] == g] for g in dict.fromkeys(group.values())]
 
 
 def _made_up(opened: Opened, board: Board, member: Member, found: list[tuple[Part, Polygon]]) -> None:

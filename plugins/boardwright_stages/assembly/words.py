@@ -13,6 +13,7 @@ from boardwright.plan.model import Point
 from boardwright_timber.model import BoardParts, Frame, Member, MemberRole, Part, StepKind, StepLine
 
 from ..framing.bent import SKIN_MM
+from ..framing.staggered import chains
 from ..hardware.screwing import FISHPLATE_ROWS, splice_row
 from ..hardware.settings import HardwareSettings
 from .holding import Held, Holding
@@ -227,11 +228,19 @@ def _corner(at: Point, frame: Frame) -> str:
 def edge_lines(frame: Frame) -> tuple[StepLine, ...]:
     """The step of the curved edges."""
     lines = [StepLine(says=_FIRST[StepKind.EDGES])]
+    beside = {
+        bent.id: f"; it is bent together with {' and '.join(b.id for b in chain if b is not bent)}, layer by "
+        "layer, for their layers butt in steps"
+        for chain in chains(frame.bent)
+        if len(chain) > 1
+        for bent in chain
+    }
     for bent in frame.bent:
         how = (
             f"saw its {len(bent.kerfs)} kerfs at their lines, leave {SKIN_MM:g} mm, fill them with glue, bend"
             if bent.kerfs
             else f"glue its {bent.layers} layers together as they are bent, the outermost is {bent.id}"
+            + beside.get(bent.id, "")
         )
         lines.append(StepLine(part=bent.id, says=f"{how}; a block behind it every 150 mm or so."))
     return tuple(lines)

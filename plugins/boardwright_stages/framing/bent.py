@@ -3,7 +3,8 @@
 Claim: a strip runs flush with the deck's edge from corner to corner of the edge, on curves and on what is
 straight between them; what is left of the board behind the strips is framed with straight members as usual.
 Where two strips meet at a corner, the second ends at the first. An edge without a corner, curved all round,
-and one longer than a sheet is parted into equal strips that butt square on the curve. A strip is laminated of
+and one longer than a sheet is parted into equal strips that butt square on the curve (their layers staggered,
+``staggered``). A strip is laminated of
 layers thin enough to bend dry, radius at least BEND_RATIO times a layer's thickness (common practice, no
 source), or kerfed: a kerf k wide in a strip t thick that keeps a skin s closes when it has turned by
 k / (t - s), so the angle that the edge turns says where kerfs go and how many (arithmetic).
@@ -38,6 +39,7 @@ from ..nesting.longest import longest_strip_mm
 from ..nesting.settings import CuttingSettings, StockSettings
 from .edges import SMOOTH_DEG, Traced, trace
 from .settings import FramingSettings
+from .staggered import STAGGER_MM
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -88,7 +90,8 @@ def edged(
     taken: list[Polygon] = []
     rings = ((ring, joints), *((well, ()) for well in wells))
     edges = [path for edge, on in rings for path in _paths(trace(edge, on))]
-    for path in (part for each in edges for part in _parted(each, longest_mm)):
+    spare = STAGGER_MM if layers > 1 else 0.0
+    for path in (part for each in edges for part in _parted(each, longest_mm, spare)):
         bent = _bent(f"{board}-C{len(strips) + 1}", path, taken, whole, settings, thick, layers)
         cut = shapely.Polygon(_ring_of(_reached(path, PAST_MM * thick), thick))
         behind = rest.difference(cut) if cut.is_valid else rest
@@ -175,11 +178,14 @@ def _paths(traced: Traced) -> list[_Path]:
     return found
 
 
-def _parted(path: _Path, longest_mm: float) -> list[_Path]:
-    """A path in equal parts no longer than a sheet, seams on straight steps of it; a closed one in two."""
+def _parted(path: _Path, longest_mm: float, spare_mm: float) -> list[_Path]:
+    """A path in equal parts no longer than a sheet, seams on straight steps of it; a closed one in two. Parts
+    of several stay ``spare_mm`` shorter than a sheet."""
     inside = sum(map(math.radians, path.turns))
     most = path_length(path.points) + abs(inside) * DEEPEST_MM  # hollow edges are longer behind
     count = max(2 if path.closed else 1, math.ceil(most / longest_mm - 1e-9))
+    if count > 1 and longest_mm > 2 * spare_mm:
+        count = max(count, math.ceil(most / (longest_mm - spare_mm) - 1e-9))
     stations = [0.0, *accumulate(math.dist(a, b) for a, b in pairwise(path.points))]
     cuts = []
     for n in range(1, count):

@@ -1,7 +1,8 @@
 """Strips for curved edges as parts: layers, each as long as its own middle line, or one strip with its kerfs.
 
 Claim: a layer keeps the length of its middle, a kerfed strip that of the middle of its skin; bent and put
-into place they fill the strip's outline. The drawn face is the outer one; a kerf is a pencil line, with the
+into place they fill the strip's outline; of strips that butt, the outline of them all, their layers' butts
+staggered. The drawn face is the outer one; a kerf is a pencil line, with the
 side it is sawn from.
 
 What this does not know: what kerfs weigh (they are not taken off); a strip longer than its sheet (the cutting
@@ -18,6 +19,7 @@ from boardwright_timber.model import Bent, Frame, Grain, Mark, MarkKind, Part, P
 from boardwright_timber.reference import density_kg_m3
 
 from ..framing.bent import skin_path
+from ..framing.staggered import layer_lines
 from .members import KG_PER_MM3
 
 ROLE, LAYER = "curved side", "layer"
@@ -25,10 +27,11 @@ ROLE, LAYER = "curved side", "layer"
 
 def bent_parts(frame: Frame) -> Iterator[Part]:
     """The parts of every strip of a board, the outermost layer first under the strip's own name."""
+    lines = layer_lines(frame.bent)
     for bent in frame.bent:
         thick = bent.thickness_mm / bent.layers
         for n in range(bent.layers):
-            middle = offset_path(bent.outer, (n + 0.5) * thick)
+            middle = offset_path(lines[bent.id, n], (n + 0.5) * thick)
             kept = skin_path(bent) if bent.kerfs else middle
             yield _part(frame.board, bent, n, thick, round(path_length(kept), 3), middle)
 

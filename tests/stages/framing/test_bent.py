@@ -12,7 +12,7 @@ from any_shapes import board_of, curved_rings
 from hypothesis import given, settings
 
 from boardwright import Notes
-from boardwright.plan.model import Ring
+from boardwright.plan.model import Point, Ring
 from boardwright_stages.checks.reassembly import solid
 from boardwright_stages.framing.bent import KERF_MM, SKIN_MM, tightest_mm
 from boardwright_stages.framing.settings import FramingSettings
@@ -140,6 +140,38 @@ def test_a_strip_longer_than_a_sheet_is_parted() -> None:
     first, second = (shapely.Polygon(b.outline) for b in framed.bent)
     assert first.intersection(second).area <= 1e-3
     assert max(p.length_mm for p in cut.parts if p.placement.path) <= 2420
+
+
+def butts_of(cut: BoardParts, layer: int, layers: int) -> list[Point]:
+    """Where the lengths of one layer begin: its parts come strip by strip, the outermost layer first."""
+    return [p.placement.path[0] for p in [p for p in cut.parts if p.placement.path][layer::layers]]
+
+
+def test_layers_butt_in_steps() -> None:
+    """Of two strips of 1571 the outer layers butt in the middle, the second 150 further on, the third as much
+    before it; a round board's, 1414 long, likewise at both of its butts. No seam lies on a seam."""
+    for board in (board_of(bowed(1500.0, 60.0)), board_of(round_ring(450.0, 450.0, 450.0))):
+        framed, cut, _ = made(board, LAMINATED)
+        first, second = framed.bent
+        for n, by_mm in enumerate((0.0, 150.0, -150.0)):
+            begin = butts_of(cut, n, 3)[1]
+            edge = shapely.LineString([*first.outer, *second.outer[1:]])
+            at = edge.project(shapely.Point(begin)) - path_length(first.outer)
+            assert at == pytest.approx(by_mm, abs=4), (
+                "at the middle of its 12 mm, and off a corner of the steps"
+            )
+        layers = [solid(board, p) for p in cut.parts if p.placement.path]
+        whole = shapely.union_all([shapely.Polygon(b.outline) for b in framed.bent])
+        assert sum(s.shape.area for s in layers) == pytest.approx(whole.area, abs=0.5)
+        assert shapely.union_all([s.shape for s in layers]).symmetric_difference(whole).area <= 0.5
+
+
+def test_kerfed_strips_butt_as_they_are() -> None:
+    framed, cut, _ = made(board_of(round_ring(450.0, 450.0, 450.0)), KERFED)
+    strips = [p for p in cut.parts if p.placement.path]
+    for bent, part in zip(framed.bent, strips, strict=True):
+        middle = shapely.LineString(part.placement.path)
+        assert middle.hausdorff_distance(shapely.Polygon(bent.outline).exterior) <= 6.1
 
 
 def test_straight_boards_have_none() -> None:
