@@ -2,7 +2,9 @@
 
 The span of the deck along the board is measured centre to centre of its supports: the longest chord of free
 room plus one member's thickness. Between two joists that is their distance; at a slanting end it is the
-longest strip of deck from end to joist; where a well or an inward corner interrupts the room it is less.
+longest strip of deck from end to joist; where a well or an inward corner interrupts the room it is less. Over
+the corner that a joist's square end leaves (a straddle, a thickness deep at most) the deck lies on that end
+and on the frame beside it: it is no span.
 
 What this does not know: spans across the board.
 """
@@ -21,7 +23,7 @@ from .places import Legal, reluctance
 from .region import Region, as_region
 
 FIT_MM = 1e-6
-LONGER_MM = 0.01  # joists are lengthened by this when bays are measured, so that rounding leaves no gap
+LONGER_MM = 0.01  # openings are widened by this when bays are measured, so that rounding leaves no gap
 
 
 class Spacing(NamedTuple):
@@ -158,7 +160,7 @@ def spacing_left(
     wood = [shapely.box(x0 - LONGER_MM, y0, x1 + LONGER_MM, y1) for x0, y0, x1, y1 in openings]
     for joist in joists:
         (x0, y0), (x1, y1), (x2, y2), (x3, y3) = joist.outline
-        up = LONGER_MM
+        up = thickness_mm  # over what a square end leaves
         wood.append(shapely.Polygon(((x0, y0 - up), (x1, y1 + up), (x2, y2 + up), (x3, y3 - up))))
     bays = as_region(region.shape.difference(shapely.union_all(wood)))
     return 0.0 if bays is None else span(bays, -math.inf, math.inf, thickness_mm)
