@@ -8,6 +8,7 @@ does not know: another row of joints altogether, or another number of boards.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import shapely
@@ -18,14 +19,16 @@ from boardwright_timber.model import Joint
 from . import chords, terms, worth
 from .chords import Chords
 from .directions import Array
+from .junctions import Beside
 from .keepaway import KeepAway
-from .piece import Piece, from_outline
+from .piece import Cut, Piece, from_outline
 from .search import Search
 from .settings import SplittingSettings
 from .tracks import BREACH_BOARDS, Tracks
 
 SAME_MM = 0.01
 TURNED_DEG = 3.0
+CHEAPER = "A place"  # how a place that costs less is told
 TOLD_FROM = 0.005  # boards; what is less reads 0.00
 
 
@@ -36,11 +39,13 @@ def told_cost(
     keep_away: KeepAway,
     tracks: Tracks,
     settings: SplittingSettings,
+    others: Sequence[Cut] = (),
 ) -> str:
     """One or two sentences; "" where the boards meet elsewhere, too, so that no one line parts them,
     and where one of them is larger than a board may be.
 
-    ``sides``: the joint's boards as they were cut. ``main``: directions joints should follow.
+    ``sides``: the joint's boards as they were cut. ``main``: directions joints should follow. ``others``: the
+    other joints of the two boards, from whose ends this one must keep.
     """
     both = together(sides)
     if both is None:
@@ -49,12 +54,13 @@ def told_cost(
     if here is None or not all(bool(s.fits[0]) for s in worth.sides(here, settings)):
         return ""
     search = Search(settings, keep_away, tracks, main)
-    cost, togo, _ = search.judge(here)
-    found = _others(search, both, here)
+    edges = search.beside(both, tuple(others))
+    cost, togo, _ = search.judge(here, edges)
+    found = _others(search, both, here, edges)
     if not len(found):
         own = terms.each(here, main, settings, keep_away, tracks)[0]
         return f"{_own(cost, togo, own)} No other place between its two boards keeps to all rules."
-    cost_there, togo_there, _ = search.judge(found)
+    cost_there, togo_there, _ = search.judge(found, edges)
     all_in = worth.settled(cost_there + togo_there)
     best = int(np.lexsort((np.arange(len(found)), all_in))[0])
     next_best = found.pick([best])
@@ -64,7 +70,7 @@ def told_cost(
     if abs(more) < TOLD_FROM:
         return f"{says} The next best place, {place}, costs the same."
     changed = {n: other.get(n, 0.0) - own.get(n, 0.0) for n in {**own, **other}}
-    which = f"The next best place, {place}," if more > 0 else f"A place {place}"
+    which = f"The next best place, {place}," if more > 0 else f"{CHEAPER} {place}"
     how = f"{abs(more):.2f} {'more' if more > 0 else 'less'}"
     return f"{says} {which} would cost {how}: {_listed(changed, signed=True)}."
 
@@ -101,7 +107,7 @@ def chord_of(p: Point, q: Point, both: Piece) -> Chords | None:
     return None
 
 
-def _others(search: Search, both: Piece, here: Chords) -> Chords:
+def _others(search: Search, both: Piece, here: Chords, edges: tuple[Beside, ...]) -> Chords:
     """Every place at least a step away that keeps to the rules and leaves two boards that fit."""
     found = search.allowed(both)
     if not len(found):
@@ -114,7 +120,7 @@ def _others(search: Search, both: Piece, here: Chords) -> Chords:
     found = found.pick(left.fits & right.fits & apart & whole)
     if not len(found):
         return found
-    cost, _, sound = search.judge(found)
+    cost, _, sound = search.judge(found, edges)
     return found.pick(sound & (cost < BREACH_BOARDS))
 
 

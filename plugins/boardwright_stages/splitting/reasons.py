@@ -18,11 +18,12 @@ from boardwright_timber.model import Board, Joint
 from .directions import Array
 from .keepaway import KeepAway
 from .limits import spare_mm
-from .piece import FIT_MM, Piece
-from .places import told_cost
+from .piece import FIT_MM, Cut, Piece
+from .places import CHEAPER, told_cost
 from .settings import SplittingSettings
 from .tracks import Tracks
 
+CHEAPEST = ": the cheapest place was taken."
 ALONG = 0.9  # cosine from which a move counts as along a board's side
 
 
@@ -42,8 +43,13 @@ def why(joint: Joint, boards: dict[str, Board], near: Near, settings: SplittingS
     The distances themselves are the joint's own fields.
     """
     sides = near.pieces[joint.boards[0]], near.pieces[joint.boards[1]]
-    cost = told_cost(joint, sides, near.main, near.keep_away, near.tracks, settings)
-    return " ".join(s for s in (_stops(joint, boards, near.keep_away, settings), cost) if s)
+    others = {j.id: j for name in joint.boards for j in boards[name].joints if j.id != joint.id}
+    cuts = [Cut(j.start, j.end) for j in others.values()]
+    cost = told_cost(joint, sides, near.main, near.keep_away, near.tracks, settings, cuts)
+    stops = _stops(joint, boards, near.keep_away, settings)
+    if CHEAPER in cost:
+        stops = stops.removesuffix(CHEAPEST) + "." if stops.endswith(CHEAPEST) else stops
+    return " ".join(s for s in (stops, cost) if s)
 
 
 def _stops(joint: Joint, boards: dict[str, Board], keep_away: KeepAway, settings: SplittingSettings) -> str:
@@ -59,7 +65,7 @@ def _stops(joint: Joint, boards: dict[str, Board], keep_away: KeepAway, settings
         if stop:
             stops.append(f"{settings.step_mm:.0f} mm nearer to {towards} {stop}")
     if not stops:
-        return f"Free to move {settings.step_mm:.0f} mm either way: the cheapest place was taken."
+        return f"Free to move {settings.step_mm:.0f} mm either way{CHEAPEST}"
     free = "" if len(stops) == 2 else "; the other way is free, but no cheaper"
     return f"{'; '.join(stops)}{free}."
 

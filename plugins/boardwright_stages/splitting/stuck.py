@@ -127,6 +127,9 @@ def _way(move: Move, to_plan: ToPlan) -> str:
 
 
 def _listed(said: list[str]) -> str:
+    """``A, B and C``; of more than a few the first, and how many more; nothing for none."""
+    if not said:
+        return ""
     more = [f"{len(said) - SAY_AT_MOST} more"] if len(said) > SAY_AT_MOST else []
     *first, last = [*said[:SAY_AT_MOST], *more]
     return f"{', '.join(first)} and {last}" if first else last

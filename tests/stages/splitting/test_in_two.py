@@ -82,3 +82,14 @@ def test_a_piece_of_very_many_boards_is_not_tried(plan_of: Any) -> None:
     search = Search(settings, KeepAway(plan, settings), Tracks(plan, settings), piece.main_directions)
     assert search.hoped(piece) > in_two.MOST_BOARDS
     assert in_two.best_in_two(piece, search, 1e9, lambda *_: pytest.fail("a part was solved")) is None
+
+
+def test_no_joint_is_told_to_be_cheapest_where_a_cheaper_place_is_told(
+    plan_of: Any, cut: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As of joints that cannot slide because others end on them: here none slides."""
+    monkeypatch.setattr(solving, "slid", lambda state, _: state)
+    made, _ = cut(plan_of(tuple(blocks(0).exterior.coords)[:-1]))
+    cheaper = [j.why for j in made.joints if " less: " in j.why]
+    assert cheaper
+    assert not [why for why in cheaper if "cheapest place was taken" in why]

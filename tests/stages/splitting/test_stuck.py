@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from boardwright import Finding
 from boardwright.findings import Detail
-from boardwright.plan.model import Device, Obstacle, Point, TrackPlan, Turnout
+from boardwright.plan.model import Device, DrawnJoint, Obstacle, Point, TrackPlan, Turnout
 
 SHELF = ((0.0, 0.0), (1500.0, 0.0), (1500.0, 500.0), (0.0, 500.0))
 
@@ -154,3 +154,22 @@ def test_without_all_that_is_named_every_stretch_parts(plan_of: Any, cut: Any) -
         )
         assert not told(cut(left)[1]), seed
     assert stuck >= 3
+
+
+def test_a_stretch_that_nothing_stands_on_is_told_without_names(plan_of: Any, cut: Any) -> None:
+    """A drawn joint leaves a strip 1 mm wide and 1350 long: no line would leave boards as wide as wanted."""
+    ring = (
+        (300.0, 300.0),
+        (2250.0, 300.0),
+        (2250.0, 750.0),
+        (1350.0, 750.0),
+        (1350.0, 1650.0),
+        (300.0, 1650.0),
+    )
+    strip = DrawnJoint(id="D1", start=(301.0, 300.0), end=(301.0, 1650.0))
+    faults = told(cut(plan_of(ring, drawn_joints=(strip,)))[1])
+    for fault in faults:
+        assert "the best line" not in fault.says
+        assert fault.mend.startswith("Draw a joint where you would cut, or ")
+        assert fault.data == ()
+    assert faults
