@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 
 from packs import CASES
-from running import command, loaded
+from running import command, here, loaded
 
 from boardwright.disk import on_disk
 
@@ -25,7 +25,7 @@ def test_same_input_same_bytes(layout: Path, tmp_path: Path) -> None:
     """A second clean folder, one process instead of several: not one byte differs."""
     for name in ("plan.dxf", "devices.csv", "layout.toml"):
         shutil.copy(layout / name, tmp_path / name)
-    assert command("pack", "--jobs", "1", cwd=tmp_path).returncode == 0
+    assert here("pack", cwd=tmp_path).returncode == 0
     assert on_disk(tmp_path / "pack") == on_disk(layout / "pack")
 
 
@@ -93,7 +93,7 @@ def test_one_device_moved_runs_little_and_equals_a_clean_run(
     shutil.copytree(layouts["branch-terminus"], folder)
     move(folder, "F01", 5.0)
 
-    why = command("why", cwd=folder)
+    why = here("why", cwd=folder)
     assert "device F01 moved from" in why.stdout
     again = command("pack", cwd=folder)
     assert again.returncode == 0, again.stderr
@@ -101,9 +101,9 @@ def test_one_device_moved_runs_little_and_equals_a_clean_run(
     clean.mkdir()
     for name in ("plan.dxf", "devices.csv", "layout.toml"):
         shutil.copy(folder / name, clean / name)
-    assert command("pack", cwd=clean).returncode == 0
-    assert "everything was made for the first time" in command("why", "--last", cwd=clean).stdout
-    short = command("why", "--last", cwd=folder).stdout
+    assert here("pack", cwd=clean).returncode == 0
+    assert "everything was made for the first time" in here("why", "--last", cwd=clean).stdout
+    short = here("why", "--last", cwd=folder).stdout
     assert short.startswith("Changed since the pack before:\n  - device F01 moved from")
     assert len(short.splitlines()) < 25  # a screen
     assert on_disk(folder / "pack") == on_disk(clean / "pack")

@@ -86,7 +86,7 @@ class _Page:
 
 def plain(text: str) -> str:
     """Without control characters: names come from strangers' drawings."""
-    return "".join(c if c.isprintable() else "·" for c in text)
+    return text if text.isprintable() else "".join(c if c.isprintable() else "·" for c in text)
 
 
 def _overall(page: _Page, reading: Reading) -> None:

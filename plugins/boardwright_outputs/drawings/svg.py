@@ -115,4 +115,4 @@ def _n(value: float) -> str:
 
 def _clean(text: str) -> str:
     """Escaped, and without characters a page may not hold."""
-    return escape("".join(c if c.isprintable() else " " for c in text))
+    return escape(text if text.isprintable() else "".join(c if c.isprintable() else " " for c in text))

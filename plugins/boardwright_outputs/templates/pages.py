@@ -20,7 +20,8 @@ from boardwright.plan.model import Point
 from boardwright_timber.model import Part
 
 from ..drawings.drawing import Align, Box, Drawing, Item, Polyline, Text, item_box
-from ..drawings.ink import CAPITAL, FONT, fitted_text, operators, printable
+from ..drawings.ink import CAPITAL, FONT, fitted_text, operators
+from ..drawings.pdf import begun
 from ..drawings.room import crosses
 from .paper import Page, pages
 from .settings import TemplateSettings
@@ -42,12 +43,9 @@ def template_pages(
 ) -> bytes:
     """The templates of ``parts``, one after the other. ``title`` names layout and board."""
     from reportlab.lib.units import mm
-    from reportlab.pdfgen.canvas import Canvas
 
     kept = io.BytesIO()
-    canvas = Canvas(kept, invariant=1, pageCompression=1)
-    canvas.setTitle(printable(title, 120))
-    canvas.setCreator("Boardwright")
+    canvas = begun(kept, title)
     for part in parts:
         drawing = template(part, show)
         page, tiling = _best(part, drawing, settings, show)
