@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -45,15 +46,21 @@ def sources() -> list[Path]:
     return [p for home in HOMES.values() for p in sorted(home.rglob("*.py"))]
 
 
-def imported(path: Path) -> set[str]:
-    """Top-level names of absolute imports in a file."""
+@cache
+def told(path: Path) -> tuple[frozenset[str], str | None]:
+    """Top-level names of absolute imports in a file, and what it says of itself. Each file is parsed once."""
     names: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text())):
+    module = ast.parse(path.read_text())
+    for node in ast.walk(module):
         if isinstance(node, ast.Import):
             names.update(a.name.partition(".")[0] for a in node.names)
         elif isinstance(node, ast.ImportFrom) and not node.level and node.module:
             names.add(node.module.partition(".")[0])
-    return names
+    return frozenset(names), ast.get_docstring(module)
+
+
+def imported(path: Path) -> frozenset[str]:
+    return told(path)[0]
 
 
 @pytest.mark.parametrize("package", sorted(HOMES))
@@ -80,11 +87,7 @@ def test_files_stay_small() -> None:
 
 
 def test_every_module_opens_with_what_it_is() -> None:
-    silent = [
-        str(p.relative_to(ROOT))
-        for p in sources()
-        if p.read_text().strip() and ast.get_docstring(ast.parse(p.read_text())) is None
-    ]
+    silent = [str(p.relative_to(ROOT)) for p in sources() if p.read_text().strip() and told(p)[1] is None]
     assert silent == []
 
 
