@@ -51,7 +51,8 @@ class Foot:
 
     def pairs(self) -> tuple[Index, Index, Array]:
         """Joints of which one or both end on the foot: outer ones, inner ones, worth of what lies between."""
-        found = []
+        none = np.empty(0, dtype=np.intp)
+        found = [(none, none, np.empty(0))]  # there may be no joint beside the foot
         ends_here = self.known < 0
         for first in range(0, len(self.slices.order), ROUND):
             place, near, between = self.slices.pairs(first)

@@ -6,7 +6,8 @@ import math
 import os
 import random
 from itertools import combinations
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 import pytest
@@ -20,6 +21,8 @@ from boardwright_stages.splitting.piece import Cut, Piece, from_outline
 from boardwright_stages.splitting.runs import Ways
 from boardwright_stages.splitting.search import Search
 from boardwright_stages.splitting.settings import SplittingSettings
+from boardwright_stages.splitting.sides import Foot
+from boardwright_stages.splitting.slices import Slices
 from boardwright_stages.splitting.tracks import Tracks
 from boardwright_timber.model import Proof
 
@@ -188,3 +191,10 @@ def test_a_yard_on_a_shelf_is_side_boards_along_its_foot(plan_of: Any, cut: Any)
     assert len(made.boards) == 7
     (told,) = made.costs
     assert told.proof is Proof.ROWS
+
+
+def test_a_foot_with_no_joint_beside_it_has_no_pairs() -> None:
+    """As on what is left of a piece once the foot is cut, where no line would part it well."""
+    none = np.empty(0, dtype=np.intp)
+    foot = Foot(joint=0, slices=cast(Slices, SimpleNamespace(order=none)), own=none, known=none)
+    assert [len(part) for part in foot.pairs()] == [0, 0, 0]
