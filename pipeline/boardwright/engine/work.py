@@ -13,20 +13,18 @@ from ..findings import Finding, Notes
 from ..memo import Memo
 from ..settings import Section
 from .asked import Asked
+from .decoding import decoded
 
 
 @dataclass(frozen=True)
 class Carried:
-    """An artefact on its way to a call: its bytes, decoded afresh for every call.
-
-    So nothing that a stage does to its arguments can reach another stage.
-    """
+    """An artefact on its way to a call: its bytes, decoded where the call is made (``decoding``)."""
 
     data: bytes
     kind: Any
 
     def decoded(self) -> Any:
-        return canon.decode(self.data, self.kind)
+        return decoded(self.data, self.kind)
 
 
 @dataclass(frozen=True)
