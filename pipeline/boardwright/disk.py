@@ -29,6 +29,15 @@ def read_file(path: Path) -> bytes:
         raise OSError("no file can have this name") from problem
 
 
+def nearest(folder: Path, name: str) -> str:
+    """The file a misspelt name may mean, in a sentence; empty when there is none like it."""
+    import difflib
+
+    there = sorted(p.name for p in folder.iterdir() if p.is_file())
+    near = difflib.get_close_matches(name, there, n=1, cutoff=0.7)
+    return f"Did you mean {near[0]!r}? It lies there." if near else ""
+
+
 def write_whole(path: Path, data: bytes) -> None:
     """Write a file at once or not at all: the older one stays until the new one is on disk."""
     fresh = path.with_name(f"{path.name}.new")

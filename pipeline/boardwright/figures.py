@@ -8,6 +8,8 @@ What this does not know: which figures there are, and how much one of them is wo
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import msgspec
 
 
@@ -43,3 +45,10 @@ class Figures(msgspec.Struct, frozen=True, kw_only=True):
 
     def get(self, key: str) -> Figure | None:
         return next((f for f in self.figures if f.key == key), None)
+
+
+def in_a_line(figures: Iterable[Figure]) -> str:
+    """What is known of them as one sentence; empty when nothing is."""
+    known = [f for f in figures if f.value is not None]
+    told = "; ".join(f"{f.says.lower()} {f.shown}" + f" ({f.where})" * bool(f.where) for f in known)
+    return f"{told[:1].upper()}{told[1:]}." if told else ""

@@ -16,7 +16,7 @@ from typing import Any
 import msgspec
 
 from . import canon, catalogue, deliver, project
-from .disk import read_file
+from .disk import nearest, read_file
 from .display import IN_MM, DisplaySettings
 from .door import OWN, distribution, enabled, own_packages
 from .engine import receipt, workers
@@ -26,7 +26,7 @@ from .engine.outcome import LAYOUT, Outcome, Progress
 from .engine.run import Run
 from .engine.store import Store
 from .errors import BoardwrightError, InputError
-from .figures import Figure, Figures
+from .figures import Figure, Figures, in_a_line
 from .findings import Finding, Notes, Place, Severity
 from .local import MODULE
 from .made import MadeList, MadeSettings, read_list
@@ -59,6 +59,11 @@ class Packed(msgspec.Struct):
         value = self.outcome.values.get((Figures, LAYOUT))
         found: Figures = value.get() if value else Figures()
         return found.figures
+
+    @property
+    def comes_to(self) -> str:
+        """The figures in a line, as ``[display]`` says; empty when there are none."""
+        return self.display.prose(in_a_line(self.figures))
 
 
 def store_path(project_file: Path) -> Path:
@@ -258,6 +263,7 @@ def _receipt(ready: Ready[Run], packed: Packed, sums: dict[str, str]) -> dict[st
         "findings": [shown(f, ready.display) for f in outcome.findings],
         "items": outcome.computed + outcome.reused,
         "figures": [msgspec.to_builtins(f) for f in packed.figures],
+        "comes_to": packed.comes_to,
         "name": ready.name,
         "faults": packed.faults,
     }
@@ -309,20 +315,11 @@ def _source(layout: project.Project, name: str, key: str, problems: list[Finding
                 severity=Severity.FAULT,
                 says=f"the file {name} cannot be read: {problem.strerror or problem}",
                 where=(Place(file=layout.file, key=key),),
-                mend=_nearest(layout.folder, name)
+                mend=nearest(layout.folder, name)
                 or "Put the file beside the project file, or correct its name.",
             )
         )
         return None
-
-
-def _nearest(folder: Path, name: str) -> str:
-    """The file a misspelt name may mean; empty when there is none like it."""
-    import difflib
-
-    there = sorted(p.name for p in folder.iterdir() if p.is_file())
-    near = difflib.get_close_matches(name, there, n=1, cutoff=0.7)
-    return f"Did you mean {near[0]!r}? It lies there." if near else ""
 
 
 def _plan(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 import subprocess
 import sys
@@ -193,7 +194,8 @@ def test_an_older_store_is_kept(good: Path) -> None:
 
 
 def test_where_the_pack_is_comes_last(good: Path) -> None:
-    """With both streams in one, as on a terminal: findings, their number, then the place of the pack."""
+    """With both streams in one, as on a terminal: findings, their number, what it comes to, then the place of
+    the pack."""
     done = subprocess.run(
         [sys.executable, "-m", "boardwright", "pack"],
         cwd=good,
@@ -202,6 +204,10 @@ def test_where_the_pack_is_comes_last(good: Path) -> None:
         text=True,
         check=True,
     )
-    *_, count, last = done.stdout.splitlines()
+    *_, count, comes_to, last = done.stdout.splitlines()
     assert count.endswith(("note.", "notes."))
+    made = json.loads((good / "pack" / "pack.json").read_bytes())
+    sheets = len(made["cutting"]["sheets"])
+    assert comes_to.startswith(f"Boards {len(made['boards'])}; parts ")
+    assert f"; sheets and bars {sheets}; materials {made['cost']['total']} EUR" in comes_to
     assert last.startswith("Pack written to pack ")

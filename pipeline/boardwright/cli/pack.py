@@ -87,7 +87,9 @@ def _unchanged(project_file: Path, out: Path) -> int | None:
 
     tell_findings(last["findings"])
     if found := counted(last["findings"]):
-        print(f"{found}.", file=sys.stderr)
+        print(f"{found}.", file=sys.stderr, flush=True)
+    if last.get("comes_to"):
+        tell_end(last["comes_to"])
     tell_end(f"Nothing changed: 0 computed, {last['items']} reused. The pack in {out} stands as it is.")
     return 1 if last["faults"] else 0
 
@@ -125,6 +127,8 @@ def _pack(project_file: Path, out: Path, jobs: int | None, executor: Executor | 
             return 3
         print(f"The pack in {out} is INCOMPLETE: a stage failed ({counts}).", file=sys.stderr)
         return 3
+    if packed.comes_to:
+        tell_end(packed.comes_to)
     tell_end(
         f"Pack written to {out} ({len(outcome.files)} files; {counts}). Start with {out / 'index.html'}."
     )

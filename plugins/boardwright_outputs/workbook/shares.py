@@ -41,7 +41,7 @@ def shares(cost: Cost) -> Table:
             Column("By"),
             Column("Of"),
             Column("Share", Show.MONEY, cost.currency),
-            Column("Not rounded", Show.QUANTITY, cost.currency),
+            Column("Not rounded", Show.RATE, cost.currency),
         ),
         rows=tuple(rows),
         when_empty="Nothing costs anything.",
