@@ -6,6 +6,7 @@ import hashlib
 import shutil
 from pathlib import Path
 
+import ezdxf
 import openpyxl
 import pytest
 from packs import Pack
@@ -72,3 +73,26 @@ def test_what_is_no_pack_is_refused(tmp_path: Path, what: str) -> None:
     assert done.returncode == 2
     assert "BW-VERIFY-001" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_round_edges_hold(tmp_path: Path) -> None:
+    """A round table whose two boards are half discs, 0.05 mm narrower by chords than as cut, and a bowed
+    board with a seam in its deck."""
+    for name in ("round", "bowed"):
+        folder = tmp_path / name
+        folder.mkdir()
+        document = ezdxf.new(units=ezdxf.units.MM)
+        space = document.modelspace()
+        if name == "round":
+            space.add_circle((500, 500), 500, dxfattribs={"layer": "EDGE"})
+        else:
+            edge = [(0, 0, 0), (2600, 0, 0), (2600, 600, 0.25), (0, 600, 0)]
+            space.add_lwpolyline(edge, format="xyb", close=True, dxfattribs={"layer": "EDGE"})
+        document.saveas(folder / "plan.dxf")
+        larger = "[splitting]\nmax_length_mm = 3000\nmax_width_mm = 1300\n" * (name == "bowed")
+        (folder / "layout.toml").write_text(
+            f'[drawing]\nfile = "plan.dxf"\n[drawing.layers]\noutline = ["EDGE"]\n{larger}'
+        )
+        assert here("pack", cwd=folder).returncode in (0, 1)
+        done = here("verify", "pack", cwd=folder)
+        assert (done.returncode, done.stderr) == (0, "")

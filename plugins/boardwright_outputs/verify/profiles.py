@@ -98,27 +98,34 @@ def _stands_still(run: Run) -> bool:
 
 def _shape(at: _Sheet, contours: Sequence[Polygon]) -> None:
     part = at.part
-    left, bottom, right, top = contours[0].bounds
-    wide, high = right - left, top - bottom
-    if max(abs(wide - part.length_mm), abs(high - part.width_mm)) > SIZE_MM:
-        one, two = wide / part.length_mm, high / part.width_mm
-        if abs(one - two) < 1e-4:
+    try:
+        meant, told = shapes.part_shape(part), shapes.size(shapes.area(part.ring))
+    except ValueError as problem:
+        at.fault("BW-VERIFY-022", f"its edge in pack.json crosses itself: {problem}")
+        return
+    if _apart(told, (part.length_mm, part.width_mm)):
+        at.fault(
+            "BW-VERIFY-024",
+            f"its edge in pack.json is {told[0]:.2f} × {told[1]:.2f} mm, its size there "
+            f"{part.length_mm:.2f} × {part.width_mm:.2f} mm",
+        )
+        return
+    (wide, high), (long, broad) = (
+        shapes.size(contours[0]),
+        shapes.size(meant),
+    )  # both with arcs followed round
+    if _apart((wide, high), (long, broad)):
+        if abs(wide / long - high / broad) < 1e-4:
             at.fault(
                 "BW-VERIFY-023",
-                f"it is drawn at a wrong scale, {one:.4g} times its size "
-                f"({wide:.1f} × {high:.1f} mm instead of {part.length_mm:.1f} × {part.width_mm:.1f} mm)",
+                f"it is drawn at a wrong scale, {wide / long:.4g} times its size "
+                f"({wide:.1f} × {high:.1f} mm instead of {long:.1f} × {broad:.1f} mm)",
             )
         else:
             at.fault(
                 "BW-VERIFY-024",
-                f"it is drawn {wide:.2f} × {high:.2f} mm, and is to be {part.length_mm:.2f} × "
-                f"{part.width_mm:.2f} mm",
+                f"it is drawn {wide:.2f} × {high:.2f} mm, and is to be {long:.2f} × {broad:.2f} mm",
             )
-        return
-    try:
-        meant = shapes.part_shape(part)
-    except ValueError as problem:
-        at.fault("BW-VERIFY-022", f"its edge in pack.json crosses itself: {problem}")
         return
     for slot in (h for h in part.holes if is_slot(h)):
         meant = meant.difference(slot_shape(slot))
@@ -127,6 +134,10 @@ def _shape(at: _Sheet, contours: Sequence[Polygon]) -> None:
         seen = seen.difference(inner)
     if (off := shapes.off(seen, meant)) > AREA_MM2:
         at.fault("BW-VERIFY-024", f"its drawn shape differs from its data by {off:.1f} mm²")
+
+
+def _apart(one: tuple[float, float], two: tuple[float, float]) -> bool:
+    return max(abs(a - b) for a, b in zip(one, two, strict=True)) > SIZE_MM
 
 
 def _holes(at: _Sheet) -> int:

@@ -76,6 +76,12 @@ def part_shape(part: Part) -> Polygon:
     return area(rounded(part.ring, part.circles), [rounded(o, part.circles) for o in part.openings])
 
 
+def size(shape: Polygon) -> tuple[float, float]:
+    """How long and wide a shape is along its axes."""
+    left, bottom, right, top = shape.bounds
+    return right - left, top - bottom
+
+
 def board_shape(board: Board) -> Polygon:
     """A board's deck edge as it is cut, plan axes."""
     return area(rounded(board.ring, board.circles), [rounded(w, board.circles) for w in board.wells])

@@ -6,13 +6,15 @@ below, which are the screw lines. Devices get the hole or slot that they want th
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from boardwright.plan.model import Point, Ring
+from boardwright.plan.model import Circle, Point, Ring
+from boardwright.plan.rings import follows
 from boardwright_timber.geometry import lower_left_first, oriented, snap_point, without_repeats
 from boardwright_timber.model import (
     Board,
@@ -59,11 +61,11 @@ def deck_parts(
         if not seams:
             name = f"{board.id}-D"
             return (_panel_part(board, plan, below, material, thickness_mm, whole, name, whole=True),)
-        panels = _parted(whole, seams)
+        panels = _parted(whole, seams, board)
     pieces = [
         piece
         for n, panel in enumerate(panels)
-        for piece in _parted(panel, [s.x_mm for s in splices if s.panel == n])
+        for piece in _parted(panel, [s.x_mm for s in splices if s.panel == n], board)
     ]
     plates = [plate for splice in splices for plate in splice.plates]
     return (
@@ -86,14 +88,18 @@ def _plate(board: Board, panel: Panel, material: str, thickness_mm: float, part_
     return replace(made, role=PLATE, placement=low, circles=())
 
 
-def _parted(whole: Panel, seams: Sequence[float]) -> list[Panel]:
+def _parted(whole: Panel, seams: Sequence[float], board: Board) -> list[Panel]:
     """The pieces of a deck between its seams, from left to right."""
     import shapely
 
     if not seams:
         return [whole]
 
-    shape = shapely.Polygon(whole.ring, whole.wells)
+    circles = [
+        replace(c, x_mm=x, y_mm=y) for c in board.circles for x, y in [board.to_local((c.x_mm, c.y_mm))]
+    ]
+    ring, *wells = (_met_on_arcs(r, seams, circles) for r in (whole.ring, *whole.wells))
+    shape = shapely.Polygon(ring, wells)
     x0, y0, x1, y1 = shape.bounds
     found = []
     for low, high in pairwise((x0 - 1, *seams, x1 + 1)):
@@ -107,6 +113,23 @@ def _parted(whole: Panel, seams: Sequence[float]) -> list[Panel]:
         )
         for p in found
     ]
+
+
+def _met_on_arcs(ring: Ring, seams: Sequence[float], circles: Sequence[Circle]) -> Ring:
+    """The ring with a corner on the arc itself where a seam meets one. An arc is stored as chords: a piece
+    that ended on a chord would be cut straight from there to the arc's next point."""
+    found: list[Point] = []
+    for a, b in pairwise((*ring, ring[0])):
+        found.append(a)
+        crossed = [x for x in seams if min(a[0], b[0]) < x < max(a[0], b[0])]
+        on = next((c for c in circles if follows(a, b, c)), None) if crossed else None
+        if on:
+            side = math.copysign(1.0, (a[1] + b[1]) / 2 - on.y_mm)
+            rises = [
+                on.y_mm + side * math.sqrt(max(on.radius_mm**2 - (x - on.x_mm) ** 2, 0.0)) for x in crossed
+            ]
+            found += sorted(map(snap_point, zip(crossed, rises, strict=True)), reverse=a[0] > b[0])
+    return tuple(found)
 
 
 def _points(ring: LinearRing, *, anticlockwise: bool) -> Ring:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from part_making import part, plain
 
 from boardwright import Notes
-from boardwright.plan.model import Device, Track, Turnout
-from boardwright_timber.model import (
-    BoardPlan,
-    MarkKind,
-)
+from boardwright.plan.model import Circle, Device, Track, Turnout
+from boardwright_outputs.verify.shapes import part_shape
+from boardwright_stages.parts.deck import deck_parts
+from boardwright_timber.geometry import snap_point
+from boardwright_timber.model import Board, BoardPlan, MarkKind
 
 
 def test_the_deck_and_its_marks(boxes) -> None:
@@ -151,3 +153,34 @@ def test_devices_whose_holes_lie_too_near(plain_box, apart: float, slot_mm: floa
     assert [f.code for f in notes.findings] == (["BW-PART-007"] if left else [])
     for f in notes.findings:
         assert f.says == f"The holes through the deck for point motor PM0 and point motor PM1 {left}."
+
+
+@pytest.mark.parametrize("seams", [(700.0,), (300.0, 700.3, 1390.0), (20.0, 1333.3)])
+def test_a_seam_meets_a_round_edge_on_the_arc(seams: tuple[float, ...]) -> None:
+    """Each piece of a disc of radius r, its edge followed round, has the area between two parallel chords:
+    the integral of 2 √(r² − x²), which is x √(r² − x²) + r² arcsin(x / r) (calculus)."""
+    r = 700.0
+    steps = 200
+    ring = tuple(
+        snap_point((r + r * math.cos(t), r + r * math.sin(t)))
+        for t in (2 * math.pi * n / steps + 0.001 for n in range(steps))
+    )
+    circle = Circle(x_mm=r, y_mm=r, radius_mm=r, chord_mm=math.dist(ring[0], ring[1]))
+    board = Board(
+        id="A",
+        outline="O1",
+        level_mm=0,
+        ring=ring,
+        circles=(circle,),
+        origin=(0, 0),
+        angle_deg=0.0,
+        length_mm=2 * r,
+        width_mm=2 * r,
+    )
+    made = deck_parts(board, BoardPlan(board="A"), (), "birch ply", 9.0, seams=seams)
+
+    def up_to(x: float) -> float:
+        return (x - r) * math.sqrt(max(r**2 - (x - r) ** 2, 0.0)) + r**2 * math.asin((x - r) / r)
+
+    for piece, low, high in zip(made, (0.0, *seams), (*seams, 2 * r), strict=True):
+        assert part_shape(piece).area == pytest.approx(up_to(high) - up_to(low), abs=1.0)
