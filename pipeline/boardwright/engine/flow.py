@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 def flow(stages: Sequence[Stage], needs: Callable[[Stage], set[str]], run: Run, executor: Executor) -> None:
-    """Run ``stages`` (makers before readers). A single item with nothing beside it is called here.
+    """Run ``stages`` (makers before readers). A stage's only item with nothing beside it is called here.
 
     No more is handed out than keeps the workers busy: what becomes ready meanwhile may be more urgent.
 
@@ -47,8 +47,11 @@ def flow(stages: Sequence[Stage], needs: Callable[[Stage], set[str]], run: Run, 
             for unit in (unit for b in begun.values() for unit in b.todo):
                 heappush(todo, (_urgency(unit, ahead, run), next(turn), unit))
             if len(todo) == 1 and not calls and not again:
-                *_, unit = todo.pop()
-                run.take(under_way[unit[0].name], unit, do(run.work(*unit)))
+                *_, unit = todo[0]
+                batch = under_way[unit[0].name]
+                if len(batch.todo) == 1:  # the last of several goes to a worker as they did
+                    todo.clear()
+                    run.take(batch, unit, do(run.work(*unit)))
             while todo and len(calls) < most:
                 *_, unit = heappop(todo)
                 calls[_submit(executor, run.work(*unit))] = unit

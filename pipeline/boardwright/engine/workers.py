@@ -74,7 +74,15 @@ def start(jobs: int | None, local: Path | None = None) -> Workers | None:
 
 
 def _begin(local: Path | None) -> None:
-    """A worker leaves Ctrl-C to its parent, and knows the local plugin."""
+    """A worker leaves Ctrl-C to its parent, ends with it however that ends, and knows the local plugin."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
     if local is not None and MODULE not in sys.modules:
         load(local)
+
+
+def _end_with_parent() -> None:
+    """An idle worker holds both ends of what it reads from: that its parent was killed it would never see."""
+    if parent := multiprocessing.parent_process():
+        parent.join()
+        os._exit(1)
