@@ -131,8 +131,8 @@ class SupportSettings(Section, frozen=True, kw_only=True, table="supports"):
         Meta(
             ge=0,
             le=12,
-            description="Single legs that may be added where a board gives too much, beside those round its "
-            "wells; 0: none, there neither.",
+            description="Single legs that may be added where a board gives too much, besides one for each "
+            "side more than four and those round its wells; 0: none, there neither.",
         ),
     ] = 4
     well_leg_every_mm: Annotated[

@@ -91,7 +91,8 @@ def strength(
         return judge.answer(support, mass, [], [])
     judge.carriers = tuple(m for m in every if m.carries_deck)
     lines = judge.deck(deck, ring, wells, deck_load, frame.deck, joists.seams)
-    most = most_added(supports, wells) if chosen else 0
+    edge_sides = sum(m.role in (MemberRole.SIDE, MemberRole.END) for m in members)
+    most = most_added(supports, wells, edge_sides) if chosen else 0
     added, known = added_legs(net, members, under, lasting, settings, most)
     more, points = judge.frame(net, [*under, *added], lasting, lies_on, known)
     more += judge.carried(net, lasting)

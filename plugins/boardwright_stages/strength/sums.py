@@ -84,17 +84,25 @@ def frame_figures(
     )
 
 
-def most_added(supports: SupportSettings, wells: Iterable[Ring]) -> int:
-    """How many single legs may be added under a board with these wells.
+def most_added(supports: SupportSettings, wells: Iterable[Ring], edge_sides: int = 4) -> int:
+    """How many single legs may be added under a board with these wells and so many sides.
+
+    A corner between two sides (where a round edge is built of short ones, say) turns like a hinge and may
+    need a leg of its own: one for each side, ends counted, more than four (common practice, no source).
 
     >>> square = ((0, 0), (0, 500), (500, 500), (500, 0))
     >>> most_added(SupportSettings(), []), most_added(SupportSettings(), [square])   # 4, 4 + 2000 / 200
     (4, 14)
+    >>> most_added(SupportSettings(), [], 12)   # 4 + 12 - 4
+    12
     """
-    if not supports.most_added or not supports.well_leg_every_mm:
-        return supports.most_added
+    if not supports.most_added:
+        return 0
+    most = supports.most_added + max(edge_sides - 4, 0)
+    if not supports.well_leg_every_mm:
+        return most
     edge = sum(math.dist(a, b) for well in wells for a, b in sides(well))
-    return supports.most_added + math.floor(edge / supports.well_leg_every_mm + 1e-9)
+    return most + math.floor(edge / supports.well_leg_every_mm + 1e-9)
 
 
 def added_legs(

@@ -22,10 +22,10 @@ OF_THE_FRAME = ("frame-sag", "frame-hand", "bending", "shear")
 
 
 def found(
-    size: float, well: Ring | None, supports: SupportSettings | None = None
+    size: float, well: Ring | None, supports: SupportSettings | None = None, edge: Ring | None = None
 ) -> tuple[BoardStrength, Notes]:
-    """A square board with a well, framed, joisted and cut as any, on legs."""
-    ring = ((0.0, 0.0), (size, 0.0), (size, size), (0.0, size))
+    """A square board with a well, or one of another edge, framed, joisted and cut as any, on legs."""
+    ring = edge or ((0.0, 0.0), (size, 0.0), (size, size), (0.0, size))
     board, notes, framing = board_of(ring, (well,) if well else ()), Notes(), FramingSettings()
     plan = BoardPlan(board=board.id)
     made = frame(board, framing, notes)
@@ -75,3 +75,16 @@ def test_a_board_that_holds_gets_none() -> None:
     made, notes = found(1200, None)
     assert len(made.points) == 4
     assert "BW-STR-014" not in {f.code for f in notes.findings}
+
+
+def test_corners_of_a_round_edge_get_the_legs_they_need() -> None:
+    """The head of a peninsula, half round on a straight piece with a bay in its middle: seven short sides
+    make the round, and each corner between two of them turns like a hinge. By the settings as they come."""
+    half = tuple(
+        (600 + 600 * math.cos(t), 150 + 600 * math.sin(t)) for t in (math.pi * k / 24 for k in range(25))
+    )
+    edge = ((0.0, 0.0), (340.0, 0.0), (340.0, 100.0), (850.0, 100.0), (850.0, 0.0), (1200.0, 0.0), *half)
+    made, notes = found(0.0, None, edge=edge)
+    assert all(line.passed for line in made.lines if line.key in OF_THE_FRAME)
+    assert not [f for f in notes.findings if f.severity is Severity.FAULT]
+    assert len(made.points) > 4 + 4
