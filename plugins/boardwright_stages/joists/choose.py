@@ -127,20 +127,21 @@ def _search(row: Row, candidates: Sequence[int], *, over: bool) -> tuple[int, ..
     came_from: list[int] = []
     nearest = 0  # the first candidate that reaches as far as x
     for at, x in enumerate(places):
-        ways: list[tuple[int, int]] = []
+        cost: int | None = None
+        before = -1
         beyond = _beyond(x, first_reach)
         if over or not beyond:
-            ways.append((_cost(beyond, wood[at], reluctance[at], x - start), -1))
+            cost = _cost(beyond, wood[at], reluctance[at], x - start)
         while not over and nearest < at and reach[nearest] < x:
             nearest += 1
         step = _cost(0, wood[at], reluctance[at], 0)
         for b in range(nearest, bisect.bisect_right(places, x - apart, hi=at)):
             so_far = costs[b]
             if so_far is not None:
-                beyond = _beyond(x, reach[b])
                 gap = x - places[b]
-                ways.append((so_far + step + (_cost(beyond, 0, 0, gap) if beyond else gap * gap), b))
-        cost, before = min(ways, default=(None, -1))
+                way = so_far + step + (gap * gap if x <= reach[b] else _cost(int(x - reach[b]), 0, 0, gap))
+                if cost is None or way < cost:  # of two that cost the same, the one farther left
+                    cost, before = way, b
         costs.append(cost)
         came_from.append(before)
 
