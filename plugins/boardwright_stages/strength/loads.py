@@ -119,10 +119,9 @@ def _lay(
         ends.append((a + low * run, a + high * run))
     starts = np.array([a for a, _ in ends])
     runs = np.array([b for _, b in ends]) - starts
-    away = cells[:, None, :] - starts[None]
-    squares = np.maximum((runs**2).sum(axis=1), 1e-9)
-    along = np.clip((away * runs).sum(axis=2) / squares, 0.0, 1.0)
-    off = ((away - along[:, :, None] * runs) ** 2).sum(axis=2)
+    (x, y), (run_x, run_y) = (cells[:, :, None] - starts.T[None]).transpose(1, 0, 2), runs.T
+    along = np.clip((x * run_x + y * run_y) / np.maximum(run_x**2 + run_y**2, 1e-9), 0.0, 1.0)
+    off = (x - along * run_x) ** 2 + (y - along * run_y) ** 2
     shares = _shares(off)
     for n, (m, low, high) in enumerate(strips):
         here = shares[:, n] > 0

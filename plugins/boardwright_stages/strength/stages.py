@@ -56,11 +56,11 @@ def strength(
     screws: HardwareSettings = HARDWARE,
 ) -> BoardStrength:
     """Sag and strength of one board on its supports."""
+    from .adding import added_legs, most_added
     from .judging import Judge
     from .loads import G_N_KG, bearing_of, centre_of, lasting_loads
     from .net import net_of
     from .standing import is_chosen, standing, stands
-    from .sums import added_legs, most_added
 
     every = (*frame.members, *joists.members)
     members = tuple(m for m in every if m.role not in LOOSE)

@@ -10,14 +10,10 @@ in the joints, legs.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable
 from typing import NamedTuple
 
 import numpy as np
 
-from boardwright.plan.model import Ring
-from boardwright_timber.geometry import sides
 from boardwright_timber.model import Member, Part
 from boardwright_timber.reference import GAMMA_M, climate_row, strength_row
 from boardwright_timber.reference.strengths import Duration
@@ -25,7 +21,7 @@ from boardwright_timber.reference.strengths import Duration
 from .deck import DeckSag
 from .grillage import Array, Solved, solve
 from .net import Net
-from .settings import StrengthSettings, SupportSettings
+from .settings import StrengthSettings
 from .skins import k_crit
 
 LASTING, PASSING = 1.35, 1.5
@@ -39,7 +35,8 @@ class Figure(NamedTuple):
 
 
 class FrameFigures(NamedTuple):
-    """``bends``, ``shears``: use of strength of each beam."""
+    """``bends``, ``shears``: use of strength of each beam; ``sags``: elastic, of each node (rows) under what
+    lasts and under a hand on each node in turn (columns)."""
 
     sag: Figure
     hand: Figure
@@ -50,6 +47,7 @@ class FrameFigures(NamedTuple):
     uplift_n: list[float]
     bends: Array
     shears: Array
+    sags: Array
 
 
 def frame_figures(
@@ -58,11 +56,8 @@ def frame_figures(
     """Raises ``numpy.linalg.LinAlgError`` when the frame does not stand."""
     hands = np.eye(len(net.points)) * settings.hand_n
     solved = solve(net.points, net.beams, supports, np.column_stack((lasting, hands)))
-    creep = np.array([climate_row(m.material, settings.climate).k_def for m in members])
-    k_def = float(creep.max())
-    stays = solved.sags[:, 0] * (1 + k_def)
     under = np.diag(solved.sags[:, 1:])
-    final = stays + under * settings.psi_2 * k_def
+    final = lasting_sags(solved.sags, most_creep(members, settings), settings)
     points = np.array(net.points)
     starts, ends = [b.start for b in net.beams], [b.end for b in net.beams]
     runs = np.hypot(*(points[ends] - points[starts]).T)
@@ -81,81 +76,56 @@ def frame_figures(
         [float(max(0.0, -n)) for n in pull[:, 0]],
         bending,
         shear,
+        solved.sags,
     )
 
 
-def most_added(supports: SupportSettings, wells: Iterable[Ring], edge_sides: int = 4) -> int:
-    """How many single legs may be added under a board with these wells and so many sides.
-
-    A corner between two sides (where a round edge is built of short ones, say) turns like a hinge and may
-    need a leg of its own: one for each side, ends counted, more than four (common practice, no source).
-
-    >>> square = ((0, 0), (0, 500), (500, 500), (500, 0))
-    >>> most_added(SupportSettings(), []), most_added(SupportSettings(), [square])   # 4, 4 + 2000 / 200
-    (4, 14)
-    >>> most_added(SupportSettings(), [], 12)   # 4 + 12 - 4
-    12
-    """
-    if not supports.most_added:
-        return 0
-    most = supports.most_added + max(edge_sides - 4, 0)
-    if not supports.well_leg_every_mm:
-        return most
-    edge = sum(math.dist(a, b) for well in wells for a, b in sides(well))
-    return most + math.floor(edge / supports.well_leg_every_mm + 1e-9)
+def most_creep(members: tuple[Member, ...], settings: StrengthSettings) -> float:
+    """k_def of the member that creeps most."""
+    return max(climate_row(m.material, settings.climate).k_def for m in members)
 
 
-def added_legs(
-    net: Net,
-    members: tuple[Member, ...],
-    supports: list[int],
-    lasting: Array,
-    settings: StrengthSettings,
-    most: int,
-) -> tuple[list[int], FrameFigures | None]:
-    """Nodes for single legs more: under the place that gives most, one by one, until the limits are kept; and
-    the frame's figures on all of them, where they were worked out."""
-    added: list[int] = []
-    while len(added) < most:
-        found = frame_figures(net, members, [*supports, *added], lasting, settings)
-        if found.hand.value > settings.hand_sag_mm:
-            added.append(found.hand.at)
-        elif found.sag.value > settings.frame_sag_mm:
-            added.append(found.sag.at)
-        elif found.bending.value > 1 and net.beams[found.bending.at].start not in (*supports, *added):
-            added.append(net.beams[found.bending.at].start)
-        else:
-            return added, found
-    return added, None
+def lasting_sags(sags: Array, k_def: float, settings: StrengthSettings) -> Array:
+    """Final sag of each node, from elastic ones (see ``FrameFigures.sags``): the hand's lasting share too."""
+    final: Array = sags[:, 0] * (1 + k_def) + np.diag(sags[:, 1:]) * settings.psi_2 * k_def
+    return final
+
+
+def rounded(values: Array) -> Array:
+    """Sags and uses as they are compared: what differs less is equal."""
+    found: Array = np.round(values, 6)
+    return found
 
 
 def _worst(values: Array) -> Figure:
-    rounded = np.round(values, 6)
-    at = int(np.argmax(rounded))
-    return Figure(float(rounded[at]), at)
+    told = rounded(values)
+    at = int(np.argmax(told))
+    return Figure(float(told[at]), at)
 
 
 def _uses(
     net: Net, members: tuple[Member, ...], solved: Solved, settings: StrengthSettings
 ) -> tuple[Array, Array]:
     """Use of bending and of shear strength, a beam each: the worse of lasting alone and with the hand."""
+    of = np.array([piece.member for piece in net.pieces], dtype=int)
+    modulus = np.array([piece.modulus_mm3 for piece in net.pieces])
+    area = np.array([piece.area_mm2 for piece in net.pieces])
+    rows = [strength_row(m.material, m.sheet_mm) for m in members]
+    bends = np.array([k_crit(m) * r.edgewise_bending_n_mm2 for m, r in zip(members, rows, strict=True)])[of]
+    cracks = np.array([r.k_cr for r in rows])[of]
+    shears = np.array([r.shear_strength_n_mm2 for r in rows])[of]
+    moments, forces = solved.bending, solved.shears
+    with_hand = np.abs(LASTING * moments[:, :, :1] + PASSING * moments[:, :, 1:]).max(axis=(1, 2))
+    hand_shear = LASTING * forces[:, 0] + PASSING * forces[:, 1:].max(axis=1)
+    cases: tuple[tuple[Array, Array, Duration], ...] = (
+        (with_hand, hand_shear, "short"),
+        (LASTING * np.abs(moments[:, :, 0]).max(axis=1), LASTING * forces[:, 0], "permanent"),
+    )
     bending, shear = np.zeros(len(net.beams)), np.zeros(len(net.beams))
-    for k, piece in enumerate(net.pieces):
-        member = members[piece.member]
-        row = strength_row(member.material, member.sheet_mm)
-        bends = k_crit(member) * row.edgewise_bending_n_mm2
-        moments, shears = solved.bending[k], solved.shears[k]
-        with_hand = np.abs(LASTING * moments[:, :1] + PASSING * moments[:, 1:]).max()
-        hand_shear = LASTING * shears[0] + PASSING * shears[1:].max()
-        cases: tuple[tuple[float, float, Duration], ...] = (
-            (with_hand, hand_shear, "short"),
-            (LASTING * np.abs(moments[:, 0]).max(), LASTING * shears[0], "permanent"),
-        )
-        for moment, force, duration in cases:
-            share = usable(member.material, settings, duration)
-            bending[k] = max(bending[k], moment / piece.modulus_mm3 / (share * bends))
-            stress = 1.5 * force / (piece.area_mm2 * row.k_cr)
-            shear[k] = max(shear[k], stress / (share * row.shear_strength_n_mm2))
+    for moment, force, duration in cases:
+        share = np.array([usable(m.material, settings, duration) for m in members])[of]
+        bending = np.maximum(bending, moment / modulus / (share * bends))
+        shear = np.maximum(shear, 1.5 * force / (area * cracks) / (share * shears))
     return bending, shear
 
 

@@ -1,9 +1,12 @@
-"""Single legs added by themselves: round wells as many as they need, told in a note, within a cap."""
+"""Single legs added by themselves: round wells as many as they need, told in a note, within a cap;
+and they are those of working the whole frame out anew after each."""
 
 from __future__ import annotations
 
 import math
+from typing import Any
 
+import numpy as np
 import pytest
 from any_shapes import board_of
 
@@ -14,8 +17,12 @@ from boardwright_stages.framing.stages import frame
 from boardwright_stages.joists.settings import JoistSettings
 from boardwright_stages.joists.stages import joists
 from boardwright_stages.parts.stages import parts
+from boardwright_stages.strength import adding
+from boardwright_stages.strength.adding import gives_most, with_leg, worst_place
+from boardwright_stages.strength.grillage import Beam, solve
 from boardwright_stages.strength.settings import StrengthSettings, SupportSettings
 from boardwright_stages.strength.stages import strength
+from boardwright_stages.strength.sums import frame_figures
 from boardwright_timber.model import BoardFixings, BoardPlan, BoardStrength, BoardWiring
 
 OF_THE_FRAME = ("frame-sag", "frame-hand", "bending", "shear")
@@ -88,3 +95,72 @@ def test_corners_of_a_round_edge_get_the_legs_they_need() -> None:
     assert all(line.passed for line in made.lines if line.key in OF_THE_FRAME)
     assert not [f for f in notes.findings if f.severity is Severity.FAULT]
     assert len(made.points) > 4 + 4
+
+
+WELLS = [(1200, 700, 12, None), (1500, 1000, 4, None), (1000, 500, 6, 0.4)]
+
+
+@pytest.mark.parametrize(("size", "across", "steps", "sag_mm"), WELLS)
+def test_the_same_legs_as_the_plain_way(
+    size: float, across: float, steps: int, sag_mm: float | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The last with a hand that may press in anything, so that lasting sag chooses."""
+    asked: list[Any] = []
+    quick = adding.added_legs
+
+    def kept(*args: Any) -> Any:
+        asked.append(args)
+        return quick(*args)
+
+    monkeypatch.setattr(adding, "added_legs", kept)
+    found(size, round_well(size, across, steps))
+    net, members, supports, lasting, settings, most = asked[0]
+    if sag_mm:
+        settings = StrengthSettings(frame_sag_mm=sag_mm, hand_sag_mm=1000.0)
+    solved = []
+    monkeypatch.setattr(adding, "frame_figures", lambda *a: solved.append(a) or frame_figures(*a))
+    added, known = quick(net, members, supports, lasting, settings, most)
+
+    plain: list[int] = []
+    figures = None
+    while len(plain) < most:
+        figures = frame_figures(net, members, [*supports, *plain], lasting, settings)
+        at = worst_place(net, figures, [*supports, *plain], settings)
+        if at is None:
+            break
+        plain.append(at)
+        figures = None
+    assert added == plain
+    assert len(added) >= 3, "else nothing was shown"
+    assert (known is None) == (figures is None)
+    if known and figures:
+        for one, other in zip(known, figures, strict=True):
+            assert np.array_equal(one, other), "to the last bit"
+    assert len(solved) <= 1 + (len(added) + 1) // 2, "solved far less often than once a leg"
+
+
+def test_a_leg_more_by_statics() -> None:
+    """A beam of two metres on its ends, EI = 1e10: P·L³/48EI = 100·8e9/4.8e11 = 1.667 mm in the middle. A leg
+    there leaves two beams of one metre. Its own place no longer sags; a quarter along sags as solved anew."""
+    points = [(500.0 * n, 0.0) for n in range(5)]
+    beams = [Beam(n, n + 1, 1e10, 1e12, 1e9) for n in range(4)]
+    loads = np.column_stack((np.full(5, 50.0), 100.0 * np.eye(5)))
+    sags = solve(points, beams, [0, 4], loads).sags
+    assert sags[2, 3] == pytest.approx(1.667, abs=0.001)
+    assert with_leg(sags, 2) == pytest.approx(solve(points, beams, [0, 4, 2], loads).sags, abs=1e-9)
+
+
+def test_what_could_be_rounded_either_way_is_not_told() -> None:
+    """Two places that differ by less than what is compared (a millionth): told when both round alike beyond
+    doubt, the first of them; not when the doubt spans a step of rounding, nor about a limit."""
+    settings = StrengthSettings(hand_sag_mm=1.0, frame_sag_mm=100.0)
+
+    def told(first: float, second: float, slack: float) -> int | None:
+        return gives_most(np.array([[0.0, first, 0.0], [0.0, 0.0, second]]), slack, 0.6, settings)
+
+    assert told(2.0, 3.0, 1e-8) == 1
+    assert told(3.0000001, 3.0000002, 1e-8) == 0, "equal as they are compared: the first"
+    assert told(3.0000004, 3.0000006, 1e-8) == 1, "one rounds down, the other up"
+    assert told(3.0000004, 3.0000005, 2e-7) is None
+    assert told(1.0000005, 0.5, 1e-6) is None, "over the limit or on it"
+    assert told(0.9, 0.5, 1e-6) is None, "kept, as far as these go"
