@@ -33,6 +33,7 @@ class Memo:
     def __init__(self, kept: Mapping[str, bytes] | None = None) -> None:
         self._kept = kept
         self.used: dict[str, bytes] = {}
+        self._answers: dict[Callable[..., Any], Any] = {}
 
     def of[**P, T](self, function: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
         """``function(*args, **kwargs)``, from what is kept where function and arguments are the same.
@@ -42,11 +43,27 @@ class Memo:
         sections of the project file, which then count as read whole.
         Raises what the function raises, and TypeError for arguments that cannot be stored.
         """
+        whole = tuple(map(_whole, args)), {name: _whole(value) for name, value in kwargs.items()}
+        return self._piece(whole, function, *whole)
+
+    def by[**P, T](
+        self, inputs: tuple[Any, ...], function: Callable[P, T], *args: P.args, **kwargs: P.kwargs
+    ) -> T:
+        """The same for arguments that cannot be stored or hold much that the piece never looks at: it is
+        found again by ``inputs``, which together settle what the function answers.
+
+        That they do is the caller's claim; a test changes all else and compares.
+        """
+        return self._piece(tuple(map(_whole, inputs)), function, args, kwargs)
+
+    def _piece[T](
+        self, inputs: Any, function: Callable[..., T], args: tuple[Any, ...], kwargs: Mapping[str, Any]
+    ) -> T:
         if self._kept is None:
             return function(*args, **kwargs)
-        args, kwargs = tuple(map(_whole, args)), {name: _whole(value) for name, value in kwargs.items()}  # type: ignore[assignment]  # the same, of the same types
-        key = _key(function, args, kwargs)
-        kind = get_type_hints(function)["return"]
+        key = _key(function, inputs)
+        kind = self._answers.get(function) or get_type_hints(function)["return"]
+        self._answers[function] = kind
         data = self.used.get(key) or self._kept.get(key)
         if data is None:
             _, data = canon.settle(function(*args, **kwargs), kind)
@@ -63,8 +80,7 @@ def _whole(value: Any) -> Any:
     return value.changed() if isinstance(value, Section) else value
 
 
-def _key(function: Callable[..., Any], args: tuple[Any, ...], kwargs: Mapping[str, Any]) -> str:
+def _key(function: Callable[..., Any], inputs: Any) -> str:
     """Two encodings, one of which tells a Decimal from a number and one from a text."""
-    name = f"{function.__module__}.{function.__qualname__}"
-    given = (name, args, dict(kwargs))
+    given = (f"{function.__module__}.{function.__qualname__}", inputs)
     return canon.digest(canon.encode(given) + b"\0" + _amounts.encode(given))

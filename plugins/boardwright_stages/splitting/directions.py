@@ -78,3 +78,8 @@ def corners(ring: Array) -> tuple[Array, Array]:
 def _turn(before: Array, after: Array) -> Array:
     turn: Array = (after - before + math.pi) % (2 * math.pi) - math.pi
     return turn
+
+
+def distinct(values: Array) -> Array:
+    """Each value once, rising: ``numpy.unique`` for a handful of them, without its masked arrays."""
+    return np.array(sorted(set(values.tolist())), dtype=values.dtype)

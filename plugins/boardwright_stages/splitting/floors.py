@@ -26,7 +26,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from .directions import Array, off_direction
+from .directions import Array, distinct, off_direction
 from .piece import FIT_MM, Piece
 from .settings import SplittingSettings
 from .worth import PLACES, TINY_MM2, Sides, fits, whole
@@ -124,7 +124,7 @@ def _spread(piece: Piece, reaches: Sequence[float], along: Along, both_ends: boo
         marks = np.concatenate([np.arange(step, length[k], step) for step in steps])
         if both_ends:
             marks = np.concatenate((marks, length[k] - marks))
-        marks = np.unique(np.round(marks, 3))
+        marks = distinct(np.round(marks, 3))
         found.append(piece.xy[k] + marks[:, None] * way)
     return np.concatenate(found)
 

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .chords import Chords
-from .directions import Array
+from .directions import Array, distinct
 from .piece import FIT_MM, Cut, Piece
 from .tracks import BREACH_BOARDS
 
@@ -65,7 +65,7 @@ def beside(piece: Piece, cuts: Sequence[Cut], reach_mm: float) -> tuple[Beside, 
             continue
         span = np.concatenate((along[edge], along[piece.follows][edge]))
         at, met = line.along(ends)
-        nodes = np.unique(np.round(at[met], 3))
+        nodes = distinct(np.round(at[met], 3))
         nodes = nodes[(nodes > span.min() - reach_mm) & (nodes < span.max() + reach_mm)]
         found.append(Beside(line.start, line.way, line.length, nodes))
     return tuple(found)

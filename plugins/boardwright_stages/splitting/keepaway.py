@@ -61,10 +61,10 @@ class KeepAway:
         self._low = np.array([b.ring.min(axis=0) for b in self.blockers]).reshape(-1, 2)
         self._high = np.array([b.ring.max(axis=0) for b in self.blockers]).reshape(-1, 2)
 
-    def near(self, piece: Piece) -> list[Blocker]:
-        """The blockers whose surroundings touch the piece's extent."""
+    def near(self, piece: Piece, more_mm: float = 0.0) -> list[Blocker]:
+        """The blockers whose surroundings, and ``more_mm`` round them, touch the piece's extent."""
         low, high = piece.xy.min(axis=0), piece.xy.max(axis=0)
-        clear = self._clear[:, None]
+        clear = self._clear[:, None] + more_mm
         touch = np.all((self._low - clear < high) & (self._high + clear > low), axis=1)
         return [self.blockers[i] for i in np.flatnonzero(touch)]
 

@@ -23,7 +23,7 @@ import shapely
 
 from boardwright.plan.model import Point, Ring
 
-from .directions import Array, corners, main_directions
+from .directions import Array, corners, distinct, main_directions
 
 SNAP_MM = 1e-4  # a node this near a vertex is that vertex
 FIT_MM = 0.01  # a piece this much over a limit still fits
@@ -228,7 +228,7 @@ def smallest_boxes(points: Array) -> list[tuple[float, float, float]]:
     """
     hull = shapely.get_coordinates(shapely.convex_hull(shapely.linestrings(points)))[:-1]
     edges = _next(hull) - hull
-    angles = np.unique(np.round(np.arctan2(edges[:, 1], edges[:, 0]) % (math.pi / 2), 9))
+    angles = distinct(np.round(np.arctan2(edges[:, 1], edges[:, 0]) % (math.pi / 2), 9))
     both = extents(hull, np.concatenate((angles, angles + math.pi / 2)))
     along, across = both[: len(angles)], both[len(angles) :]
     area = along * across

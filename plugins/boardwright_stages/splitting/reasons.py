@@ -7,11 +7,14 @@ this does not know: why another row of joints altogether would have cost more.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import shapely
 from msgspec.structs import replace
 
+from boardwright import NO_MEMO, Memo
 from boardwright.plan.model import Point
 from boardwright_timber.model import Board, Joint
 
@@ -21,6 +24,7 @@ from .limits import spare_mm
 from .piece import FIT_MM, Cut, Piece
 from .places import CHEAPER, told_cost
 from .settings import SplittingSettings
+from .terms import NEAR_MM
 from .tracks import Tracks
 
 CHEAPEST = ": the cheapest place was taken."
@@ -37,14 +41,15 @@ class Near:
     main: Array
 
 
-def why(joint: Joint, boards: dict[str, Board], near: Near, settings: SplittingSettings) -> str:
+def why(
+    joint: Joint, boards: tuple[Board, Board], cuts: Sequence[Cut], near: Near, settings: SplittingSettings
+) -> str:
     """What stops the joint either way, what it costs and what the next best place would have cost.
 
-    The distances themselves are the joint's own fields.
+    ``boards``: those it joins; ``cuts``: their other joints. The distances themselves are the joint's own
+    fields.
     """
     sides = near.pieces[joint.boards[0]], near.pieces[joint.boards[1]]
-    others = {j.id: j for name in joint.boards for j in boards[name].joints if j.id != joint.id}
-    cuts = [Cut(j.start, j.end) for j in others.values()]
     cost = told_cost(joint, sides, near.main, near.keep_away, near.tracks, settings, cuts)
     stops = _stops(joint, boards, near.keep_away, settings)
     if CHEAPER in cost:
@@ -52,16 +57,35 @@ def why(joint: Joint, boards: dict[str, Board], near: Near, settings: SplittingS
     return " ".join(s for s in (stops, cost) if s)
 
 
-def _stops(joint: Joint, boards: dict[str, Board], keep_away: KeepAway, settings: SplittingSettings) -> str:
+def _looked_at(
+    joint: Joint, boards: tuple[Board, Board], near: Near, settings: SplittingSettings
+) -> tuple[Any, ...]:
+    """All that ``why`` looks at, besides other cuts and settings: what is far from the two boards is not."""
+    sides = [near.pieces[name] for name in joint.boards]
+    reach = NEAR_MM + settings.step_mm + 1.0
+    blockers = {b: None for side in sides for b in near.keep_away.near(side, reach)}
+    return (
+        replace(joint, crossings=(), nearest_turnout_mm=None, nearest_device_mm=None),
+        [replace(b, joints=()) for b in boards],
+        [[ring.tolist() for ring in side.rings] for side in sides],
+        near.main.tolist(),
+        [(b.kind, b.id, b.clear_mm, b.ring.tolist()) for b in near.keep_away.blockers if b in blockers],
+        near.tracks.digest,
+    )
+
+
+def _stops(
+    joint: Joint, boards: tuple[Board, Board], keep_away: KeepAway, settings: SplittingSettings
+) -> str:
     if joint.drawn:
         return "Drawn by the builder."
     first, second = joint.boards
     d = _unit(joint)
     left = (-d[1], d[0])
     stops = []
-    for towards, other, way in ((first, second, 1.0), (second, first, -1.0)):
+    for towards, grows, way in ((first, boards[1], 1.0), (second, boards[0], -1.0)):
         step = (left[0] * settings.step_mm * way, left[1] * settings.step_mm * way)
-        stop = _stop(joint, step, boards[other], keep_away, settings)
+        stop = _stop(joint, step, grows, keep_away, settings)
         if stop:
             stops.append(f"{settings.step_mm:.0f} mm nearer to {towards} {stop}")
     if not stops:
@@ -124,10 +148,19 @@ def told(
     near: dict[str, Near],
     asked: SplittingSettings,
     settled: SplittingSettings,
+    memo: Memo = NO_MEMO,
 ) -> tuple[list[Board], list[Joint]]:
     """Boards and joints with their reasons; ``near``: by board, what each joint is judged by."""
     named = {b.id: b for b in boards}
-    reasoned = {j.id: replace(j, why=why(j, named, near[j.boards[0]], settled)) for j in joints}
+
+    def told_of(joint: Joint) -> str:
+        pair, judged = (named[joint.boards[0]], named[joint.boards[1]]), near[joint.boards[0]]
+        others = {j.id: j for b in pair for j in b.joints if j.id != joint.id}
+        cuts = [Cut(j.start, j.end) for j in others.values()]
+        inputs = (*_looked_at(joint, pair, judged, settled), cuts, settled)
+        return memo.by(inputs, why, joint, pair, cuts, judged, settled)
+
+    reasoned = {j.id: replace(j, why=told_of(j)) for j in joints}
     with_margins = [
         replace(b, margins=margins(b, asked), joints=tuple(reasoned[j.id] for j in b.joints)) for b in boards
     ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from boardwright import Items, Notes, Place, stage
+from boardwright import NO_MEMO, Items, Memo, Notes, Place, stage
 from boardwright.plan.model import DrawnJoint, TrackPlan
 from boardwright_timber.model import Board, BoardPlan, Splitting
 from boardwright_timber.model.made import HeldJoints
@@ -23,11 +23,12 @@ def split(
     notes: Notes,
     joints: JointSettings = JOINTS,
     held: HeldJoints = NONE_HELD,
+    memo: Memo = NO_MEMO,
 ) -> Splitting:
     """Split every outline of the plan into boards. Raises InputError when an outline is no area."""
     from .whole import split_plan
 
-    return split_plan(with_held(plan, held), settings, notes, joints)
+    return split_plan(with_held(plan, held), settings, notes, joints, memo)
 
 
 def with_held(plan: TrackPlan, held: HeldJoints) -> TrackPlan:

@@ -60,13 +60,12 @@ def each(
 ) -> list[dict[str, float]]:
     """For each chord, the terms of the joint and of the two boards it parts, by their words; none is 0."""
     told = _plain(found, main, settings, keep_away)
-    for name in TRACK_TERMS:
-        told[name] = tracks.cost(found.start, found.end, _only(settings, (name,)))
-    broken = tracks.cost(found.start, found.end, _only(settings, ()))
-    told = {n: t - broken if n in TRACK_TERMS else t for n, t in told.items()}
+    without, *weighed = [_only(settings, names) for names in ((), *((n,) for n in TRACK_TERMS))]
+    broken, *of_tracks = tracks.costs(found.start, found.end, settings, (without, *weighed))
+    told |= {name: cost - broken for name, cost in zip(TRACK_TERMS, of_tracks, strict=True)}
     told[BROKEN] = told[BROKEN] + broken
     left, right = worth.sides(found, settings)
-    bare = _boards(left, right, _only(settings, ()))
+    bare = _boards(left, right, without)
     for name in BOARD_TERMS:
         told[name] = _boards(left, right, _only(settings, (name,))) - bare
     told[NARROW] = bare - 2.0

@@ -9,16 +9,18 @@ Glossary
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import shapely
 
+from boardwright import canon
 from boardwright.plan.model import Point, Track, TrackPlan
 from boardwright.plan.way import circles_of
 from boardwright_timber.model import Crossing
 
 from .chords import Index
-from .directions import Array
+from .directions import Array, distinct
 from .piece import Piece, rounded
 from .settings import SplittingSettings
 
@@ -34,6 +36,33 @@ TOGETHER = 256  # chords looked at in one go: neighbours, so that most tracks ar
 KINK_MM = 2.0  # a crossing this near the end of a segment also counts with the next segment
 
 
+class _Met:
+    """Where so many chords meet the tracks: what they cost is a matter of weights."""
+
+    def __init__(self, count: int) -> None:
+        self.count = count
+        self.ends: list[Index] = []  # chords whose start, and whose end, lies too near to rails
+        self.cut = self.beside = self.tight = np.empty(0, dtype=int)  # chords: of each crossing, each ride
+        self.curve = self.off = self.shared = np.empty(0)
+
+    def cost(self, settings: SplittingSettings) -> Array:
+        total = np.zeros(self.count)
+        for chords in self.ends:
+            total[self._among(chords)] += BREACH_BOARDS
+        cost = settings.track_weight + settings.curve_weight * np.minimum(self.curve * 500.0, 3.0)
+        cost = cost + settings.off_square_weight * (self.off / settings.max_off_square_deg) ** 2
+        cost = cost + BREACH_BOARDS * (self.off > settings.max_off_square_deg + CLOSE_DEG)
+        np.add.at(total, self.cut, cost)
+        np.add.at(total, self.beside, self.shared * settings.beside_weight / 1000.0)
+        total[self._among(self.tight)] += BREACH_BOARDS
+        return total
+
+    def _among(self, chords: Index) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+        met = np.zeros(self.count, dtype=bool)
+        met[chords] = True
+        return met
+
+
 class Tracks:
     def __init__(self, plan: TrackPlan, settings: SplittingSettings) -> None:
         rail = settings.rail_mm(plan.scale_ratio)
@@ -42,6 +71,7 @@ class Tracks:
         self.end_mm = rail + end if end else 0.0  # centre line to a joint's end; 0: not asked
         self.beside_mm = rail + beside if beside else 0.0  # centre line to a joint it runs along
         self.ids = [t.id for t in plan.tracks]
+        self.digest = canon.digest(canon.encode((plan.tracks, plan.scale_ratio)))
         starts, ends, owners, curves, centres = [], [], [], [], []
         for k, track in enumerate(plan.tracks):
             p = np.array(track.points, dtype=float).reshape(-1, 2)
@@ -85,7 +115,7 @@ class Tracks:
     def _marks(self, every_mm: float) -> tuple[Array, Array]:
         """The same along all tracks: each is marked off from its own start, a short one in its middle."""
         points, ways = [np.empty((0, 2))], [np.empty((0, 2))]
-        for track in np.unique(self.owner):
+        for track in distinct(self.owner):
             mine = np.flatnonzero(self.owner == track)
             reached = np.cumsum(self.length[mine])
             marks = np.arange(min(every_mm, reached[-1]) / 2, reached[-1], every_mm)
@@ -107,7 +137,7 @@ class Tracks:
             return 0
         shape = shapely.buffer(whole, -ON_EDGE_MM, join_style="mitre")
         count = 0
-        for track in np.unique(self.owner):
+        for track in distinct(self.owner):
             mine = self.owner == track
             line = shapely.linestrings(np.concatenate((self.start[mine], self.end[mine][-1:])))
             for part in shapely.get_parts(shapely.intersection(line, shape)):
@@ -116,24 +146,31 @@ class Tracks:
 
     def cost(self, start: Array, end: Array, settings: SplittingSettings) -> Array:
         """What the tracks make each chord cost, in boards."""
-        blocks = range(0, len(start), TOGETHER)
-        parts = [self._cost(start[k : k + TOGETHER], end[k : k + TOGETHER], settings) for k in blocks]
-        return np.concatenate(parts) if parts else np.zeros(0)
+        return self.costs(start, end, settings, (settings,))[0]
 
-    def _cost(self, start: Array, end: Array, settings: SplittingSettings) -> Array:
-        total = np.zeros(len(start))
+    def costs(
+        self, start: Array, end: Array, settings: SplittingSettings, weighed: Sequence[SplittingSettings]
+    ) -> list[Array]:
+        """The same by each of several ``weighed``, which differ from ``settings`` in their weights alone."""
+        blocks = range(0, len(start), TOGETHER)
+        parts = [self._met(start[k : k + TOGETHER], end[k : k + TOGETHER], settings) for k in blocks]
+        return [np.concatenate([p.cost(w) for p in parts]) if parts else np.zeros(0) for w in weighed]
+
+    def _met(self, start: Array, end: Array, settings: SplittingSettings) -> _Met:
+        """Where chords meet the tracks."""
+        met = _Met(len(start))
         if not len(self.start):
-            return total
+            return met
         for ends in (start, end) if self.end_mm else ():
             within = self._tree.query(shapely.points(ends), "dwithin", distance=self.end_mm - CLOSE_MM)
-            total[np.unique(within[0])] += BREACH_BOARDS
+            met.ends.append(within[0])
         wide = max(RIDE_MM, self.beside_mm)
         low = np.minimum(start.min(axis=0), end.min(axis=0)) - wide
         high = np.maximum(start.max(axis=0), end.max(axis=0)) + wide
         near = np.all(np.maximum(self.start, self.end) > low, axis=1)
         near &= np.all(np.minimum(self.start, self.end) < high, axis=1)
         if not near.any():
-            return total
+            return met
         which = np.flatnonzero(near)
         a, b, along, curve = self.start[near], self.end[near], self.direction[near], self.curve[near]
         d = end - start
@@ -149,11 +186,8 @@ class Tracks:
         u = np.sum(hit * d[chord], axis=1) - u0[chord]
         on = (u >= -END_MM) & (u <= length[chord] + END_MM)
         seg, chord, t = seg[on], chord[on], t[on]
-        off = self._crossing_angle(which[seg], t, n[chord])
-        cost = settings.track_weight + settings.curve_weight * np.minimum(curve[seg] * 500.0, 3.0)
-        cost = cost + settings.off_square_weight * (off / settings.max_off_square_deg) ** 2
-        cost = cost + BREACH_BOARDS * (off > settings.max_off_square_deg + CLOSE_DEG)
-        np.add.at(total, chord, cost)
+        met.cut, met.curve = chord, curve[seg]
+        met.off = self._crossing_angle(which[seg], t, n[chord])
         away = np.maximum(np.abs(side_a), np.abs(side_b))
         seg, chord = np.nonzero(away < wide)
         flat = _off_square(along[seg], n[chord]) > RIDES_DEG + CLOSE_DEG
@@ -163,10 +197,9 @@ class Tracks:
         shared = np.minimum(np.maximum(ua, ub), length[chord]) - np.maximum(np.minimum(ua, ub), 0.0)
         shared = np.maximum(shared, 0.0)
         far = away[seg, chord]
-        np.add.at(total, chord, shared * (far < RIDE_MM - CLOSE_MM) * settings.beside_weight / 1000.0)
-        tight = (shared > CLOSE_MM) & (far < self.beside_mm - CLOSE_MM)
-        total[np.unique(chord[tight])] += BREACH_BOARDS
-        return total
+        met.beside, met.shared = chord, shared * (far < RIDE_MM - CLOSE_MM)
+        met.tight = chord[(shared > CLOSE_MM) & (far < self.beside_mm - CLOSE_MM)]
+        return met
 
     def _crossing_angle(self, segment: Index, fraction: Array, normal: Array) -> Array:
         """Degrees off square where tracks cross; at a kink, of the worse of the two sides."""

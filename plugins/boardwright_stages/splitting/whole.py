@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from msgspec.structs import replace
 
+from boardwright import NO_MEMO, Memo
 from boardwright.errors import InputError
 from boardwright.findings import Notes, Place
 from boardwright.plan.model import LiftOut, Outline, Ring, TrackPlan
@@ -17,17 +18,15 @@ from boardwright_timber.model import Board, Joint, SplitCost, Splitting
 
 from ..joints.settings import JointSettings
 from . import drawn, explain, reasons
-from . import stuck as stuck_piece
 from .axes import local_axes
 from .clearance import stood_back
 from .directions import Array
 from .edging import along_edges
-from .freeing import larger_boards
 from .healing import healed
 from .keepaway import KeepAway
 from .naming import joint_names, named, walk
 from .piece import Cut, Piece, contains, from_outline, rounded
-from .pose import pose_of
+from .pose import Pose, pose_of
 from .seams import Seam, seams
 from .search import Search, State
 from .settings import NamedSpot, SplittingSettings
@@ -68,7 +67,11 @@ class _Split:
 
 
 def split_plan(
-    plan: TrackPlan, settings: SplittingSettings, notes: Notes, fixings: JointSettings = FIXINGS
+    plan: TrackPlan,
+    settings: SplittingSettings,
+    notes: Notes,
+    fixings: JointSettings = FIXINGS,
+    memo: Memo = NO_MEMO,
 ) -> Splitting:
     """Split every outline. Raises InputError when an outline is no area."""
     asked, settings = settings, settings.settled(fixings)
@@ -101,7 +104,7 @@ def split_plan(
     level_of = {name: part.level for part in parts for name in part.names}
     joints = _joints(parts)
     near = {name: judged for part in parts for judged in (_near(part),) for name in part.names}
-    boards, joints = reasons.told(_boards(parts, joints, settings), joints, near, asked, settings)
+    boards, joints = reasons.told(_boards(parts, joints, settings), joints, near, asked, settings, memo)
     unused = [j for j in plan.drawn_joints if j.id not in between]
     boards, every, edged = along_edges(boards, joints, unused, settings.drawn_reach_mm)
     every[len(joints) :] = [
@@ -117,14 +120,7 @@ def split_plan(
         )
         one = met[0][1] if met else asked_joint
         drawn.report(one, whole, obeyed, one.id in between, settings, notes)
-    for part in parts:
-        for name, piece in zip(part.names, part.stuck, strict=True):
-            if piece is not None:
-                board = next(b for b in boards if b.id == name)
-                search = part.level.search(piece, settings)
-                parent = _parent(piece, part.level.obeyed.pieces)
-                larger = larger_boards(piece, parent, board, asked, search)
-                stuck_piece.tell(piece, parent, board, search, pose.points_back, larger, notes)
+    _tell_stuck(parts, boards, asked, settings, pose, notes)
     for joint in joints:
         level = level_of[joint.boards[0]]
         explain.check_joint(joint, level.keep_away, level.tracks, settings, fixings, notes)
@@ -132,6 +128,29 @@ def split_plan(
         explain.check_board(board, asked, settings, notes)
     _check_lift_outs(plan, boards, notes)
     return Splitting(boards=tuple(boards), joints=tuple(every), costs=tuple(costs))
+
+
+def _tell_stuck(
+    parts: list[_Split],
+    boards: list[Board],
+    asked: SplittingSettings,
+    settings: SplittingSettings,
+    pose: Pose,
+    notes: Notes,
+) -> None:
+    """Of each piece that nothing parts, what is in the way and what would free it."""
+    for part in parts:
+        for name, piece in zip(part.names, part.stuck, strict=True):
+            if piece is None:
+                continue
+            from .freeing import larger_boards  # much to load, seldom needed
+            from .stuck import tell
+
+            board = next(b for b in boards if b.id == name)
+            search = part.level.search(piece, settings)
+            parent = _parent(piece, part.level.obeyed.pieces)
+            larger = larger_boards(piece, parent, board, asked, search)
+            tell(piece, parent, board, search, pose.points_back, larger, notes)
 
 
 def _name(parts: list[_Split], asked: SplittingSettings, notes: Notes) -> None:

@@ -19,7 +19,7 @@ import numpy as np
 from . import chords as chord
 from . import lines
 from .chords import Chords, Index
-from .directions import Array
+from .directions import Array, distinct
 from .piece import FIT_MM, Piece
 from .settings import SplittingSettings
 
@@ -261,7 +261,7 @@ def boxed(area: Array, edge: Array, wells: Array, boxes: Array, settings: Splitt
 
 def _angles(piece: Piece) -> Array:
     every_15 = np.radians(np.arange(0.0, 90.0, 15.0))
-    quarter = np.unique(np.concatenate((piece.main_directions, every_15)))
+    quarter = distinct(np.concatenate((piece.main_directions, every_15)))
     return np.concatenate((quarter, quarter + math.pi / 2))
 
 

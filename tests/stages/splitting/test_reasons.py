@@ -7,11 +7,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from msgspec.structs import replace
 
-from boardwright.plan.model import Device, DrawnJoint, Obstacle, Track
+from boardwright import Memo
+from boardwright.findings import Notes
+from boardwright.plan.model import Device, DrawnJoint, Obstacle, Outline, Track, TrackPlan
 from boardwright_stages.splitting import terms
 from boardwright_stages.splitting.limits import Opening
 from boardwright_stages.splitting.settings import SplittingSettings
+from boardwright_stages.splitting.whole import split_plan
 
 SHELF = ((0.0, 0.0), (2300.0, 0.0), (2300.0, 500.0), (0.0, 500.0))
 
@@ -106,3 +112,54 @@ def test_the_page_names_the_weight_of_every_term() -> None:
         assert f"| {words} | `{weight}` |" in page
     weights = {n for n in SplittingSettings.__struct_fields__ if n.endswith("_weight")}
     assert weights == set(terms.WORDS)
+
+
+places = st.tuples(st.integers(40, 3360), st.integers(40, 460))
+ends = st.integers(2200, 2400)
+
+
+@given(st.lists(places, min_size=1, max_size=6, unique=True), places, st.integers(0, 5), st.none() | ends)
+@settings(max_examples=30, deadline=None)
+def test_reasons_kept_from_before_a_move_are_those_of_a_clean_run(
+    at: list[tuple[int, int]], to: tuple[int, int], which: int, end: int | None
+) -> None:
+    """All that ``why`` is found again by settles what it says: any device may move, joints drawn or found."""
+    tracks = (Track(id="K1", points=((0, 120), (900, 120), (3400, 380))),)
+    drawn = [DrawnJoint(id="D", start=(1150, 0), end=(1150, 500))]
+    if end:
+        drawn.append(DrawnJoint(id="E", start=(2300, 0), end=(end, 500)))
+
+    def plan(spots: list[tuple[int, int]]) -> TrackPlan:
+        devices = (replace(device(f"PM{n}", x), y_mm=float(y)) for n, (x, y) in enumerate(spots))
+        return TrackPlan(
+            name="Test",
+            drawing_file="test.dxf",
+            scale_ratio=76.2,
+            outlines=(Outline(id="A", ring=((0, 0), (3400, 0), (3400, 500), (0, 500))),),
+            devices=tuple(devices),
+            tracks=tracks,
+            drawn_joints=tuple(drawn),
+            obstacles=(Obstacle(id="O1", ring=((2000, 100), (2060, 190), (2000, 200))),),
+        )
+
+    moved = [to if n == which % len(at) else spot for n, spot in enumerate(at)]
+    before, after, clean = Memo({}), Notes(), Notes()
+    split_plan(plan(at), SplittingSettings(), Notes(), memo=before)
+    assert before.used
+    kept = Memo(before.used)
+    found = split_plan(plan(moved), SplittingSettings(), after, memo=kept)
+    assert found == split_plan(plan(moved), SplittingSettings(), clean)
+    assert after.findings == clean.findings
+
+
+def test_a_device_that_moves_leaves_the_reasons_of_joints_far_from_it(plan_of: Any) -> None:
+    def reasons(x: float, kept: dict[str, bytes]) -> dict[str, bytes]:
+        memo = Memo(kept)
+        ring = ((0.0, 0.0), (6000.0, 0.0), (6000.0, 500.0), (0.0, 500.0))
+        split_plan(plan_of(ring, devices=(device("PM1", x),)), SplittingSettings(), Notes(), memo=memo)
+        return memo.used
+
+    before = reasons(300.0, {})
+    after = reasons(310.0, before)
+    assert len(after) == 4  # joints of five boards
+    assert len(after.keys() - before.keys()) == 1  # the device is on the first board
