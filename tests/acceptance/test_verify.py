@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import shutil
 from pathlib import Path
 
@@ -16,7 +17,7 @@ from running import command, here
 def test_every_fixture_holds(pack: Pack) -> None:
     done = command("verify", pack.folder, cwd=pack.folder)
     assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout.count("proved: ") == 13
+    assert done.stdout.count("proved: ") == 14
     assert done.stdout.endswith(" holds.\n")
     said = " ".join(done.stdout.split())
     parts, joints = len(pack.parts), len(pack.data["joints"])
@@ -96,3 +97,31 @@ def test_round_edges_hold(tmp_path: Path) -> None:
         assert here("pack", cwd=folder).returncode in (0, 1)
         done = here("verify", "pack", cwd=folder)
         assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_a_deck_wider_than_a_sheet_holds_by_its_plates(tmp_path: Path) -> None:
+    """Its two pieces meet along the board on plates; told of a pack without those, at this seam alone."""
+    doc = ezdxf.new("R2010", units=4)
+    corners = [(0, 0), (1300, 0), (1300, 1400), (0, 1400)]
+    doc.modelspace().add_lwpolyline(corners, close=True, dxfattribs={"layer": "Board edge"})
+    doc.saveas(tmp_path / "plan.dxf")
+    (tmp_path / "layout.toml").write_text(
+        '[layout]\nname = "Wide"\n[drawing]\nfile = "plan.dxf"\n[drawing.layers]\noutline = ["Board edge"]\n'
+        "[splitting]\nmax_length_mm = 0\nmax_width_mm = 0\n"
+    )
+    packed = here("pack", cwd=tmp_path)
+    assert packed.returncode == 0
+    assert "BW-JOIST-018" in packed.stderr
+    done = here("verify", tmp_path / "pack", cwd=tmp_path)
+    assert "proved: 1 seam between pieces of decks lie on wood." in " ".join(done.stdout.split())
+    assert done.returncode == 0
+    path = tmp_path / "pack" / "pack.json"
+    data = json.loads(path.read_text())
+    (board,) = data["boards"]
+    plates = [p for p in board["parts"] if p["role"] == "splice plate"]
+    board["parts"] = [p for p in board["parts"] if p not in plates]
+    path.write_text(json.dumps(data))
+    told = here("verify", tmp_path / "pack", cwd=tmp_path).stderr
+    assert len(plates) == 4
+    assert told.count("BW-VERIFY-038") == 1
+    assert "B01-D1 and B01-D2 meet with nothing below" in " ".join(told.split())

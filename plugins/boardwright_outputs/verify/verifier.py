@@ -10,6 +10,7 @@ from boardwright import Notes, Place, Severity
 
 from .bill import check_sums
 from .boards import check_boards
+from .decks import check_decks
 from .digests import check_digests
 from .holes import check_holes
 from .members import check_members
@@ -29,6 +30,7 @@ CHECKS: tuple[Check, ...] = (
     check_profiles,
     check_boards,
     check_members,
+    check_decks,
     check_holes,
     check_placing,
     check_sawing,

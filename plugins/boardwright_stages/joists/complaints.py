@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable
 from typing import TYPE_CHECKING
 
 from boardwright import Notes, Place
 from boardwright.plan.model import Device
-from boardwright_timber.model import Board, Member, Panel, Splice
+from boardwright_timber.model import Board, Member
 
 from ..framing.settings import FramingSettings
 from .choose import Row, excess
 from .places import Blocked, hangs_above
+from .seam_complaints import SeamComplaints, listed
 from .settings import JoistSettings
 from .trimming import Trimmed
 
 if TYPE_CHECKING:
     from shapely import Polygon
-
-    from .lengths import Lengths
 
 TOUCH_MM2 = 0.01
 TELL_MM = 0.001
@@ -27,13 +26,12 @@ TELL_MM = 0.001
 FITTED_IN_WOOD = frozenset({"feed", "panel", "plug"})
 
 
-class Complaints:
+class Complaints(SeamComplaints):
     """Judges one board; places are told in plan coordinates."""
 
     def __init__(self, board: Board, settings: JoistSettings, notes: Notes) -> None:
-        self._board = board
+        super().__init__(board, notes)
         self._settings = settings
-        self._notes = notes
 
     def about_devices_in_members(self, devices: tuple[Device, ...], members: Iterable[Member]) -> None:
         """Devices that need room where a side, end or well side stands: those do not move aside."""
@@ -54,12 +52,12 @@ class Complaints:
             if not struck:
                 self._notes.caution(
                     "BW-JOIST-002",
-                    f"The clearance of device {device.id} reaches into {_listed(m.id for m in met)}.",
+                    f"The clearance of device {device.id} reaches into {listed(m.id for m in met)}.",
                     place,
                     "Move or turn the device, or reduce its clearance in the device list.",
                 )
                 continue
-            names = _listed(m.id for m, _ in struck)
+            names = listed(m.id for m, _ in struck)
             if device.kind in FITTED_IN_WOOD:
                 self._notes.caution(
                     "BW-JOIST-002",
@@ -84,7 +82,7 @@ class Complaints:
             return
         deepest = max(d.depth_mm for d in low)
         one = len(low) == 1
-        told = _listed(f"{d.id} by {d.depth_mm - depth_mm:.0f} mm" for d in low)
+        told = listed(f"{d.id} by {d.depth_mm - depth_mm:.0f} mm" for d in low)
         self._notes.caution(
             "BW-JOIST-005",
             f"Board {self._board.id}: {told} {'hangs' if one else 'hang'} below the frame, which is "
@@ -192,95 +190,13 @@ class Complaints:
             "Nothing; or take a thicker deck (framing.deck_thickness_mm), or set joists.by_deck to false.",
         )
 
-    def about_seams(self, seams: tuple[float, ...] | None, long_mm: float, longest_mm: float) -> None:
-        """A deck that needs more than one sheet: where it is parted, or that no joist stands for a seam."""
-        board = self._board
-        needs = f"Board {board.id}: its deck, {long_mm:.0f} mm long, needs more than one sheet "
-        needs += f"(at most {longest_mm:.0f} mm from one)"
-        if seams is None:
-            self._notes.fault(
-                "BW-JOIST-010",
-                f"{needs}, and no joist goes right across where a seam could be.",
-                Place(board=board.id, x_mm=board.origin[0], y_mm=board.origin[1]),
-                "Move the device that stands in the way of a joist, take longer sheets in [stock], or allow "
-                "less splitting.max_length_mm.",
-            )
-            return
-        self._notes.note(
-            "BW-JOIST-011",
-            f"{needs}: it is parted over the joists at {_listed(f'{x:.0f}' for x in seams)} mm from the "
-            "board's left end.",
-            [
-                Place(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1))
-                for seam in seams
-                for x, y in [board.to_plan((seam, board.width_mm / 2))]
-            ],
-            "Glue a batten along each side of the joist there, so that both edges bear on 20 mm or more.",
-        )
-
-    def about_splices(self, found: Sequence[Splice], whole: Sequence[Panel]) -> None:
-        """A narrow deck that needs more than one sheet: where it is parted, or where it cannot be."""
-        for panel in whole:
-            x, y = self._board.to_plan(panel.ring[0])
-            self._notes.fault(
-                "BW-JOIST-014",
-                f"Board {self._board.id}: a piece of deck from {panel.ring[0][0]:.0f} mm on needs more than "
-                "one sheet, and between its risers no place is free for a seam with a plate below it.",
-                Place(board=self._board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
-                "Take longer sheets in [stock], move a device off the middle between two joists, set "
-                "open_top.riser_spacing_mm higher, or allow less splitting.max_length_mm.",
-            )
-        if found:
-            self._notes.note(
-                "BW-JOIST-013",
-                f"Board {self._board.id}: its deck under the tracks needs more than one sheet: it is parted "
-                f"between joists at {_listed(f'{s.x_mm:.0f}' for s in found)} mm from the board's left end, "
-                "each seam on a plate of the same wood.",
-                [
-                    Place(board=self._board.id, x_mm=round(x, 1), y_mm=round(y, 1))
-                    for s in found
-                    for x, y in [self._board.to_plan((s.x_mm, s.plates[0].ring[0][1]))]
-                ],
-                "Glue and screw each plate below its seam before the deck goes on.",
-            )
-
-    def about_lengths(self, made: Lengths) -> None:
-        """Strips that are longer than any in the stock: how they are made, or that they cannot be."""
-        plates = {p.id: p for p in made.plates}
-        for id_ in dict.fromkeys(j.member for j in made.joined):
-            mine = [j for j in made.joined if j.member == id_]
-            over = [plates[j.plate] for j in mine if j.plate]
-            held = (
-                f"with {_listed(f'{p.id}, {p.length_mm:.0f} mm long,' for p in over)} over the seam"
-                if over
-                else "and held by its web"
-            )
-            self._notes.note(
-                "BW-JOIST-015",
-                f"{id_} is longer than any such strip in the stock: it is butted "
-                f"{_listed(f'{j.at_mm:.0f}' for j in mine)} mm from its left end, {held}.",
-                Place(board=self._board.id, item=id_),
-                "Nothing; longer wood in stock.sheets or a smaller splitting.max_length_mm makes it of one "
-                "length.",
-            )
-        for member in made.whole:
-            x, y = self._board.to_plan(member.outer_start)
-            self._notes.caution(
-                "BW-JOIST-016",
-                f"{member.id} is longer than any such strip in the stock, and there is no room between "
-                "joists, devices and joints for a seam with a plate behind it.",
-                Place(board=self._board.id, item=member.id, x_mm=round(x, 1), y_mm=round(y, 1)),
-                "Take longer wood in stock.sheets, set joists.spacing_mm higher, or allow less "
-                "splitting.max_length_mm.",
-            )
-
     def about_trimming(self, opened: Iterable[Trimmed]) -> None:
         """Joists that are cut at devices: a note, since it is how the board is to be built."""
         for each in opened:
             x, y = self._board.to_plan(each.joists[0].outer_start)
             self._notes.note(
                 "BW-JOIST-008",
-                f"Board {self._board.id}: no joist can pass {_listed(each.devices)}, so one is cut there and "
+                f"Board {self._board.id}: no joist can pass {listed(each.devices)}, so one is cut there and "
                 f"trimmed with {len(each.headers)} header{'s' if len(each.headers) > 1 else ''} between its "
                 "neighbours.",
                 Place(board=self._board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
@@ -293,7 +209,7 @@ class Complaints:
             self._notes.caution(
                 "BW-JOIST-009",
                 f"Board {self._board.id}: no hand {self._settings.hand_mm:g} mm wide gets beside "
-                f"{_listed(d.id for d in found)} from below.",
+                f"{listed(d.id for d in found)} from below.",
                 [Place(board=self._board.id, item=d.id, x_mm=d.x_mm, y_mm=d.y_mm) for d in found],
                 "Give it more clearance in the device list, so that joists keep farther off, move it away "
                 "from the frame, or fit it before the frame is closed.",
@@ -322,12 +238,6 @@ class Complaints:
                     Place(board=self._board.id, item=member.id, x_mm=round(x, 1), y_mm=round(y, 1)),
                     "Cut it square at its shorter face and glue a block into the corner.",
                 )
-
-
-def _listed(names: Iterable[str]) -> str:
-    """a; a and b; a, b and c."""
-    *first, last = names
-    return f"{', '.join(first)} and {last}" if first else last
 
 
 def _reach_into(member: Member, shape: Polygon) -> float:

@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from boardwright.plan.model import Device, Point
 from boardwright_timber.geometry import snap_point
-from boardwright_timber.model import Board, Joined, Member, MemberRole
+from boardwright_timber.model import Board, Joined, Member, MemberRole, Panel
 
 from ..nesting.longest import longest_strip_mm
 from ..nesting.settings import CuttingSettings, StockSettings
@@ -57,15 +57,17 @@ def in_lengths(
     stock: StockSettings,
     cutting: CuttingSettings,
     seams: Sequence[float] = (),
+    deck_plates: Sequence[Panel] = (),
 ) -> Lengths:
     """How members of a ``frame`` that are too long are made; ``standing``: joists and what goes with them;
-    ``seams``: x of the deck's."""
+    ``seams``: x of the deck's, ``deck_plates``: below its seams along the board."""
     import shapely
 
     found: list[Joined] = []
     plates: list[Member] = []
     whole: list[Member] = []
     kept_off = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
+    kept_off += [shapely.Polygon(p.ring) for p in deck_plates]
     for member in sorted(frame, key=lambda m: m.role is MemberRole.FLANGE):  # flanges after their webs
         thick, wide = member.thickness_mm, member.depth_mm
         if member.flat:

@@ -17,9 +17,10 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from boardwright_timber.model import Member
+from boardwright_timber.model import LongSeam, Member
 
 from .choose import Row, choose
+from .columns import Both
 from .pieces import Piece
 from .places import Blocked, legal
 from .region import Region
@@ -66,7 +67,7 @@ def told(
     joists: Sequence[Member],
     below: Sequence[Blocked],
     trimmed: Sequence[Trimmed],
-    seams: Sequence[float],
+    parted: Both,
     left_mm: float,
 ) -> tuple[str, ...]:
     """``joists``: as they are named, from left to right; ``below``: what devices take; ``left_mm``: the
@@ -76,7 +77,7 @@ def told(
         said += trimmed_in_words(trimmed)
     elif len(chosen) == len(joists):
         said += _placed(alone, row, chosen, [j.id for j in joists], below)
-    return (*said, *seams_in_words(seams, joists))
+    return (*said, *seams_in_words(parted.seams, joists), *long_seams_in_words(parted.long_seams))
 
 
 def limit_in_words(limit: Limit) -> str:
@@ -115,6 +116,17 @@ def seams_in_words(seams: Sequence[float], joists: Iterable[Member]) -> Iterator
     over = [name for name, x in middles if any(abs(x - seam) < SEAM_MM for seam in seams)]
     if over:
         yield f"The deck is longer than a sheet: its pieces meet over {', '.join(over)}."
+
+
+def long_seams_in_words(seams: Sequence[LongSeam]) -> Iterator[str]:
+    """Where a deck is parted along the board."""
+    if seams:
+        at = ", ".join(f"{y:.0f}" for y in sorted({s.y_mm for s in seams}))
+        plates = sum(len(s.plates) for s in seams)
+        yield (
+            f"The deck is wider than a sheet: its pieces meet along the board {at} mm from its lower edge, "
+            f"on {plates} plates between the joists."
+        )
 
 
 def _placed(

@@ -8,7 +8,7 @@ Glossary
     seam   a line square to the board's length where two pieces of its deck meet, told by its x
     piece  the deck between two seams, as long as a sheet at most
 
-What this does not know: seams along the board (a deck wider than a sheet is told by the cutting), and glue: a
+What this does not know: seams along the board (see ``long_seams``), and glue: a
 batten beside the joist doubles what two edges bear on.
 """
 
@@ -55,7 +55,7 @@ def seams_over(
     low, _, high, _ = deck.bounds
     if high - low <= longest_mm + 1e-6:
         return ()
-    held = [x for x in _held(deck, members, overhang_mm) if not _parts(x, devices)]
+    held = [x for x in held_places(deck, members, overhang_mm) if not _parts(x, devices)]
     return fewest(low, high, held, longest_mm, lambda x: (_parts(x, turnouts), 0.0))
 
 
@@ -93,7 +93,7 @@ def _parts(x: float, shapes: Sequence[Polygon]) -> int:
     return sum(s.bounds[0] < x < s.bounds[2] for s in shapes)
 
 
-def _held(deck: Polygon, members: Sequence[Member], overhang_mm: float) -> list[float]:
+def held_places(deck: Polygon, members: Sequence[Member], overhang_mm: float) -> list[float]:
     """Middles of joists over which the whole width of the deck rests on wood."""
     import shapely
 

@@ -5,8 +5,9 @@ and stand clear of every device's keep-out, set as evenly as that allows. Where 
 best arrangement is answered with a fault that names the devices and the millimetres missing.
 
 Where devices leave no place for a joist, it is cut and trimmed with headers (``trimming``). A deck longer
-than a sheet is parted over joists (``seams``), one only under tracks between them (``splices``). A strip of
-the frame longer than any in the stock is butted of several (``lengths``).
+than a sheet is parted over joists (``seams``), one wider than a sheet along the board too (``long_seams``),
+one only under tracks between them (``splices``). A strip of the frame longer than any in the stock is butted
+of several (``lengths``).
 
 Joists that stand in no joint's way and can be drilled for wires are taken among equally few; up to two more
 where otherwise a hole could not be made at all (``for_holes``).
@@ -23,7 +24,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from boardwright import Near, Notes, stage
-from boardwright_timber.model import Board, BoardPlan, Frame, FrameSize, Joists, Member, MemberRole, Splice
+from boardwright_timber.model import Board, BoardPlan, Frame, FrameSize, Joists, Member, MemberRole, Panel
 
 from ..framing.open_settings import OpenTopSettings
 from ..framing.settings import FramingSettings
@@ -32,6 +33,7 @@ from ..joints.settings import JointSettings
 from ..nesting.settings import CuttingSettings, StockSettings
 from ..strength.settings import StrengthSettings
 from ..wiring.settings import WiringSettings
+from .columns import Both
 from .settings import JoistSettings
 
 if TYPE_CHECKING:
@@ -39,10 +41,12 @@ if TYPE_CHECKING:
 
     from .complaints import Complaints
     from .seams import Sheet
+    from .splices import Found
 
 OPEN_TOP = OpenTopSettings()
 STOCK, CUTTING, STRENGTH = StockSettings(), CuttingSettings(), StrengthSettings()
 JOINTS, WIRING = JointSettings(), WiringSettings()
+WHOLE = Both((), ())
 NONE_NEAR: Near[Any] = {}
 
 
@@ -104,7 +108,14 @@ def joists(
     limit = _limit(board, board_plan, frame, settings, open_top)
     t = like.thickness_mm
     if frame.complete:
-        joined = in_lengths(board, frame.members, (), board_plan.devices, stock, cutting)
+        cuts = (
+            WHOLE
+            if frame.deck
+            else _seams(board, board_plan, frame.members, framing, stock, cutting, complaints)
+        )
+        joined = in_lengths(
+            board, frame.members, (), board_plan.devices, stock, cutting, cuts.seams, _plates_of(cuts)
+        )
         complaints.about_lengths(joined)
         left = spacing_left(region, [m for m in frame.members if m.role is MemberRole.JOIST], t)
         return Joists(
@@ -112,6 +123,8 @@ def joists(
             members=joined.plates,
             spacing_mm=round(left, 6),
             limit_mm=settings.spacing_mm,
+            seams=cuts.seams,
+            long_seams=cuts.long_seams,
             joined=joined.joined,
         )
     sensible = complaints.about_settings(t)
@@ -165,12 +178,14 @@ def joists(
         standing = (*held_wells, *carried.noggins, *carried.risers)
         complaints.about_risers(carried.bare)
     parted = (
-        ()
+        WHOLE
         if frame.deck
         else _seams(board, board_plan, (*frame.members, *members), framing, stock, cutting, complaints)
     )
     others = (*members, *standing)
-    joined = in_lengths(board, frame.members, others, board_plan.devices, stock, cutting, parted)
+    joined = in_lengths(
+        board, frame.members, others, board_plan.devices, stock, cutting, parted.seams, _plates_of(parted)
+    )
     complaints.about_lengths(joined)
     standing = (*standing, *joined.plates)
     left = spacing_left(region, made, t, [o for each in opened.values() for o in each.openings])
@@ -187,12 +202,15 @@ def joists(
         rule, asked = "joists.spacing_mm", settings.spacing_mm
     deck = f"{framing.deck_thickness_mm:g} mm {framing.deck_material}"
     deck += f", {wide:.0f} mm wide," if wide else ""
+    spliced = _splices(
+        board, board_plan, frame, (*members, *standing), _sheets(framing, stock, cutting), complaints
+    )
     return Joists(
         board=board.id,
         members=(*members, *standing),
         spacing_mm=round(left, 6),
         limit_mm=round(limit, 6),
-        seams=parted,
+        seams=parted.seams,
         why=told(
             Limit(rule, asked, limit, deck, bears),
             Alone(region, beside_frame, spacing, pieced),
@@ -204,9 +222,8 @@ def joists(
             parted,
             left,
         ),
-        splices=_splices(
-            board, board_plan, frame, (*members, *standing), _sheets(framing, stock, cutting), complaints
-        ),
+        splices=spliced.splices,
+        long_seams=(*parted.long_seams, *spliced.long_seams),
         joined=joined.joined,
     )
 
@@ -246,16 +263,17 @@ def _splices(
     members: tuple[Member, ...],
     sheets: list[Sheet],
     complaints: Complaints,
-) -> tuple[Splice, ...]:
+) -> Found:
     """Seams of a deck that is only where tracks are."""
-    from .splices import splices_under
+    from .splices import Found, splices_under
 
     if not frame.deck:
-        return ()
+        return Found((), (), ())
     own, hurt = _own_devices(board, plan), _turnouts(board, plan)
-    found = splices_under(frame.deck, (*frame.members, *members), sheets, own, hurt)
-    complaints.about_splices(found.splices, [frame.deck[n] for n in found.whole])
-    return found.splices
+    found = splices_under(board, frame.deck, (*frame.members, *members), sheets, own, hurt)
+    complaints.about_splices(found.splices, [frame.deck[n] for n in found.whole], sheets)
+    complaints.about_long_seams(found.long_seams)
+    return found
 
 
 def _seams(
@@ -266,23 +284,35 @@ def _seams(
     stock: StockSettings,
     cutting: CuttingSettings,
     complaints: Complaints,
-) -> tuple[float, ...]:
-    """Where a whole deck is parted so that every piece comes out of a sheet; none where one will do."""
+) -> Both:
+    """Where a whole deck is parted so that every piece comes out of a sheet; nowhere where one will do."""
     import shapely
 
+    from .long_seams import Below, seams_both_ways
     from .seams import longest_piece, seams_over
 
     deck = shapely.Polygon(
         [board.to_local(p) for p in board.ring], [[board.to_local(p) for p in w] for w in board.wells]
     )
     x0, y0, x1, y1 = deck.bounds
-    longest = longest_piece(_sheets(framing, stock, cutting), y1 - y0)
-    if longest is None or x1 - x0 <= longest:
-        return ()
+    sheets = _sheets(framing, stock, cutting)
+    longest = longest_piece(sheets, y1 - y0)
+    if not sheets or (longest is not None and x1 - x0 <= longest):
+        return WHOLE
     own, hurt = _own_devices(board, plan), _turnouts(board, plan)
-    found = seams_over(deck, members, longest, framing.max_overhang_mm, own, hurt)
-    complaints.about_seams(found, x1 - x0, longest)
-    return found or ()
+    if longest is not None:
+        seams = seams_over(deck, members, longest, framing.max_overhang_mm, own, hurt)
+        complaints.about_seams(seams, x1 - x0, longest)
+        return Both(seams or (), ())
+    keepouts = {d.id: shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in plan.devices}
+    below = Below(deck, members, framing.max_overhang_mm, keepouts, own, hurt)
+    found = seams_both_ways(board, below, sheets)
+    complaints.about_both(found, below, sheets)
+    return found or WHOLE
+
+
+def _plates_of(parted: Both) -> list[Panel]:
+    return [plate for seam in parted.long_seams for plate in seam.plates]
 
 
 def _by_deck(

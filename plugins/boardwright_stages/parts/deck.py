@@ -6,20 +6,19 @@ below, which are the screw lines. Devices get the hole or slot that they want th
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from boardwright.plan.model import Circle, Point, Ring
-from boardwright.plan.rings import follows
-from boardwright_timber.geometry import lower_left_first, oriented, snap_point, without_repeats
+from boardwright.plan.model import Point, Ring
+from boardwright_timber.geometry import lower_left_first, snap_point
 from boardwright_timber.model import (
     Board,
     BoardPlan,
+    DeckPlate,
     Grain,
+    LongSeam,
     Mark,
     MarkKind,
     Member,
@@ -32,11 +31,11 @@ from boardwright_timber.reference import density_kg_m3
 
 from .device_holes import device_holes
 from .members import KG_PER_MM3
+from .parting import parted
 
 if TYPE_CHECKING:
-    from shapely import LinearRing, Polygon
+    from shapely import Polygon
 
-SLIVER_MM2 = 1.0
 PLATE = "splice plate"
 
 
@@ -49,92 +48,57 @@ def deck_parts(
     panels: Sequence[Panel] = (),
     seams: Sequence[float] = (),
     splices: Sequence[Splice] = (),
+    long_seams: Sequence[LongSeam] = (),
+    plates: Sequence[DeckPlate] = (),
 ) -> tuple[Part, ...]:
     """The deck in its panels, parted at their splices; without any, one part that covers the board, or one
-    from seam to seam. The plates under splices come last."""
+    from seam to seam. The plates under seams come last."""
     below = [m for m in members if m.carries_deck]
     if not panels:
         whole = Panel(
             ring=tuple(board.to_local(p) for p in board.ring),
             wells=tuple(tuple(board.to_local(p) for p in well) for well in board.wells),
         )
-        if not seams:
+        if not seams and not long_seams:
             name = f"{board.id}-D"
             return (_panel_part(board, plan, below, material, thickness_mm, whole, name, whole=True),)
-        panels = _parted(whole, seams, board)
-    pieces = [
-        piece
-        for n, panel in enumerate(panels)
-        for piece in _parted(panel, [s.x_mm for s in splices if s.panel == n], board)
-    ]
-    plates = [plate for splice in splices for plate in splice.plates]
+        pieces = parted(whole, seams, board, long_seams)
+    else:
+        pieces = [
+            piece
+            for n, panel in enumerate(panels)
+            for piece in parted(
+                panel,
+                [s.x_mm for s in splices if s.panel == n],
+                board,
+                [s for s in long_seams if s.panel == n],
+            )
+        ]
+    along = [p for p in plates if p.along]
     return (
         *(
-            _panel_part(board, plan, below, material, thickness_mm, piece, f"{board.id}-D{n}", whole=False)
+            _panel_part(
+                board, plan, below, material, thickness_mm, piece, f"{board.id}-D{n}", along, whole=False
+            )
             for n, piece in enumerate(pieces, 1)
         ),
-        *(
-            _plate(board, plate, material, thickness_mm, f"{board.id}-P{n}")
-            for n, plate in enumerate(plates, 1)
-        ),
+        *(_plate(board, plate, material, thickness_mm) for plate in plates),
     )
 
 
-def _plate(board: Board, panel: Panel, material: str, thickness_mm: float, part_id: str) -> Part:
-    """A plate under a seam: bare wood right below the deck."""
-    nothing = BoardPlan(board=board.id)
-    made = _panel_part(board, nothing, [], material, thickness_mm, panel, part_id, whole=False)
-    low = replace(made.placement, z_mm=-thickness_mm)
-    return replace(made, role=PLATE, placement=low, circles=())
-
-
-def _parted(whole: Panel, seams: Sequence[float], board: Board) -> list[Panel]:
-    """The pieces of a deck between its seams, from left to right."""
-    import shapely
-
-    if not seams:
-        return [whole]
-
-    circles = [
-        replace(c, x_mm=x, y_mm=y) for c in board.circles for x, y in [board.to_local((c.x_mm, c.y_mm))]
-    ]
-    ring, *wells = (_met_on_arcs(r, seams, circles) for r in (whole.ring, *whole.wells))
-    shape = shapely.Polygon(ring, wells)
-    x0, y0, x1, y1 = shape.bounds
-    found = []
-    for low, high in pairwise((x0 - 1, *seams, x1 + 1)):
-        strip = shape.intersection(shapely.box(low, y0 - 1, high, y1 + 1))
-        pieces = [p for p in shapely.get_parts(strip) if p.geom_type == "Polygon" and p.area > SLIVER_MM2]
-        found += sorted(pieces, key=lambda p: p.bounds)
-    return [
-        Panel(
-            ring=_points(p.exterior, anticlockwise=True),
-            wells=tuple(_points(w, anticlockwise=False) for w in p.interiors),
+def _plate(board: Board, plate: DeckPlate, material: str, thickness_mm: float) -> Part:
+    """A plate under a seam: bare wood right below the deck, its length across the seam."""
+    nothing, panel = BoardPlan(board=board.id), plate.panel
+    corner = (max(x for x, _ in panel.ring), min(y for _, y in panel.ring))
+    if plate.along:
+        panel = Panel(
+            ring=lower_left_first(tuple(snap_point((y - corner[1], corner[0] - x)) for x, y in panel.ring))
         )
-        for p in found
-    ]
-
-
-def _met_on_arcs(ring: Ring, seams: Sequence[float], circles: Sequence[Circle]) -> Ring:
-    """The ring with a corner on the arc itself where a seam meets one. An arc is stored as chords: a piece
-    that ended on a chord would be cut straight from there to the arc's next point."""
-    found: list[Point] = []
-    for a, b in pairwise((*ring, ring[0])):
-        found.append(a)
-        crossed = [x for x in seams if min(a[0], b[0]) < x < max(a[0], b[0])]
-        on = next((c for c in circles if follows(a, b, c)), None) if crossed else None
-        if on:
-            side = math.copysign(1.0, (a[1] + b[1]) / 2 - on.y_mm)
-            rises = [
-                on.y_mm + side * math.sqrt(max(on.radius_mm**2 - (x - on.x_mm) ** 2, 0.0)) for x in crossed
-            ]
-            found += sorted(map(snap_point, zip(crossed, rises, strict=True)), reverse=a[0] > b[0])
-    return tuple(found)
-
-
-def _points(ring: LinearRing, *, anticlockwise: bool) -> Ring:
-    points = without_repeats(snap_point((float(x), float(y))) for x, y in ring.coords[:-1])
-    return lower_left_first(oriented(points, anticlockwise=anticlockwise))
+    made = _panel_part(board, nothing, [], material, thickness_mm, panel, plate.id, whole=False)
+    place = replace(made.placement, z_mm=-thickness_mm)
+    if plate.along:
+        place = replace(place, x_mm=round(corner[0], 6), y_mm=round(corner[1], 6), angle_deg=90.0)
+    return replace(made, role=PLATE, placement=place, circles=())
 
 
 def _panel_part(
@@ -145,6 +109,7 @@ def _panel_part(
     thickness_mm: float,
     panel: Panel,
     part_id: str,
+    plates: Sequence[DeckPlate] = (),
     *,
     whole: bool,
 ) -> Part:
@@ -184,6 +149,11 @@ def _panel_part(
             Mark(kind=kind, points=points, text=text)
             for kind, along, text in lines
             for points in ((along,) if whole else _on(wood, along))
+        ),
+        *(
+            m
+            for p in plates
+            for m in _shape(MarkKind.MEMBER, p.id, tuple(map(flat, p.panel.ring)), ring, openings)
         ),
     ]
     lost = sum(h.area_mm2 for h in holes)

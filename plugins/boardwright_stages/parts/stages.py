@@ -121,6 +121,8 @@ def parts(
             frame.deck,
             joists.seams,
             joists.splices,
+            joists.long_seams,
+            joists.plates,
         ),
         *bent_parts(frame),
     ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from enum import StrEnum
+from typing import NamedTuple
 
 import msgspec
 
@@ -209,6 +210,25 @@ class Splice(msgspec.Struct, frozen=True, kw_only=True):
     plates: tuple[Panel, ...]
 
 
+class LongSeam(msgspec.Struct, frozen=True, kw_only=True):
+    """A seam along the board at height ``y_mm``, where a piece of deck wider than any sheet is parted: the
+    piece of panel ``panel`` (a number in ``Frame.deck``; 0 of a whole deck) that fills ``piece`` (x, y, x, y
+    of its smallest upright rectangle), and the plates of deck wood glued and screwed below the seam."""
+
+    panel: int = 0
+    y_mm: float
+    piece: tuple[float, float, float, float]
+    plates: tuple[Panel, ...]
+
+
+class DeckPlate(NamedTuple):
+    """A plate below a seam of the deck: its name, its outline, and whether the seam runs along the board."""
+
+    id: str
+    panel: Panel
+    along: bool
+
+
 class Joined(msgspec.Struct, frozen=True, kw_only=True):
     """A square butt in a strip longer than any the stock gives, ``at_mm`` along ``member`` from its datum,
     and the fishplate over it; none at a flange, which its web holds."""
@@ -256,8 +276,9 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
 
     ``spacing_mm`` is the largest distance between centres of support they leave. ``seams``: x of the lines
     across the board where pieces of its deck meet, each over the middle of a joist. ``splices``: seams of a
-    deck that is only where tracks are. ``joined``: members of the frame that are made of several lengths;
-    their fishplates are among ``members``. ``why``: sentences that tell why the joists stand there.
+    deck that is only where tracks are. ``long_seams``: seams along the board, of pieces wider than any sheet.
+    ``joined``: members of the frame that are made of several lengths; their fishplates are among
+    ``members``. ``why``: sentences that tell why the joists stand there.
     """
 
     board: str
@@ -266,6 +287,7 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
     limit_mm: float
     seams: tuple[float, ...] = ()
     splices: tuple[Splice, ...] = ()
+    long_seams: tuple[LongSeam, ...] = ()
     joined: tuple[Joined, ...] = ()
     why: tuple[str, ...] = ()
 
@@ -276,6 +298,13 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
         for seam in self.joined:
             found.setdefault(seam.member, []).append(seam.at_mm)
         return found
+
+    @property
+    def plates(self) -> tuple[DeckPlate, ...]:
+        """Plates below seams of the deck, those across the board first."""
+        found = [(plate, False) for splice in self.splices for plate in splice.plates]
+        found += [(plate, True) for seam in self.long_seams for plate in seam.plates]
+        return tuple(DeckPlate(f"{self.board}-P{n}", *each) for n, each in enumerate(found, 1))
 
     @property
     def joists(self) -> tuple[Member, ...]:

@@ -128,6 +128,7 @@ def _plan(
     for bent in frame.bent:
         pen.ring(Role.MEMBER, moved(bent.outline, view))
     _deck_seams(pen, joists, view)
+    _plated_seams(pen, joists, view)
     _strip_seams(pen, frame, joists, view)
     draw_devices(pen, plan.devices, plan_view, keepouts=True)
     for fixing in fixings.fixings:
@@ -252,6 +253,19 @@ def _deck_seams(pen: Pen, joists: Joists, view: Place) -> None:
             pen.run(Role.MARK, moved((start, end), view))
             a, b = moved((start, end), view)
             pen.label_along("deck seam", a, b, clear_mm=joist.thickness_mm / 2, height_mm=0.6 * pen.text_mm)
+
+
+def _plated_seams(pen: Pen, joists: Joists, view: Place) -> None:
+    """Plates below seams of the deck with their names, the seam across each."""
+    seams = [*(s.x_mm for s in joists.splices for _ in s.plates)]
+    seams += [s.y_mm for s in joists.long_seams for _ in s.plates]
+    for plate, at in zip(joists.plates, seams, strict=True):
+        ring = moved(plate.panel.ring, view)
+        pen.ring(Role.MARK, ring)
+        ends = [p[0 if plate.along else 1] for p in plate.panel.ring]
+        line = [(x, at) if plate.along else (at, x) for x in (min(ends), max(ends))]
+        pen.run(Role.MARK, moved(line, view))
+        pen.label_inside(plate.id, ring, height_mm=0.6 * pen.text_mm)
 
 
 def _strip_seams(pen: Pen, frame: Frame, joists: Joists, view: Place) -> None:
