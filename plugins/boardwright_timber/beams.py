@@ -66,7 +66,7 @@ def _deepest(length: float, load: float, left: float, right: float) -> float:
     """The greatest sag of a span, times stiffness."""
     step = length / STEPS
     found = [_sag(k * step, length, load, left, right) for k in range(STEPS + 1)]
-    k = max(range(STEPS + 1), key=lambda k: found[k])
+    k = found.index(max(found))
     if k in (0, STEPS):
         return found[k]
     bend = found[k - 1] - 2 * found[k] + found[k + 1]

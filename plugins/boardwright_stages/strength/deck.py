@@ -52,6 +52,7 @@ def deck_sag(
     a plate held on four edges sags less than a strip of it either way. At ``seams`` (x) one strip ends and
     the next begins.
     """
+    known: dict[tuple[float, ...], Strip] = {}  # most lines cross the same supports
     spans = [
         DeckSag(
             round(sag, 9),
@@ -62,7 +63,7 @@ def deck_sag(
         )
         for y, whole in _rows(ring, wells, members)
         for xs in _parted(whole, seams)
-        for solved in (_solved(xs, load_n_mm2, stiffness_nmm),)
+        for solved in (_solved(tuple(xs), load_n_mm2, stiffness_nmm, known),)
         for n, (a, b, sag) in enumerate(zip(xs, xs[1:], solved.sags_mm, strict=False))
     ]
     if not spans:
@@ -76,9 +77,11 @@ def _turned(
     span: DeckSag, headers: list[Member], members: tuple[Member, ...], load: float, stiffness: float
 ) -> DeckSag:
     """The span across the board there, ends free to turn, if a header bounds it and it sags less."""
-    below = [(h, m) for m in members if (h := _height(m, span.x_mm)) is not None and h <= span.y_mm]
-    above = [(h, m) for m in members if (h := _height(m, span.x_mm)) is not None and h > span.y_mm]
-    if not headers or not below or not above:
+    if not headers:
+        return span
+    crossed = [(h, m) for m in members if (h := _height(m, span.x_mm)) is not None]
+    below, above = [c for c in crossed if c[0] <= span.y_mm], [c for c in crossed if c[0] > span.y_mm]
+    if not below or not above:
         return span
     (low, under), (high, over) = max(below, key=lambda f: f[0]), min(above, key=lambda f: f[0])
     if MemberRole.HEADER not in (under.role, over.role):
@@ -107,9 +110,13 @@ def _parted(xs: list[float], seams: tuple[float, ...]) -> list[list[float]]:
     return [xs[a : b + 1] for a, b in pairwise((0, *stops, len(xs) - 1))]
 
 
-def _solved(xs: list[float], load: float, stiffness: float) -> Strip:
-    spans = tuple(b - a for a, b in pairwise(xs))
-    return strip(spans, (load,) * len(spans), stiffness)
+def _solved(
+    xs: tuple[float, ...], load: float, stiffness: float, known: dict[tuple[float, ...], Strip]
+) -> Strip:
+    if xs not in known:
+        spans = tuple(b - a for a, b in pairwise(xs))
+        known[xs] = strip(spans, (load,) * len(spans), stiffness)
+    return known[xs]
 
 
 def _rows(

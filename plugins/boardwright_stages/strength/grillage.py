@@ -19,6 +19,7 @@ What this does not know: holes (they come as a smaller ``bending``), sinking sup
 
 from __future__ import annotations
 
+from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -73,12 +74,13 @@ def solve(points: list[tuple[float, float]], beams: list[Beam], supports: list[i
     ]
     moved = moved_by(whole, push, rows)
     up = [3 * n for n in supports]
-    forces = (stiff @ turned) @ moved[at]
-    # Couples that the nodes put on a beam's ends; sagging bending is the first, and minus the second.
+    # Push of the near end, and couples that the nodes put on a beam's ends; sagging bending is the first of
+    # them, and minus the second.
+    forces = (stiff[:, [0, 1, 4]] @ turned) @ moved[at]
     return Solved(
         sags=moved[::3],
         held=push[up] - whole[up] @ moved,
-        bending=np.stack((forces[:, 1], -forces[:, 4]), axis=1),
+        bending=np.stack((forces[:, 1], -forces[:, 2]), axis=1),
         shears=np.abs(forces[:, 0]),
     )
 
@@ -117,19 +119,25 @@ def moved_by(whole: Array, push: Array, rows: list[list[int]]) -> Array:
     ``rows`` name the unknowns that are free, in rows that only touch the next; the others do not move.
     """
     moved = np.zeros_like(push)
-    rows = [row for row in rows if row]
-    kept: list[tuple[Array, Array]] = []  # what the row itself gives, and what the next one's moving adds
-    for n, row in enumerate(rows):
-        own, loads = whole[np.ix_(row, row)], push[row]
-        after = whole[np.ix_(row, rows[n + 1])] if n + 1 < len(rows) else np.zeros((len(row), 0))
+    order = [n for row in rows for n in row]
+    stops = list(accumulate((len(row) for row in rows if row), initial=0))
+    sorted_ = whole[np.ix_(order, order)]  # each row's part of it is a slice
+    given = push[order]
+    cases = push.shape[1]
+    after: list[Array] = []  # what the next row's moving adds to each
+    for n, (low, high) in enumerate(pairwise(stops)):
+        own, loads = sorted_[low:high, low:high], given[low:high]
         if n:
-            before = whole[np.ix_(row, rows[n - 1])]
-            own, loads = own - before @ kept[-1][1], loads - before @ kept[-1][0]
-        done = np.linalg.solve(own, np.hstack((loads, after)))
-        kept.append((done[:, : loads.shape[1]], done[:, loads.shape[1] :]))
-    for n in range(len(rows) - 1, -1, -1):
-        given, added = kept[n]
-        moved[rows[n]] = given - added @ moved[rows[n + 1]] if n + 1 < len(rows) else given
+            before = sorted_[low:high, stops[n - 1] : low]
+            own, loads = own - before @ after[-1], loads - before @ given[stops[n - 1] : low]
+        next_ = sorted_[low:high, high : stops[n + 2]] if n + 2 < len(stops) else own[:, :0]
+        done = np.linalg.solve(own, np.concatenate((loads, next_), axis=1))
+        given[low:high] = done[:, :cases]
+        after.append(done[:, cases:])
+    for n in range(len(stops) - 3, -1, -1):
+        low, high = stops[n], stops[n + 1]
+        given[low:high] -= after[n] @ given[high : stops[n + 2]]
+    moved[order] = given
     return moved
 
 

@@ -57,7 +57,8 @@ def handled(
     cosine = np.abs(runs[:, 0]) / np.hypot(*runs.T)
     first, last = np.minimum(starts[:, 0], ends[:, 0]), np.maximum(starts[:, 0], ends[:, 0])
     passes = (first[None] - 1e-6 <= at[:, None]) & (at[:, None] < last[None])
-    own = np.array([b.bending for b in net.beams]) * cosine**3
+    bending = np.array([b.bending for b in net.beams])
+    own = bending * cosine**3
     stiff = (passes * own[None]).sum(axis=1)
     inner = slice(int(ENDS * STATIONS), STATIONS - int(ENDS * STATIONS))
     if stiff[inner].min() <= 0:
@@ -70,13 +71,16 @@ def handled(
     down = np.concatenate(([0.0], np.cumsum((slope[1:] + slope[:-1]) / 2) * step))
     sag = np.abs(down[-1] * (at - low) / (high - low) - down)
     k = int(np.argmax(np.round(sag, 9)))
-    uses = np.zeros(len(net.beams))
-    for n, piece in enumerate(net.pieces):
-        member = members[piece.member]
-        strength = k_crit(member) * strength_row(member.material, member.sheet_mm).edgewise_bending_n_mm2
-        most = np.abs(np.where(passes[inner, n], bent[inner], 0.0)).max() * cosine[n] ** 2
-        moment = LASTING * most * net.beams[n].bending
-        uses[n] = moment / piece.modulus_mm3 / (usable(member.material, settings, "short") * strength)
+    strengths = np.array(
+        [
+            usable(m.material, settings, "short")
+            * (k_crit(m) * strength_row(m.material, m.sheet_mm).edgewise_bending_n_mm2)
+            for m in members
+        ]
+    )[[piece.member for piece in net.pieces]]
+    most = np.where(passes[inner], np.abs(bent[inner])[:, None], 0.0).max(axis=0) * cosine**2
+    moduli = np.array([piece.modulus_mm3 for piece in net.pieces])
+    uses = LASTING * most * bending / moduli / strengths
     worst = int(np.argmax(np.round(uses, 9)))
     middle = float(points[:, 1].mean())
     return Handled(float(sag[k]), (float(at[k]), middle), float(uses[worst]), worst, uses)

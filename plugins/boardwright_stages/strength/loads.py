@@ -78,16 +78,19 @@ def lasting_loads(
 
     Without ``bearing`` the deck is the whole ring and every member bears it.
     """
-    loads = np.zeros(len(net.points))
+    own = [0.0] * len(net.points)
     points = np.array(net.points)
-    lengths = np.array([np.hypot(*(points[b.end] - points[b.start])) for b in net.beams])
+    starts, ends = [b.start for b in net.beams], [b.end for b in net.beams]
+    lengths = np.hypot(*(points[ends] - points[starts]).T)
     of = np.array([piece.member for piece in net.pieces])
     mine = [np.flatnonzero(of == m) for m in range(len(members))]
     for m, part in enumerate(members):
         mass = part.mass_kg + (bearing.more_kg[m] if bearing else 0.0)
         share = mass * G_N_KG / lengths[mine[m]].sum() if len(mine[m]) else 0.0
-        for k in mine[m].tolist():
-            loads[[net.beams[k].start, net.beams[k].end]] += share * lengths[k] / 2
+        for k, half in zip(mine[m].tolist(), (share * lengths[mine[m]] / 2).tolist(), strict=True):
+            own[starts[k]] += half
+            own[ends[k]] += half
+    loads = np.array(own)
     strips: list[tuple[int, float, float]] = []
     for m, chain in enumerate(mine):
         if len(chain):
@@ -118,8 +121,8 @@ def _lay(
         run = (b - a) / np.hypot(*(b - a))
         ends.append((a + low * run, a + high * run))
     starts = np.array([a for a, _ in ends])
-    runs = np.array([b for _, b in ends]) - starts
-    (x, y), (run_x, run_y) = (cells[:, :, None] - starts.T[None]).transpose(1, 0, 2), runs.T
+    run_x, run_y = (np.array([b for _, b in ends]) - starts).T
+    x, y = (cells[:, n, None] - starts[None, :, n] for n in (0, 1))
     along = np.clip((x * run_x + y * run_y) / np.maximum(run_x**2 + run_y**2, 1e-9), 0.0, 1.0)
     off = (x - along * run_x) ** 2 + (y - along * run_y) ** 2
     shares = _shares(off)
@@ -166,7 +169,7 @@ def _cells(ring: Ring, wells: tuple[Ring, ...]) -> tuple[Array, float]:
     nx, ny = max(1, round((x1 - x0) / CELL_MM)), max(1, round((y1 - y0) / CELL_MM))
     xs = x0 + (np.arange(nx) + 0.5) * (x1 - x0) / nx
     ys = y0 + (np.arange(ny) + 0.5) * (y1 - y0) / ny
-    grid = np.array([(x, y) for x in xs for y in ys])
+    grid = np.column_stack((np.repeat(xs, ny), np.tile(ys, nx)))
     inside = grid[shapely.contains_xy(shape, grid[:, 0], grid[:, 1])]
     return inside, shape.area / max(len(inside), 1)
 

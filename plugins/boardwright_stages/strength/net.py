@@ -16,6 +16,7 @@ adds little (EN 1995-1-1 Annex B); left out, that is on the safe side.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple, Protocol
 
@@ -24,6 +25,7 @@ from boardwright_timber.beams import Flat, built_up_stiffness_nmm2
 from boardwright_timber.geometry import line_through, meet
 from boardwright_timber.model import Hole, HoleKind, Member, MemberRole, Part
 from boardwright_timber.reference import strength_row
+from boardwright_timber.reference.strengths import Strength
 
 from .grillage import Beam
 
@@ -238,15 +240,23 @@ def _meshed(
     beams: list[Beam] = []
     pieces: list[Piece] = []
     for m, cut in enumerate(cuts):
+        member, part = members[m], parts[members[m].id]
+        row = strength_row(member.material, member.sheet_mm)
+        shift = (part.length_mm - centreline(member).length) / 2  # the datum is the long point
+        holes = [h for h in part.holes if h.kind is not HoleKind.PILOT]
+        glued = _on(member, flanges) if member.role is MemberRole.GIRDER else []
         for k, (low, high) in enumerate(pairwise(cut)):
             start, end = number[root(first[m] + k)], number[root(first[m] + k + 1)]
             if start == end:
                 continue
-            beam, piece = _beam(members[m], parts[members[m].id], m, low, high)
-            if glued := _on(members[m], flanges) if members[m].role is MemberRole.GIRDER else []:
-                beam, piece = _stiffened(beam, piece, members[m], glued[0])
+            between = [
+                h for h in holes if low - h.diameter_mm / 2 < h.x_mm - shift < high + h.diameter_mm / 2
+            ]
+            beam, piece = _beam(member, row, m, between)
+            if glued:
+                beam, piece = _stiffened(beam, piece, member, glued[0])
             elif (both := topped[m]) is not None:
-                beam, piece = _topped(beam, piece, members[m], both)
+                beam, piece = _topped(beam, piece, member, both)
             beams.append(
                 beam._replace(
                     start=start,
@@ -274,18 +284,14 @@ def _cut(stations: list[float]) -> list[float]:
     return out
 
 
-def _beam(member: Member, part: Part, m: int, a: float, b: float) -> tuple[Beam, Piece]:
-    """Stiffness of the stretch of a member between two stations, its worst hole taken out all along."""
-    row = strength_row(member.material, member.sheet_mm)
+def _beam(member: Member, row: Strength, m: int, holes: Sequence[Hole]) -> tuple[Beam, Piece]:
+    """Stiffness of a stretch of a member with these holes, the worst of them taken out all along."""
     t, h = member.bending_mm, member.depth_mm
-    shift = (part.length_mm - centreline(member).length) / 2  # the datum is the long point
     worst_i, worst_z, area = t * h**3 / 12, t * h**2 / 6, float(t * h)
-    for hole in part.holes:
-        d = hole.diameter_mm
-        if hole.kind is HoleKind.PILOT or not a - d / 2 < hole.x_mm - shift < b + d / 2:
-            continue
+    for hole in holes:
         i, z = _net(t, h, hole)
-        worst_i, worst_z, area = min(worst_i, i), min(worst_z, z), min(area, t * max(h - d, 1.0))
+        solid = t * max(h - hole.diameter_mm, 1.0)
+        worst_i, worst_z, area = min(worst_i, i), min(worst_z, z), min(area, solid)
     leaves, leaf = (2, t / 2) if member.sandwich else (1, t)
     twist = leaves * h * leaf**3 / 3 * (1 - 0.63 * leaf / h)
     beam = Beam(
