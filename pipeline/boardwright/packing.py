@@ -207,6 +207,7 @@ def pack(
     try:
         if store.receipt(str(out.resolve())) is None:  # not delivered there by this project before
             deliver.check_owner(out, ready.name)
+        code = _beside(ready.executor, receipt.code_files, ready.packages)  # as it was when the run began
         outcome = ready.run.go()
     finally:
         if ready.executor and ready.executor is not executor:
@@ -221,7 +222,7 @@ def pack(
         before = (store.receipt(place) or {}).get("pack", {})
         kept = deliver.deliver(out, outcome.files, before)
         packed = Packed(outcome, out, delivered=True, name=ready.name, kept=kept, display=ready.display)
-        told = _receipt(ready, packed, sums) | {"changes": msgspec.to_builtins(dict(changes))}
+        told = _receipt(ready, packed, sums, code()) | {"changes": msgspec.to_builtins(dict(changes))}
         store.keep_receipt(place, told)
     packed.store_note = store.note
     if not outcome.defects and store.size_bytes() > 2 * KEEP_BYTES:
@@ -246,7 +247,19 @@ def hand_over(
     return kept
 
 
-def _receipt(ready: Ready[Run], packed: Packed, sums: dict[str, str]) -> dict[str, Any]:
+def _beside[**P, T](
+    executor: Executor | None, function: Callable[P, T], *args: P.args, **kwargs: P.kwargs
+) -> Callable[[], T]:
+    """What a function answers, called in a worker where there is one: its first stages wait for others."""
+    if executor is None:
+        answer = function(*args, **kwargs)
+        return lambda: answer
+    return executor.submit(function, *args, **kwargs).result
+
+
+def _receipt(
+    ready: Ready[Run], packed: Packed, sums: dict[str, str], code: dict[str, str]
+) -> dict[str, Any]:
     """Everything the delivered pack came from, for ``engine/receipt.py`` to compare next time.
 
     An incomplete pack names no sources: its files are known as ours, but it never stands as it is.
@@ -257,7 +270,7 @@ def _receipt(ready: Ready[Run], packed: Packed, sums: dict[str, str]) -> dict[st
         "absent": list(ready.absent),
         "door": receipt.door(),
         "packages": sorted(ready.packages),
-        "code": receipt.code_files(ready.packages),
+        "code": code,
         "versions": ready.libraries,
         "pack": dict(sorted(sums.items())),
         "findings": [shown(f, ready.display) for f in outcome.findings],

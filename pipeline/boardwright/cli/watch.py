@@ -25,10 +25,10 @@ from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 
-LOOK_S = 0.05
+LOOK_S = 0.02
 #: Programs save in several steps: so long nothing may change before a pack is made, by whether all that
 #: changed is small (a list, a project file), which is written at once.
-QUIET_S, QUIET_SMALL_S = 0.2, 0.05
+QUIET_S, QUIET_SMALL_S = 0.2, 0.025
 SMALL_BYTES = 65_536
 LOCAL = "[stages] local"
 STAMP = "/newest"
@@ -175,8 +175,9 @@ def _names(value: Any) -> Iterator[str]:
 
 def _until_changed(project_file: Path, seen: Stamps) -> None:
     """Wait for a change, and then until nothing changes any more."""
-    while (now := look(project_file)) == seen:
+    while {path: _stamp(path) for path in seen} == seen:  # which files count, the project file says
         time.sleep(LOOK_S)
+    now = look(project_file)
     while True:
         time.sleep(quiet_s(seen, now))
         if (later := look(project_file)) == now:
@@ -185,10 +186,11 @@ def _until_changed(project_file: Path, seen: Stamps) -> None:
 
 
 def quiet_s(seen: Stamps, now: Stamps) -> float:
-    """Seconds without a change after which a save is taken to be whole. A file that is not there (moved away
-    by a program that is about to put another in its place) is waited for as long as a large one."""
+    """Seconds without a change after which a save is taken to be whole. A file that is empty or not there (of
+    a program that is about to fill it, or to put another in its place) is waited for as long as a large one.
+    """
     changed = [stamp for path, stamp in now.items() if stamp != seen.get(path)]
-    small = all(stamp and stamp[1] <= SMALL_BYTES for stamp in changed) and now.keys() == seen.keys()
+    small = all(stamp and 0 < stamp[1] <= SMALL_BYTES for stamp in changed) and now.keys() == seen.keys()
     return QUIET_SMALL_S if small else QUIET_S
 
 

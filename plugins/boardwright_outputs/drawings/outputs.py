@@ -45,19 +45,20 @@ def board_drawings(
     parts: BoardParts,
     show: DisplaySettings,
     layout: LayoutSettings,
+    memo: Memo = NO_MEMO,
 ) -> Files:
     """A board and its parts: ``dxf/boards/B01.dxf``, ``dxf/parts/B01-S1.dxf``, ``drawings/B01.pdf``."""
     path = names.board_path(board.id)
     files = {path: write_dxf(picture.drawing)}
-    drawn = {part.id: part_drawing(part, show) for part in parts.cut}
-    files |= {names.part_path(id_): write_dxf(drawing) for id_, drawing in drawn.items()}
+    drawn = {part.id: memo.of(_drawn, part, show) for part in parts.cut}
+    files |= {names.part_path(id_): one.dxf for id_, one in drawn.items()}
     views = [(view, path, "") for view in picture.views]
     alike = [
-        (drawn[first.id], names.part_path(first.id), f"alike: {', '.join(others)}" if others else "")
+        (drawn[first.id].drawing, names.part_path(first.id), f"alike: {', '.join(others)}" if others else "")
         for first, others in distinct(parts.cut)
     ]
     about = f"Board {board.id}"
-    files[names.printed_path(board.id)] = _printed(about, views, alike, files, show, layout)
+    files[names.printed_path(board.id)] = _printed(about, views, alike, files, show, layout, memo)
     return Files(files=files)
 
 
@@ -74,6 +75,18 @@ def sheet_drawings(
             "Cut sheets and bars" if pictures.bars else "Cut sheets", shown, (), files, show, layout, memo
         )
     return Files(files=files)
+
+
+class _Drawn(msgspec.Struct, frozen=True):
+    """A part as it is drawn, and as its file."""
+
+    drawing: Drawing
+    dxf: bytes
+
+
+def _drawn(part: Part, show: DisplaySettings) -> _Drawn:
+    drawing = part_drawing(part, show)
+    return _Drawn(drawing, write_dxf(drawing))
 
 
 def distinct(parts: Sequence[Part]) -> tuple[tuple[Part, tuple[str, ...]], ...]:
