@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 import re
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 from typing import Annotated, Any, Literal
 
 import msgspec
@@ -124,8 +125,13 @@ class DisplaySettings(Section, frozen=True, kw_only=True, table="display"):
         return f"{found[0]} ({inches})"
 
     def _tape(self, mm: float) -> str:
-        text = str(Decimal(repr(round(mm, 6))).quantize(Decimal("0.1"), ROUND_HALF_UP)).removesuffix(".0")
-        return "0" if text == "-0" else self.signed(text)
+        return self.signed(_tape(mm))
+
+
+@lru_cache(4096)  # a pack says few lengths many times
+def _tape(mm: float) -> str:
+    text = str(Decimal(repr(round(mm, 6))).quantize(Decimal("0.1"), ROUND_HALF_UP)).removesuffix(".0")
+    return "0" if text == "-0" else text
 
 
 def shown_by(pack: bytes) -> DisplaySettings:

@@ -26,12 +26,18 @@ from .settings import Section
 _amounts = msgspec.json.Encoder(order="deterministic", decimal_format="number")
 
 
+NONE_KNOWN: Mapping[int, str] = {}
+
+
 class Memo:
     """Pieces by the digest of function and arguments. ``used`` holds those of this call, made or found;
-    without ``kept`` (None) nothing is looked up and nothing is noted."""
+    without ``kept`` (None) nothing is looked up and nothing is noted. ``digests``: of artefacts that the call
+    was given, by ``id``: they need not be read through again."""
 
-    def __init__(self, kept: Mapping[str, bytes] | None = None) -> None:
-        self._kept = kept
+    def __init__(
+        self, kept: Mapping[str, bytes] | None = None, digests: Mapping[int, str] = NONE_KNOWN
+    ) -> None:
+        self._kept, self._digests = kept, digests
         self.used: dict[str, bytes] = {}
         self._answers: dict[Callable[..., Any], Any] = {}
 
@@ -44,7 +50,7 @@ class Memo:
         Raises what the function raises, and TypeError for arguments that cannot be stored.
         """
         whole = tuple(map(_whole, args)), {name: _whole(value) for name, value in kwargs.items()}
-        return self._piece(whole, function, *whole)
+        return self._piece((*whole[0], whole[1]), function, *whole)
 
     def by[**P, T](
         self, inputs: tuple[Any, ...], function: Callable[P, T], *args: P.args, **kwargs: P.kwargs
@@ -57,11 +63,15 @@ class Memo:
         return self._piece(tuple(map(_whole, inputs)), function, args, kwargs)
 
     def _piece[T](
-        self, inputs: Any, function: Callable[..., T], args: tuple[Any, ...], kwargs: Mapping[str, Any]
+        self,
+        inputs: tuple[Any, ...],
+        function: Callable[..., T],
+        args: tuple[Any, ...],
+        kwargs: Mapping[str, Any],
     ) -> T:
         if self._kept is None:
             return function(*args, **kwargs)
-        key = _key(function, inputs)
+        key = _key(function, [self._digests.get(id(one), one) for one in inputs])
         kind = self._answers.get(function) or get_type_hints(function)["return"]
         self._answers[function] = kind
         data = self.used.get(key) or self._kept.get(key)
@@ -80,7 +90,7 @@ def _whole(value: Any) -> Any:
     return value.changed() if isinstance(value, Section) else value
 
 
-def _key(function: Callable[..., Any], inputs: Any) -> str:
+def _key(function: Callable[..., Any], inputs: list[Any]) -> str:
     """Two encodings, one of which tells a Decimal from a number and one from a text."""
     given = (f"{function.__module__}.{function.__qualname__}", inputs)
     return canon.digest(canon.encode(given) + b"\0" + _amounts.encode(given))

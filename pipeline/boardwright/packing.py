@@ -257,9 +257,7 @@ def _beside[**P, T](
     return executor.submit(function, *args, **kwargs).result
 
 
-def _receipt(
-    ready: Ready[Run], packed: Packed, sums: dict[str, str], code: dict[str, str]
-) -> dict[str, Any]:
+def _receipt(ready: Ready[Run], packed: Packed, sums: dict[str, str], code: dict[str, str]) -> dict[str, Any]:
     """Everything the delivered pack came from, for ``engine/receipt.py`` to compare next time.
 
     An incomplete pack names no sources: its files are known as ours, but it never stands as it is.

@@ -129,5 +129,10 @@ def test_a_list_is_whole_sooner_than_a_drawing(tmp_path: Path) -> None:
     listed, drawing = tmp_path / "devices.csv", tmp_path / "plan.dxf"
     seen: Stamps = {listed: (1, 900), drawing: (1, 900_000)}
     assert quiet_s(seen, seen | {listed: (2, 901)}) == QUIET_SMALL_S
-    for other in ({drawing: (2, 900_000)}, {listed: None}, {listed: (2, 0)}, {tmp_path / "rules.toml": (2, 10)}):
+    for other in (
+        {drawing: (2, 900_000)},
+        {listed: None},
+        {listed: (2, 0)},
+        {tmp_path / "rules.toml": (2, 10)},
+    ):
         assert quiet_s(seen, seen | other) == QUIET_S > QUIET_SMALL_S

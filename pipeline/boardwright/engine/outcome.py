@@ -17,8 +17,8 @@ class Value:
     """An artefact as the run knows it: its bytes, to be decoded by type where they are used."""
 
     def __init__(self, data: bytes, kind: Any) -> None:
-        self.carried = Carried(data, kind)
         self.digest = canon.digest(data)
+        self.carried = Carried(data, kind, self.digest)
 
     @property
     def data(self) -> bytes:

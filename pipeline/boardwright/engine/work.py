@@ -13,7 +13,7 @@ from ..findings import Finding, Notes
 from ..memo import Memo
 from ..settings import Section
 from .asked import Asked
-from .decoding import decoded
+from .decoding import decoded, unchangeable
 
 
 @dataclass(frozen=True)
@@ -22,9 +22,14 @@ class Carried:
 
     data: bytes
     kind: Any
+    digest: str = ""
 
-    def decoded(self) -> Any:
-        return decoded(self.data, self.kind)
+    def decoded(self, digests: dict[int, str] | None = None) -> Any:
+        """The value; where nothing can change it, its digest is noted in ``digests``, by its ``id``."""
+        value = decoded(self.data, self.kind)
+        if digests is not None and self.digest and unchangeable(self.kind):
+            digests[id(value)] = self.digest
+        return value
 
 
 @dataclass(frozen=True)
@@ -33,8 +38,8 @@ class CarriedByItem:
 
     items: dict[str, Carried]
 
-    def decoded(self) -> dict[str, Any]:
-        return {item: carried.decoded() for item, carried in self.items.items()}
+    def decoded(self, digests: dict[int, str] | None = None) -> dict[str, Any]:
+        return {item: carried.decoded(digests) for item, carried in self.items.items()}
 
 
 @dataclass(frozen=True)
@@ -74,10 +79,11 @@ def do(work: Work) -> Worked:
     """Make the call. Never raises: a failure of one item is told, and the others go on."""
     notes = Notes()
     reads: dict[str, str] = {}
-    arguments = {name: _argument(given, reads) for name, given in work.arguments.items()}
+    digests: dict[int, str] = {}
+    arguments = {name: _argument(given, reads, digests) for name, given in work.arguments.items()}
     if work.notes_name:
         arguments[work.notes_name] = notes
-    memo = Memo(work.kept)
+    memo = Memo(work.kept, digests)
     if work.memo_name:
         arguments[work.memo_name] = memo
     try:
@@ -90,7 +96,7 @@ def do(work: Work) -> Worked:
     return Worked(data, tuple(notes.findings), reads, pieces=memo.used)
 
 
-def _argument(given: Any, reads: dict[str, str]) -> Any:
+def _argument(given: Any, reads: dict[str, str], digests: dict[int, str]) -> Any:
     if isinstance(given, Carried | CarriedByItem):
-        return given.decoded()
+        return given.decoded(digests)
     return Asked(given, reads) if isinstance(given, Section) else given

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 import msgspec
 
@@ -56,6 +57,7 @@ class BoardChapter(msgspec.Struct, frozen=True, kw_only=True):
     on_paper: bool = False  # it has full-size templates
     fastening: tuple[FasteningLine, ...] = ()
     stand: BoardStand | None = None
+    made_of: tuple[Any, ...]  # the artefacts that all of it comes from
 
     @property
     def assembly(self) -> list[HardwareLine]:

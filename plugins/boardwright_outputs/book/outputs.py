@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
 
@@ -69,6 +69,21 @@ def index_page(
     memo: Memo = NO_MEMO,
 ) -> Files:
     """The page a builder opens first: ``index.html``."""
+    by_board: tuple[Mapping[str, object], ...] = (
+        plans,
+        frames,
+        joists,
+        fixings,
+        wiring,
+        parts,
+        hardware,
+        strengths,
+        steps,
+        step_pictures,
+        board_pictures,
+        fastening,
+        stands,
+    )
     book = Book(
         plan=plan,
         splitting=splitting,
@@ -92,6 +107,7 @@ def index_page(
                 fastening=fastening[id_].lines if id_ in fastening else (),
                 stand=stands.get(id_),
                 on_paper=bool(wanted(parts[id_].cut, templates.print)),
+                made_of=(board, *(of_board.get(id_) for of_board in by_board)),
             )
             for id_, board in boards.items()
         ),

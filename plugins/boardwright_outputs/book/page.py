@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 
 from boardwright import NO_MEMO, Memo
 from boardwright.display import IN_MM, DisplaySettings
-from boardwright_timber.model import StepUse
+from boardwright_timber.model import BoardParts, StepUse
 
 from ..drawings import names
 from ..drawings.drawing import Drawing
@@ -33,12 +33,12 @@ from ..workbook.cutting import in_hand
 from ..workbook.found import sources
 from ..workbook.inert import visible
 from ..workbook.wires import leg_rows, pin_rows
-from .content import Book, drilling, joining
+from .content import BoardChapter, Book, drilling, joining
 from .matters import flat_settings, number_of
 from .step_pictures import StepPictures
 
 if TYPE_CHECKING:
-    from jinja2 import Template
+    from jinja2 import Environment
     from markupsafe import Markup
 
 #: Tags and what stands between them; the lettering of drawings, scripts and styles go with their tags.
@@ -48,24 +48,28 @@ _FIGURE = re.compile(r"\s*-?\d+\.\d+\s*")
 
 def page(book: Book, show: DisplaySettings = IN_MM, memo: Memo = NO_MEMO) -> bytes:
     """The page as UTF-8, the same bytes for the same book, lengths as ``show`` says."""
-    text = _template().render(
-        book=book,
-        memo=memo,
-        script=_resource("book.js"),
-        script_digest=_digest(_resource("book.js")),
-        cautions=CAUTIONS,
-        show=show,
-        unit=show.unit,
-        sizes="All sizes are in millimetres" if show.units == "mm" else show.sizes,
-        style=_resource("style.css").replace("size:A4", f"size:{show.office_paper}") + style(),
-        looks=[
-            (layer(role), css_class(role), look.says)
-            for role, look in LOOKS.items()
-            if role not in ROUTED or any(s.routing for s in book.cutting.sheets)
-        ],
-        run_labels={run.id: run.label for run in book.wires.runs},
-        sources=sources().rows,
-        settings=list(flat_settings(book.provenance.settings)),
+    text = (
+        _environment()
+        .get_template("index.html.j2")
+        .render(
+            book=book,
+            memo=memo,
+            script=_resource("book.js"),
+            script_digest=_digest(_resource("book.js")),
+            cautions=CAUTIONS,
+            show=show,
+            unit=show.unit,
+            sizes="All sizes are in millimetres" if show.units == "mm" else show.sizes,
+            style=_resource("style.css").replace("size:A4", f"size:{show.office_paper}") + style(),
+            looks=[
+                (layer(role), css_class(role), look.says)
+                for role, look in LOOKS.items()
+                if role not in ROUTED or any(s.routing for s in book.cutting.sheets)
+            ],
+            run_labels={run.id: run.label for run in book.wires.runs},
+            sources=sources().rows,
+            settings=list(flat_settings(book.provenance.settings)),
+        )
     )
     return sentences(visible(text), show).encode("utf-8", "replace")
 
@@ -85,8 +89,20 @@ def sentences(text: str, show: DisplaySettings) -> str:
     return _WORDS.sub(said, text)
 
 
+def board_chapter(chapter: BoardChapter, show: DisplaySettings) -> str:
+    """A board's own chapter as HTML."""
+    template = _environment().get_template("chapters/board.html.j2")
+    return template.render(c=chapter, show=show, unit=show.unit, memo=NO_MEMO)
+
+
+def board_drilling(board: str, parts: BoardParts, show: DisplaySettings) -> str:
+    """A board's table of holes as HTML."""
+    template = _environment().get_template("chapters/board-drilling.html.j2")
+    return template.render(board=board, parts=parts, show=show, unit=show.unit)
+
+
 @cache
-def _template() -> Template:
+def _environment() -> Environment:
     from jinja2 import Environment, FileSystemBytecodeCache, PackageLoader, StrictUndefined, pass_context
     from jinja2.runtime import Context
     from markupsafe import Markup
@@ -98,6 +114,15 @@ def _template() -> Template:
     @pass_context
     def length(context: Context, mm: float) -> str:
         return str(context["show"].figure(mm))
+
+    @pass_context
+    def chapter_of(context: Context, c: BoardChapter) -> Markup:
+        show = context["show"]
+        return Markup(context["memo"].by((*c.made_of, c.on_paper, show), board_chapter, c, show))
+
+    @pass_context
+    def drilling_of(context: Context, c: BoardChapter) -> Markup:
+        return Markup(context["memo"].of(board_drilling, c.board.id, c.parts, context["show"]))
 
     def shapes(pictures: StepPictures) -> Markup:
         return Markup(pictures.shapes)  # as above
@@ -132,6 +157,8 @@ def _template() -> Template:
         shapes=shapes,
         step_picture=step_picture,
         drilling=drilling,
+        board_chapter=chapter_of,
+        board_drilling=drilling_of,
         number_of=number_of,
         in_hand=in_hand,
         unsheeted=unsheeted,
@@ -146,7 +173,7 @@ def _template() -> Template:
         general_path=names.GENERAL_ARRANGEMENT,
         splitting_path=names.SPLITTING,
     )
-    return environment.get_template("index.html.j2")
+    return environment
 
 
 def money(value: Decimal) -> str:

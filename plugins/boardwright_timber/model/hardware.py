@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import msgspec
 
 #: Stages of construction, in order of work.
@@ -14,6 +16,7 @@ _STARTS = {
 }
 
 
+@lru_cache(1024)
 def stage_of(item: str) -> str:
     """The stage of construction an item of hardware is for; what holds a board together is ``assembly``."""
     if item == "toggle-catch":
