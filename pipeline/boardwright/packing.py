@@ -207,7 +207,9 @@ def pack(
     try:
         if store.receipt(str(out.resolve())) is None:  # not delivered there by this project before
             deliver.check_owner(out, ready.name)
-        code = _beside(ready.executor, receipt.code_files, ready.packages)  # as it was when the run began
+        code = workers.beside(
+            ready.executor, receipt.code_files, ready.packages
+        )  # as it was when the run began
         outcome = ready.run.go()
     finally:
         if ready.executor and ready.executor is not executor:
@@ -245,16 +247,6 @@ def hand_over(
         kept = deliver.deliver(out, files, before)
         store.keep_receipt(place, dict(receipt))
     return kept
-
-
-def _beside[**P, T](
-    executor: Executor | None, function: Callable[P, T], *args: P.args, **kwargs: P.kwargs
-) -> Callable[[], T]:
-    """What a function answers, called in a worker where there is one: its first stages wait for others."""
-    if executor is None:
-        answer = function(*args, **kwargs)
-        return lambda: answer
-    return executor.submit(function, *args, **kwargs).result
 
 
 def _receipt(ready: Ready[Run], packed: Packed, sums: dict[str, str], code: dict[str, str]) -> dict[str, Any]:

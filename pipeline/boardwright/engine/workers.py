@@ -73,6 +73,16 @@ def start(jobs: int | None, local: Path | None = None) -> Workers | None:
     return Workers(count, local) if count > 1 else None
 
 
+def beside[**P, T](
+    executor: Executor | None, function: Callable[P, T], *args: P.args, **kwargs: P.kwargs
+) -> Callable[[], T]:
+    """What a function answers, called in a worker where there is one: its first stages wait for others."""
+    if executor is None:
+        answer = function(*args, **kwargs)
+        return lambda: answer
+    return executor.submit(function, *args, **kwargs).result
+
+
 def _begin(local: Path | None) -> None:
     """A worker leaves Ctrl-C to its parent, ends with it however that ends, and knows the local plugin."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
