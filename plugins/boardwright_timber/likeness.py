@@ -20,7 +20,7 @@ from .model import Hole, Part
 
 DIGITS = 2
 CLOSE_MM = 0.1
-type Sawn = tuple[str, float, tuple[Point, ...], tuple[tuple[Point, ...], ...], tuple[float, float]]
+type Sawn = tuple[str, float, tuple[Point, ...], tuple[tuple[Point, ...], ...], tuple[float, ...]]
 type Drilled = tuple[str, float, float, float, float, str, float, float, float, float]
 
 
@@ -104,7 +104,9 @@ def sawn(part: Part, turned: bool) -> Sawn:
     openings = tuple(sorted(_ring(part, o, turned) for o in part.openings))
     profile = _ring(part, part.ring, turned)
     thick_mm = _round(part.thickness_mm)
-    return part.material, thick_mm, profile, openings, (right, left) if turned else (left, right)
+    top = _round(part.top_tilt_deg)  # turned end for end it is the foot that is cut to a slope
+    bevels = (right, left, 0.0, top) if turned else (left, right, top, 0.0)
+    return part.material, thick_mm, profile, openings, bevels
 
 
 def drilled(part: Part, turned: bool) -> list[Drilled]:

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import bisect
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from itertools import accumulate, pairwise
 
 from ..findings import Notes
@@ -22,6 +22,8 @@ from .model import Point, Track
 
 LEVEL_MM = 5.0
 """A track whose heights differ by no more counts as level. Common practice, no source."""
+SHORT_MM = 50.0
+"""A gradient is measured over this length at least: a kink of a flattened curve is none."""
 
 
 def along(points: Sequence[Point], curves: Sequence[Curve]) -> tuple[float, ...]:
@@ -36,17 +38,17 @@ def along(points: Sequence[Point], curves: Sequence[Curve]) -> tuple[float, ...]
     for a, b in pairwise(points):
         far.append(far[-1] + math.dist(a, b))
     marks = [(f, z) for f, z in zip(far, told, strict=True) if z is not None]
-    return tuple(round(_at(f, marks), 6) + 0.0 for f in far) if marks else ()
+    return tuple(round(between(f, marks), 6) + 0.0 for f in far) if marks else ()
 
 
 def at(points: Sequence[Point], curves: Sequence[Curve], distance_mm: float) -> float:
     """The height at a distance along a line; 0 where the drawing tells none."""
     told = along(points, curves)
     far = [0.0, *accumulate(math.dist(a, b) for a, b in pairwise(points))]
-    return _at(distance_mm, list(zip(far, told, strict=True))) if told else 0.0
+    return between(distance_mm, list(zip(far, told, strict=True))) if told else 0.0
 
 
-def _at(far: float, marks: Sequence[tuple[float, float]]) -> float:
+def between(far: float, marks: Sequence[tuple[float, float]]) -> float:
     """The height between the two told places beside it; beyond the last one, that one's."""
     k = bisect.bisect_left(marks, (far, -math.inf))
     if k == len(marks) or k == 0:
@@ -55,21 +57,52 @@ def _at(far: float, marks: Sequence[tuple[float, float]]) -> float:
     return low + (high - low) * (far - a) / (b - a)
 
 
+def climbs(tracks: Iterable[Track]) -> bool:
+    """Whether any of them is drawn with a climb."""
+    return any(t.heights_mm and _range_mm(t) > LEVEL_MM for t in tracks)
+
+
+def steepest(track: Track) -> tuple[float, float]:
+    """The steepest stretch: millimetres up for each along, and where it begins along the track. Stretches
+    shorter than SHORT_MM count with what follows them."""
+    far = [0.0, *accumulate(math.dist(a, b) for a, b in pairwise(track.points))]
+    worst, at = 0.0, 0.0
+    start = 0
+    for k in range(1, len(far)):
+        if far[k] - far[start] < SHORT_MM and k < len(far) - 1:
+            continue
+        grade = abs(track.heights_mm[k] - track.heights_mm[start]) / max(far[k] - far[start], SHORT_MM)
+        if grade > worst + 1e-9:
+            worst, at = grade, far[start]
+        start = k
+    return worst, at
+
+
 def tell_climbs(tracks: Sequence[Track], notes: Notes) -> None:
-    """Tracks drawn with a climb, by how much, and how steep between their lowest and highest places."""
-    climbing = [(t, *_climb(t)) for t in tracks if t.heights_mm and _range_mm(t) > LEVEL_MM]
+    """Tracks drawn with a climb: by how much, over what length, and how steep where they are steepest."""
+    climbing = [(t, *_climb(t), steepest(t)[0]) for t in tracks if t.heights_mm and _range_mm(t) > LEVEL_MM]
     if climbing:
         says = (
-            f"{t.id} by {up:.0f} mm over {far:.0f} mm ({100 * up / far:.1f} %)" for t, up, far in climbing
+            f"{t.id} by {up:.0f} mm over {far:.0f} mm ({100 * up / far:.1f} %), at its steepest "
+            f"{graded(grade)}"
+            for t, up, far, grade in climbing
         )
-        notes.caution(
+        notes.note(
             "BW-READ-088",
             f"{len(climbing)} track{'s are' if len(climbing) > 1 else ' is'} drawn with a climb: "
-            f"{', '.join(says)}; what lies below is made level",
-            [t.place for t, _, _ in climbing],
-            "Build the climb on the deck, or give what lies at another height a level of its own under "
-            "[[drawing.levels]].",
+            f"{'; '.join(says)}",
+            [t.place for t, _, _, _ in climbing],
+            "Nothing, if it is meant. Where the heights are a slip of the drawing program, flatten lines.",
         )
+
+
+def graded(grade: float) -> str:
+    """A gradient as modellers say it.
+
+    >>> graded(0.025)
+    '1 in 40 (2.5 %)'
+    """
+    return f"1 in {1 / grade:.0f} ({100 * grade:.1f} %)" if grade > 1e-6 else "level"
 
 
 def _range_mm(track: Track) -> float:

@@ -75,7 +75,8 @@ def _volume(part: Part) -> float:
     """Wood in a part, mm³: its face times its thickness, less the wedges its bevels take off."""
     t = part.thickness_mm
     turns = (abs(math.tan(math.radians(b))) for b in (part.left_bevel_deg, part.right_bevel_deg))
-    return part.area_mm2 * t - part.width_mm * t * t / 2 * math.fsum(turns)
+    top = part.length_mm * t * t / 2 * abs(math.tan(math.radians(part.top_bevel_deg)))
+    return part.area_mm2 * t - part.width_mm * t * t / 2 * math.fsum(turns) - top
 
 
 def _money(opened: Opened) -> None:

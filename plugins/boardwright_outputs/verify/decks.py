@@ -21,6 +21,7 @@ from .record import Board, Part
 TOUCH_MM = 0.01
 LEVEL_MM = 0.001
 WOOD_MM2 = 0.05
+OVER_MM2 = 1.0
 SLIT_MM = 5.0  # what may be bare beside a plate
 SLANT = 1.5  # a seam may cross what stands out at an angle
 
@@ -32,7 +33,8 @@ def check_decks(opened: Opened) -> Iterator[str]:
         decks = [(p, _laid(p)) for p in board.parts if p.role == "deck"]
         if len(decks) < 2:
             continue
-        below = shapes.together([*_below(board, decks[0][0].placement.z_mm)])
+        climbs = any(panel.ways for panel in board.frame.deck)  # its heights: see ``climbing``
+        below = shapes.together([*_below(board, None if climbs else decks[0][0].placement.z_mm)])
         edge = shapes.together([s for _, s in decks]).boundary
         rim = 0.0
         if not board.frame.deck:
@@ -40,6 +42,8 @@ def check_decks(opened: Opened) -> Iterator[str]:
         wood = below.buffer(2 * TOUCH_MM)
         for (one, a), (two, b) in combinations(decks, 2):
             seam = a.buffer(TOUCH_MM).intersection(b.buffer(TOUCH_MM))
+            if climbs and a.intersection(b).area > OVER_MM2:
+                continue  # one passes over the other
             if seam.is_empty or max(shapes.size(seam.envelope)) < 1.0:
                 continue
             seams += 1
@@ -76,10 +80,11 @@ def _plates_apart(opened: Opened, board: Board) -> None:
                 )
 
 
-def _below(board: Board, level: float) -> Iterator[Polygon]:
-    """Parts whose upper side is right below the deck; a side of skins and blocks over its whole width."""
+def _below(board: Board, level: float | None) -> Iterator[Polygon]:
+    """Parts whose upper side is right below the deck; a side of skins and blocks over its whole width. All
+    below a deck that has no one ``level``."""
     for member in board.frame.members:
-        if member.sandwich is not None and abs(member.top_mm - level) < LEVEL_MM:
+        if member.sandwich is not None and (level is None or abs(member.top_mm - level) < LEVEL_MM):
             ring = (member.outer_start, member.outer_end, member.inner_end, member.inner_start)
             yield shapes.area(ring)
     for part in board.parts:
@@ -87,7 +92,7 @@ def _below(board: Board, level: float) -> Iterator[Polygon]:
         if place.path or part.role == "deck":
             continue
         top = place.z_mm + (part.width_mm if place.stands else part.thickness_mm)
-        if abs(top - level) < LEVEL_MM:
+        if level is None or abs(top - level) < LEVEL_MM:
             yield shapes.strip(part, part.length_mm) if place.stands else _laid(part)
 
 

@@ -64,6 +64,7 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
     placement: Placement
     of: str = ""
     from_mm: float = 0.0
+    top_bevel_deg: float = 0.0
 
 
 class Sandwich(msgspec.Struct, frozen=True, kw_only=True):
@@ -88,6 +89,7 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
 class Panel(msgspec.Struct, frozen=True, kw_only=True):
     ring: Ring
     wells: tuple[Ring, ...] = ()
+    ways: tuple[tuple[tuple[float, float, float], ...], ...] = ()
 
 
 class Kerf(msgspec.Struct, frozen=True, kw_only=True):
@@ -260,8 +262,15 @@ class Outline(msgspec.Struct, frozen=True, kw_only=True):
     level_mm: float
 
 
+class Track(msgspec.Struct, frozen=True, kw_only=True):
+    points: tuple[Point, ...]
+    heights_mm: tuple[float, ...]
+    level_mm: float | None
+
+
 class Plan(msgspec.Struct, frozen=True, kw_only=True):
     outlines: tuple[Outline, ...]
+    tracks: tuple[Track, ...]
 
 
 class Told(msgspec.Struct, frozen=True, kw_only=True):

@@ -10,6 +10,7 @@ from boardwright import Notes, Place, Severity
 
 from .bill import check_sums
 from .boards import check_boards
+from .climbing import check_climbing
 from .decks import check_decks
 from .digests import check_digests
 from .holes import check_holes
@@ -31,6 +32,7 @@ CHECKS: tuple[Check, ...] = (
     check_boards,
     check_members,
     check_decks,
+    check_climbing,
     check_holes,
     check_placing,
     check_sawing,

@@ -19,6 +19,7 @@ from boardwright_timber.model import (
     BoardStrength,
     Cost,
     CuttingPlan,
+    Frame,
     Joists,
     LayoutMovement,
     LayoutSpace,
@@ -49,11 +50,12 @@ def workbook(
     movement: LayoutMovement = LayoutMovement(),
     fastening: All[BoardFastening] = MappingProxyType({}),
     stands: All[BoardStand] = MappingProxyType({}),
+    frames: All[Frame] = MappingProxyType({}),
     show: DisplaySettings = IN_MM,
     memo: Memo = NO_MEMO,
 ) -> Files:
     """Lists for the workshop and the merchant's counter, with a live bill: ``workbook.xlsx``."""
-    from . import buying, devices, found, shares, strength, tables, walls
+    from . import buying, climbing, devices, found, shares, strength, tables, walls
     from . import cutting as sawn
     from . import wires as wiring
     from .build import built
@@ -74,6 +76,7 @@ def workbook(
         *([sawn.routing(cutting)] if any(s.routing for s in cutting.sheets) else []),
         sawn.shaping(cutting),
         sawn.repeats(cutting),
+        *([climbing.risers(boards, frames, joists, parts)] if climbing.climb(frames) else []),
         tables.drilling(parts),
         wiring.wires(wires),
         wiring.plugs(wires),

@@ -68,6 +68,10 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
     mitres: tuple[tuple[Member, Member], ...]
     at: Mapping[str, int]
 
+    @property
+    def every(self) -> tuple[Member, ...]:
+        return (*self.frame.members, *self.joists.members)
+
     def later(self, *ids: str) -> str:
         """The member placed last of some."""
         return max(ids, key=lambda id_: self.at[id_])

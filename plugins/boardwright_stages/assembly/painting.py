@@ -22,7 +22,8 @@ from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import line_through, sides, signed_area, snap_point
 from boardwright_timber.model import SeenBody, SeenFace, Tone
 
-from ..viewing.solids import ISOMETRIC, SMOOTH_DEG, Prism
+from ..viewing.slabs import Prism
+from ..viewing.solids import ISOMETRIC, SMOOTH_DEG
 
 TOUCH_MM = 0.05
 type Vector = tuple[float, float, float]
@@ -64,6 +65,8 @@ def back_to_front(prisms: Sequence[Prism]) -> list[int]:
 
 def _which_is_nearer(a: Prism, b: Prism) -> int:
     """1: ``b`` may cover ``a``; -1: ``a`` may cover ``b``; 0: neither, or they go through each other."""
+    if (a.deck and a.slabs) or (b.deck and b.slabs):
+        return _beside_a_climb(a, b)
     if a.high <= b.low + TOUCH_MM:
         return 1
     if b.high <= a.low + TOUCH_MM:
@@ -82,11 +85,27 @@ def _which_is_nearer(a: Prism, b: Prism) -> int:
     return 0
 
 
+def _beside_a_climb(a: Prism, b: Prism) -> int:
+    """The same where one is a deck that climbs: where both are, the upper one is nearer; else the one that
+    is nearer in plan."""
+    import shapely
+
+    one, two = (shapely.Polygon(p.ring, p.wells) for p in (a, b))
+    over = one.intersection(two)
+    if over.area > TOUCH_MM:
+        at = over.representative_point()
+        return 1 if sum(a.heights((at.x, at.y))) < sum(b.heights((at.x, at.y))) else -1
+    here, there = shapely.get_coordinates(shapely.shortest_line(one, two)).tolist()
+    tx, ty, _ = ISOMETRIC.towards
+    ahead = (there[0] - here[0]) * tx + (there[1] - here[1]) * ty
+    return 0 if abs(ahead) < TOUCH_MM else 1 if ahead > 0 else -1
+
+
 def _seen(body: Body) -> SeenBody:
     prism = body.prism
-    faces = [SeenFace(Tone.TOP, tuple(_on_paper(r, prism.high) for r in (prism.ring, *prism.wells)))]
+    faces = [SeenFace(Tone.TOP, tuple(_on_paper(r, prism, 1) for r in (prism.ring, *prism.wells)))]
     faces += [
-        SeenFace(tone, ((*_on_paper(run, prism.low), *_on_paper(run[::-1], prism.high)),))
+        SeenFace(tone, ((*_on_paper(run, prism, 0), *_on_paper(run[::-1], prism, 1)),))
         for tone, run in _upright_faces(prism)
     ]
     largest = max(faces, key=lambda f: (round(abs(signed_area(f.rings[0])), 3), f.tone))
@@ -133,8 +152,9 @@ def _upright_faces(prism: Prism) -> list[tuple[Tone, Ring]]:
     return found
 
 
-def _on_paper(ring: Ring, z: float) -> Ring:
-    return tuple(snap_point(ISOMETRIC.on_paper((x, y, z))) for x, y in ring)
+def _on_paper(ring: Ring, prism: Prism, end: int) -> Ring:
+    """A run round a prism on paper, at its bottom (0) or its top (1)."""
+    return tuple(snap_point(ISOMETRIC.on_paper((*p, prism.heights(p)[end]))) for p in ring)
 
 
 def _nearness(prism: Prism) -> float:

@@ -20,7 +20,8 @@ from boardwright_timber.model import (
 
 from ..hardware.settings import HardwareSettings
 from ..parts.butts import butts
-from ..viewing.solids import ON_TOP, in_place, prisms
+from ..viewing.slabs import ON_TOP
+from ..viewing.solids import in_place, prisms
 from .holding import holding
 from .order import Kinds, blocked, kinds_of, placing_order
 from .painting import Body, painted
@@ -76,7 +77,7 @@ def steps(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSet
                 kind=StepKind.DECK,
                 title=TITLES[StepKind.DECK],
                 adds=decks,
-                do=deck_lines(parts, settings),
+                do=deck_lines(parts, settings, frame),
                 uses=hold.deck_uses(),
                 checks=checks_of(StepKind.DECK, frame, False),
             )

@@ -20,6 +20,7 @@ from .holding import Held, Holding
 from .order import rests_on
 
 SAME_DIAGONALS_MM = 1.0
+SHORT_MM = 0.1
 
 TITLES = {
     StepKind.LENGTHS: "Strips of several lengths",
@@ -58,6 +59,14 @@ _ON_GIRDERS = {
     StepKind.JOISTS: "Lay each joist across the girders on its marks, square to them, and screw it from "
     "below through the flanges.",
 }
+_UNDER_A_CLIMB = {
+    StepKind.RISERS: "Read the number on each riser: no two need be alike. Mark how far its foot is below "
+    "the top edge of what it stands on, glue and screw it upright there, its drawn face as on its drawing; "
+    "glue a cleat of square strip along its top, at the slope of that top, for the deck.",
+    StepKind.DECK: "Turn the board right way up. Glue on all tops and cleats. Lay each piece of deck on from "
+    "its level or lower end and screw it down from there along the climb, a riser at a time: the sheet bends "
+    "to them.",
+}
 _AGAIN = "Go on in the same way: dry-fit, glue, clamp, screw."
 _TOPS = "Tops flush: a straightedge laid over any two of them touches both along its length."
 
@@ -70,6 +79,7 @@ def part_lines(
     made = holding.completed(ids)
     girders = any(m.role is MemberRole.GIRDER for m in holding.frame.members)
     first = _ON_GIRDERS.get(kind, _FIRST[kind]) if girders else _FIRST[kind]
+    first = _UNDER_A_CLIMB.get(kind, first) if holding.frame.climbs else first
     lines = [StepLine(says=_AGAIN if again else first)]
     for member in members:
         said = [
@@ -143,6 +153,10 @@ def _resting(member: Member, holding: Holding) -> list[str]:
     ]
     if not below:
         return []
+    if member.role is MemberRole.RISER and holding.frame.climbs:
+        held = min((m for m in holding.every if m.id in below), key=lambda m: m.top_mm)
+        foot = held.top_mm - member.bottom_mm
+        return [f"on the face of {' and '.join(below)}, its foot {foot:.1f} mm below the top edge"]
     how = {
         MemberRole.RISER: "on the face of",
         MemberRole.FISHPLATE: "on the face of",
@@ -193,9 +207,18 @@ def checks_of(kind: StepKind, frame: Frame, squared: bool) -> tuple[StepLine, ..
         )
     if kind is StepKind.FLANGES:
         found.append(StepLine(says="Flanges straight and level: sight along them; no gap on the web below."))
-    if kind is StepKind.RISERS:
+    if kind is StepKind.RISERS and frame.climbs:
+        found.append(StepLine(says="Each riser upright; sighted along a track, tops rise without a step."))
+    elif kind is StepKind.RISERS:
         found.append(StepLine(says="Each riser upright, its top at the height of its neighbours'."))
-    if kind is StepKind.DECK:
+    if kind is StepKind.DECK and frame.climbs:
+        found.append(
+            StepLine(
+                says="At joint ends a straightedge from deck to deck of the next board rocks on neither."
+            )
+        )
+        found.append(StepLine(says="No screw head stands proud where track or underlay will lie."))
+    elif kind is StepKind.DECK:
         found.append(StepLine(says="At joint ends deck and end are flush: a straightedge shows no light."))
         found.append(StepLine(says="No screw head stands proud where track or underlay will lie."))
     return tuple(found)
@@ -253,7 +276,20 @@ def _spliced(plate: Part) -> str:
     )
 
 
-def deck_lines(parts: BoardParts, settings: HardwareSettings) -> tuple[StepLine, ...]:
+def _short(frame: Frame) -> list[StepLine]:
+    """Decks are cut to their plan: along a climb they come out short by what a slope is longer."""
+    short = max((panel.longer_mm for panel in frame.deck), default=0.0)
+    if short < SHORT_MM:
+        return []
+    return [
+        StepLine(
+            says=f"Decks are cut to their plan: along the climb up to {short:.1f} mm are lacking in all. Let "
+            "that stay open at the joint or in the seams; a deck must not stand over the line of a joint."
+        )
+    ]
+
+
+def deck_lines(parts: BoardParts, settings: HardwareSettings, frame: Frame) -> tuple[StepLine, ...]:
     """The deck's step."""
     decks = [p.id for p in parts.parts if p.role == "deck"]
     screws = (
@@ -261,7 +297,8 @@ def deck_lines(parts: BoardParts, settings: HardwareSettings) -> tuple[StepLine,
         f"{settings.deck_screws_per_joist} into each joist."
     )
     return (
-        StepLine(says=_FIRST[StepKind.DECK]),
+        StepLine(says=(_UNDER_A_CLIMB if frame.climbs else _FIRST)[StepKind.DECK]),
+        *_short(frame),
         *(StepLine(part=p.id, says=_spliced(p)) for p in parts.parts if p.role == "splice plate"),
         *(StepLine(part=id_, says=screws) for id_ in decks),
     )

@@ -17,6 +17,7 @@ from boardwright_timber.model import Board, BoardParts, BoardPlan, CheckLine, Ch
 from ..joints.settings import JointSettings
 from ..splitting.settings import SplittingSettings
 from ..strength.settings import SupportSettings
+from .climbing import met, reached
 from .geometry import (
     Worst,
     edge_distance,
@@ -43,6 +44,8 @@ TOUCH_MM2 = 0.01  # area left by coordinates stored to 1e-6 mm along metres of e
 TOUCH_MM = 1e-5
 EDGE_DIAMETERS = 1.0
 WOOD_MM = 3.0
+REACH_MM = 0.1
+CORNER_MM = 0.2  # on a curve a deck is no plane
 
 
 @stage()
@@ -147,6 +150,15 @@ def checks(
             MATE_MM,
             "mm",
         )
+    climbing = {n: frames[n] for n in sorted(parts) if frames[n].climbs}
+    if climbing:
+        middles, corners = reached(climbing, solids)
+        steps = met(boards, board_plans, frames)
+        report.at_most(
+            "BW-CHECK-011", "Risers reach decks that climb, in the middle", middles, REACH_MM, "mm"
+        )
+        report.at_most("BW-CHECK-012", "Risers reach decks that climb, at corners", corners, CORNER_MM, "mm")
+        report.at_most("BW-CHECK-013", "Decks of one track meet at joints in height", steps, REACH_MM, "mm")
     return CheckReport(lines=tuple(report.lines))
 
 

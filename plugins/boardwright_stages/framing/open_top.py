@@ -8,21 +8,28 @@ the others stay ``rise_mm`` lower. A board without track gets a whole deck on a 
 Glossary
     riser   an upright on a joist's face that carries the deck (placed with the joists)
 
-What this does not know: tracks that climb (risers are all as high as the board's level wants), scenery.
+Where a track of the layout climbs, decks follow it (``climbing``); an end on a joint over which no deck lies
+at the board's own level then stays lower too, and its decks stand on risers.
+
+What this does not know: scenery.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from msgspec import UNSET
 from msgspec.structs import replace
 
 from boardwright import Notes, Place, stage
-from boardwright.plan.model import Point, Ring
+from boardwright.plan.model import Device, Point, Ring, Turnout
 from boardwright_timber.geometry import lower_left_first, oriented, snap_point, without_repeats
 from boardwright_timber.model import Bed, Board, BoardPlan, Frame, FrameSize, Member, Panel
+from boardwright_timber.rising import Way, underside_mm
 
 from ..nesting.settings import CuttingSettings, StockSettings
+from .climbing import LEVEL_MM, about_clashes, about_low_decks, climbing, rising_decks, ways_of
 from .open_settings import OpenTopSettings
 from .sandwich_settings import SOLID, SandwichSettings
 from .settings import FramingSettings
@@ -59,7 +66,8 @@ def open_top(
     boxed = box(board, settings, notes, size, sandwich, stock, cutting)
     settings = sized(settings, size)
     held_mm = 2 * settings.member_thickness_mm + BESIDE_MM
-    deck = deck_under_tracks(board, board_plan, open_.beside_track_mm, held_mm)
+    ways = ways_of(board, board_plan)
+    deck = deck_under_tracks(board, board_plan, open_.beside_track_mm, held_mm, ways, notes)
     if not deck or not boxed.members:
         if not deck:
             notes.note(
@@ -70,10 +78,12 @@ def open_top(
             )
         return boxed
     _tell_bare_devices(board, board_plan, deck, notes)
+    if ways:
+        about_low_decks(board, deck, open_.rise_mm, notes)
     return replace(
         boxed,
         style="open-top",
-        members=tuple(_set(m, board, open_.rise_mm) for m in boxed.members),
+        members=tuple(_set(m, board, open_.rise_mm, deck) for m in boxed.members),
         bed=Bed(
             room=boxed.inner,
             wells=boxed.inner_wells,
@@ -86,11 +96,25 @@ def open_top(
     )
 
 
-def _set(member: Member, board: Board, rise_mm: float) -> Member:
+def _set(member: Member, board: Board, rise_mm: float, deck: Sequence[Panel]) -> Member:
     """Lower a member; one on a joint line is made deeper instead, to carry the deck there."""
-    if stands_on_joint(member, board):
+    if stands_on_joint(member, board) and level_at(member, deck):
         return replace(member, depth_mm=member.depth_mm + rise_mm)
     return replace(member, top_mm=-rise_mm)
+
+
+def level_at(member: Member, deck: Sequence[Panel]) -> bool:
+    """Whether a deck lies at the board's own level over a member's outer face, and none lower."""
+    import shapely
+
+    if all(panel.ways is UNSET for panel in deck):
+        return True
+    face = shapely.LineString((member.outer_start, member.outer_end)).buffer(TOUCH_MM)
+    found = []
+    for panel in deck:
+        over = shapely.Polygon(panel.ring, panel.wells).intersection(face)
+        found += [underside_mm(panel, (x, y)) for x, y in shapely.get_coordinates(over).tolist()]
+    return any(abs(z) <= LEVEL_MM for z in found) and all(z >= -LEVEL_MM for z in found)
 
 
 def stands_on_joint(member: Member, board: Board) -> bool:
@@ -108,10 +132,15 @@ def stands_on_joint(member: Member, board: Board) -> bool:
 
 
 def deck_under_tracks(
-    board: Board, plan: BoardPlan, beside_mm: float, held_mm: float = 0.0
+    board: Board,
+    plan: BoardPlan,
+    beside_mm: float,
+    held_mm: float = 0.0,
+    ways: Sequence[Way] = (),
+    notes: Notes | None = None,
 ) -> tuple[Panel, ...]:
     """The pieces of deck, from left to right. ``held_mm``: what a noggin and its riser need beside a device
-    that makes a lobe of the deck."""
+    that makes a lobe of the deck; ``ways``: how its tracks climb, if they do."""
     import shapely
 
     whole = shapely.Polygon(board.ring, board.wells)
@@ -119,22 +148,60 @@ def deck_under_tracks(
     wide: list[Geometry] = [
         line.buffer(beside_mm, quad_segs=ARC_STEPS, cap_style="round") for line in lines if line.length
     ]
-    wide += [shapely.Polygon(t.ring).buffer(0) for t in plan.turnouts]
+    turned = [(t, shapely.Polygon(t.ring).buffer(0)) for t in plan.turnouts]
+    wide += [shape for _, shape in turned]
     if not wide:
         return ()
     strip = shapely.union_all(wide).intersection(whole)
-    more: list[Geometry] = [strip]
+    more: list[tuple[Device, Geometry]] = []
     for device in (d for d in plan.devices if d.id in plan.own_devices):
         foot = shapely.Polygon(device.footprint())
         if foot.intersects(strip):
             lobe = not foot.difference(strip).buffer(-LOBE_MM / 2).is_empty
             room = shapely.Polygon(device.keepout()).buffer(held_mm, join_style="mitre")
-            more.append((room if lobe else foot).intersection(whole))
-    strip = shapely.union_all(more)
+            more.append((device, (room if lobe else foot).intersection(whole)))
+    if ways:
+        return _rising(board, plan, ways, beside_mm, whole, turned, more, notes or Notes())
+    return _panels(board, whole, shapely.union_all([strip, *(shape for _, shape in more)]))
+
+
+def _panels(board: Board, whole: Polygon, strip: Geometry, sawn: Geometry | None = None) -> tuple[Panel, ...]:
+    import shapely
+
     closed = strip.buffer(SLIT_MM / 2).buffer(-SLIT_MM / 2).union(strip)
-    strip = closed.intersection(whole).simplify(0.05)
+    strip = (closed.difference(sawn) if sawn else closed).intersection(whole).simplify(0.05)
     found = [_panel(board, part) for part in shapely.get_parts(strip) if part.area > SLIVER_MM2]
     return tuple(sorted(found, key=lambda p: lower_left_first(p.ring)[0]))
+
+
+def _rising(
+    board: Board,
+    plan: BoardPlan,
+    ways: Sequence[Way],
+    beside_mm: float,
+    whole: Polygon,
+    turnouts: Sequence[tuple[Turnout, Polygon]],
+    lobes: Sequence[tuple[Device, Geometry]],
+    notes: Notes,
+) -> tuple[Panel, ...]:
+    """The pieces of a deck that follows its tracks up and down; those of one piece of tracks from left to
+    right."""
+    import shapely
+
+    strips = [
+        shapely.LineString([p[:2] for p in way])
+        .buffer(beside_mm, quad_segs=ARC_STEPS, cap_style="round")
+        .intersection(whole)
+        for way in ways
+    ]
+    reach = 2 * beside_mm + SLIT_MM
+    found = rising_decks(ways, strips, turnouts, lobes, reach, plan.scale_ratio)
+    about_clashes(board, plan, found.clashes, notes)
+    panels: list[Panel] = []
+    for piece in found.pieces:
+        local = [tuple((*snap_point(board.to_local((x, y))), z) for x, y, z in way) for way in piece.ways]
+        panels += [climbing(p, local) for p in _panels(board, whole, piece.shape, piece.sawn)]
+    return tuple(panels)
 
 
 def _panel(board: Board, shape: Polygon) -> Panel:

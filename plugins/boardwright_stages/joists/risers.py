@@ -7,18 +7,25 @@ down. A long stretch along a side gets posts instead of one long riser.
 
 Where a keep-out parts it there are two; pieces shorter than SHORTEST_MM are left out.
 
-What this does not know: wires between tracks, and tracks that climb.
+Under a deck that climbs each riser is as high as the deck is there, its top cut to the deck's slope; square
+where that is less than SQUARE_MM over all of it. None stands in a deck that passes below. An end that reaches
+up to a deck at the board's level carries higher ones on risers, too.
+
+What this does not know: wires between tracks.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from msgspec import UNSET
+
 from boardwright.plan.model import Device, Point
-from boardwright_timber.geometry import snap_point
+from boardwright_timber.geometry import snap, snap_point
 from boardwright_timber.model import Board, Member, MemberRole, Panel
+from boardwright_timber.rising import bears, on_way, underside_mm, way_at
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -27,6 +34,7 @@ SHORTEST_MM = 15.0
 POST_MM = 60.0
 CLEAR_MM = 0.01
 TOUCH_MM2 = 1e-3
+SQUARE_MM = 0.1
 type Span = tuple[float, float]  # stations from the member's outer start
 
 
@@ -46,6 +54,7 @@ def risers(
     panels = [shapely.Polygon(p.ring, p.wells) for p in deck]
     kept_off = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
     taken = list(kept_off)
+    below = [_passed_over(n, deck, panels) for n in range(len(deck))]
     woods = [(m, shapely.Polygon(m.outline)) for m in holders]
     made: list[Member] = []
     bare: list[Member] = []
@@ -53,19 +62,15 @@ def risers(
     for holder in holders:
         before = len(made)
         crossing = holder.role in (MemberRole.JOIST, MemberRole.HEADER)
-        if not crossing and holder.carries_deck:
-            continue
         faces = (False, True) if crossing else (True,)
-        spans_wanted = [s for panel in panels for s in _under(panel, holder)]
-        if not crossing and not _runs_across(holder):
-            spans_wanted = [post for s in spans_wanted for post in _posts(s, apart_mm)]
-        for span in spans_wanted:
-            others = taken + [wood for m, wood in woods if m is not holder]
+        for k, span in _wanted(holder, deck, panels, apart_mm, crossing=crossing):
+            others = taken + [wood for m, wood in woods if m is not holder] + below[k]
             found = [(_free(holder, span, room, others, inner=inner), inner) for inner in faces]
             spans, inner = max(found, key=lambda f: round(_total(f[0]), 2))
             fresh = [
-                _riser(holder, free, lap_mm, f"{board.id}-R{len(made) + n}", inner=inner)
+                _riser(holder, free, lap_mm, f"{board.id}-R{len(made) + n}", deck[k], inner=inner)
                 for n, free in enumerate(spans, 1)
+                if _height_mm(holder, free, deck[k]) + lap_mm > 0
             ]
             made += fresh
             taken += [shapely.Polygon(r.outline) for r in fresh]
@@ -79,6 +84,39 @@ def risers(
         if holder.role is MemberRole.HEADER and len(made) == before:
             idle.append(holder)
     return tuple(made), tuple(dict.fromkeys(bare)), tuple(idle)
+
+
+def _wanted(
+    holder: Member, deck: Sequence[Panel], panels: Sequence[Polygon], apart_mm: float, *, crossing: bool
+) -> Iterator[tuple[int, Span]]:
+    """Which panels want risers on a member, and where along it; along a side in posts."""
+    for k, panel in enumerate(panels):
+        for span in _under(panel, holder):
+            at = _at(holder, (span[0] + span[1]) / 2, holder.thickness_mm / 2)
+            if not crossing and bears(holder, deck[k], at):
+                continue
+            if crossing or _runs_across(holder):
+                yield k, span
+            else:
+                yield from ((k, post) for post in _posts(span, apart_mm))
+
+
+def _passed_over(k: int, deck: Sequence[Panel], panels: Sequence[Polygon]) -> list[Polygon]:
+    """Panels that lie below one: its risers do not go through them."""
+    found = []
+    for n, other in enumerate(panels):
+        over = panels[k].intersection(other)
+        if n != k and over.area > TOUCH_MM2:
+            at = (over.centroid.x, over.centroid.y)
+            if underside_mm(deck[n], at) < underside_mm(deck[k], at):
+                found.append(other)
+    return found
+
+
+def _height_mm(holder: Member, span: Span, panel: Panel) -> float:
+    """How high a panel lies above a member in the middle of a stretch."""
+    at = _at(holder, (span[0] + span[1]) / 2, holder.thickness_mm / 2)
+    return underside_mm(panel, at) - holder.top_mm
 
 
 def _posts(span: Span, apart_mm: float) -> list[Span]:
@@ -162,9 +200,14 @@ def _own_mm(holder: Member) -> float:
     return holder.thickness_mm - (holder.bending_mm if holder.sandwich else 0.0)
 
 
-def _riser(holder: Member, span: Span, lap_mm: float, name: str, *, inner: bool) -> Member:
+def _riser(holder: Member, span: Span, lap_mm: float, name: str, panel: Panel, *, inner: bool) -> Member:
     low, high = span
     near, far = _depths(holder, inner=inner)
+    tops = _tops(holder, span, (near, far), panel)
+    top = snap(max(tops))
+    square = top - min(tops) <= SQUARE_MM
+    if square:
+        top = snap(sum(tops) / 4)
     return Member(
         id=name,
         role=MemberRole.RISER,
@@ -173,6 +216,21 @@ def _riser(holder: Member, span: Span, lap_mm: float, name: str, *, inner: bool)
         inner_start=snap_point(_at(holder, low, far)),
         inner_end=snap_point(_at(holder, high, far)),
         thickness_mm=_own_mm(holder),
-        depth_mm=lap_mm - holder.top_mm,
+        depth_mm=top + lap_mm - holder.top_mm,
         material=holder.sandwich.block_material if holder.sandwich else holder.material,
+        top_mm=top,
+        tops_mm=UNSET if square else tops,
     )
+
+
+def _tops(holder: Member, span: Span, depths: Span, panel: Panel) -> tuple[float, float, float, float]:
+    """The deck's underside over the corners of a riser: the plane through it along its middle, and across."""
+    if panel.ways is UNSET:
+        return (0.0, 0.0, 0.0, 0.0)
+    (low, high), (near, far) = span, depths
+    middle, half = (low + high) / 2, (near + far) / 2
+    way = way_at(panel, _at(holder, middle, half))
+    start, end = (on_way(way, _at(holder, station, half))[1] for station in span)
+    outer, inner = (on_way(way, _at(holder, middle, behind))[1] for behind in depths)
+    lean = (outer - inner) / 2
+    return (snap(start + lean), snap(end + lean), snap(end - lean), snap(start - lean))

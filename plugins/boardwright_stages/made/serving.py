@@ -84,6 +84,8 @@ def differs(made: Part, now: Part) -> str:
             return f"its {word} is {was:.1f} mm, now {is_:.1f} mm"
     if (made.left_bevel_deg, made.right_bevel_deg) != (now.left_bevel_deg, now.right_bevel_deg):
         return "its ends are bevelled otherwise"
+    if abs(made.top_tilt_deg - now.top_tilt_deg) > 0.05:
+        return "its top is bevelled otherwise"
     if len(made.openings) != len(now.openings):
         return f"it has {len(made.openings)} openings, now {len(now.openings)}"
     if work_on(_undrilled(made), _undrilled(now)) is None:

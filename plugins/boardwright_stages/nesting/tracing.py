@@ -89,6 +89,14 @@ def _steps(part: Part, done: frozenset[str] = frozenset()) -> Iterator[tuple[str
                 f"Part {part.id}: bevel its {side} end with the blade tilted {shown(abs(bevel))}° off "
                 f"square; the {long} face stays the longer one.",
             )
+    if part.top_tilt_deg:
+        long = "drawn" if part.top_tilt_deg > 0 else "back"
+        yield (
+            part.id,
+            "bevel",
+            f"Part {part.id}: saw its top with the blade tilted {shown(abs(part.top_tilt_deg))}° off square; "
+            f"the {long} face stays the higher one.",
+        )
 
 
 def _side(side: tuple[Point, Point], length: float) -> str:

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from msgspec import UNSET
 from msgspec.structs import replace
 
-from boardwright.plan.model import Point, Ring
+from boardwright.plan.model import Device, Point, Ring, Turnout
 from boardwright_timber.geometry import lower_left_first, snap_point
 from boardwright_timber.model import (
     Board,
@@ -28,7 +29,9 @@ from boardwright_timber.model import (
     Splice,
 )
 from boardwright_timber.reference import density_kg_m3
+from boardwright_timber.rising import underside_mm
 
+from ..framing.on_deck import bearers, nearest_panel
 from .device_holes import device_holes
 from .members import KG_PER_MM3
 from .parting import parted
@@ -62,11 +65,12 @@ def deck_parts(
         if not seams and not long_seams:
             name = f"{board.id}-D"
             return (_panel_part(board, plan, below, material, thickness_mm, whole, name, whole=True),)
-        pieces = parted(whole, seams, board, long_seams)
+        pieces = [(0, piece, tuple(below), plan) for piece in parted(whole, seams, board, long_seams)]
     else:
         pieces = [
-            piece
+            (n, replace(piece, ways=panel.ways), bearers(below, panels, panel), own)
             for n, panel in enumerate(panels)
+            for own in [_on_panel(board, plan, panels, n)]
             for piece in parted(
                 panel,
                 [s.x_mm for s in splices if s.panel == n],
@@ -74,19 +78,49 @@ def deck_parts(
                 [s for s in long_seams if s.panel == n],
             )
         ]
-    along = [p for p in plates if p.along]
     return (
         *(
             _panel_part(
-                board, plan, below, material, thickness_mm, piece, f"{board.id}-D{n}", along, whole=False
+                board,
+                own,
+                wood,
+                material,
+                thickness_mm,
+                piece,
+                f"{board.id}-D{n}",
+                [p for p in plates if p.along and p.of == of],
+                whole=False,
             )
-            for n, piece in enumerate(pieces, 1)
+            for n, (of, piece, wood, own) in enumerate(pieces, 1)
         ),
-        *(_plate(board, plate, material, thickness_mm) for plate in plates),
+        *(
+            _plate(board, plate, material, thickness_mm, panels[plate.of] if panels else whole)
+            for plate in plates
+        ),
     )
 
 
-def _plate(board: Board, plate: DeckPlate, material: str, thickness_mm: float) -> Part:
+def _on_panel(board: Board, plan: BoardPlan, panels: Sequence[Panel], n: int) -> BoardPlan:
+    """What of a board's plan is on one panel: where decks climb, one may pass over another."""
+    ways = panels[n].ways
+    if ways is UNSET:
+        return plan
+    mine = {tuple(p[:2] for p in way) for way in ways}
+
+    def here(thing: Device | Turnout) -> bool:
+        return nearest_panel(panels, board.to_local((thing.x_mm, thing.y_mm))) == n
+
+    return replace(
+        plan,
+        devices=tuple(d for d in plan.devices if here(d)),
+        turnouts=tuple(t for t in plan.turnouts if here(t)),
+        tracks=tuple(
+            t for t in plan.tracks if tuple(snap_point(board.to_local(p)) for p in t.points) in mine
+        ),
+    )
+
+
+def _plate(board: Board, plate: DeckPlate, material: str, thickness_mm: float, deck: Panel) -> Part:
     """A plate under a seam: bare wood right below the deck, its length across the seam."""
     nothing, panel = BoardPlan(board=board.id), plate.panel
     corner = (max(x for x, _ in panel.ring), min(y for _, y in panel.ring))
@@ -95,7 +129,8 @@ def _plate(board: Board, plate: DeckPlate, material: str, thickness_mm: float) -
             ring=lower_left_first(tuple(snap_point((y - corner[1], corner[0] - x)) for x, y in panel.ring))
         )
     made = _panel_part(board, nothing, [], material, thickness_mm, panel, plate.id, whole=False)
-    place = replace(made.placement, z_mm=-thickness_mm)
+    low = _low_mm(replace(plate.panel, ways=deck.ways)) - thickness_mm
+    place = replace(made.placement, z_mm=round(low, 6))
     if plate.along:
         place = replace(place, x_mm=round(corner[0], 6), y_mm=round(corner[1], 6), angle_deg=90.0)
     return replace(made, role=PLATE, placement=place, circles=())
@@ -104,7 +139,7 @@ def _plate(board: Board, plate: DeckPlate, material: str, thickness_mm: float) -
 def _panel_part(
     board: Board,
     plan: BoardPlan,
-    members: list[Member],
+    members: Sequence[Member],
     material: str,
     thickness_mm: float,
     panel: Panel,
@@ -179,8 +214,15 @@ def _panel_part(
         marks=tuple(marks),
         area_mm2=round(area, 3),
         mass_kg=round(area * thickness_mm * density_kg_m3(material, thickness_mm) * KG_PER_MM3, 6),
-        placement=Placement(x_mm=round(x0, 6), y_mm=round(y0, 6), z_mm=0.0, angle_deg=0.0, stands=False),
+        placement=Placement(
+            x_mm=round(x0, 6), y_mm=round(y0, 6), z_mm=_low_mm(panel), angle_deg=0.0, stands=False
+        ),
     )
+
+
+def _low_mm(panel: Panel) -> float:
+    """Height of the lowest place of a panel's underside."""
+    return round(min(underside_mm(panel, p) for p in panel.ring), 6) + 0.0
 
 
 def centreline(member: Member) -> tuple[Point, Point]:

@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
+from msgspec import UNSET
 from msgspec.structs import replace
 
 from boardwright.plan.model import Point
@@ -32,6 +33,7 @@ from ..joints.mating import ON_LINE_MM
 
 KG_PER_MM3 = 1e-9  # kg/m³ → kg/mm³
 TOUCH_MM = 0.05
+LEAST_TILT_DEG = 0.05  # nearer to square than this is square (docs/drawings.md)
 type Span = tuple[float, float]
 
 
@@ -97,10 +99,13 @@ def member_part(board: str, member: Member, holes: Iterable[Hole]) -> Part:
     if member.flat:
         return _lying_part(board, member)
     length, depth = round(member.length_mm, 6), member.depth_mm
+    left, right = _drawn_heights(member)
     drilled = tuple(sorted(holes, key=lambda h: (h.x_mm, h.y_mm, h.kind)))
     lost = sum(math.pi * h.diameter_mm**2 / 4 for h in drilled)
-    area = length * depth - lost
-    wood = _plan_area(member) * depth - lost * member.thickness_mm
+    area = length * (left + right) / 2 - lost
+    low = sum(member.top_mm - z for z in member.corner_tops) / 4
+    wood = _plan_area(member) * (depth - low) - lost * member.thickness_mm
+    tilt = round(member.top_bevel_deg, 9)
     dx, dy = member.direction
     return Part(
         id=member.id,
@@ -112,7 +117,7 @@ def member_part(board: str, member: Member, holes: Iterable[Hole]) -> Part:
         length_mm=length,
         width_mm=depth,
         grain=Grain.LENGTH,
-        ring=((0.0, 0.0), (length, 0.0), (length, depth), (0.0, depth)),
+        ring=((0.0, 0.0), (length, 0.0), (length, right), (0.0, left)),
         holes=drilled,
         left_bevel_deg=round(member.left_bevel_deg, 9),
         right_bevel_deg=round(member.right_bevel_deg, 9),
@@ -125,7 +130,15 @@ def member_part(board: str, member: Member, holes: Iterable[Hole]) -> Part:
             angle_deg=round(math.degrees(math.atan2(dy, dx)), 9),
             stands=True,
         ),
+        top_bevel_deg=tilt if abs(tilt) >= LEAST_TILT_DEG else UNSET,
     )
+
+
+def _drawn_heights(member: Member) -> tuple[float, float]:
+    """Height of a strip's left and right end, measured on whichever face is the higher there."""
+    a, b, c, d = member.corner_tops
+    high = (max(a, d), max(b, c))
+    return (round(high[0] - member.bottom_mm, 6), round(high[1] - member.bottom_mm, 6))
 
 
 def stretch(core: Member, member: Member, span: Span, name: str) -> Member:

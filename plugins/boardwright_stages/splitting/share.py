@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
 import shapely
 
+from boardwright.plan.heights import between, climbs
 from boardwright.plan.model import Device, Point, Track, TrackPlan
 from boardwright_timber.model import Board, BoardPlan
 
@@ -22,8 +23,10 @@ def share_of(board: Board, plan: TrackPlan) -> BoardPlan:
     """Devices, turnouts and clipped tracks of one board.
 
     A track that leaves the board and comes back is given in several parts with the same id, in the order of
-    the track. A device whose centre lies exactly on a joint belongs to one of the two boards only.
+    the track. Heights are given where some track of the plan climbs. A device whose centre lies exactly on a
+    joint belongs to one of the two boards only.
     """
+    rising = climbs(plan.tracks)
     plan = plan.at_level(board.level_mm)
     area = shapely.Polygon(board.ring, board.wells)
     shapely.prepare(area)
@@ -43,7 +46,7 @@ def share_of(board: Board, plan: TrackPlan) -> BoardPlan:
         part
         for t in plan.tracks
         if t.points and box.meets(_Box.round(t.points))
-        for part in _clipped(t, area, box)
+        for part in _clipped(t, area, box, rising)
     ]
     return BoardPlan(
         board=board.id,
@@ -92,7 +95,7 @@ def _hull_if_needed(ring: tuple[Point, ...]) -> Any:
     return shapely.convex_hull(shapely.multipoints(np.array(ring, dtype=float).reshape(-1, 2)))
 
 
-def _clipped(track: Track, area: Any, box: _Box) -> list[Track]:
+def _clipped(track: Track, area: Any, box: _Box, rising: bool) -> list[Track]:
     if len(track.points) < 2:
         return []
     line = shapely.linestrings(np.array(track.points, dtype=float))
@@ -111,14 +114,23 @@ def _clipped(track: Track, area: Any, box: _Box) -> list[Track]:
                     pieces.append((at + ends[0][0], tuple(p for _, p in ends)))
         at += length
     pieces.sort(key=lambda p: p[0])
-    runs: list[list[Point]] = []
-    for _, points in pieces:
-        if runs and math.dist(runs[-1][-1], points[0]) < 1e-5:
-            runs[-1].extend(points[1:])
+    runs: list[tuple[float, list[Point]]] = []
+    for begins, piece in pieces:
+        if runs and math.dist(runs[-1][1][-1], piece[0]) < 1e-5:
+            runs[-1][1].extend(piece[1:])
         else:
-            runs.append(list(points))
-    return [
-        Track(id=track.id, points=tuple(r), place=track.place)
-        for r in runs
-        if sum(math.dist(p, q) for p, q in pairwise(r)) > SHORTEST_MM
-    ]
+            runs.append((begins, list(piece)))
+    marks = (
+        list(zip(_far(track.points), track.heights_mm, strict=True)) if rising and track.heights_mm else []
+    )
+    found = []
+    for start, points in runs:
+        if sum(math.dist(p, q) for p, q in pairwise(points)) > SHORTEST_MM:
+            told = tuple(round(between(start + f, marks), 6) for f in _far(points)) if marks else ()
+            found.append(Track(id=track.id, points=tuple(points), heights_mm=told, place=track.place))
+    return found
+
+
+def _far(points: Sequence[Point]) -> list[float]:
+    """How far along the line each of its points is."""
+    return [0.0, *accumulate(math.dist(a, b) for a, b in pairwise(points))]

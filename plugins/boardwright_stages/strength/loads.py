@@ -20,6 +20,7 @@ import numpy.typing as npt
 
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import Frame, Member, MemberRole, Panel, Part
+from boardwright_timber.rising import BEARS_MM
 
 from .grillage import Array
 from .net import Net, centreline
@@ -63,6 +64,8 @@ def _holds(member: Member, loose: Member) -> bool:
         return member.role is MemberRole.GIRDER
     if loose.role is MemberRole.FISHPLATE:
         return loose.top_mm == member.top_mm
+    if loose.role is MemberRole.RISER and loose.top_mm > member.top_mm + BEARS_MM:
+        return member.role is not MemberRole.GIRDER  # an end that carries another deck itself
     return not member.carries_deck and member.role is not MemberRole.GIRDER
 
 

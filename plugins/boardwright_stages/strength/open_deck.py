@@ -23,6 +23,7 @@ import numpy.typing as npt
 
 from boardwright_timber.model import Member, Panel
 
+from ..framing.on_deck import bearers
 from .deck import DeckSag
 from .grillage import Array
 
@@ -72,10 +73,10 @@ def open_deck_places(
     """Every place looked at, with how much it gives under a hand of 1 N, times 48."""
     import shapely
 
-    bearing = [shapely.Polygon(m.outline) for m in members if m.carries_deck]
-    wood = shapely.union_all([w.buffer(BESIDE_MM, join_style="mitre") for w in bearing])
     found: list[tuple[DeckSag, float]] = []
     for panel in panels:
+        bearing = [shapely.Polygon(m.outline) for m in bearers(members, panels, panel)]
+        wood = shapely.union_all([w.buffer(BESIDE_MM, join_style="mitre") for w in bearing])
         shape = shapely.Polygon(panel.ring, panel.wells)
         places = _places(shape, wood)
         for (x, y), held in zip(places.tolist(), _best(shape, wood, places), strict=True):

@@ -18,7 +18,8 @@ from typing import NamedTuple
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import Frame, Joists, Member, Part
 
-from .solids import ON_TOP, Prism, in_place, prisms
+from .slabs import ON_TOP, Prism
+from .solids import in_place, prisms
 
 ALONG = 0.25  # of the way from the frame's middle, in plan
 UPWARD = 1.0  # and in height: a girder's flange comes off its web
@@ -46,17 +47,17 @@ def apart(frame: Frame, joists: Joists, parts: Sequence[Part]) -> list[Named]:
     for member in members:
         away = _away(whole[member.id], middle)
         if layers[member.id]:
-            found += [Named(p.id, _moved(prism, away)) for p, prism in _layers(member, layers[member.id])]
+            found += [Named(p.id, prism.moved(*away)) for p, prism in _layers(member, layers[member.id])]
         else:
-            found.append(Named(member.id, _moved(whole[member.id], away)))
+            found.append(Named(member.id, whole[member.id].moved(*away)))
     top = max(n.prism.high for n in found)
     for bent in frame.bent:
         up = top + BETWEEN_MM + bent.depth_mm
-        found.append(Named(bent.id, _moved(whole[bent.id], (0.0, 0.0, up))))
+        found.append(Named(bent.id, whole[bent.id].moved(0.0, 0.0, up)))
     lift = clear_lift_mm(standing) + (BETWEEN_MM + max(b.depth_mm for b in frame.bent) if frame.bent else 0.0)
     for part in on_top:
         up = lift + (BETWEEN_MM if part.role == ON_TOP[0] else 0.0)
-        found.append(Named(part.id, _moved(whole[part.id], (0.0, 0.0, up))))
+        found.append(Named(part.id, whole[part.id].moved(0.0, 0.0, up)))
     return found
 
 
@@ -97,15 +98,5 @@ def _layers(member: Member, layers: Sequence[Part]) -> list[tuple[Part, Prism]]:
         t = part.thickness_mm
         ring: Ring = (at(0.0, 0.0), at(part.length_mm, 0.0), at(part.length_mm, t), at(0.0, t))
         body = Prism(False, ring, (), place.z_mm, place.z_mm + part.width_mm)
-        found.append((part, _moved(body, (nth * LAYER_MM * dy, -nth * LAYER_MM * dx, 0.0))))
+        found.append((part, body.moved(nth * LAYER_MM * dy, -nth * LAYER_MM * dx, 0.0)))
     return found
-
-
-def _moved(body: Prism, by: tuple[float, float, float]) -> Prism:
-    dx, dy, dz = by
-
-    def shifted(ring: Ring) -> Ring:
-        return tuple((x + dx, y + dy) for x, y in ring)
-
-    wells = tuple(shifted(w) for w in body.wells)
-    return Prism(body.deck, shifted(body.ring), wells, body.low + dz, body.high + dz)

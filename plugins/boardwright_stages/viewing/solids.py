@@ -6,6 +6,7 @@ is not drawn. Prisms do not go through each other, so a face that covers an edge
 Glossary
     camera    three unit vectors at right angles: to the right on paper, up on paper, towards the viewer
     prism     a part's plan shape between two heights
+    slab      a piece of one whose top or whole is tilted
 
 What this does not know: holes, bevels of saw cuts, round edges (they are drawn in their chords).
 """
@@ -23,6 +24,7 @@ from boardwright_timber.geometry import line_through, sides, signed_area, snap_p
 from boardwright_timber.model import Frame, Joists, Member, Part, SeenLine
 
 from ..parts.members import lengths_of
+from .slabs import ON_TOP, Prism, Vector, bent_along, standing
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
@@ -34,8 +36,6 @@ SMOOTH_DEG = 15.0
 ACROSS = 12  # each way over a face, to find a spot that is seen
 SPOTS = 5  # for the name of a body
 CLEAR_MM = 1.0  # of an edge
-ON_TOP = ("deck", "splice plate")
-type Vector = tuple[float, float, float]
 
 
 class Camera(NamedTuple):
@@ -54,24 +54,15 @@ RIGHT_END = Camera((0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
 ISOMETRIC = Camera((1 / _R2, 1 / _R2, 0.0), (-1 / _R6, 1 / _R6, 2 / _R6), (1 / _R3, -1 / _R3, 1 / _R3))
 
 
-class Prism(NamedTuple):
-    """``ring`` and ``wells`` in the board's own axes, between two heights; ``deck``: else of the frame."""
-
-    deck: bool
-    ring: Ring
-    wells: tuple[Ring, ...]
-    low: float
-    high: float
-
-
 def prisms(frame: Frame, joists: Joists, parts: Sequence[Part], lift_mm: float = 0.0) -> list[Prism]:
     """Members and decks of a board, the decks ``lift_mm`` above their places."""
-    found = [Prism(False, m.outline, (), m.bottom_mm, m.top_mm) for m, _ in in_place(frame, joists)]
+    found = [standing(m) for m, _ in in_place(frame, joists)]
     found += [Prism(False, b.outline, (), -b.depth_mm, 0.0) for b in frame.bent]
     for part in (p for p in parts if p.role in ON_TOP):
         low = part.placement.z_mm + lift_mm
         ring, *wells = (_placed(part, r) for r in (part.ring, *part.openings))
-        found.append(Prism(True, ring, tuple(wells), low, low + part.thickness_mm))
+        flat = Prism(True, ring, tuple(wells), low, low + part.thickness_mm)
+        found.append(bent_along(flat, part, frame.deck, low - part.placement.z_mm))
     return found
 
 
@@ -185,6 +176,8 @@ def _looked_at(bodies: Iterable[Prism], camera: Camera) -> tuple[tuple[SeenLine,
                 own.append(_Face(shape, _plane(rings[0], camera)))
             for ring in rings:
                 for a, b in zip(ring, ring[1:] + ring[:1], strict=True):
+                    if body.inside(a[:2], b[:2]):
+                        continue
                     if a[:2] != b[:2] or a[:2] not in smooth:
                         edges.setdefault((min(a, b), max(a, b)), body.deck)
                     else:
@@ -215,20 +208,26 @@ def _smooth(body: Prism) -> set[Point]:
 
 def _faces(body: Prism, camera: Camera) -> list[list[tuple[Vector, ...]]]:
     """Corners of the faces that look towards the viewer: outline, then holes."""
-    rings = (body.ring, *body.wells)
     found: list[list[tuple[Vector, ...]]] = []
-    tilt = camera.towards[2]
-    if abs(tilt) > 1e-9:
-        z = body.high if tilt > 0 else body.low
-        found.append([tuple((x, y, z) for x, y in ring) for ring in rings])
-    for n, ring in enumerate(rings):
-        anticlockwise = signed_area(ring) > 0
-        outward = 1.0 if anticlockwise == (n == 0) else -1.0  # wood on the left of a turned ring
-        for a, b in sides(ring):
-            if outward * ((b[1] - a[1]) * camera.towards[0] - (b[0] - a[0]) * camera.towards[1]) > 1e-9:
-                low, high = body.low, body.high
-                found.append([((*a, low), (*b, low), (*b, high), (*a, high))])
+    for slab in body.pieces():
+        rings = (slab.ring, *slab.wells)
+        for plane, up in ((slab.roof, 1.0), (slab.floor, -1.0)):
+            tilt = camera.towards[2] - plane[0] * camera.towards[0] - plane[1] * camera.towards[1]
+            if up * tilt > 1e-9:
+                found.append([tuple(_on(plane, p) for p in ring) for ring in rings])
+        for n, ring in enumerate(rings):
+            anticlockwise = signed_area(ring) > 0
+            outward = 1.0 if anticlockwise == (n == 0) else -1.0  # wood on the left of a turned ring
+            for a, b in sides(ring):
+                if outward * ((b[1] - a[1]) * camera.towards[0] - (b[0] - a[0]) * camera.towards[1]) > 1e-9:
+                    low, high = slab.floor, slab.roof
+                    found.append([(_on(low, a), _on(low, b), _on(high, b), _on(high, a))])
     return found
+
+
+def _on(plane: Vector, p: Point) -> Vector:
+    """A place in plan, on a plane."""
+    return (*p, plane[0] * p[0] + plane[1] * p[1] + plane[2])
 
 
 def _plane(corners: tuple[Vector, ...], camera: Camera) -> Vector:

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import math
 from enum import StrEnum
+from itertools import pairwise
 from typing import NamedTuple
 
 import msgspec
+from msgspec import UNSET, UnsetType
 
 from boardwright.plan.model import Point, Ring
+
+type Point3 = tuple[float, float, float]
 
 FINE_DIGITS = 6  # sizes are kept to a millionth of a millimetre
 
@@ -46,6 +50,8 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
     apart, the inner one on the left of the direction of travel. Local coordinates. Thickness and depth are
     kept to a millionth of a millimetre, so that a thickness found as a difference is the one that was meant.
     A ``sandwich`` is two skins of ``material`` with blocks between them, ``thickness_mm`` over all.
+    ``tops_mm``: one under a deck that climbs is cut to the deck's slope, a plane: the heights of its top at
+    the corners of ``outline``, the highest is ``top_mm``; unset: its top is level.
 
     >>> ends = dict(outer_start=(0, 0), outer_end=(9, 0), inner_start=(0, 12), inner_end=(9, 12))
     >>> made = dict(id="J1", role=MemberRole.JOIST, depth_mm=90, material="birch ply", **ends)
@@ -65,6 +71,7 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
     top_mm: float = 0.0
     flat: bool = False
     sandwich: Sandwich | None = None
+    tops_mm: tuple[float, float, float, float] | UnsetType = UNSET
 
     def __post_init__(self) -> None:
         for field in ("thickness_mm", "depth_mm"):
@@ -84,6 +91,12 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
     def bottom_mm(self) -> float:
         return self.top_mm - self.depth_mm
 
+    @property
+    def top_grade(self) -> float:
+        """How steeply its top is cut: up for each along, in the steepest direction."""
+        a, b, _, d = self.corner_tops
+        return math.hypot((b - a) / math.dist(self.outer_start, self.outer_end), (d - a) / self.thickness_mm)
+
     def meets_height(self, other: Member, least_mm: float = 1e-6) -> bool:
         """Whether some height holds both."""
         return min(self.top_mm, other.top_mm) - max(self.bottom_mm, other.bottom_mm) > least_mm
@@ -91,7 +104,20 @@ class Member(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def carries_deck(self) -> bool:
         """Whether the deck is fixed to it; a fishplate's top only happens to be as high."""
+        if self.role is MemberRole.RISER:
+            return True
         return self.top_mm > -1e-6 and self.role is not MemberRole.FISHPLATE
+
+    @property
+    def corner_tops(self) -> tuple[float, float, float, float]:
+        """Heights of its top at the corners of ``outline``."""
+        return (self.top_mm,) * 4 if self.tops_mm is UNSET else self.tops_mm
+
+    @property
+    def top_bevel_deg(self) -> float:
+        """Tilt of the saw that cuts its top; positive when the outer face is the higher one."""
+        a, _, _, d = self.corner_tops
+        return math.degrees(math.atan2(a - d, self.thickness_mm))
 
     @property
     def direction(self) -> Point:
@@ -195,10 +221,24 @@ class Bent(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Panel(msgspec.Struct, frozen=True, kw_only=True):
-    """A piece of deck, local coordinates."""
+    """A piece of deck, local coordinates.
+
+    ``ways``: on a board on which a track climbs, the tracks on it as (x, y, height of the deck's underside
+    there); level across each, it is as high as the nearest of them. Unset: it lies at the board's level.
+    """
 
     ring: Ring
     wells: tuple[Ring, ...] = ()
+    ways: tuple[tuple[Point3, ...], ...] | UnsetType = UNSET
+
+    @property
+    def longer_mm(self) -> float:
+        """How much longer than in plan it is along the slope of the track that climbs most on it."""
+        ways = () if self.ways is UNSET else self.ways
+        return max(
+            (sum(math.dist(p, q) - math.dist(p[:2], q[:2]) for p, q in pairwise(w)) for w in ways),
+            default=0.0,
+        )
 
 
 class Splice(msgspec.Struct, frozen=True, kw_only=True):
@@ -222,11 +262,13 @@ class LongSeam(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class DeckPlate(NamedTuple):
-    """A plate below a seam of the deck: its name, its outline, and whether the seam runs along the board."""
+    """A plate below a seam of the deck: its name, its outline, whether the seam runs along the board, and of
+    which panel (a number in ``Frame.deck``; 0 of a whole deck)."""
 
     id: str
     panel: Panel
     along: bool
+    of: int = 0
 
 
 class Joined(msgspec.Struct, frozen=True, kw_only=True):
@@ -266,6 +308,11 @@ class Frame(msgspec.Struct, frozen=True, kw_only=True):
     bent: tuple[Bent, ...] = ()
 
     @property
+    def climbs(self) -> bool:
+        """Whether its deck follows tracks that climb."""
+        return any(panel.ways is not UNSET for panel in self.deck)
+
+    @property
     def depth_mm(self) -> float:
         """How far the frame reaches below the deck."""
         return max((-m.bottom_mm for m in self.members), default=0.0)
@@ -302,8 +349,8 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def plates(self) -> tuple[DeckPlate, ...]:
         """Plates below seams of the deck, those across the board first."""
-        found = [(plate, False) for splice in self.splices for plate in splice.plates]
-        found += [(plate, True) for seam in self.long_seams for plate in seam.plates]
+        found = [(plate, False, splice.panel) for splice in self.splices for plate in splice.plates]
+        found += [(plate, True, seam.panel) for seam in self.long_seams for plate in seam.plates]
         return tuple(DeckPlate(f"{self.board}-P{n}", *each) for n, each in enumerate(found, 1))
 
     @property

@@ -6,6 +6,7 @@ import math
 from enum import StrEnum
 
 import msgspec
+from msgspec import UNSET, UnsetType
 
 from boardwright.plan.model import Circle, Point, Ring
 
@@ -95,7 +96,8 @@ class Placement(msgspec.Struct, frozen=True, kw_only=True):
 
     A part that ``stands`` (a member) has its x axis along ``angle_deg`` in plan and its y axis up; its
     thickness lies to the left of x. A part that lies (a deck) has both axes in plan, turned by
-    ``angle_deg``, its drawn face up at ``z_mm`` + thickness. (x, y, z) is where the datum corner goes.
+    ``angle_deg``, its drawn face up at ``z_mm`` + thickness. (x, y, z) is where the datum corner goes; of a
+    deck that climbs z is that of its lowest place, and what lies over it follows ``Panel.ways``.
     One that stands bent has its middle, half its thickness deep, along ``path`` (empty: it is straight).
     """
 
@@ -114,6 +116,7 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
     member that an inner skin or a block of a sandwich belongs to; its outer skin has the member's own name
     and begins ``from_mm`` along the member from the member's datum (0 but at a mitre). A strip of several
     lengths is so many parts of one role: the first has the member's name, the others are ``of`` it.
+    ``top_bevel_deg``: the saw's tilt along a top that is cut to a slope; unset: it is square.
     """
 
     id: str
@@ -137,6 +140,11 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
     placement: Placement
     of: str = ""
     from_mm: float = 0.0
+    top_bevel_deg: float | UnsetType = UNSET
+
+    @property
+    def top_tilt_deg(self) -> float:
+        return 0.0 if self.top_bevel_deg is UNSET else self.top_bevel_deg
 
 
 class BoardParts(msgspec.Struct, frozen=True, kw_only=True):

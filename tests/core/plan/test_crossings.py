@@ -152,11 +152,19 @@ def test_lengths_stay_when_a_plan_is_assembled() -> None:
     ("points", "says"),
     [
         # 40 over 800: 5.0 %
-        (((100, 250, 0), (900, 250, 40)), "TR001 by 40 mm over 800 mm (5.0 %)"),
+        (
+            ((100, 250, 0), (900, 250, 40)),
+            "TR001 by 40 mm over 800 mm (5.0 %), at its steepest 1 in 20 (5.0 %)",
+        ),
         # level, 30 up over 300 (10.0 %), level again
         (
             ((100, 250, 10), (300, 250, 10), (600, 250, 40), (900, 250, 40)),
-            "TR001 by 30 mm over 300 mm (10.0 %)",
+            "TR001 by 30 mm over 300 mm (10.0 %), at its steepest 1 in 10 (10.0 %)",
+        ),
+        # 10 over 600 and 20 over 200 (1 in 10), two steps of 10 mm in length 1 mm up that are no gradient
+        (
+            ((100, 250, 0), (700, 250, 10), (710, 250, 11), (720, 250, 12), (900, 250, 30)),
+            "TR001 by 30 mm over 800 mm (3.8 %), at its steepest 1 in 10 (10.0 %)",
         ),
         (((100, 250, 90), (900, 250, 90)), None),  # high up, but level
         (((100, 250, 0), (900, 250, 4)), None),
@@ -171,4 +179,4 @@ def test_a_track_drawn_with_a_climb_is_told(read: Any, board: Draw, points: Any,
     assert (told is not None) == (says is not None)
     if told and says:
         assert says in told.says
-        assert told.severity is Severity.CAUTION
+        assert told.severity is Severity.NOTE

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from boardwright.plan.model import Device, DrawnJoint, Track, TrackPlan, Turnout
 from boardwright_stages.splitting.stages import board_plan, boards
@@ -61,6 +62,18 @@ def test_tracks_are_clipped_in_their_own_direction(plan: TrackPlan, cut: Any) ->
         ("K1", ((1000, 300), (1500, 300))),
         ("K2", ((1000, 400), (1100, 400), (1100, 450), (1000, 450))),
     ]
+
+
+def test_heights_are_clipped_with_their_tracks(plan: TrackPlan, cut: Any) -> None:
+    """K1 rises by 30 mm on 1500: it is at 20 at the joint on x = 1000. Nothing is told of a level plan."""
+    k1, *others = plan.tracks
+    for top, left_told, right_told in ((30.0, (0, 18, 20), (20, 30)), (4.0, (), ())):
+        rising = replace(k1, heights_mm=tuple(p[0] * top / 1500 for p in k1.points))
+        made, _ = cut(replace(plan, tracks=(rising, *others)))
+        left, right = (board_plan(b, replace(plan, tracks=(rising, *others))) for b in boards(made).values())
+        assert left.tracks[0].heights_mm == pytest.approx(left_told)
+        assert right.tracks[0].heights_mm == pytest.approx(right_told)
+        assert all(t.heights_mm == () for t in (*left.tracks[1:], *right.tracks[1:]))
 
 
 def test_a_lift_outs_neighbours_are_known(plan: TrackPlan, cut: Any) -> None:

@@ -12,7 +12,8 @@ import pytest
 import shapely
 
 from boardwright_stages.viewing.apart import apart
-from boardwright_stages.viewing.solids import FRONT, ISOMETRIC, RIGHT_END, Prism, seen, seen_with_spots
+from boardwright_stages.viewing.slabs import Prism
+from boardwright_stages.viewing.solids import FRONT, ISOMETRIC, RIGHT_END, seen, seen_with_spots
 from boardwright_stages.viewing.stages import views
 from boardwright_timber.model import Placement, SeenLine
 

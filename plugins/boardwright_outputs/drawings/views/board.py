@@ -28,6 +28,7 @@ from boardwright_timber.model import (
     Frame,
     Joists,
     Member,
+    MemberRole,
 )
 
 from .. import placing
@@ -48,6 +49,7 @@ SUPPORT_MM = 44.0
 _APART = 4.0
 
 SEAM_MM = 0.01
+LEVEL_MM = 0.05
 
 
 def board_views(
@@ -302,4 +304,16 @@ def _labels(
         start = placing.middle((member.outer_start, member.inner_start))
         end = placing.middle((member.outer_end, member.inner_end))
         a, b = moved((start, end), view)
-        pen.label_along(member.id, a, b, clear_mm=member.thickness_mm / 2, height_mm=0.7 * h)
+        says = member.id + _raised(member, pen.show)
+        pen.label_along(says, a, b, clear_mm=member.thickness_mm / 2, height_mm=0.7 * h)
+    if any(_raised(m, pen.show) for m in members):
+        says = "Risers with a figure: how far the middle of the top is above the board's level (below: -)"
+        pen.write(says, (0.0, pen.extent.bottom - 3 * h))
+
+
+def _raised(member: Member, show: DisplaySettings) -> str:
+    """How far a riser's top is from the board's level, signed; nothing where it is at that level."""
+    rise = sum(member.corner_tops) / 4
+    if member.role is not MemberRole.RISER or abs(rise) < LEVEL_MM:
+        return ""
+    return f" {'+' if rise > 0 else '-'}{show.figure(abs(rise))}"

@@ -73,12 +73,16 @@ def in_order(holes: Sequence[Hole]) -> tuple[Hole, ...]:
 
 
 def bevel_words(part: Part, show: DisplaySettings = IN_MM) -> str:
-    """Which ends are not square, in words; empty when both are."""
+    """Which ends are not square, and whether the top is, in words; empty when all are."""
     ends = []
     for name, angle in (("left", part.left_bevel_deg), ("right", part.right_bevel_deg)):
         if abs(angle) >= 0.05:
             longer = "drawn" if angle > 0 else "other"
             ends.append(f"{name} end {show.number(abs(angle), 1)}° off square, {longer} face the longer")
+    if part.top_tilt_deg:
+        higher = "drawn" if part.top_tilt_deg > 0 else "other"
+        tilt = show.number(abs(part.top_tilt_deg), 1)
+        ends.append(f"top {tilt}° off square, {higher} face the higher")
     return "; ".join(ends)
 
 

@@ -18,6 +18,7 @@ from ..placing import Place
 
 #: Height of the names of parts, as shares of the drawing's text: smaller where there is less room.
 NAMES = (0.8, 0.65, 0.5)
+TRUE_MM = 1e-4  # neither quite level nor quite upright
 LEVEL_MM = 0.5  # lines that rise by less lie level
 
 
@@ -65,10 +66,13 @@ def _drawn(pen: Pen, lines: Sequence[SeenLine], says: str, top: float) -> tuple[
 
 
 def _sizes(pen: Pen, lines: Sequence[SeenLine], box: Box, place: Place) -> float:
-    """Length below, and on the right each height at which a level edge is seen, from the lowest up."""
+    """Length below, and on the right each height at which a level edge is seen, from the lowest up; where a
+    deck climbs, of edges that are quite level, and of the highest place."""
     h = pen.text_mm
     edges = [(place(line.start), place(line.end)) for line in lines]
-    heights = [a[1] for a, b in edges if abs(a[1] - b[1]) < LEVEL_MM]
+    climbs = any(min(abs(a[0] - b[0]), abs(a[1] - b[1])) > TRUE_MM for a, b in edges)
+    heights = [a[1] for a, b in edges if abs(a[1] - b[1]) < (TRUE_MM if climbs else LEVEL_MM)]
+    heights += [box.top] if climbs else []
     running(pen, Way.UPRIGHT, box.bottom, heights, -box.right, -box.right - h)
     overall(pen, Way.LYING, box.left, box.right, box.bottom, box.bottom - 2 * h)
     return pen.extent.bottom

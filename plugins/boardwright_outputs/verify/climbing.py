@@ -1,0 +1,176 @@
+"""Decks that climb: risers as they are drawn and placed against the heights of the drawn tracks.
+
+Claim: every riser's top, as drawn, bevelled and placed, is at the deck's underside as the plan's own tracks
+tell it, worked out anew from them (less what the track itself bends over the riser's length);
+where a deck's height is told it is that of its track; and two boards' decks meet at a joint.
+
+What this does not know: which of two tracks that pass over each other a riser carries; either will do.
+"""
+
+from __future__ import annotations
+
+import bisect
+import math
+from collections.abc import Iterator
+from itertools import accumulate, pairwise
+
+from shapely import LineString, Point
+
+from . import shapes
+from .opened import Opened, many
+from .profiles import CUT
+from .record import Board, Part, Track
+
+CLIMBS_MM = 5.0  # a plan in which no track's heights differ by more is level
+REACH_MM = 0.1
+CORNER_MM = 0.2
+ON_MM = 0.01
+PAST_MM = 100.0
+NEAR_MM = 1.0
+type Spot = tuple[float, float, float]
+
+
+def check_climbing(opened: Opened) -> Iterator[str]:
+    plan = opened.pack.plan
+    if not any(t.heights_mm and max(t.heights_mm) - min(t.heights_mm) > CLIMBS_MM for t in plan.tracks):
+        return
+    beside = float(opened.pack.settings.get("open_top", {}).get("beside_track_mm", 0.0))
+    counted, worst, corner, told = 0, 0.0, 0.0, 0
+    meeting: dict[str, list[tuple[str, float, float, float]]] = {}
+    for board in opened.pack.boards:
+        if not any(panel.ways for panel in board.frame.deck):
+            continue
+        lines = [_Line(t) for t in plan.tracks if t.level_mm in (None, board.level_mm) and len(t.points) > 1]
+        for part in (p for p in board.parts if p.role == "riser"):
+            found = _top(opened, board, part)
+            if found is None:
+                continue
+            counted += 1
+            (x, y, z), corners = found[0], found[1:]
+            near = [line for line in lines if line.away(x, y) <= beside + NEAR_MM]
+            near = near or [min(lines, key=lambda line: line.away(x, y))]
+            heights = [line.height(x, y, board.level_mm) for line in near]
+            line, there = min(zip(near, heights, strict=True), key=lambda f: abs(f[1] - z))
+            ends = [
+                line.height((a[0] + b[0]) / 2, (a[1] + b[1]) / 2, board.level_mm)
+                for a, b in ((corners[0], corners[3]), (corners[1], corners[2]))
+            ]
+            bends = abs(there - sum(ends) / 2)  # where a climb begins or ends below a long riser
+            off = max(abs(there - z) - bends, 0.0)
+            tilted = max(abs(line.height(c[0], c[1], board.level_mm) - c[2]) for c in corners)
+            lean = max(tilted - bends, 0.0)
+            worst, corner = max(worst, off), max(corner, lean)
+            if off > REACH_MM or lean > CORNER_MM:
+                opened.fault(
+                    "BW-VERIFY-039",
+                    f"board {board.id}: riser {part.id} as drawn and placed ends {off:.2f} mm off the "
+                    f"deck that it carries, {lean:.2f} mm at a corner",
+                    board=board.id,
+                    item=part.id,
+                )
+        for panel in board.frame.deck:
+            for x, y, z in (p for way in panel.ways for p in way):
+                told += 1
+                at = shapes.to_plan(board, x, y)
+                apart = [
+                    abs(line.height(*at, board.level_mm) - board.level_mm - z)
+                    for line in lines
+                    if line.away(*at) <= ON_MM
+                ]
+                if min(apart, default=math.inf) > ON_MM:
+                    opened.fault(
+                        "BW-VERIFY-049",
+                        f"board {board.id}: a deck is told to be {z:.2f} mm above the board's level at "
+                        f"({at[0]:.1f}, {at[1]:.1f}) mm, where no track is so high",
+                        board=board.id,
+                    )
+                for joint in opened.pack.joints:
+                    if (
+                        board.id in joint.boards
+                        and LineString((joint.start, joint.end)).distance(Point(at)) <= ON_MM
+                    ):
+                        meeting.setdefault(joint.id, []).append((board.id, *at, board.level_mm + z))
+    yield (
+        f"{many(counted, 'riser')} reach the decks that climb, as their tracks are drawn: the worst "
+        f"{worst:.3f} mm off in its middle, {corner:.3f} mm at a corner; {many(told, 'height')} told of "
+        f"decks are those of tracks, and decks meet at {many(_met(opened, meeting), 'place')} on joints."
+    )
+
+
+def _met(opened: Opened, meeting: dict[str, list[tuple[str, float, float, float]]]) -> int:
+    """How many places on joints have a deck on both sides, at one height."""
+    met = 0
+    for joint, found in sorted(meeting.items()):
+        for n, (board, x, y, z) in enumerate(found):
+            others = [o for o in found[n + 1 :] if o[0] != board and math.dist(o[1:3], (x, y)) <= NEAR_MM]
+            for other in others:
+                met += 1
+                if abs(other[3] - z) > REACH_MM:
+                    opened.fault(
+                        "BW-VERIFY-049",
+                        f"joint {joint}: the decks of {board} and {other[0]} differ by "
+                        f"{abs(other[3] - z):.2f} mm in height at ({x:.1f}, {y:.1f}) mm",
+                        board=board,
+                        item=joint,
+                    )
+    return met
+
+
+class _Line:
+    """A drawn track: its line and its height at a place beside it; past its ends it goes straight on."""
+
+    def __init__(self, track: Track) -> None:
+        heights = track.heights_mm or (0.0,) * len(track.points)
+        self.told = bool(track.heights_mm)
+        spots = [(*track.points[0], heights[0])]
+        for (x, y), z in zip(track.points, heights, strict=True):
+            if math.dist(spots[-1][:2], (x, y)) > 0:
+                spots.append((x, y, z))
+        spots = [_past(spots[1], spots[0]), *spots, _past(spots[-2], spots[-1])]
+        self.line = LineString([s[:2] for s in spots])
+        self.far = [0.0, *accumulate(math.dist(a[:2], b[:2]) for a, b in pairwise(spots))]
+        self.heights = [s[2] for s in spots]
+
+    def away(self, x: float, y: float) -> float:
+        return float(self.line.distance(Point(x, y)))
+
+    def height(self, x: float, y: float, level: float) -> float:
+        """Above the drawing's zero; ``level`` where the drawing tells none."""
+        if not self.told:
+            return level
+        at = float(self.line.project(Point(x, y)))
+        k = min(max(bisect.bisect_right(self.far, at), 1), len(self.far) - 1)
+        share = (at - self.far[k - 1]) / (self.far[k] - self.far[k - 1])
+        return self.heights[k - 1] + share * (self.heights[k] - self.heights[k - 1])
+
+
+def _past(a: Spot, b: Spot) -> Spot:
+    """A place PAST_MM beyond the second of two."""
+    share = PAST_MM / math.dist(a[:2], b[:2])
+    return (b[0] + share * (b[0] - a[0]), b[1] + share * (b[1] - a[1]), b[2] + share * (b[2] - a[2]))
+
+
+def _top(opened: Opened, board: Board, part: Part) -> list[tuple[float, float, float]] | None:
+    """The middle of a riser's top, then its corners: plan axes and height."""
+    drawn = opened.part_drawing(part)
+    runs = [r for r in (drawn.runs if drawn else ()) if r.layer == CUT and r.closed and len(r.corners) == 4]
+    if not runs:
+        return None
+    corners = sorted((x, y) for x, y, _ in runs[0].corners)
+    left, right = max(y for _, y in corners[:2]), max(y for _, y in corners[2:])
+    long, t = corners[-1][0], part.thickness_mm
+    lean = t * math.tan(math.radians(part.top_bevel_deg))
+    outer, inner = min(lean, 0.0), min(-lean, 0.0)  # the profile is as high as the higher face
+    a = math.radians(part.placement.angle_deg)
+    found = []
+    for x, behind, z in (
+        (long / 2, t / 2, (left + right + outer + inner) / 2),
+        (0.0, 0.0, left + outer),
+        (long, 0.0, right + outer),
+        (long, t, right + inner),
+        (0.0, t, left + inner),
+    ):
+        u = part.placement.x_mm + x * math.cos(a) - behind * math.sin(a)
+        v = part.placement.y_mm + x * math.sin(a) + behind * math.cos(a)
+        found.append((*shapes.to_plan(board, u, v), board.level_mm + part.placement.z_mm + z))
+    return found

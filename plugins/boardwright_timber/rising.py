@@ -1,0 +1,79 @@
+"""Decks that climb: how high a panel's underside is at a place, and which wood bears it.
+
+Claim: a panel is level across each of its tracks (no superelevation) and as high as the nearest of them; past
+a track's end the last stretch goes straight on, as the track does on the next board.
+
+Glossary
+    way   a track on a panel as (x, y, height of the deck's underside), local coordinates
+
+What this does not know: how stiff a sheet is against bending along a climb that begins or ends (a sheet lies
+on its supports: transitions are the track plan's).
+"""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+from msgspec import UNSET
+
+from boardwright.plan.model import Point
+
+from .model import Member, Panel
+
+type Way = tuple[tuple[float, float, float], ...]
+
+BEARS_MM = 1.0  # wood whose top is this near to the deck's underside bears it
+
+
+def on_way(way: Way, p: Point) -> tuple[float, float]:
+    """How far a place is from a way, and how high the way is beside it.
+
+    >>> on_way(((0, 0, 10), (100, 0, 14)), (25, 7))
+    (7.0, 11.0)
+    """
+    if len(way) == 1:
+        return math.dist(way[0][:2], p), way[0][2]
+    best = (math.inf, 0.0)
+    last = len(way) - 2
+    for n, ((ax, ay, az), (bx, by, bz)) in enumerate(pairwise(way)):
+        long = (bx - ax) ** 2 + (by - ay) ** 2
+        if long < 1e-12:
+            continue
+        share = ((p[0] - ax) * (bx - ax) + (p[1] - ay) * (by - ay)) / long
+        on = min(max(share, 0.0), 1.0)
+        away = math.hypot(ax + on * (bx - ax) - p[0], ay + on * (by - ay) - p[1])
+        if away < best[0] - 1e-9:
+            past = (share < 0 and n == 0) or (share > 1 and n == last)
+            best = (away, az + (share if past else on) * (bz - az))
+    return best
+
+
+def way_at(panel: Panel, p: Point) -> Way:
+    """The track of a climbing panel that a place belongs to."""
+    assert panel.ways is not UNSET
+    return min(panel.ways, key=lambda way: round(on_way(way, p)[0], 6))
+
+
+def underside_mm(panel: Panel, p: Point) -> float:
+    """Height of a panel's underside at a place, above the board's own zero."""
+    return 0.0 if panel.ways is UNSET else on_way(way_at(panel, p), p)[1]
+
+
+def top_mm(member: Member, p: Point) -> float:
+    """Height of a member's top at a place on it."""
+    if member.tops_mm is UNSET:
+        return member.top_mm
+    a, b, _, d = member.tops_mm
+    (dx, dy), (ox, oy) = member.direction, member.outer_start
+    along, behind = (p[0] - ox) * dx + (p[1] - oy) * dy, (p[1] - oy) * dx - (p[0] - ox) * dy
+    return (
+        a
+        + (b - a) * along / math.dist(member.outer_start, member.outer_end)
+        + (d - a) * (behind / member.thickness_mm)
+    )
+
+
+def bears(member: Member, panel: Panel, p: Point) -> bool:
+    """Whether a member carries the panel where both are at a place."""
+    return member.carries_deck and abs(top_mm(member, p) - underside_mm(panel, p)) <= BEARS_MM

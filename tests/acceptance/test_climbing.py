@@ -1,0 +1,145 @@
+"""A layout with a line that climbs, over two boards, as a modeller would make it: the pack holds, says what
+is built, and is told when it is not what the drawing has."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import openpyxl
+import pytest
+import shapely
+from climbing_layout import FOOT_MM, GRADE, JOINT_MM, branch, draw
+from packs import Pack
+from running import here
+
+from boardwright import Notes
+from boardwright_outputs.verify.climbing import check_climbing
+from boardwright_outputs.verify.opened import Opened
+from boardwright_outputs.verify.record import Board
+from boardwright_outputs.verify.record import Pack as Record
+
+
+@pytest.fixture(scope="module")
+def bank(tmp_path_factory: pytest.TempPathFactory) -> Pack:
+    folder = draw(tmp_path_factory.mktemp("cuckoo-bank"))
+    done = here("pack", cwd=folder)
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "at its steepest 1 in 40 (2.5 %)" in " ".join(done.stderr.split())
+    return Pack(folder / "pack")
+
+
+def test_the_pack_holds(bank: Pack) -> None:
+    proof = here("verify", bank.folder, cwd=bank.folder.parent)
+    assert proof.returncode == 0, proof.stderr
+    assert "risers reach the decks that climb" in " ".join(proof.stdout.split())
+    lines = {line["code"]: line for line in bank.data["checks"]["lines"]}
+    assert all(line["passed"] for line in lines.values())
+    assert lines["BW-CHECK-011"]["counted"] == lines["BW-CHECK-012"]["counted"] == len(risers(bank))
+    assert lines["BW-CHECK-013"]["counted"] == 2  # both tracks cross the joint
+    assert not [f for f in bank.data["findings"] if f["severity"] == "fault"]
+
+
+def risers(bank: Pack) -> dict[str, Any]:
+    return {i: p for i, p in bank.parts.items() if p["role"] == "riser"}
+
+
+def test_risers_have_the_heights_of_the_drawing(bank: Pack) -> None:
+    """The climb's foot is at x = 850; on the straight the deck is at (x - 850) / 40, risers are bevelled by
+    atan(1/40) = 1.43°. What the workbook says is what the parts are."""
+    book = openpyxl.load_workbook(bank.folder / "workbook.xlsx", data_only=True)
+    heading, *rows = [r for r in book["Risers"].iter_rows(values_only=True) if r[0] and r[1]]
+    names = [" ".join(str(h).split()) for h in heading]
+    assert names[0] == "Riser"
+    assert {r[0] for r in rows} == set(risers(bank))
+    line = shapely.LineString(branch())
+    seen = 0
+    for row in rows:
+        told = dict(zip(names, row, strict=True))
+        part, board = bank.parts[row[0]], bank.boards[row[1]]
+        (_, right), (_, left) = part["ring"][2:]
+        assert (told["Left height mm"], told["Right height mm"]) == pytest.approx((left, right), abs=1e-3)
+        assert told["Top bevel °"] == pytest.approx(abs(part.get("top_bevel_deg", 0.0)), abs=1e-3)
+        x, y = board["origin"][0] + told["x mm"], board["origin"][1] + told["y mm"]
+        if y > 200 and FOOT_MM + 20 < x < 1480:
+            seen += 1
+            assert told["Top above level mm"] == pytest.approx((x - FOOT_MM) * GRADE, abs=0.01)
+            assert told["Top bevel °"] == pytest.approx(1.432, abs=0.001)
+            assert told["Deck's gradient"] == "1 in 40"
+        elif y > 300:
+            at = line.interpolate(line.project(shapely.Point(x, y)))
+            assert told["Top above level mm"] == pytest.approx(at.z, abs=0.1)
+    assert seen >= 4
+
+
+def test_the_joints_ends(bank: Pack) -> None:
+    """The level line's deck lies on both ends of the joint, the branch's on a riser on the face of each,
+    250 / 40 = 6.25 mm up at the joint's line and 12 + 6 mm from it 0.45 mm more or less."""
+    for board in bank.boards.values():
+        members = board["frame"]["members"]
+        (end,) = (m for m in members if m["role"] == "end")
+        assert end["top_mm"] == 0
+        on_end = [
+            m
+            for m in members
+            if m["role"] == "riser"
+            and abs(
+                board["origin"][0] + sum(p[0] for p in (m["outer_start"], m["inner_start"])) / 2 - JOINT_MM
+            )
+            < 20
+        ]
+        (riser,) = on_end
+        middle = sum(riser["tops_mm"]) / 4
+        assert middle == pytest.approx(6.25 + (-0.45 if board["id"] == "B01" else 0.45), abs=1e-3)
+        assert riser["depth_mm"] == pytest.approx(30 + max(riser["tops_mm"]))
+
+
+def test_pictures_and_steps_follow(bank: Pack) -> None:
+    text = (bank.folder / "index.html").read_text()
+    assert "no two need be alike" in text
+    assert "are lacking in all" in text
+    notes = [e.dxf.text for e in bank.dxf("dxf/boards/B02.dxf").modelspace().query("TEXT")]
+    assert any(n.startswith("B02-R") and " +1" in n for n in notes)
+    shaping = [c["says"] for s in bank.data["cutting"]["sheets"] for c in s["contours"]]
+    assert any("saw its top with the blade tilted" in says for says in shaping)
+
+
+@pytest.mark.parametrize(
+    ("what", "code"),
+    [("a riser 0.2 mm lower", "039"), ("a bevel the other way", "039"), ("a way 0.5 mm up", "049")],
+)
+def test_what_is_wrong_is_told(bank: Pack, what: str, code: str) -> None:
+    files = {str(p.relative_to(bank.folder)): p.read_bytes() for p in bank.folder.rglob("*") if p.is_file()}
+    whole = msgspec.json.decode(files["pack.json"], type=Record)
+    change = msgspec.structs.replace
+
+    def wrong(board: Board) -> Board:
+        if what == "a way 0.5 mm up":
+            panels = tuple(
+                change(p, ways=tuple(tuple((x, y, z + 0.5) for x, y, z in w) for w in p.ways))
+                for p in board.frame.deck
+            )
+            return change(board, frame=change(board.frame, deck=panels))
+        riser = next(p for p in board.parts if p.role == "riser" and p.top_bevel_deg)
+        worse = (
+            change(riser, placement=change(riser.placement, z_mm=riser.placement.z_mm - 0.2))
+            if what == "a riser 0.2 mm lower"
+            else change(riser, top_bevel_deg=-riser.top_bevel_deg)
+        )
+        return change(board, parts=tuple(worse if p is riser else p for p in board.parts))
+
+    first, *others = whole.boards
+    for boards, told in (((first, *others), set()), ((wrong(first), *others), {f"BW-VERIFY-{code}"})):
+        notes = Notes()
+        assert len(list(check_climbing(Opened(files, change(whole, boards=boards), notes)))) == 1
+        assert {f.code for f in notes.findings} == told
+
+
+def test_boxes_are_told(tmp_path: Path) -> None:
+    folder = draw(tmp_path)
+    layout = folder / "layout.toml"
+    layout.write_text(layout.read_text().replace("open-top", "box"))
+    done = here("stage", "space", cwd=folder)
+    assert done.returncode == 0
+    assert "BW-SPACE-002: Board B01: its deck is level (box)" in " ".join(done.stderr.split())

@@ -1,0 +1,252 @@
+"""Open tops under tracks that climb: by hand on one board, and any board put together and measured in 3-D.
+
+Heights are compared with ``numpy.interp`` along the drawn line, bevels with ``math.atan`` of the gradient.
+With ``BOARDWRIGHT_DEEP=1`` 300 boards, otherwise 12.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import os
+
+import numpy as np
+import pytest
+import shapely
+from any_shapes import board_of, curved_rings, star_rings
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from msgspec import UNSET
+
+from boardwright import Notes
+from boardwright.plan.model import Point, Ring, Track, Turnout
+from boardwright_stages.checks.climbing import riser_top
+from boardwright_stages.checks.reassembly import Solid, solid
+from boardwright_stages.framing.open_settings import OpenTopSettings
+from boardwright_stages.framing.open_top import open_top
+from boardwright_stages.framing.settings import FramingSettings
+from boardwright_stages.joists.settings import JoistSettings
+from boardwright_stages.joists.stages import joists
+from boardwright_stages.parts.stages import parts
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardPlan,
+    BoardWiring,
+    Frame,
+    Joists,
+    Member,
+    MemberRole,
+)
+
+DEEP = 300 if os.environ.get("BOARDWRIGHT_DEEP") else 12
+FRAMING = FramingSettings(member_thickness_mm=12)
+OBLONG: Ring = ((0.0, 0.0), (1200.0, 0.0), (1200.0, 500.0), (0.0, 500.0))
+ENDS = (((0.0, 0.0), (0.0, 500.0)), ((1200.0, 0.0), (1200.0, 500.0)))
+CANNOT = {"BW-FRAME-001", "BW-FRAME-002", "BW-FRAME-003"}
+
+
+def track(name: str, *spots: tuple[float, float, float]) -> Track:
+    return Track(id=name, points=tuple(s[:2] for s in spots), heights_mm=tuple(s[2] for s in spots))
+
+
+def whole(
+    board: Board, plan: BoardPlan, open_: OpenTopSettings = OpenTopSettings()
+) -> tuple[Frame, Joists, dict[str, Solid], Notes]:
+    notes = Notes()
+    made = open_top(board, plan, FRAMING, open_, notes)
+    found = joists(board, plan, made, FRAMING, JoistSettings(), notes)
+    fixings, wires = BoardFixings(board=board.id), BoardWiring(board=board.id)
+    cut = parts(board, plan, made, found, fixings, wires, FRAMING, notes)
+    return made, found, {p.id: solid(board, p) for p in cut.parts}, notes
+
+
+def risers_of(found: Joists) -> list[Member]:
+    return [m for m in found.members if m.role is MemberRole.RISER]
+
+
+def told(notes: Notes) -> list[str]:
+    return [f.code for f in notes.findings if f.code.startswith(("BW-FRAME", "BW-JOIST-0"))]
+
+
+def test_a_straight_climb_of_1_in_40() -> None:
+    """At x the deck's underside is at x / 40: the riser's middle too. Across its 12 mm it rises 0.3 mm:
+    a bevel of atan(1/40) = 1.432°, and a blank 0.15 mm higher than the middle."""
+    board = board_of(OBLONG, joints=ENDS)
+    plan = BoardPlan(board="B01", tracks=(track("T1", (0, 250, 0), (1200, 250, 30)),))
+    made, found, placed, _ = whole(board, plan)
+    low, high = sorted((m for m in made.members if m.role is MemberRole.END), key=lambda m: m.outer_start[0])
+    assert (low.top_mm, low.depth_mm) == (0, 150), "the deck lies at the board's level on the lower joint"
+    assert (high.top_mm, high.depth_mm) == (-60, 90), "it is 30 mm up on the other: risers carry it"
+    stood = risers_of(found)
+    assert len(stood) == len(found.joists) + 1
+    for riser in stood:
+        xs = [p[0] for p in riser.outline]
+        middle = sum(xs) / 4
+        assert sum(riser.corner_tops) / 4 == pytest.approx(middle / 40, abs=1e-6)
+        assert riser.tops_mm == pytest.approx([x / 40 for x in xs], abs=1e-6)
+        part = placed[riser.id].part
+        assert abs(part.top_tilt_deg) == pytest.approx(math.degrees(math.atan(1 / 40)), abs=1e-6)
+        assert part.ring[2][1] == part.ring[3][1] == pytest.approx(max(xs) / 40 + 60 + 30)
+        # 80 long, 12 thick, as high as its middle: 680 kg/m³ (the ply's own row) times the volume
+        assert part.mass_kg / (80 * 12 * (middle / 40 + 90)) == pytest.approx(6.8e-7, rel=0.05)
+    (deck,) = (s.part for s in placed.values() if s.part.role == "deck")
+    assert (deck.length_mm, deck.width_mm) == (1200, 80), "cut to its plan"
+    # 1200 · (sqrt(1 + 1/1600) - 1) = 0.375 mm longer along the slope
+    assert made.deck[0].longer_mm == pytest.approx(0.375, abs=0.001)
+
+
+def test_a_track_askew_slants_the_risers_top() -> None:
+    """A track at 45° across the joists, 1 in 40 along it: along a joist it climbs 1 in 40·√2."""
+    board = board_of(OBLONG)
+    plan = BoardPlan(board="B01", tracks=(track("T1", (200, 0, 0), (700, 500, 12.5 * math.sqrt(2))),))
+    _, found, placed, _ = whole(board, plan)
+    for riser in risers_of(found):
+        if abs(riser.direction[1]) < 0.9:
+            continue
+        (_, right), (_, left) = placed[riser.id].part.ring[2:]
+        grade = 1 / 40 / math.sqrt(2)
+        assert abs(right - left) / riser.length_mm == pytest.approx(grade, rel=1e-3)
+        assert riser.top_grade == pytest.approx(1 / 40, rel=1e-3)
+
+
+def test_tracks_that_part_in_height_are_sawn_apart() -> None:
+    """Two tracks 60 mm apart, their strips one; one climbs from x = 400 on. Up to where it is 0.5 mm up
+    (x = 420) the deck is whole, from there a cut runs midway; each riser has one height."""
+    board = board_of(OBLONG, joints=ENDS)
+    level = track("T1", (0, 220, 0), (1200, 220, 0))
+    climbs = track("T2", (0, 280, 0), (400, 280, 0), (1200, 280, 20))
+    made, found, _, notes = whole(board, BoardPlan(board="B01", tracks=(level, climbs), scale_ratio=87))
+    assert not told(notes)
+    (panel,) = made.deck
+    wood = shapely.Polygon(panel.ring)
+    cut = shapely.box(0, 180, 1200, 320).difference(wood)
+    x0, y0, x1, y1 = cut.bounds
+    assert x0 == pytest.approx(420, abs=10)
+    assert (x1, y0, y1) == (1200, pytest.approx(248.5), pytest.approx(251.5))
+    beyond = [r for r in risers_of(found) if min(p[0] for p in r.outline) > 430]
+    assert beyond
+    for riser in beyond:
+        ys = [p[1] for p in riser.outline]
+        x = sum(p[0] for p in riser.outline) / 4
+        assert max(ys) <= 248.5 + 0.05 or min(ys) >= 251.5 - 0.05
+        wanted = 0.0 if max(ys) < 250 else (x - 400) / 40
+        assert sum(riser.corner_tops) / 4 == pytest.approx(wanted, abs=1e-3)
+
+
+def test_a_climb_that_begins_in_a_turnout_is_a_fault() -> None:
+    """A branch that leaves at 1 in 6 and climbs at once: 1 mm up they are far nearer than two sleepers are
+    long (2600 / 87 = 29.9 mm, and 3 mm for the saw)."""
+    board = board_of(OBLONG)
+    level = track("T1", (0, 250, 0), (1200, 250, 0))
+    climbs = track("T2", (300, 250, 0), (900, 350, 600 / 40))
+    ring: Ring = ((300, 230), (500, 230), (500, 290), (300, 290))
+    turnout = Turnout(id="T01", x_mm=300, y_mm=250, ring=ring)
+    plan = BoardPlan(board="B01", tracks=(level, climbs), turnouts=(turnout,), scale_ratio=87)
+    *_, notes = whole(board, plan)
+    (clash,) = [f for f in notes.findings if f.code == "BW-FRAME-014"]
+    assert "T1 and T2 differ by" in clash.says
+    assert "within turnout T01" in clash.says
+    (place,) = clash.where
+    assert 300 < place.x_mm < 520
+    assert "Let the climb begin" in clash.mend
+
+
+def test_a_deck_lower_than_its_joists_is_a_fault() -> None:
+    board = board_of(OBLONG)
+    plan = BoardPlan(board="B01", tracks=(track("T1", (0, 250, 0), (1200, 250, -70)),))
+    *_, notes = whole(board, plan)
+    (low,) = [f for f in notes.findings if f.code == "BW-FRAME-015"]
+    assert "70.0 mm below" in low.says
+    assert "open_top.rise_mm to 70 or more" in low.mend
+
+
+def test_one_track_over_another_gets_a_deck_of_its_own() -> None:
+    """90 mm above: two panels that cross in plan; no riser of the upper one stands in the lower one."""
+    board = board_of(OBLONG)
+    lower = track("T1", (0, 250, 0), (1200, 250, 0))
+    upper = track("T2", (300, 0, 90), (900, 500, 90))
+    made, found, placed, notes = whole(board, BoardPlan(board="B01", tracks=(lower, upper), scale_ratio=87))
+    assert not told(notes)
+    below, above = sorted(made.deck, key=lambda p: p.ways[0][0][2] if p.ways is not UNSET else 0.0)
+    under, over = (shapely.Polygon(p.ring) for p in (below, above))
+    assert under.intersection(over).area > 80 * 80
+    for riser in risers_of(found):
+        wood = placed[riser.id].shape
+        if riser.top_mm > 1:
+            assert wood.intersection(under).area < 0.05
+            assert riser.top_mm == pytest.approx(90)
+        else:
+            assert under.buffer(0.01).contains(wood)
+    tracked = {
+        p.id: {m.text for m in p.marks if m.kind == "track"} for s in placed.values() for p in [s.part]
+    }
+    assert sorted(map(sorted, filter(None, tracked.values()))) == [["T1"], ["T2"]]
+
+
+def test_a_level_plan_is_left_as_it_was() -> None:
+    board = board_of(OBLONG, joints=ENDS)
+    flat = Track(id="T1", points=((0.0, 250.0), (1200.0, 250.0)))
+    told_flat = track("T1", (0, 250, 0), (1200, 250, 0))
+    one, two = (whole(board, BoardPlan(board="B01", tracks=(t,)))[:2] for t in (flat, told_flat))
+    assert one == two
+    assert one[0].deck[0].ways is UNSET
+
+
+@settings(max_examples=DEEP, deadline=None, derandomize=True)
+@given(
+    st.one_of(star_rings(), curved_rings()),
+    st.floats(0.2, 0.8),
+    st.floats(0.2, 0.8),
+    st.floats(-0.04, 0.04),
+    st.floats(-150, 150),
+)
+def test_climbs_hold_together(ring: Ring, enters: float, leaves: float, grade: float, bow: float) -> None:
+    """A bowed track up or down any board: each riser reaches the deck, stands on wood by 30 mm, and no two
+    parts share room. The drawn heights are the reference, by numpy; less what the track bends over it."""
+    edges = list(zip(ring, ring[1:] + ring[:1], strict=True))
+    board = board_of(ring, joints=(max(edges, key=lambda e: (round(math.dist(*e), 6), e)),))
+    xs = np.linspace(-50, 1450, 60)
+    ys = 1400 * (enters + (leaves - enters) * (xs + 50) / 1500) + bow * np.sin((xs + 50) / 1500 * np.pi)
+    inside = shapely.get_parts(shapely.LineString(np.c_[xs, ys]).intersection(shapely.Polygon(ring)))
+    runs = [p for p in inside if p.length > 100]
+    if not runs:
+        return
+    points: list[Point] = [(float(x), float(y)) for x, y in max(runs, key=lambda p: p.length).coords]
+    far = np.concatenate(([0.0], np.cumsum([math.dist(a, b) for a, b in itertools.pairwise(points)])))
+    heights = 20 + grade * far
+    plan = BoardPlan(
+        board="B01", tracks=(Track(id="T1", points=tuple(points), heights_mm=tuple(heights.tolist())),)
+    )
+    made, found, placed, notes = whole(board, plan)
+    if CANNOT & {f.code for f in notes.findings} or made.style == "box":
+        return
+    line = shapely.LineString(points)
+
+    def height(x: float, y: float) -> float:
+        """Straight on past the track's ends."""
+        at = shapely.Point(board.to_plan((x, y)))
+        s = line.project(at)
+        for end, (a, b), sign in ((0.0, points[:2], -1), (line.length, points[-2:], 1)):
+            if abs(s - end) < 1e-9:
+                ux, uy = (b[0] - a[0]) / math.dist(a, b), (b[1] - a[1]) / math.dist(a, b)
+                e = a if sign < 0 else b
+                s = end + (at.x - e[0]) * ux + (at.y - e[1]) * uy
+        return float(20 + grade * s)
+
+    wood = [s for s in placed.values() if s.part.role in ("joist", "header", "side", "end")]
+    for riser in risers_of(found):
+        own = placed[riser.id]
+        (x, y, z), *corners = riser_top(own.part)
+        ends = [
+            ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in itertools.pairwise(corners[1:] + corners[:1])
+        ]
+        bends = abs(height(x, y) - (height(*ends[0]) + height(*ends[2])) / 2)
+        assert abs(height(x, y) - z) <= 0.1 + bends
+        assert max(abs(height(u, v) - w) for u, v, w in corners) <= 0.2 + bends
+        laps = [w for w in wood if w.shape.distance(own.shape) <= 0.1 and w.high_mm - own.low_mm >= 30 - 1e-6]
+        assert laps, "it lies on the face of something by 30 mm"
+    standing = [s for s in placed.values() if s.part.role not in ("deck", "splice plate")]
+    for one, other in itertools.combinations(standing, 2):
+        if min(one.high_mm, other.high_mm) - max(one.low_mm, other.low_mm) > 1e-6:
+            assert one.shape.intersection(other.shape).area <= 0.05, (one.part.id, other.part.id)

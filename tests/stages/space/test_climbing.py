@@ -1,0 +1,83 @@
+"""Clear heights by hand, where one track passes over another."""
+
+from __future__ import annotations
+
+import pytest
+from any_shapes import board_of
+
+from boardwright import Notes, Severity
+from boardwright.plan.model import Track
+from boardwright_stages.framing.open_settings import OpenTopSettings
+from boardwright_stages.framing.open_top import open_top
+from boardwright_stages.framing.settings import FramingSettings
+from boardwright_stages.framing.stages import frame
+from boardwright_stages.space.climbing import about_climbs
+from boardwright_timber.model import BoardParts, BoardPlan, Grain, Part, Placement
+
+OBLONG = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 500.0), (0.0, 500.0))
+
+
+def deck(board: str) -> BoardParts:
+    lies = Placement(x_mm=0, y_mm=0, z_mm=0, angle_deg=0, stands=False)
+    part = Part(
+        id=f"{board}-D1",
+        board=board,
+        role="deck",
+        label="",
+        material="birch ply",
+        thickness_mm=9,
+        length_mm=1000,
+        width_mm=80,
+        grain=Grain.LENGTH,
+        ring=((0, 0), (1000, 0), (1000, 80), (0, 80)),
+        area_mm2=80000,
+        mass_kg=0.5,
+        placement=lies,
+    )
+    return BoardParts(board=board, parts=(part,))
+
+
+def heard(upper_mm: float, ratio: float, style: str = "open-top") -> Notes:
+    """A level track, and one that climbs 20 mm and passes over it at x = 500, ``upper_mm`` up there."""
+    board, notes = board_of(OBLONG), Notes()
+    level = Track(id="T1", points=((0, 250), (1000, 250)), heights_mm=(0, 0))
+    over = Track(id="T2", points=((500, 0), (500, 500)), heights_mm=(upper_mm - 10, upper_mm + 10))
+    plan = BoardPlan(board="B01", tracks=(level, over), scale_ratio=ratio)
+    framing = FramingSettings()
+    made = (
+        open_top(board, plan, framing, OpenTopSettings(), Notes())
+        if style == "open-top"
+        else frame(board, framing, Notes())
+    )
+    about_climbs({"B01": board}, {"B01": plan}, {"B01": made}, {"B01": deck("B01")}, notes)
+    return notes
+
+
+@pytest.mark.parametrize(
+    ("upper_mm", "ratio", "code", "says"),
+    [
+        # 100 less 9 mm of deck and 10 mm of track: 81, and 3 in = 76.2 are wanted
+        (100, 87.1, "BW-SPACE-004", "T2 passes over T1 with 81 mm clear above the rails; 76 mm"),
+        (94, 87.1, "BW-SPACE-003", "with 75 mm clear"),
+        # 1:160: 60 less 9 and 870/160 = 5.4: 45.6, and 6620/160 = 41.4 are wanted
+        (60, 160, "BW-SPACE-004", "with 46 mm clear above the rails; 41 mm"),
+        (50, 160, "BW-SPACE-003", "with 36 mm clear"),
+    ],
+)
+def test_clear_height(upper_mm: float, ratio: float, code: str, says: str) -> None:
+    notes = heard(upper_mm, ratio)
+    (found,) = notes.findings
+    assert found.code == code
+    assert says in found.says
+    assert [(p.board, p.item, p.x_mm, p.y_mm) for p in found.where] == [
+        ("B01", "T1", 500, 250),
+        ("B01", "T2", 500, 250),
+    ]
+    assert (found.severity is Severity.CAUTION) == (code == "BW-SPACE-003")
+
+
+def test_a_whole_deck_does_not_follow() -> None:
+    first, _ = heard(100, 87.1, "box").findings
+    assert first.code == "BW-SPACE-002"
+    assert "T2 by +110 mm" in first.says
+    assert "T1" not in first.says
