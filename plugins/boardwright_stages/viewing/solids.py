@@ -137,11 +137,12 @@ def _spots(own: list[_Face], every: list[_Face], near: Callable[[Geometry], Any]
         ]
         inner = face.shape.buffer(-CLEAR_MM)
         found: list[Point] = []
-        for u, v in sorted(tries, key=lambda p: (round(math.dist(p, centre), 6), p)):
-            spot = shapely.Point(u, v)
-            if any(math.dist((u, v), other) < apart for other in found) or not inner.contains(spot):
+        tries.sort(key=lambda p: (round(math.dist(p, centre), 6), p))
+        within = shapely.contains_xy(inner, tries).tolist()
+        for u, v in (p for p, is_within in zip(tries, within, strict=True) if is_within):
+            if any(math.dist((u, v), other) < apart for other in found):
                 continue
-            depth = _depth(face, u, v) + NEARER_MM
+            spot, depth = shapely.Point(u, v), _depth(face, u, v) + NEARER_MM
             over = (every[k] for k in near(spot.buffer(CLEAR_MM)).tolist())
             if not any(
                 f.shape.dwithin(spot, CLEAR_MM) and _depth(f, u, v) > depth for f in over if id(f) not in mine
@@ -260,16 +261,14 @@ def _visible(
     line = shapely.LineString((start, end))
     from_d, to_d = _dot(camera.towards, a), _dot(camera.towards, b)
     hidden: list[tuple[float, float]] = []
-    for k in sorted(near(line).tolist()):
-        face = faces[k]
-        for piece in shapely.get_parts(face.shape.intersection(line)):
-            if piece.length < SHORT_MM:
-                continue
-            s, t = (math.dist(start, piece.coords[n]) / length for n in (0, -1))
-            middle = piece.interpolate(0.5, normalized=True)
-            depth = face.slope[0] * middle.x + face.slope[1] * middle.y + face.slope[2]
-            if depth > from_d + (to_d - from_d) * (s + t) / 2 + NEARER_MM:
-                hidden.append((min(s, t), max(s, t)))
+    over = [faces[k] for k in sorted(near(line).tolist())]
+    pieces, which = shapely.get_parts(shapely.intersection([f.shape for f in over], line), return_index=True)
+    seen = shapely.length(pieces) >= SHORT_MM
+    middles = shapely.get_coordinates(shapely.line_interpolate_point(pieces[seen], 0.5, normalized=True))
+    for piece, k, middle in zip(pieces[seen], which[seen], middles.tolist(), strict=True):
+        s, t = (math.dist(start, at) / length for at in (piece.coords[0], piece.coords[-1]))
+        if _depth(over[k], *middle) > from_d + (to_d - from_d) * (s + t) / 2 + NEARER_MM:
+            hidden.append((min(s, t), max(s, t)))
     found, at = [], 0.0
     for s, t in [*sorted(hidden), (1.0, 1.0)]:
         if (s - at) * length >= SHORT_MM:
