@@ -6,6 +6,7 @@ import hashlib
 import json
 import shutil
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import ezdxf
 import openpyxl
@@ -99,17 +100,45 @@ def test_round_edges_hold(tmp_path: Path) -> None:
         assert (done.returncode, done.stderr) == (0, "")
 
 
+def packed_whole(folder: Path, long: float, wide: float, more: str = "") -> CompletedProcess[str]:
+    """A bare board of any size, not divided."""
+    doc = ezdxf.new("R2010", units=4)
+    corners = [(0, 0), (long, 0), (long, wide), (0, wide)]
+    doc.modelspace().add_lwpolyline(corners, close=True, dxfattribs={"layer": "Board edge"})
+    doc.saveas(folder / "plan.dxf")
+    (folder / "layout.toml").write_text(
+        '[layout]\nname = "Large"\n[drawing]\nfile = "plan.dxf"\n[drawing.layers]\noutline = ["Board edge"]\n'
+        f"[splitting]\nmax_length_mm = 0\nmax_width_mm = 0\n{more}"
+    )
+    return here("pack", cwd=folder)
+
+
+def test_skins_longer_than_a_sheet_hold_by_their_blocks(tmp_path: Path) -> None:
+    """Each skin of the long sides is butted over a block of its own; told of a pack that lacks one."""
+    packed = packed_whole(
+        tmp_path,
+        2600,
+        300,
+        '[framing]\nsides = "sandwich"\n[sandwich]\nblock_spacing_mm = 900\n[joists]\nspacing_mm = 700\n'
+        "by_deck = false\n",
+    )
+    assert "BW-JOIST-019" in packed.stderr
+    done = here("verify", tmp_path / "pack", cwd=tmp_path)
+    assert " holds." in done.stdout
+    path = tmp_path / "pack" / "pack.json"
+    data = json.loads(path.read_text())
+    (board,) = data["boards"]
+    under = [p for p in board["parts"] if p["role"] == "block" and p["grain"] == "length"]
+    assert len(under) == 4, "two skins of two sides"
+    board["parts"].remove(under[0])
+    path.write_text(json.dumps(data))
+    told = " ".join(here("verify", tmp_path / "pack", cwd=tmp_path).stderr.split())
+    assert f"{under[0]['of']} is not two skins from end to end" in told
+
+
 def test_a_deck_wider_than_a_sheet_holds_by_its_plates(tmp_path: Path) -> None:
     """Its two pieces meet along the board on plates; told of a pack without those, at this seam alone."""
-    doc = ezdxf.new("R2010", units=4)
-    corners = [(0, 0), (1300, 0), (1300, 1400), (0, 1400)]
-    doc.modelspace().add_lwpolyline(corners, close=True, dxfattribs={"layer": "Board edge"})
-    doc.saveas(tmp_path / "plan.dxf")
-    (tmp_path / "layout.toml").write_text(
-        '[layout]\nname = "Wide"\n[drawing]\nfile = "plan.dxf"\n[drawing.layers]\noutline = ["Board edge"]\n'
-        "[splitting]\nmax_length_mm = 0\nmax_width_mm = 0\n"
-    )
-    packed = here("pack", cwd=tmp_path)
+    packed = packed_whole(tmp_path, 1300, 1400)
     assert packed.returncode == 0
     assert "BW-JOIST-018" in packed.stderr
     done = here("verify", tmp_path / "pack", cwd=tmp_path)

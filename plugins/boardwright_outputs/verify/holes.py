@@ -156,14 +156,16 @@ def _wire_holes(opened: Opened) -> int:
         members = {m.id: m for m in board.frame.members}
         for wire in board.wire_holes:
             counted += 1
-            part, member = opened.parts.get(wire.member), members.get(wire.member)
-            drilled = [h for h in part.holes if h.kind == "wire"] if part else []
+            member = members.get(wire.member)
+            lengths = [p for p in board.parts if wire.member in (p.id, p.of)]
             bottom = member.top_mm - member.depth_mm if member else 0.0
-            wanted = (wire.along_mm - (part.from_mm if part else 0.0), wire.z_mm - bottom)
+            wanted = (wire.along_mm, wire.z_mm - bottom)
             fits = [
                 h
-                for h in drilled
-                if math.dist((h.x_mm, h.y_mm), wanted) <= SIZE_MM
+                for p in lengths
+                for h in p.holes
+                if h.kind == "wire"
+                and math.dist((h.x_mm + p.from_mm, h.y_mm), wanted) <= SIZE_MM
                 and abs(h.diameter_mm - wire.diameter_mm) < 1e-3
             ]
             if not fits:

@@ -159,7 +159,8 @@ def _butted(bents: Sequence[Bent]) -> list[list[Bent]]:
 
 
 def _made_up(opened: Opened, board: Board, member: Member, found: list[tuple[Part, Polygon]]) -> None:
-    """A side of two skins: both reach from end to end, and blocks hold them as often as is said."""
+    """A side of two skins: both reach from end to end, and blocks hold them as often as is said; where
+    lengths of a skin meet, a block reaches as far as the side is deep both ways, and the other runs on."""
     made = member.sandwich
     assert made is not None
     outer, inner = (member.outer_start, member.outer_end), (member.inner_start, member.inner_end)
@@ -167,7 +168,21 @@ def _made_up(opened: Opened, board: Board, member: Member, found: list[tuple[Par
     bare = [
         face
         for face in (outer, inner)
-        if not any(s.buffer(0.05).covers(shapely.LineString(face)) for s in skins)
+        if not shapes.together([s.buffer(0.05) for s in skins]).covers(shapely.LineString(face))
+    ]
+    blocks = [s for p, s in found if p.role == "block"]
+    butts = [
+        a.buffer(TOUCH_MM).intersection(b.buffer(TOUCH_MM))
+        for a, b in combinations(skins, 2)
+        if _in_line(a, b)
+    ]
+    loose = [
+        butt
+        for n, butt in enumerate(butts)
+        if not any(
+            _reach(b, butt) >= member.depth_mm - SIZE_MM for b in blocks if b.distance(butt) < TOUCH_MM
+        )
+        or any(butt.distance(other) < 1.9 * member.depth_mm for other in butts[:n])
     ]
     line = shapely.LineString(outer)
     at = sorted(
@@ -179,14 +194,24 @@ def _made_up(opened: Opened, board: Board, member: Member, found: list[tuple[Par
     gaps = [b[0] - a[1] for a, b in pairwise(at)]
     most = made.spacing_mm - made.block_mm
     reach = not at or at[0][0] > member.thickness_mm or line.length - at[-1][1] > member.thickness_mm
-    if len(skins) != 2 or bare or reach or max(gaps, default=0.0) > most + SIZE_MM:
+    if len(skins) != 2 + len(butts) or bare or loose or reach or max(gaps, default=0.0) > most + SIZE_MM:
         opened.fault(
             "BW-VERIFY-034",
             f"board {board.id}: {member.id} is not two skins from end to end with blocks at its ends and at "
-            f"most {most:.1f} mm of air between two blocks",
+            f"most {most:.1f} mm of air between two blocks, any butts of its skins apart and each on a block",
             board=board.id,
             item=member.id,
         )
+
+
+def _in_line(one: Polygon, other: Polygon) -> bool:
+    """Whether two strips meet at their ends: what they share is no wider than a strip is thick."""
+    both = one.buffer(TOUCH_MM).intersection(other.buffer(TOUCH_MM))
+    return (
+        not both.is_empty
+        and max(shapes.size(both.envelope))
+        < min(max(shapes.size(one.envelope)), max(shapes.size(other.envelope))) / 2
+    )
 
 
 def _end_to_end(

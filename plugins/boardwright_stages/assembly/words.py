@@ -103,10 +103,19 @@ def _made_up(member: Member, holding: Holding) -> list[str]:
     """How a side of two skins is glued up before it goes in."""
     if member.sandwich is None:
         return []
-    blocks = sum(p.of == member.id and p.role == "block" for p in holding.parts.parts)
+    own = [p for p in holding.parts.parts if member.id in (p.id, p.of)]
+    blocks = sum(p.role == "block" for p in own)
+    outer = [p.id for p in own if p.role == member.role]
+    inner = [p.id for p in own if p.role == "inner skin"]
+    first = (
+        f"lay the lengths of its outer skin, {' and '.join(outer)}, end to end along a straightedge, "
+        if len(outer) > 1
+        else ""
+    )
+    second = f"inner skin on, {' and '.join(inner)} end to end" if len(inner) > 1 else "inner skin on"
     return [
-        f"glue its {blocks} blocks to the back of its outer skin, where the skin's drawing has them, lay the "
-        "inner skin on, clamp it flat, and drill its holes right through when the glue has set"
+        f"{first}glue its {blocks} blocks to the back of its outer skin, where the skin's drawing has them, "
+        f"lay the {second}, clamp it flat, and drill its holes right through when the glue has set"
     ]
 
 

@@ -11,22 +11,24 @@ and lengths: common practice, no source.
 A flange lies on its web, glued and screwed, which holds it where it is butted: its seams keep off the web's
 and off the joists on it.
 
-What this does not know: sides of skins and blocks (the cutting tells one that is too long), knots and faults
-in a bar, wires that run along a side.
+Of a side of skins and blocks each skin is butted by itself (``skins``).
+
+What this does not know: knots and faults in a bar, wires that run along a side.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from boardwright.plan.model import Device, Point
 from boardwright_timber.geometry import snap_point
-from boardwright_timber.model import Board, Joined, Member, MemberRole, Panel
+from boardwright_timber.model import Board, Joined, Member, MemberRole, Panel, SkinSeam
 
 from ..nesting.longest import longest_strip_mm
 from ..nesting.settings import CuttingSettings, StockSettings
 from .seams import fewest
+from .skins import skin_seams
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -47,6 +49,7 @@ class Lengths(NamedTuple):
     joined: tuple[Joined, ...]
     plates: tuple[Member, ...]
     whole: tuple[Member, ...]
+    skins: tuple[SkinSeam, ...] = ()
 
 
 def in_lengths(
@@ -66,14 +69,15 @@ def in_lengths(
     found: list[Joined] = []
     plates: list[Member] = []
     whole: list[Member] = []
+    skins: list[SkinSeam] = []
     kept_off = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
     kept_off += [shapely.Polygon(p.ring) for p in deck_plates]
     for member in sorted(frame, key=lambda m: m.role is MemberRole.FLANGE):  # flanges after their webs
-        thick, wide = member.thickness_mm, member.depth_mm
+        thick, wide = member.sheet_mm, member.depth_mm
         if member.flat:
             thick, wide = wide, thick
         longest = longest_strip_mm(stock, cutting, (member.material, thick), wide)
-        if member.sandwich or longest is None or member.length_mm <= longest + 1e-6:
+        if longest is None or member.length_mm <= longest + 1e-6:
             continue
         flange = member.role is MemberRole.FLANGE
         beside = [
@@ -82,8 +86,15 @@ def in_lengths(
             for m in frame
             if m.id == j.member and (not flange or _lies_on(member, m))
         ]
+        beside += [_place(m, s.at_mm) for s in skins for m in frame if m.id == s.member]
         near = beside if flange else [*((x, 0.0) for x in seams), *beside]
         others = [m for m in (*frame, *standing, *plates) if m is not member]
+        if member.sandwich:
+            butts = skin_seams(member, longest, others, _on_joints(board, member), _beside(member, near))
+            if butts is None:
+                whole.append(member)
+            skins += butts or ()
+            continue
         if flange:
             stops = _of_flange(member, others, near, longest)
             made = [Joined(member=member.id, at_mm=x) for x in stops or ()]
@@ -97,7 +108,7 @@ def in_lengths(
             whole.append(member)
         found += made
         plates += laid
-    return Lengths(tuple(found), tuple(plates), tuple(whole))
+    return Lengths(tuple(found), tuple(plates), tuple(whole), tuple(skins))
 
 
 def _lies_on(flange: Member, web: Member) -> bool:
@@ -166,11 +177,17 @@ def _of_flange(
 def _fewest(
     member: Member, places: Sequence[float], near: Sequence[Point], longest: float
 ) -> tuple[float, ...] | None:
+    return fewest(0.0, member.length_mm, places, longest, _beside(member, near), LEAST_MM)
+
+
+def _beside(member: Member, near: Sequence[Point]) -> Callable[[float], tuple[int, float]]:
+    """What a seam at a place along a member costs: other seams that it lies beside."""
+
     def cost(x: float) -> tuple[int, float]:
         here = _place(member, x)
         return sum(_along(member, here, p) < STAGGER_MM for p in near), 0.0
 
-    return fewest(0.0, member.length_mm, places, longest, cost, LEAST_MM)
+    return cost
 
 
 def _along(member: Member, a: Point, b: Point) -> float:

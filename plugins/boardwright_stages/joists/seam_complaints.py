@@ -152,12 +152,28 @@ class SeamComplaints:
                 "Nothing; longer wood in stock.sheets or a smaller splitting.max_length_mm makes it of one "
                 "length.",
             )
+        for id_ in dict.fromkeys(s.member for s in made.skins):
+            own = [s for s in made.skins if s.member == id_]
+            outer, inner = (
+                listed(f"{s.at_mm:.0f}" for s in own if s.outer is side) for side in (True, False)
+            )
+            self._notes.note(
+                "BW-JOIST-019",
+                f"{id_} is longer than any skin the stock gives: its outer skin is butted {outer} mm from "
+                f"its left end, its inner skin {inner} mm, each over a block {own[0].block_mm:.0f} mm long.",
+                Place(board=self._board.id, item=id_),
+                "Nothing; longer sheets in stock.sheets or a smaller splitting.max_length_mm makes them of "
+                "one length.",
+            )
         for member in made.whole:
             x, y = self._board.to_plan(member.outer_start)
+            seams = "a seam with a plate behind it"
+            if member.sandwich:
+                seams = "staggered seams in its skins, each on a block as thick as a skin or thicker"
             self._notes.caution(
                 "BW-JOIST-016",
                 f"{member.id} is longer than any such strip in the stock, and there is no room between "
-                "joists, devices and joints for a seam with a plate behind it.",
+                f"joists, devices and joints for {seams}.",
                 Place(board=self._board.id, item=member.id, x_mm=round(x, 1), y_mm=round(y, 1)),
                 "Take longer wood in stock.sheets, set joists.spacing_mm higher, or allow less "
                 "splitting.max_length_mm.",

@@ -126,6 +126,7 @@ def joists(
             seams=cuts.seams,
             long_seams=cuts.long_seams,
             joined=joined.joined,
+            skins=joined.skins,
         )
     sensible = complaints.about_settings(t)
     below = blocked_by_devices(board, region, board_plan.devices, t, like.top_mm)
@@ -225,6 +226,7 @@ def joists(
         splices=spliced.splices,
         long_seams=(*parted.long_seams, *spliced.long_seams),
         joined=joined.joined,
+        skins=joined.skins,
     )
 
 

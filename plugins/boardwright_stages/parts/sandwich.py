@@ -2,7 +2,8 @@
 
 Claim: skins and blocks together fill the member's outline but for the gaps between blocks; a block stands at
 each end, behind each strip that is screwed to the side, behind each riser, round each bolt and dowel, over
-each leg, trestle or bracket, and between those so often that no two middles are farther apart than is set.
+each leg, trestle or bracket, below each seam of a skin, and between those so often that no two middles are
+farther apart than is set.
 
 Glossary
     outer skin  has the member's own name; it is drawn with all the holes
@@ -33,42 +34,78 @@ from boardwright_timber.model import (
     MemberRole,
     Part,
     Sandwich,
+    SkinSeam,
     SupportPoint,
 )
 
 from .butts import Butt
-from .members import TOUCH_MM, Span, member_part, stretch
+from .members import TOUCH_MM, Span, lengths_of, member_part, stretch
 
 SLIT_MM = 10.0  # blocks nearer to each other than this are one
 INNER, BLOCK = "inner skin", "block"
 
 
-def taken_apart(part: Part, member: Member, made: Sandwich, spans: Sequence[Span]) -> list[Part]:
-    """Outer skin (``part`` is the whole member, drilled), inner skin and blocks."""
+def taken_apart(
+    part: Part, member: Member, made: Sandwich, spans: Sequence[Span], seams: Sequence[SkinSeam] = ()
+) -> list[Part]:
+    """Outer skin (``part`` is the whole member, drilled), inner skin and blocks; a skin with ``seams`` is of
+    several lengths, and a block below a seam has its grain along the member."""
     skin, t = made.skin_mm, member.thickness_mm
     face = _layer(member, 0.0, skin, member.id)
-    begins = round(member.along(face.datum), 6)
-    outer = member_part(part.board, face, (replace(h, x_mm=round(h.x_mm - begins, 6)) for h in part.holes))
-    inner = member_part(part.board, _layer(member, t - skin, t, f"{member.id}-I"), ())
+    outers = _lengths(part.board, face, member, [s.at_mm for s in seams if s.outer], part.holes)
+    behind = _layer(member, t - skin, t, f"{member.id}-I")
+    inners = _lengths(part.board, behind, member, [s.at_mm for s in seams if not s.outer], ())
     core = replace(_layer(member, skin, t - skin, ""), material=made.block_material)
     blocks = [
         member_part(part.board, stretch(core, member, span, f"{member.id}-B{n}"), ())
         for n, span in enumerate(spans, 1)
     ]
-    marks = tuple(
+    bears = [any(low < s.at_mm < high for s in seams) for low, high in spans]
+    outers = [replace(o, marks=_marks(o, member, blocks, spans, whole=len(outers) == 1)) for o in outers]
+    return [
+        outers[0],
+        *(replace(o, of=member.id) for o in outers[1:]),
+        *(replace(i, role=INNER, of=member.id, from_mm=0.0) for i in inners),
+        *(
+            replace(b, role=BLOCK, of=member.id, grain=Grain.LENGTH if under else Grain.FREE)
+            for b, under in zip(blocks, bears, strict=True)
+        ),
+    ]
+
+
+def _lengths(
+    board: str, layer: Member, member: Member, seams: Sequence[float], holes: Sequence[Hole]
+) -> list[Part]:
+    """A skin in its lengths; seams and holes from the member's datum."""
+    begins = round(member.along(layer.datum), 6)
+    if not seams:
+        moved = (replace(h, x_mm=round(h.x_mm - begins, 6)) for h in holes)
+        return [replace(member_part(board, layer, moved), from_mm=begins)]
+    found = []
+    for low, piece in lengths_of(layer, [at - begins for at in seams]):
+        start, end = begins + low, begins + low + piece.length_mm
+        if not low:
+            start = -math.inf
+        mine = (replace(h, x_mm=round(h.x_mm - begins - low, 6)) for h in holes if start <= h.x_mm < end)
+        found.append(replace(member_part(board, piece, mine), from_mm=round(begins + low, 6)))
+    return found
+
+
+def _marks(
+    skin: Part, member: Member, blocks: Sequence[Part], spans: Sequence[Span], *, whole: bool
+) -> tuple[Mark, ...]:
+    """Where blocks lie behind the outer skin or a length of it."""
+    begins = skin.from_mm
+    return tuple(
         Mark(
             kind=MarkKind.MEMBER,
-            points=_upright(outer, low - begins, high - begins),
+            points=_upright(skin, low - begins, high - begins),
             closed=True,
             text=block.id.removeprefix(f"{member.id}-"),
         )
         for block, (low, high) in zip(blocks, spans, strict=True)
+        if whole or (high - begins > TOUCH_MM and low - begins < skin.length_mm - TOUCH_MM)
     )
-    return [
-        replace(outer, marks=marks, from_mm=begins),
-        replace(inner, role=INNER, of=member.id),
-        *(replace(b, role=BLOCK, of=member.id, grain=Grain.FREE) for b in blocks),
-    ]
 
 
 def block_spans(
@@ -79,9 +116,10 @@ def block_spans(
     holes: Iterable[Hole],
     bearing: Iterable[float] = (),
     leg_mm: float = 0.0,
+    seams: Iterable[SkinSeam] = (),
 ) -> list[Span]:
     """Where blocks stand, from and to, along the member from its datum. ``bearing``: where it stands on a
-    leg, a trestle or a bracket, as wide as ``leg_mm``."""
+    leg, a trestle or a bracket, as wide as ``leg_mm``; ``seams``: of its skins."""
     length, half = member.length_mm, made.block_mm / 2
     first = max(member.along(member.outer_start), member.along(member.inner_start))
     last = min(member.along(member.outer_end), member.along(member.inner_end))
@@ -92,6 +130,7 @@ def block_spans(
     for hole in holes:
         if hole.kind in (HoleKind.BOLT, HoleKind.DOWEL):
             wanted.append((hole.x_mm - half, hole.x_mm + half))
+    wanted += [(s.at_mm - s.block_mm / 2, s.at_mm + s.block_mm / 2) for s in seams]
     wanted += [_round(at - leg_mm / 2, at + leg_mm / 2, half) for at in bearing]
     for riser in members:
         if riser.role is MemberRole.RISER and _lies_on(riser, member):

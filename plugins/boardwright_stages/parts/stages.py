@@ -26,6 +26,7 @@ from boardwright_timber.model import (
     Member,
     MemberRole,
     Part,
+    SkinSeam,
 )
 
 from ..framing.settings import FramingSettings
@@ -133,7 +134,16 @@ def parts(
         wood = (
             length_parts(board.id, m, bored[m.id].holes, seams[m.id])
             if m.id in seams
-            else _wood(board.id, m, bored[m.id].holes, found, members, bearing.get(m.id, ()), supports.leg_mm)
+            else _wood(
+                board.id,
+                m,
+                bored[m.id].holes,
+                found,
+                members,
+                bearing.get(m.id, ()),
+                supports.leg_mm,
+                [s for s in joists.skins if s.member == m.id],
+            )
             for m in members
         )
         made = (*flat, *(p for each in wood for p in each))
@@ -159,10 +169,11 @@ def _wood(
     members: tuple[Member, ...],
     bearing: Sequence[float],
     leg_mm: float,
+    skins: Sequence[SkinSeam],
 ) -> list[Part]:
     """The part a member is, or the skins and blocks it is made of."""
     part = member_part(board, member, holes)
     if member.sandwich is None:
         return [part]
-    spans = block_spans(member, member.sandwich, found, members, holes, bearing, leg_mm)
-    return taken_apart(part, member, member.sandwich, spans)
+    spans = block_spans(member, member.sandwich, found, members, holes, bearing, leg_mm, skins)
+    return taken_apart(part, member, member.sandwich, spans, skins)

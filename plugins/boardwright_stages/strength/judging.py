@@ -5,7 +5,6 @@ What this does not know: what your eye forgives. Limits are settings.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -21,6 +20,7 @@ from boardwright_timber.model import (
     Member,
     Panel,
     Part,
+    SkinSeam,
     StrengthLine,
     SupportPoint,
 )
@@ -28,35 +28,27 @@ from boardwright_timber.model import (
 from .deck import deck_sag
 from .grillage import Array
 from .handling import handled
+from .lines import (
+    CARRIED_RULE,
+    CAUTIONS,
+    DECK_RULE,
+    EC0,
+    EC5,
+    FAULTY,
+    ORDER,
+    PLATE_RULE,
+    SAG_RULE,
+    SKIN_RULE,
+    STATICS,
+    USE_RULE,
+    line_of,
+)
 from .net import Net
 from .open_deck import open_deck_sag
-from .plates import GLUE_N_MM2, plate_use
+from .plates import plate_use, skin_use
 from .settings import StrengthSettings
 from .sums import FrameFigures, deck_figures, deck_stiffness, frame_figures
 
-SAG_RULE = "members as beams on their supports with bending and shear, holes out; G·(1 + k_def) + Q·ψ2·k_def"
-DECK_RULE = "a strip over the real joists, three moments; G·(1 + k_def) + Q·ψ2·k_def"
-USE_RULE = "1.35 G + 1.5 Q, or 1.35 G alone, over k_mod·f/γM at the net section"
-CARRIED_RULE = "one beam held at its ends, 1.5 times all that stays on it (judgement); M / EI summed up twice"
-PLATE_RULE = (
-    f"M·r / J + V / A on the glue of half a plate, standing or carried; {GLUE_N_MM2:g} N/mm² by k_mod/γM"
-)
-EC5 = "EN 1995-1-1 2.2.3, tables 3.1 and 3.2 (read second-hand)"
-EC0 = "EN 1995-1-1 2.4.1, 6.1.6, 6.1.7 (memory)"
-STATICS = "statics"
-ORDER = (
-    *("frame-sag", "deck-sag", "gradient", "frame-hand", "deck-hand", "bending", "shear", "deck-bending"),
-    *("carried-sag", "carried-bending", "plates"),
-)
-FAULTY = ("bending", "shear", "deck-bending", "carried-bending", "plates")
-CAUTIONS = {
-    "frame-sag": "BW-STR-001",
-    "deck-sag": "BW-STR-002",
-    "frame-hand": "BW-STR-003",
-    "deck-hand": "BW-STR-003",
-    "gradient": "BW-STR-004",
-    "carried-sag": "BW-STR-013",
-}
 # A sag of so many times its limit, and of so much, is no matter of taste: something is not held (judgement).
 FAR_OVER, FAR_MM = 5.0, 5.0
 
@@ -138,7 +130,7 @@ class Judge:
         long, long_at = f"span of {longest.span_mm:.0f} mm round ", (longest.x_mm, longest.y_mm)
         hand = "P·L³/48EI on a strip as wide as its span"
         return [
-            _line(
+            line_of(
                 "deck-sag",
                 "Deck, lasting sag",
                 found.lasting_mm,
@@ -149,7 +141,7 @@ class Judge:
                 DECK_RULE,
                 EC5,
             ),
-            _line(
+            line_of(
                 "deck-hand",
                 "Deck, under a hand",
                 found.hand_mm,
@@ -160,7 +152,7 @@ class Judge:
                 hand,
                 STATICS,
             ),
-            _line(
+            line_of(
                 "deck-bending",
                 "Deck, bending strength",
                 found.bending * 100,
@@ -193,7 +185,7 @@ class Judge:
         slope = "slope of the frame's sag between near points and 3.2·sag/span of the deck, added"
         hand = "the hand on every place in turn; sag under it"
         lines = [
-            _line(
+            line_of(
                 "frame-sag",
                 "Frame, lasting sag",
                 found.sag.value,
@@ -204,7 +196,7 @@ class Judge:
                 SAG_RULE,
                 EC5,
             ),
-            _line(
+            line_of(
                 "gradient",
                 "Slope of a level track",
                 steepest,
@@ -214,7 +206,7 @@ class Judge:
                 slope,
                 STATICS,
             ),
-            _line(
+            line_of(
                 "frame-hand",
                 "Frame, under a hand",
                 found.hand.value,
@@ -225,7 +217,7 @@ class Judge:
                 hand,
                 STATICS,
             ),
-            _line(
+            line_of(
                 "bending",
                 "Frame, bending strength",
                 found.bending.value * 100,
@@ -235,7 +227,7 @@ class Judge:
                 USE_RULE,
                 EC0,
             ),
-            _line(
+            line_of(
                 "shear",
                 "Frame, shear strength",
                 found.shear.value * 100,
@@ -279,7 +271,7 @@ class Judge:
         self.bends = np.maximum(self.bends, found.bends)
         named = f"{self.members[net.pieces[found.beam].member].id} at "
         return [
-            _line(
+            line_of(
                 "carried-sag",
                 "Frame, carried by its ends",
                 found.sag_mm,
@@ -290,7 +282,7 @@ class Judge:
                 CARRIED_RULE,
                 STATICS,
             ),
-            _line(
+            line_of(
                 "carried-bending",
                 "Frame, carried, bending strength",
                 found.use * 100,
@@ -303,23 +295,33 @@ class Judge:
             ),
         ]
 
-    def plates(self, net: Net, joined: Sequence[Joined], plates: Mapping[str, Member]) -> list[StrengthLine]:
-        """The glue of fishplates, by what bends where they are; after ``frame`` and ``carried``."""
-        found = plate_use(net, self.members, joined, plates, self.bends, self.shears)
-        if found is None:
-            return []
+    def plates(
+        self,
+        net: Net,
+        joined: Sequence[Joined],
+        plates: Mapping[str, Member],
+        skins: Sequence[SkinSeam],
+    ) -> list[StrengthLine]:
+        """Fishplates and blocks below butted skins, by what bends there; after ``frame`` and ``carried``."""
+        on_plates = plate_use(net, self.members, joined, plates, self.bends, self.shears)
+        on_blocks = skin_use(net, self.members, skins, self.bends, self.shears)
         return [
-            _line(
-                "plates",
-                "Glue of a fishplate",
+            line_of(
+                key,
+                says,
                 found.use * 100,
                 100,
                 "%",
                 f"{found.plate} at ",
                 net.points[net.beams[found.beam].start],
-                PLATE_RULE,
+                rule,
                 "statics; EN 1995-1-1 6.1.7(3) (memory)",
             )
+            for key, says, found, rule in (
+                ("plates", "Glue of a fishplate", on_plates, PLATE_RULE),
+                ("skins", "Block below a butted skin, and its glue", on_blocks, SKIN_RULE),
+            )
+            if found is not None
         ]
 
     @staticmethod
@@ -368,33 +370,3 @@ _FRAME = (
 _CARRIED = "Carry it nearer its middle or with more hands, or make depth_mm under [framing] larger."
 _SKINS = " Sides of skins and blocks: thicker skins (sandwich.skin_thickness_mm)."
 _DECK = "Make spacing_mm under [joists] smaller or deck_thickness_mm under [framing] larger."
-
-
-def _line(
-    key: str,
-    says: str,
-    measured: float,
-    limit: float,
-    unit: str,
-    where: str,
-    at: Point,
-    rule: str,
-    source: str,
-) -> StrengthLine:
-    """Sags are told in tenths of a millimetre, rounded up: what is said is never less than what was found.
-
-    ``at``: the worst place in the board's own axes, added to ``where`` in words.
-    """
-    steps = {"mm": 10, "%": 100 if key == "gradient" else 10}[unit]
-    told = math.ceil(round(measured * steps, 3)) / steps
-    return StrengthLine(
-        key=key,
-        says=says,
-        measured=told,
-        limit=limit,
-        unit=unit,
-        where=f"{where}x {at[0]:.0f}, y {at[1]:.0f} of the board's own axes",
-        rule=rule,
-        source=source,
-        at=(round(at[0], 3), round(at[1], 3)),
-    )

@@ -97,7 +97,7 @@ def strength(
     more, points = judge.frame(net, [*under, *added], lasting, lies_on, known)
     more += judge.carried(net, lasting)
     plates = {m.id: m for m in every if m.role is MemberRole.FISHPLATE}
-    more += judge.plates(net, joists.joined, plates)
+    more += judge.plates(net, joists.joined, plates, joists.skins)
     if added:
         support += f" and {len(added)} more where it gives most"
         judge.about_added([net.points[n] for n in added], most)

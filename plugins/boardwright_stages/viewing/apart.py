@@ -90,7 +90,13 @@ def _layers(member: Member, layers: Sequence[Part]) -> list[tuple[Part, Prism]]:
         place = part.placement
         c, s = math.cos(math.radians(place.angle_deg)), math.sin(math.radians(place.angle_deg))
         depth = (place.x_mm - member.outer_start[0]) * -dy + (place.y_mm - member.outer_start[1]) * dx
-        nth = 2 if part.id == member.id else 1 if depth + part.thickness_mm < member.thickness_mm - 1.0 else 0
+        nth = (
+            2
+            if part.role == member.role
+            else 1
+            if depth + part.thickness_mm < member.thickness_mm - 1.0
+            else 0
+        )
 
         def at(u: float, v: float, part: Part = part, c: float = c, s: float = s) -> Point:
             return part.placement.x_mm + u * c - v * s, part.placement.y_mm + u * s + v * c

@@ -19,6 +19,7 @@ from .frame import (
     MemberRole,
     Panel,
     Sandwich,
+    SkinSeam,
     Splice,
 )
 from .hardware import BoardHardware, HardwareLine, WireHardware
@@ -111,6 +112,7 @@ __all__ = [
     "SeenFace",
     "SeenLine",
     "SeenName",
+    "SkinSeam",
     "Splice",
     "SplitCost",
     "Splitting",

@@ -280,6 +280,16 @@ class Joined(msgspec.Struct, frozen=True, kw_only=True):
     plate: str = ""
 
 
+class SkinSeam(msgspec.Struct, frozen=True, kw_only=True):
+    """A square butt in the outer or the inner skin of a side of skins and blocks, ``at_mm`` along ``member``
+    from its datum, over the middle of a block ``block_mm`` long; the other skin runs through there."""
+
+    member: str
+    at_mm: float
+    outer: bool
+    block_mm: float
+
+
 class Frame(msgspec.Struct, frozen=True, kw_only=True):
     """A board's frame in local coordinates.
 
@@ -325,7 +335,8 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
     across the board where pieces of its deck meet, each over the middle of a joist. ``splices``: seams of a
     deck that is only where tracks are. ``long_seams``: seams along the board, of pieces wider than any sheet.
     ``joined``: members of the frame that are made of several lengths; their fishplates are among
-    ``members``. ``why``: sentences that tell why the joists stand there.
+    ``members``. ``skins``: butts in the skins of hollow sides. ``why``: sentences that tell why the joists
+    stand there.
     """
 
     board: str
@@ -336,6 +347,7 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
     splices: tuple[Splice, ...] = ()
     long_seams: tuple[LongSeam, ...] = ()
     joined: tuple[Joined, ...] = ()
+    skins: tuple[SkinSeam, ...] = ()
     why: tuple[str, ...] = ()
 
     @property

@@ -271,14 +271,22 @@ def _plated_seams(pen: Pen, joists: Joists, view: Place) -> None:
 
 
 def _strip_seams(pen: Pen, frame: Frame, joists: Joists, view: Place) -> None:
-    """Where a strip of several lengths is butted: a line across it."""
+    """Where a strip of several lengths, or a skin, is butted: a line across it."""
     by_id = {m.id: m for m in frame.members}
     for seam in joists.joined:
         member = by_id[seam.member]
-        (dx, dy), (ox, oy) = member.direction, member.datum
-        x, y = ox + seam.at_mm * dx, oy + seam.at_mm * dy
-        across = (x - member.thickness_mm * dy, y + member.thickness_mm * dx)
-        pen.run(Role.MEMBER, moved(((x, y), across), view))
+        pen.run(Role.MEMBER, moved(_across(member, seam.at_mm, 0.0, member.thickness_mm), view))
+    for butt in joists.skins:
+        member = by_id[butt.member]
+        near = 0.0 if butt.outer else member.thickness_mm - member.sheet_mm
+        pen.run(Role.MEMBER, moved(_across(member, butt.at_mm, near, near + member.sheet_mm), view))
+
+
+def _across(member: Member, at_mm: float, near: float, far: float) -> tuple[Point, Point]:
+    """A line square to a member from one depth behind its outer face to another."""
+    (dx, dy), (ox, oy) = member.direction, member.datum
+    x, y = ox + at_mm * dx, oy + at_mm * dy
+    return (x - near * dy, y + near * dx), (x - far * dy, y + far * dx)
 
 
 def _labels(
