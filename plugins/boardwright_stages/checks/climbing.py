@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from itertools import combinations
 
 from boardwright_timber.model import Board, BoardPlan, Frame, MemberRole, Part
 from boardwright_timber.rising import on_way, underside_mm, way_at
@@ -25,13 +26,16 @@ NEAR_MM = 1.0
 
 def reached(frames: Mapping[str, Frame], solids: Mapping[str, Sequence[Solid]]) -> tuple[Worst, Worst]:
     """How far a riser's top is from the deck above it, in its middle and at its corners, at worst."""
+    import shapely
+
+    woods = {n: [shapely.Polygon(p.ring, p.wells) for p in frame.deck] for n, frame in frames.items()}
     middles, corners = [], []
     for name, frame in frames.items():
         for part in (s.part for s in solids[name] if s.part.role == MemberRole.RISER):
             top = riser_top(part)
             (u, v, z), around = top[0], top[1:]
-            away = [min(on_way(way, (u, v))[0] for way in panel.ways or ()) for panel in frame.deck]
-            near = [p for p, a in zip(frame.deck, away, strict=True) if a <= min(away) + part.length_mm]
+            away = [round(shape.distance(shapely.Point(u, v)), 3) for shape in woods[name]]
+            near = [p for p, a in zip(frame.deck, away, strict=True) if a <= min(away) + NEAR_MM]
             panel = min(near, key=lambda p: abs(underside_mm(p, (u, v)) - z))
             way = way_at(panel, (u, v))
             off = [abs(on_way(way, p[:2])[1] - p[2]) for p in top]
@@ -43,6 +47,23 @@ def reached(frames: Mapping[str, Frame], solids: Mapping[str, Sequence[Solid]]) 
             middles.append((max(off[0] - bends, 0.0), f"riser {part.id}"))
             corners.append((max(max(off[1:]) - bends, 0.0), f"riser {part.id}"))
     return worst(middles), worst(corners)
+
+
+def passed_over(frame: Frame, decks: Sequence[Solid]) -> float:
+    """Area (mm²) on which one panel of a deck passes over another, with room for the lower one between."""
+    import shapely
+
+    if not frame.climbs:
+        return 0.0
+    thick = max(deck.part.thickness_mm for deck in decks)
+    woods = [(p, shapely.Polygon(p.ring, p.wells)) for p in frame.deck]
+    found = 0.0
+    for (one, a), (two, b) in combinations(woods, 2):
+        for both in shapely.get_parts(a.intersection(b)):
+            at = (both.centroid.x, both.centroid.y) if both.area else (0.0, 0.0)
+            if both.area and abs(underside_mm(one, at) - underside_mm(two, at)) > thick:
+                found += both.area
+    return found
 
 
 def riser_top(part: Part) -> list[tuple[float, float, float]]:

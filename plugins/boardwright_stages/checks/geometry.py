@@ -44,11 +44,13 @@ def tiling(
     decks: Sequence[tuple[str, Solid]],
     open_: Sequence[tuple[str, Polygon, Polygon]] = (),
     gaps: Sequence[tuple[str, Polygon]] = (),
+    over: Sequence[tuple[str, float]] = (),
 ) -> Worst:
     """Area that decks leave bare, put twice, or hang over, outline by outline (mm²).
 
     ``open_``: outline, shape and wanted deck of each board that is not covered whole. ``gaps``: outline and
-    strip along each joint that a lift-out stands back from; it may be bare.
+    strip along each joint that a lift-out stands back from; it may be bare. ``over``: outline and area where
+    one deck passes over another.
     """
     import shapely
 
@@ -66,6 +68,7 @@ def tiling(
         bare = shapely.union_all([gap for of, gap in gaps if of == outline.id]).difference(covered)
         drawn = drawn.difference(bare)
         twice = sum(shape.area for shape in own) - covered.area
+        twice -= sum(area for of, area in over if of == outline.id)
         found.append((covered.symmetric_difference(drawn).area + max(twice, 0.0), outline.id))
     return worst(found)
 

@@ -17,7 +17,7 @@ from boardwright_timber.model import Board, BoardParts, BoardPlan, CheckLine, Ch
 from ..joints.settings import JointSettings
 from ..splitting.settings import SplittingSettings
 from ..strength.settings import SupportSettings
-from .climbing import met, reached
+from .climbing import met, passed_over, reached
 from .geometry import (
     Worst,
     edge_distance,
@@ -91,6 +91,7 @@ def checks(
             [(boards[n].outline, deck) for n, each in decks.items() for deck in each],
             [(boards[n].outline, *shapes) for n, shapes in open_.items()],
             [(b.outline, strip) for b in boards.values() if b.clear_mm for strip in _gaps(b)],
+            [(boards[n].outline, passed_over(frames[n], decks[n])) for n in sorted(open_) if decks.get(n)],
         ),
         TILE_MM2,
         "mm²",

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 import shapely
 from any_shapes import board_of, curved_rings, star_rings
+from climbs import ENDS, OBLONG, track, whole
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec import UNSET
@@ -21,44 +22,10 @@ from msgspec import UNSET
 from boardwright import Notes
 from boardwright.plan.model import Point, Ring, Track, Turnout
 from boardwright_stages.checks.climbing import riser_top
-from boardwright_stages.checks.reassembly import Solid, solid
-from boardwright_stages.framing.open_settings import OpenTopSettings
-from boardwright_stages.framing.open_top import open_top
-from boardwright_stages.framing.settings import FramingSettings
-from boardwright_stages.joists.settings import JoistSettings
-from boardwright_stages.joists.stages import joists
-from boardwright_stages.parts.stages import parts
-from boardwright_timber.model import (
-    Board,
-    BoardFixings,
-    BoardPlan,
-    BoardWiring,
-    Frame,
-    Joists,
-    Member,
-    MemberRole,
-)
+from boardwright_timber.model import BoardPlan, Joists, Member, MemberRole
 
 DEEP = 300 if os.environ.get("BOARDWRIGHT_DEEP") else 12
-FRAMING = FramingSettings(member_thickness_mm=12)
-OBLONG: Ring = ((0.0, 0.0), (1200.0, 0.0), (1200.0, 500.0), (0.0, 500.0))
-ENDS = (((0.0, 0.0), (0.0, 500.0)), ((1200.0, 0.0), (1200.0, 500.0)))
 CANNOT = {"BW-FRAME-001", "BW-FRAME-002", "BW-FRAME-003"}
-
-
-def track(name: str, *spots: tuple[float, float, float]) -> Track:
-    return Track(id=name, points=tuple(s[:2] for s in spots), heights_mm=tuple(s[2] for s in spots))
-
-
-def whole(
-    board: Board, plan: BoardPlan, open_: OpenTopSettings = OpenTopSettings()
-) -> tuple[Frame, Joists, dict[str, Solid], Notes]:
-    notes = Notes()
-    made = open_top(board, plan, FRAMING, open_, notes)
-    found = joists(board, plan, made, FRAMING, JoistSettings(), notes)
-    fixings, wires = BoardFixings(board=board.id), BoardWiring(board=board.id)
-    cut = parts(board, plan, made, found, fixings, wires, FRAMING, notes)
-    return made, found, {p.id: solid(board, p) for p in cut.parts}, notes
 
 
 def risers_of(found: Joists) -> list[Member]:
