@@ -21,7 +21,7 @@ from boardwright_timber.model import BoardHardware, CostLine, CuttingPlan, Hardw
 from ..nesting.settings import StockSettings
 from .currencies import CurrencySettings
 from .near import Need, shared
-from .packs import cents, cheapest_packs, up
+from .packs import cents, cheapest_packs, counted, up
 from .settings import EXAMPLE_PRICES, CostingSettings, Price, Supplier
 
 SCREW = "screw-"
@@ -94,16 +94,15 @@ def of_hardware(
     needs = {item: _need(item, lines[item], settings, copies) for item in sorted(lines)}
     for item, need in shared(needs, settings, notes).items():
         first, price = need.first, need.price
-        measure = "" if first.unit == "piece" else f" {first.unit}"
-        there = f", {up(min(need.owned, need.needed))}{measure} owned" if need.owned else ""
+        there = f", {counted(min(need.owned, need.needed), first.unit)} owned" if need.owned else ""
         also = "".join(f", {up(number)} more in place of {other}" for other, number in need.covers)
-        counted = f"{first.says} ({up(need.needed)}{measure} needed{there}{also})"
+        why = f"{first.says} ({counted(need.needed, first.unit)} needed{there}{also})"
         if price is None:
-            says = counted if need.owned else first.says
+            says = why if need.owned else first.says
             yield cost_line("hardware", item, says, up(need.bought), first.unit, None)
             continue
         packs, called, each = cheapest_packs(need.bought, price)
-        says = first.says if price.holds == 1 and not need.owned else counted
+        says = first.says if price.holds == 1 and not need.owned else why
         made = cost_line("hardware", item, says, packs, called or first.unit, each)
         made = replace(made, covers=tuple(other for other, _ in need.covers))
         yield exchange.priced(made, price.currency)

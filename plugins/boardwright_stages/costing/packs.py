@@ -28,5 +28,18 @@ def cheapest_packs(bought: Decimal, price: Price) -> tuple[int, str, Decimal]:
     return packs, price.called, price.price
 
 
+def counted(number: Decimal, unit: str) -> str:
+    """A quantity in words, rounded up: ``12``, ``300 ml``, ``54.2 m`` of what is measured in millimetres.
+
+    >>> counted(Decimal("54192"), "mm"), counted(Decimal("420.5"), "mm"), counted(Decimal(12), "piece")
+    ('54.2 m', '421 mm', '12')
+    """
+    if unit == "piece":
+        return f"{up(number)}"
+    if unit == "mm" and number >= 1000:
+        return f"{(number / 1000).quantize(Decimal('0.1'), 'ROUND_CEILING')} m"
+    return f"{up(number)} {unit}"
+
+
 def up(number: Decimal) -> int:
     return int(number.to_integral_value("ROUND_CEILING"))
