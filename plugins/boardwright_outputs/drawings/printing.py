@@ -4,6 +4,7 @@ Glossary
     shown     a drawing that goes on paper, with the name of the DXF file that holds the same and its digest
     scale     1 : so many; one of a list, so that a scale rule can be laid on
     caption   the line under a drawing that shares its page with others
+    key       a stroke of every kind of line on the page, with its name
 
 A view of a board, the general arrangement or a sheet has a page of its own, as large as the paper lets it;
 parts share pages, each no larger than its text needs to be read. What is written on the paper can be proved:
@@ -13,7 +14,7 @@ the digest is that of the DXF file in ``SHA256SUMS``.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from textwrap import wrap
 
 import msgspec
@@ -27,6 +28,7 @@ from .thinning import thinned
 
 MARGIN_MM = 8.0
 BLOCK_MM = 19.0
+KEY_MM = 4.5
 BAR_MM = 50.0
 BAR_IN_INCHES_MM = 2 * MM_PER_INCH
 _AIR_MM = 3.0
@@ -39,6 +41,9 @@ READABLE_MM = 2.5
 #: whole twelfths and binary parts (common practice, no source).
 _SCALES = (1.0, 2.0, 2.5, 5.0, 7.5, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 75.0, 100.0, 125.0, 200.0)
 _INCH_SCALES = (1.0, 2.0, 4.0, 8.0, 12.0, 16.0, 24.0, 32.0, 48.0, 64.0, 96.0, 128.0, 192.0)
+#: What needs no name; and where there is nothing, whose lines are too fine for a stroke.
+_UNTOLD = frozenset({Role.TEXT, Role.DIMENSION, Role.HATCH})
+_KEYS_A_ROW, _STROKE_MM = 8, 9.0
 _SAFETY = "Goggles, mask, guards; local codes come before this drawing."
 
 
@@ -82,7 +87,7 @@ def _room(paper: Box) -> Box:
     """What a title block leaves of a page."""
     return Box(
         MARGIN_MM + _AIR_MM,
-        MARGIN_MM + BLOCK_MM + _AIR_MM,
+        MARGIN_MM + BLOCK_MM + KEY_MM + _AIR_MM,
         paper.right - MARGIN_MM - _AIR_MM,
         paper.top - MARGIN_MM - _AIR_MM,
     )
@@ -151,6 +156,7 @@ def _page(
         items.extend(_on_paper(p))
         if len(placed) > 1 or p.shown.says:
             items.extend(_captions(p))
+    items.extend(_key({item.role for item in items}, paper))
     items.extend(_block(head, paper, placed, number, show))
     first = placed[0].shown.drawing.title
     last = placed[-1].shown.drawing.title
@@ -242,6 +248,17 @@ def _block(
         lines = ["Under each drawing its file", "and the file's SHA-256"]
     for n, text in enumerate((*lines, "in full in SHA256SUMS")):
         yield _fitted(text, three + 1.5, top - 8.4 - 3.6 * n, 1.8, room)
+
+
+def _key(roles: Set[Role], paper: Box) -> Iterator[Item]:
+    """Above the title block; narrower where there are many."""
+    named = [role for role in Role if role in roles and role not in _UNTOLD]
+    y = MARGIN_MM + BLOCK_MM + 1.5
+    wide = (paper.width - 2 * MARGIN_MM - 3.0) / max(len(named), _KEYS_A_ROW)
+    for n, role in enumerate(named):
+        x = MARGIN_MM + 1.5 + n * wide
+        yield Polyline(role=role, points=((x, y + 0.9), (x + _STROKE_MM, y + 0.9)))
+        yield _fitted(role.value, x + _STROKE_MM + 1.0, y, 1.8, wide - _STROKE_MM - 2.0)
 
 
 def _bar_mm(show: DisplaySettings) -> float:

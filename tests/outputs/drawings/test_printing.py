@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+from collections import Counter
 from itertools import combinations
 from types import SimpleNamespace
 
@@ -108,6 +109,15 @@ def laid(layout: SimpleNamespace, show: DisplaySettings) -> tuple[Drawing, ...]:
         ]
         found += pages(head, views, parts, show)
     return found
+
+
+def test_every_kind_of_line_on_a_page_is_named_once(layout: SimpleNamespace) -> None:
+    for page in laid(layout, DisplaySettings()):
+        counts = Counter(i.role for i in page.items)
+        counts[Role.OUTLINE] -= 2  # the page's own frame and title block
+        drawn = {role for role, n in counts.items() if n} - {Role.TEXT, Role.DIMENSION, Role.HATCH}
+        named = [i.text for i in page.items if isinstance(i, Text) and i.text in list(Role)]
+        assert sorted(named) == sorted(drawn)
 
 
 @pytest.mark.parametrize("paper", ["A4", "Tabloid"])
