@@ -189,16 +189,18 @@ class Pen:
         clear_mm: float = 0.0,
         height_mm: float | None = None,
         role: Role = Role.TEXT,
+        beyond: bool = False,
     ) -> None:
-        """Write along the line from ``a`` to ``b``, ``clear_mm`` off it, on either side; else beside it."""
+        """Write along the line from ``a`` to ``b``, ``clear_mm`` off it, on either side; else beside it.
+        With ``beyond`` rather past one of its ends than across tracks and the like."""
         h = height_mm or self.text_mm
         angle = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0])) % 180.0
         turn = angle - 180.0 if angle > 90.0 + 1e-9 else angle
         up = (-math.sin(math.radians(turn)), math.cos(math.radians(turn)))
-        shares = (0.5, 0.35, 0.65, 0.2, 0.8) if text_width(text, h) < 0.95 * math.dist(a, b) else ()
-        rises = (clear_mm + 0.4 * h, -clear_mm - 1.2 * h)
-        places = [
-            Text(
+        long, wide = math.dist(a, b), text_width(text, h)
+
+        def at(share: float, rise: float) -> Text:
+            return Text(
                 role=role,
                 x_mm=a[0] + (b[0] - a[0]) * share + up[0] * rise,
                 y_mm=a[1] + (b[1] - a[1]) * share + up[1] * rise,
@@ -207,10 +209,14 @@ class Pen:
                 align=Align.CENTRE,
                 angle_deg=turn,
             )
-            for share in shares
-            for rise in rises
-        ]
-        if not any(self.label_at(places, soft_too=soft_too) for soft_too in (True, False)):
+
+        shares = (0.5, 0.35, 0.65, 0.2, 0.8) if wide < 0.95 * long else ()
+        rises = (clear_mm + 0.4 * h, -clear_mm - 1.2 * h)
+        places = [at(share, rise) for share in shares for rise in rises]
+        off = (wide / 2 + clear_mm + 0.5 * h) / long
+        past = [at(share, -0.35 * h) for share in (-off, 1 + off)] if beyond else []
+        tries = ((places, True), (past, True), (places, False))
+        if not any(self.label_at(some, soft_too=soft_too) for some, soft_too in tries):
             middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
             self.label_beside(text, middle, clear_mm=clear_mm, height_mm=h, role=role)
 

@@ -67,7 +67,8 @@ def _joint(pen: Pen, joint: Joint, view: Place) -> None:
     """The joint's name and its distances in one, so that none is taken for another's."""
     start, end = moved((joint.start, joint.end), view)
     says = ": ".join(filter(None, (joint.id, distances(joint, pen.show))))
-    pen.label_along(says, start, end, clear_mm=0.3 * pen.text_mm, height_mm=SMALL * pen.text_mm)
+    h = pen.text_mm
+    pen.label_along(says, start, end, clear_mm=0.3 * h, height_mm=SMALL * h, beyond=True)
 
 
 def distances(joint: Joint, show: DisplaySettings) -> str:
