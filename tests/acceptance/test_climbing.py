@@ -99,6 +99,9 @@ def test_pictures_and_steps_follow(bank: Pack) -> None:
     text = (bank.folder / "index.html").read_text()
     assert "no two need be alike" in text
     assert "are lacking in all" in text
+    tall = [i for i, p in risers(bank).items() if p["width_mm"] - 30 > 100]
+    assert tall == []  # 35 mm up and 60 mm of rise
+    assert "from top to foot, or brace it" not in text
     notes = [e.dxf.text for e in bank.dxf("dxf/boards/B02.dxf").modelspace().query("TEXT")]
     assert any(n.startswith("B02-R") and " +1" in n for n in notes)
     shaping = [c["says"] for s in bank.data["cutting"]["sheets"] for c in s["contours"]]

@@ -21,6 +21,7 @@ from .order import rests_on
 
 SAME_DIAGONALS_MM = 1.0
 SHORT_MM = 0.1
+TALL_MM = 100.0
 
 TITLES = {
     StepKind.LENGTHS: "Strips of several lengths",
@@ -80,7 +81,7 @@ def part_lines(
     girders = any(m.role is MemberRole.GIRDER for m in holding.frame.members)
     first = _ON_GIRDERS.get(kind, _FIRST[kind]) if girders else _FIRST[kind]
     first = _UNDER_A_CLIMB.get(kind, first) if holding.frame.climbs else first
-    lines = [StepLine(says=_AGAIN if again else first)]
+    lines = [StepLine(says=_AGAIN if again else first), *_tall(holding, members)]
     for member in members:
         said = [
             *_made_up(member, holding),
@@ -97,6 +98,34 @@ def part_lines(
         ]
         lines.append(StepLine(part=member.id, says="; ".join(said) + "." if said else "stand it up."))
     return tuple(lines)
+
+
+def _tall(holding: Holding, members: Sequence[Member]) -> list[StepLine]:
+    """Risers that stand so high that they want holding."""
+    tops = {m.id: m.top_mm for m in holding.every if m.role is not MemberRole.RISER}
+    tall = []
+    for m in members if holding.frame.climbs else ():
+        held = [tops[b] for b in _below(m, holding) if b in tops]
+        if m.role is MemberRole.RISER and held and m.top_mm - max(held) > TALL_MM:
+            tall.append(m.id)
+    if not tall:
+        return []
+    return [
+        StepLine(
+            says=f"More than {TALL_MM:g} mm above what holds them: {', '.join(tall)}. Glue and screw a strip "
+            "along an upright edge of each, from top to foot, or brace it along the track (common practice, "
+            "no source)."
+        )
+    ]
+
+
+def _below(member: Member, holding: Holding) -> list[str]:
+    """What a member rests on, or whose face it is fixed to, of what is placed before it."""
+    return [
+        m.id
+        for m in holding.every
+        if m is not member and holding.at[m.id] < holding.at[member.id] and rests_on(member, m)
+    ]
 
 
 def _made_up(member: Member, holding: Holding) -> list[str]:
@@ -155,11 +184,7 @@ def _marked(member: Member) -> list[str]:
 
 def _resting(member: Member, holding: Holding) -> list[str]:
     """What it lies on, or whose face it is fixed to."""
-    below = [
-        m.id
-        for m in (*holding.frame.members, *holding.joists.members)
-        if m is not member and holding.at[m.id] < holding.at[member.id] and rests_on(member, m)
-    ]
+    below = _below(member, holding)
     if not below:
         return []
     if member.role is MemberRole.RISER and holding.frame.climbs:

@@ -13,6 +13,7 @@ import math
 from collections.abc import Mapping, Sequence
 from itertools import combinations
 
+from boardwright.plan.model import Point
 from boardwright_timber.model import Board, BoardPlan, Frame, MemberRole, Part
 from boardwright_timber.rising import on_way, underside_mm, way_at
 
@@ -97,7 +98,7 @@ def met(boards: Mapping[str, Board], plans: Mapping[str, BoardPlan], frames: Map
             start, end = board.face(joint)
             for track in plans[name].tracks:
                 for p in (track.points[0], track.points[-1]):
-                    if _off(p, start, end) <= ON_LINE_MM:
+                    if on_line(p, start, end):
                         height = board.level_mm + _deck_mm(board, frames[name], p)
                         ends.setdefault(joint.id, []).append((name, track.id, p, height))
     for joint_id, each in sorted(ends.items()):
@@ -116,6 +117,7 @@ def _deck_mm(board: Board, frame: Frame, p: tuple[float, float]) -> float:
     return underside_mm(frame.deck[nearest_panel(frame.deck, local)], local)
 
 
-def _off(p: tuple[float, float], a: tuple[float, float], b: tuple[float, float]) -> float:
-    long = math.dist(a, b)
-    return abs((b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])) / long
+def on_line(p: Point, a: Point, b: Point) -> bool:
+    """Whether a track's end lies on the line of a joint."""
+    off = abs((b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])) / math.dist(a, b)
+    return off <= ON_LINE_MM

@@ -14,6 +14,7 @@ from boardwright import All, Notes, Place, stage
 from boardwright.plan.model import Ring, TrackPlan
 from boardwright_timber.model import Board, BoardParts, BoardPlan, CheckLine, CheckReport, Frame, Joint
 
+from ..framing.on_deck import hung
 from ..joints.settings import JointSettings
 from ..splitting.settings import SplittingSettings
 from ..strength.settings import SupportSettings
@@ -72,6 +73,7 @@ def checks(
     for name in sorted(parts):
         solids[name] = [solid(boards[name], p) for p in parts[name].parts]
         holes[name] = [hole for p in parts[name].parts for hole in drilled(boards[name], p)]
+    devices = {n: hung(boards[n], frames[n], board_plans[n].devices) for n in solids}
     decks = {n: [s for s in each if s.part.role == DECK] for n, each in solids.items()}
     members = [(n, s) for n, each in solids.items() for s in each if s.part.role != DECK]
     open_ = {n: _open_shapes(boards[n], frames[n]) for n in sorted(parts) if frames[n].deck}
@@ -104,9 +106,7 @@ def checks(
         "BW-CHECK-004",
         "No joist stands in a device's clearance",
         joists_in_keepouts(
-            (s, boards[n].level_mm - s.high_mm, board_plans[n].devices)
-            for n, s in members
-            if is_joist(s.part)
+            (s, boards[n].level_mm - s.high_mm, devices[n]) for n, s in members if is_joist(s.part)
         ),
         TOUCH_MM2,
         "mm²",

@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from msgspec import UNSET
+from msgspec.structs import replace
 
-from boardwright.plan.model import Point
-from boardwright_timber.model import Member, Panel
-from boardwright_timber.rising import bears, on_way
+from boardwright.plan.model import Device, Point
+from boardwright_timber.model import Board, Frame, Member, Panel
+from boardwright_timber.rising import bears, on_way, underside_mm
 
 
 def nearest_panel(panels: Sequence[Panel], p: Point) -> int:
@@ -27,6 +28,19 @@ def nearest_panel(panels: Sequence[Panel], p: Point) -> int:
         for panel in panels
     ]
     return away.index(min(away))
+
+
+def hung(board: Board, frame: Frame, devices: Iterable[Device]) -> tuple[Device, ...]:
+    """Devices with how deep each hangs below the board's own level: under a deck that climbs less than below
+    the deck itself, under one that falls more."""
+    if not frame.climbs:
+        return tuple(devices)
+    found = []
+    for device in devices:
+        at = board.to_local((device.x_mm, device.y_mm))
+        rise = underside_mm(frame.deck[nearest_panel(frame.deck, at)], at)
+        found.append(replace(device, depth_mm=max(0.0, round(device.depth_mm - rise, 6))))
+    return tuple(found)
 
 
 def bearers(members: Iterable[Member], panels: Sequence[Panel], panel: Panel) -> tuple[Member, ...]:

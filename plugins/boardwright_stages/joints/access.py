@@ -125,7 +125,7 @@ def _below(joint: Joint, half: Half, under_mm: float) -> list[list[Point]]:
         if m.role is not MemberRole.RISER and m.bottom_mm < under_mm
     ]
     shapes += [
-        [plan_to_joint(joint, half, p) for p in d.footprint()] for d in half.devices if -d.depth_mm < under_mm
+        [plan_to_joint(joint, half, p) for p in d.footprint()] for d in half.hanging if -d.depth_mm < under_mm
     ]
     return [s for s in shapes if min(p[1] for p in s) < FAR_MM]
 

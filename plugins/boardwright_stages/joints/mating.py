@@ -21,6 +21,7 @@ import msgspec
 from boardwright.plan.model import Device, Point
 from boardwright_timber.model import Board, Frame, Joint, Joists, Member
 
+from ..framing.on_deck import hung
 from .settings import Bore
 from .spans import Span, Spans, common, shrunk, union, without
 
@@ -34,6 +35,11 @@ class Half(msgspec.Struct, frozen=True):
     frame: Frame
     joists: Joists
     devices: tuple[Device, ...] = ()
+
+    @property
+    def hanging(self) -> tuple[Device, ...]:
+        """Devices with their depth below the board's level."""
+        return hung(self.board, self.frame, self.devices)
 
     @property
     def members(self) -> tuple[Member, ...]:
@@ -146,7 +152,7 @@ def _standing(joint: Joint, half: Half, member: Member, behind: Span) -> tuple[T
             -d.depth_mm,
             0.0,
         )
-        for d in half.devices
+        for d in half.hanging
     ]
     things = []
     for name, corners, bottom, top in shapes:

@@ -26,6 +26,7 @@ from typing import TYPE_CHECKING, Any
 from boardwright import Near, Notes, stage
 from boardwright_timber.model import Board, BoardPlan, Frame, FrameSize, Joists, Member, MemberRole, Panel
 
+from ..framing.on_deck import hung
 from ..framing.open_settings import OpenTopSettings
 from ..framing.settings import FramingSettings
 from ..framing.sized import AS_SET, sized
@@ -87,6 +88,7 @@ def joists(
     from .wells import side_ties, ties
 
     framing = sized(framing, size)
+    board_plan = replace(board_plan, devices=hung(board, frame, board_plan.devices))
     if frame.deck:
         rule, asked = "open_top.riser_spacing_mm", open_top.riser_spacing_mm
         wide = 2 * open_top.beside_track_mm

@@ -13,16 +13,23 @@ What this does not know: catenary, bridges of other make than the deck, trains w
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from boardwright import Notes, Place
+from boardwright.plan.model import Point
 from boardwright_timber.model import Board, BoardParts, BoardPlan, Frame
 from boardwright_timber.rising import Way, on_way
 
+from ..checks.climbing import on_line
 from ..framing.climbing import H0_RATIO, TOGETHER_MM, ways_of
 
 LEVEL_MM = 5.0
+KINK = 0.01  # between two decks; common practice, no source
+OVER_MM = 100.0
+NEAR_MM = 1.0
 RAILS_MM = 870.0  # of the prototype: 10 mm in 1:87
 CLEAR_MM = 6620.0  # of the prototype: 3 in (76.2 mm) in 1:87, rounded down
 DECK = "deck"
@@ -51,6 +58,7 @@ def about_climbs(
         return
     for name in boards:
         _tell_level(boards[name], plans[name], frames[name], ways[name], notes)
+    _tell_kinks(boards, plans, notes)
     ratio = max((plans[n].scale_ratio for n in boards), default=0.0) or H0_RATIO
     wanted = CLEAR_MM / ratio
     for over in passes(boards, plans, parts, ratio):
@@ -89,6 +97,46 @@ def _tell_level(board: Board, plan: BoardPlan, frame: Frame, ways: tuple[Way, ..
             'Build the climb on the deck (wedges or ready-made inclines), or set framing.style = "open-top": '
             "its decks follow the track.",
         )
+
+
+def _tell_kinks(boards: Mapping[str, Board], plans: Mapping[str, BoardPlan], notes: Notes) -> None:
+    """Tracks whose gradient changes right at a joint, where no sheet bends from one to the other."""
+    runs: dict[tuple[str, str], list[tuple[str, Point, float]]] = {}
+    for name, board in boards.items():
+        for joint in board.joints:
+            for track in plans[name].tracks:
+                spots = list(zip(track.points, track.heights_mm, strict=bool(track.heights_mm)))
+                for way in (spots, spots[::-1]):
+                    if len(way) > 1 and on_line(way[0][0], *board.face(joint)):
+                        grade = _towards(way)
+                        runs.setdefault((joint.id, track.id), []).append((name, way[0][0], grade))
+    for (joint_id, track_id), found in sorted(runs.items()):
+        for n, (one, at, up) in enumerate(found):
+            for other, there, down in found[n + 1 :]:
+                kink = abs(up + down)
+                if other != one and math.dist(at, there) <= NEAR_MM and kink > KINK:
+                    notes.caution(
+                        "BW-SPACE-005",
+                        f"Track {track_id} changes its gradient by {100 * kink:.1f} % right at joint "
+                        f"{joint_id}: two decks meet there at an angle, and no sheet bends over it.",
+                        [
+                            Place(board=b, item=joint_id, x_mm=round(at[0], 1), y_mm=round(at[1], 1))
+                            for b in (one, other)
+                        ],
+                        f"Draw foot or top of the climb {OVER_MM:.0f} mm or more away from the joint.",
+                    )
+
+
+def _towards(way: Sequence[tuple[Point, float]]) -> float:
+    """The gradient of a track over OVER_MM up to its beginning."""
+    high, far = way[0][1], 0.0
+    for (a, z), (b, w) in pairwise(way):
+        long = math.dist(a, b)
+        if far + long >= OVER_MM:
+            share = (OVER_MM - far) / long
+            return (high - (z + share * (w - z))) / OVER_MM
+        far += long
+    return (high - way[-1][1]) / far if far else 0.0
 
 
 def passes(

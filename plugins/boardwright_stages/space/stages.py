@@ -22,6 +22,7 @@ from boardwright_timber.model import (
     MemberRole,
 )
 
+from ..framing.on_deck import hung
 from .settings import SpaceSettings
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ def space(
     from .climbing import about_climbs
 
     built = [n for n in sorted(boards) if n in frames and n in joists and n in parts and n in board_plans]
-    own = {n: _own(board_plans[n], frames[n], joists[n], parts[n]) for n in built}
+    own = {n: _own(boards[n], board_plans[n], frames[n], joists[n], parts[n]) for n in built}
     shapes = {n: shapely.Polygon(boards[n].ring, boards[n].wells) for n in built}
     about_climbs({n: boards[n] for n in built}, board_plans, frames, parts, notes)
     found = []
@@ -83,11 +84,12 @@ def space(
     return LayoutSpace(boards=tuple(found))
 
 
-def _own(plan: BoardPlan, frame: Frame, joists: Joists, parts: BoardParts) -> BoardSpace:
+def _own(board: Board, plan: BoardPlan, frame: Frame, joists: Joists, parts: BoardParts) -> BoardSpace:
     members = (*frame.members, *joists.members)
     deck = max((p.thickness_mm for p in parts.parts if p.role == DECK), default=0.0)
     wood = max((-m.bottom_mm for m in members), default=0.0)
-    hung = max((d.depth_mm for d in plan.devices if d.id in plan.own_devices), default=0.0)
+    own = (d for d in hung(board, frame, plan.devices) if d.id in plan.own_devices)
+    deep = max((d.depth_mm for d in own), default=0.0)
     tops = [-m.top_mm for m in members if m.role is MemberRole.JOIST]
     high = _highest(frame)
     return BoardSpace(
@@ -96,8 +98,8 @@ def _own(plan: BoardPlan, frame: Frame, joists: Joists, parts: BoardParts) -> Bo
         deck_mm=deck,
         rise_mm=round(min(tops), 6) if tops else 0.0,
         frame_mm=round(wood, 6),
-        devices_mm=hung,
-        takes_mm=round(deck + max(wood, hung) + high, 6),
+        devices_mm=deep,
+        takes_mm=round(deck + max(wood, deep) + high, 6),
     )
 
 

@@ -114,6 +114,24 @@ def test_diagonals_stand_where_the_frame_closes() -> None:
     assert all(c == names for c in corners)
 
 
+def test_risers_under_a_climb_are_told_one_by_one() -> None:
+    """1 in 20 up to 60 mm: risers past x = 800 stand more than 60 + 40 mm above joists, and want holding;
+    over 1200 mm the deck is 1200 · (√(1 + 1/400) - 1) = 1.5 mm short."""
+    climbs = Track(id="T1", points=TRACK.points, heights_mm=(0.0, 60.0))
+    plan = BoardPlan(board="B01", tracks=(climbs,))
+    made, found, all_parts = wood("open-top", board_of(OBLONG), plan)
+    *_, stood, deck = told((made, found, all_parts)).steps
+    assert (stood.kind, deck.kind) == (StepKind.RISERS, StepKind.DECK)
+    said = [line.says for line in stood.do]
+    assert all("its foot 30.0 mm below the top edge" in line.says for line in stood.do if line.part)
+    tall = [m.id for m in found.members if m.role.value == "riser" and m.top_mm > 40]
+    assert tall
+    assert any(
+        says.startswith(f"More than 100 mm above what holds them: {', '.join(tall)}.") for says in said
+    )
+    assert any("up to 1.5 mm are lacking in all" in line.says for line in deck.do)
+
+
 def test_girders_first_then_what_lies_on_them() -> None:
     plan = BoardPlan(board="B01", tracks=(TRACK,))
     kinds = [s.kind for s in told(wood("l-girder", board_of(OBLONG, joints=ENDS), plan)).steps]

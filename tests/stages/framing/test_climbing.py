@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 from msgspec import UNSET
 
 from boardwright import Notes
-from boardwright.plan.model import Point, Ring, Track, Turnout
+from boardwright.plan.model import Device, Point, Ring, Track, Turnout
 from boardwright_stages.checks.climbing import riser_top
 from boardwright_timber.model import BoardPlan, Joists, Member, MemberRole
 
@@ -149,6 +149,28 @@ def test_one_track_over_another_gets_a_deck_of_its_own() -> None:
         p.id: {m.text for m in p.marks if m.kind == "track"} for s in placed.values() for p in [s.part]
     }
     assert sorted(map(sorted, filter(None, tracked.values()))) == [["T1"], ["T2"]]
+
+
+def test_devices_hang_from_the_deck_where_it_is() -> None:
+    """Joists stand 60 mm below the board's level. A motor 70 mm deep passes above them under a deck 20 mm up,
+    one 50 mm deep does not under a deck 20 mm down."""
+    board = board_of(OBLONG, joints=ENDS)
+    for depth, rise, moved in (
+        (70.0, 20.0, False),
+        (70.0, 0.0, True),
+        (50.0, -20.0, True),
+        (50.0, 0.0, False),
+    ):
+        motor = Device(
+            id="D1", kind="m", x_mm=486, y_mm=250, length_mm=60, width_mm=40, depth_mm=depth, clearance_mm=10
+        )
+        climbs = track("T1", (0, 250, rise - 0.01 * 486), (1200, 250, rise + 0.01 * 714))
+        plan = BoardPlan(board="B01", tracks=(climbs,), devices=(motor,), own_devices=("D1",))
+        _, found, _, _ = whole(board, plan)
+        bare = whole(board, BoardPlan(board="B01", tracks=(climbs,)))[1]
+        places, usual = ([m.outer_start[0] for m in f.joists] for f in (found, bare))
+        assert (places != usual) is moved
+        assert not moved or all(x - 12 > 526 or x < 446 for x in places)
 
 
 def test_a_level_plan_is_left_as_it_was() -> None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import pytest
+import shapely
 from any_shapes import board_of
+from msgspec.structs import replace
 
 from boardwright import Notes, Severity
 from boardwright.plan.model import Track
@@ -12,7 +14,8 @@ from boardwright_stages.framing.open_top import open_top
 from boardwright_stages.framing.settings import FramingSettings
 from boardwright_stages.framing.stages import frame
 from boardwright_stages.space.climbing import about_climbs
-from boardwright_timber.model import BoardParts, BoardPlan, Grain, Part, Placement
+from boardwright_stages.space.stages import climbed
+from boardwright_timber.model import BoardParts, BoardPlan, Grain, Joint, Part, Placement
 
 OBLONG = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 500.0), (0.0, 500.0))
 
@@ -74,6 +77,44 @@ def test_clear_height(upper_mm: float, ratio: float, code: str, says: str) -> No
         ("B01", "T2", 500, 250),
     ]
     assert (found.severity is Severity.CAUTION) == (code == "BW-SPACE-003")
+
+
+@pytest.mark.parametrize(
+    ("foot_mm", "told"), [(1000.0, "changes its gradient by 2.5 % right at"), (1120.0, "")]
+)
+def test_a_climb_that_begins_at_a_joint(foot_mm: float, told: str) -> None:
+    """Level, then 1 in 40: right from the joint at x = 1000, and 120 mm beyond it."""
+    joint = Joint(id="J01", boards=("B01", "B02"), start=(1000, 500), end=(1000, 0))
+    beyond = tuple((x + 1000, y) for x, y in OBLONG)
+    boards = {n: replace(board_of(r, name=n), joints=(joint,)) for n, r in (("B01", OBLONG), ("B02", beyond))}
+    ends = (2000.0, (2000 - foot_mm) / 40)
+    up = [(1000.0, 0.0), *([(foot_mm, 0.0)] if foot_mm > 1000 else []), ends]
+    tracks = {"B01": [(0.0, 0.0), (1000.0, 0.0)], "B02": up}
+    plans = {
+        n: BoardPlan(
+            board=n,
+            tracks=(Track(id="T1", points=tuple((x, 250) for x, _ in t), heights_mm=tuple(z for _, z in t)),),
+        )
+        for n, t in tracks.items()
+    }
+    frames = {n: open_top(boards[n], plans[n], FramingSettings(), OpenTopSettings(), Notes()) for n in boards}
+    notes = Notes()
+    about_climbs(boards, plans, frames, {n: deck(n) for n in boards}, notes)
+    kinks = [f for f in notes.findings if f.code == "BW-SPACE-005"]
+    assert len(kinks) == bool(told)
+    assert all(told in f.says and f.where[0].item == "J01" for f in kinks)
+
+
+def test_a_lower_deck_that_climbs_leaves_less_below_the_upper() -> None:
+    """From 0 at x = 0 to 40 at x = 1000: below a board that begins at x = 500 it is 20 to 40 mm up."""
+    board = board_of(OBLONG)
+    plan = BoardPlan(
+        board="B01", tracks=(Track(id="T1", points=((0, 250), (1000, 250)), heights_mm=(0, 40)),)
+    )
+    made = open_top(board, plan, FramingSettings(), OpenTopSettings(), Notes())
+    assert climbed(board, made, shapely.box(500, 0, 1000, 500)) == pytest.approx(40)
+    assert climbed(board, made, shapely.box(0, 0, 500, 500)) == pytest.approx(20)
+    assert climbed(board, made, shapely.box(2000, 0, 2500, 500)) == 0
 
 
 def test_a_whole_deck_does_not_follow() -> None:
