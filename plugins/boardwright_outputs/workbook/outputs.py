@@ -62,10 +62,11 @@ def workbook(
     from .displayed import displayed
     from .exchange import exchange
     from .fastening import fastening as screwed
+    from .layout import seen_from_above
     from .summary import front
 
     sheets = (
-        tables.boards(boards, joists, parts, splitting),
+        tables.boards(boards, joists, parts, splitting, seen_from_above(plan, boards.values())),
         tables.joints(splitting, fixings),
         tables.reasons(splitting),
         *([walls.anchors(fixings)] if any(f.anchors for f in fixings.values()) else []),

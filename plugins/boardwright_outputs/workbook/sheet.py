@@ -18,7 +18,7 @@ from functools import cache
 
 import msgspec
 
-from boardwright.plan.model import Ring
+from boardwright.plan.model import Point, Ring
 
 type Number = int | float | Decimal
 type Value = str | Number | Formula | Entry | Tick | None
@@ -85,9 +85,10 @@ class Column(msgspec.Struct, frozen=True):
 
 
 class Picture(msgspec.Struct, frozen=True, kw_only=True):
-    """A sheet of stock with what lies on it: ``boxes`` are (x, y, length, width, words), from its lower left
-    corner. ``says`` tells it in words. ``shapes``: for each box the rings of what is in it, on the sheet, the
-    outer one first; none: the box itself."""
+    """A sheet of stock, or a plan, with what lies on it: ``boxes`` are (x, y, length, width, words), from its
+    lower left corner. ``says`` tells it in words. ``shapes``: for each box the rings of what is in it, on the
+    sheet, the outer one first; none: the box itself. ``lines`` are drawn over them. ``edged``: the whole is
+    a sheet with an edge of its own."""
 
     title: str
     says: str
@@ -95,6 +96,8 @@ class Picture(msgspec.Struct, frozen=True, kw_only=True):
     height_mm: float
     boxes: tuple[tuple[float, float, float, float, str], ...]
     shapes: tuple[tuple[Ring, ...], ...] = ()
+    lines: tuple[tuple[Point, ...], ...] = ()
+    edged: bool = True
 
 
 class Table(msgspec.Struct, frozen=True, kw_only=True):

@@ -24,7 +24,7 @@ from boardwright_timber.model import (
 )
 
 from ..drawings.views.part import kind_name
-from .sheet import FIRST_ROW, Column, Formula, Show, Table, Tick, Value
+from .sheet import FIRST_ROW, Column, Formula, Picture, Show, Table, Tick, Value
 
 
 def boards(
@@ -32,6 +32,7 @@ def boards(
     joists: Mapping[str, Joists],
     parts: Mapping[str, BoardParts],
     splitting: Splitting,
+    pictures: tuple[Picture, ...] = (),
 ) -> Table:
     margins = {b.id: b.margins for b in splitting.boards}
     rows = tuple(
@@ -76,6 +77,7 @@ def boards(
         closing=(
             ("All boards", *(None,) * 8, Formula(f"SUM(J{FIRST_ROW}:J{last})", mass), None, None, None),
         ),
+        pictures=pictures,
     )
 
 
