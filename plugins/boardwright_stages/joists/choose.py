@@ -15,6 +15,7 @@ import bisect
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 _UM = 1000  # micrometres in a millimetre
 _FIELD = 1 << 60  # room for a sum of squares (1 km squared, in µm²)
@@ -51,6 +52,14 @@ class Row:
     def spoils(self, at: int) -> int:
         return self.spoilt[at] if self.spoilt else 0
 
+    @cached_property
+    def places_um(self) -> list[int]:
+        return [round(x * _UM) for x in self.positions]
+
+    @cached_property
+    def reach_um(self) -> list[float]:
+        return [_micrometres(r) for r in self.reach]
+
 
 def choose(row: Row) -> tuple[int, ...]:
     """Indices of the chosen candidates, from left to right."""
@@ -70,8 +79,7 @@ def _with_fewest(row: Row) -> list[int]:
 
     When such an answer spoils no hole all the best ones are made of these, and they are few.
     """
-    places = [_micrometres(x) for x in row.positions]
-    reach_start, reach = _micrometres(row.reach_start), [_micrometres(r) for r in row.reach]
+    places, reach_start, reach = row.places_um, _micrometres(row.reach_start), row.reach_um
     before: list[int | None] = []  # fewest joists from the left end up to this one
     nearest = 0
     for at, x in enumerate(places):
@@ -82,7 +90,7 @@ def _with_fewest(row: Row) -> list[int]:
     after: list[int | None] = [None] * len(before)  # fewest joists from this one on to the right end
     for at in reversed(range(len(before))):
         farthest = bisect.bisect_right(places, reach[at]) - 1
-        steps = next((s for s in after[farthest:at:-1] if s is not None), None)
+        steps = next((after[n] for n in range(farthest, at, -1) if after[n] is not None), None)
         after[at] = 1 if row.end_excess[at] <= 0 else None if steps is None else steps + 1
     counts = [b + a - 1 for b, a in zip(before, after, strict=True) if b is not None and a is not None]
     fewest = min(counts, default=0)
@@ -114,8 +122,8 @@ def _cost(excess_um: int, wood: int, reluctance: int, gap_um: int) -> int:
 
 def _search(row: Row, candidates: Sequence[int], *, over: bool) -> tuple[int, ...] | None:
     """The best choice among candidates; with ``over`` False one within the limit, or None."""
-    places = [int(_micrometres(row.positions[i])) for i in candidates]
-    reach = [_micrometres(row.reach[i]) for i in candidates]
+    places = [row.places_um[i] for i in candidates]
+    reach = [row.reach_um[i] for i in candidates]
     reluctance = [row.reluctance[i] for i in candidates]
     wood = [_JOIST + _HOLE * row.spoils(i) for i in candidates]
     end_excess = [row.end_excess[i] for i in candidates]

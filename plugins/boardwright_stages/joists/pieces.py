@@ -38,6 +38,8 @@ class Piece:
 
     def bevels_deg(self, thickness_mm: float) -> tuple[float, float]:
         """How far off square the lower and the upper end are cut."""
+        if self.left == self.right:
+            return (0.0, 0.0)
         low, high = (abs(self.left[i] - self.right[i]) / thickness_mm for i in (0, 1))
         return (math.degrees(math.atan(low)), math.degrees(math.atan(high)))
 

@@ -21,7 +21,6 @@ from boardwright_timber.model import LongSeam, Member
 
 from .choose import Row, choose
 from .columns import Both
-from .pieces import Piece
 from .places import Blocked, legal
 from .region import Region
 from .span import Spacing, row_of
@@ -43,19 +42,19 @@ class Limit(NamedTuple):
 
 
 class Alone(NamedTuple):
-    """The room inside the frame, what the frame takes of it, the limits of the joists, and their pieces
-    at a position."""
+    """The room inside the frame, what the frame takes of it, the limits of the joists, and how little one
+    suits a position (None: none can stand there)."""
 
     region: Region
     taken: Sequence[Blocked]
     spacing: Spacing
-    pieced: Callable[[float], Sequence[Piece]]
+    reluctant: Callable[[float], int | None]
 
     def ideal(self, row: Row) -> list[float]:
         """Where joists would stand with nothing below the deck and no hole to be made."""
         half = self.spacing.thickness_mm / 2
         free = legal(self.region.low_x + half, self.region.high_x - half, list(self.taken))
-        alone = row_of(self.region, free, self.spacing, self.pieced, known=row)
+        alone = row_of(self.region, free, self.spacing, self.reluctant, known=row)
         return [alone.positions[i] for i in choose(alone)]
 
 

@@ -11,6 +11,7 @@ What this does not know: joists and devices.
 
 from __future__ import annotations
 
+import bisect
 import itertools
 from dataclasses import dataclass
 from functools import cached_property
@@ -21,7 +22,11 @@ from boardwright_timber.geometry import oriented, sides, signed_area
 from boardwright_timber.model import Frame
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
     from shapely import Polygon
+
+    type Numbers = NDArray[np.float64]
 
 THIN_MM = 1e-3  # layers thinner than this are rounding, not room
 
@@ -69,6 +74,23 @@ class Layer:
                 best = max(best, min(r0 + s * wider, b) - max(l0 + s * nearer, a))
         return best
 
+    def longest_of_each(self, a: Numbers, b: Numbers) -> Numbers:
+        """The same for each pair."""
+        import numpy as np
+
+        (l0, l1), (r0, r1) = self.left, self.right
+        wider, nearer = r1 - r0, l1 - l0
+        best = np.maximum(
+            np.minimum(r0, b) - np.maximum(l0, a), np.minimum(r0 + wider, b) - np.maximum(l0 + nearer, a)
+        )
+        for start, change, at in ((l0, nearer, a), (r0, wider, b)):  # where a side is cut by a or b
+            if change:
+                s = (at - start) / change
+                s = np.where((s > 0.0) & (s < 1.0), s, 0.0)  # at either end it was looked at above
+                best = np.maximum(best, np.minimum(r0 + s * wider, b) - np.maximum(l0 + s * nearer, a))
+        found: Numbers = best
+        return found
+
 
 @dataclass(frozen=True)
 class Region:
@@ -88,17 +110,24 @@ class Region:
 
     def section(self, x: float, *, from_left: bool) -> list[tuple[RegionEdge, RegionEdge]]:
         """What a line across the board meets just to the left (or right) of x, from below upwards."""
-        crossed = [
-            e
-            for e in self.edges
-            if e.low_x < e.high_x and (e.low_x < x <= e.high_x if from_left else e.low_x <= x < e.high_x)
-        ]
-        if from_left:
-            probe = (x + max((e.low_x for e in crossed), default=x)) / 2
-        else:
-            probe = (x + min((e.high_x for e in crossed), default=x)) / 2
-        crossed.sort(key=lambda e: e.y_at(probe))
-        return list(zip(crossed[::2], crossed[1::2], strict=True))
+        starts, slabs = self._slabs
+        at = (bisect.bisect_left if from_left else bisect.bisect_right)(starts, x)
+        return slabs[at - 1] if at else []
+
+    @cached_property
+    def _slabs(self) -> tuple[list[float], list[list[tuple[RegionEdge, RegionEdge]]]]:
+        """Where corners stand, and what lines across the board meet between each and the next: no two edges
+        cross there, so it is the same everywhere."""
+        across = [e for e in self.edges if e.low_x < e.high_x]
+        starts = sorted({x for e in across for x in (e.low_x, e.high_x)})
+        slabs = []
+        for low, high in itertools.pairwise(starts):
+            middle = (low + high) / 2
+            crossed = sorted(
+                (e for e in across if e.low_x <= low and high <= e.high_x), key=lambda e: e.y_at(middle)
+            )
+            slabs.append(list(zip(crossed[::2], crossed[1::2], strict=True)))
+        return starts, [*slabs, []]
 
     @cached_property
     def layers(self) -> tuple[Layer, ...]:
@@ -118,6 +147,15 @@ class Region:
     def longest_chord(self, a: float, b: float) -> float:
         """Longest chord between x = a and x = b; 0 when there is none."""
         return max([0.0, *(layer.longest(a, b) for layer in self.layers)])
+
+    def longest_chords(self, a: Numbers, b: Numbers) -> Numbers:
+        """The same for each pair."""
+        import numpy as np
+
+        best = np.zeros_like(a)
+        for layer in self.layers:
+            best = np.maximum(best, layer.longest_of_each(a, b))
+        return best
 
     @cached_property
     def shape(self) -> Polygon:

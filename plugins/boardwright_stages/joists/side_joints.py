@@ -15,7 +15,7 @@ from boardwright_timber.model import Board, Frame, Joint, Joists
 
 from ..joints.bores import bolt_bore, dowel_bore
 from ..joints.mating import Half, between, mates, mating_stretch, to_joint
-from ..joints.pattern import choose, fixed
+from ..joints.pattern import Choice, Pattern, choose, fixed
 from ..joints.settings import Bore, JointSettings
 from ..joints.spans import Span, Spans, common, union, without
 from ..wiring.settings import WiringSettings
@@ -48,19 +48,26 @@ class SideJoint:
         thickness_mm: float,
     ) -> None:
         self.joint, self.half, self.joints, self.wiring = joint, half, joints, wiring
-        self.thickness_mm = thickness_mm
+        self.thickness_mm, self.length_mm = thickness_mm, joint.length_mm
         self._at_nought: dict[float, tuple[float, float, float]] = {}
         self.fixed_in = mates(joint, half, joints.reach_mm)
         self.wired_in = mates(joint, half, WIRE_DEPTH_MM)
         self.fixed_to = mates(joint, other, joints.reach_mm) if other else ()
         self.wired_to = mates(joint, other, WIRE_DEPTH_MM) if other else ()
-        met = mating_stretch(self.fixed_in, self.fixed_to) or (0.0, joint.length_mm)
+        met = mating_stretch(self.fixed_in, self.fixed_to) or (0.0, self.length_mm)
         self.middle = (met[0] + met[1]) / 2
         self.bolt, self.dowel = bolt_bore(joints), dowel_bore(joints)
         depth = min((m.member.depth_mm for m in self.fixed_in), default=0.0)
         d = min(wiring.hole_diameter_mm, depth / 4)
         self.wire = Bore(diameter_mm=d, room_mm=d + 2 * WIRE_ROOM_MM, end_margin_mm=1.5 * d, edge_margin_mm=d)
+        self.bores = self.bolt, self.dowel, self.wire
+        self.deep = joints.reach_mm, joints.reach_mm, WIRE_DEPTH_MM
+        self.free = tuple(self._free(which) for which in range(3))
         self.bare = self._made(())
+        self.settled = tuple(
+            bool(at_mm) or (p.mirrored and len(p.at_mm) == count)
+            for p, (at_mm, count) in zip(self.bare, self._wanted, strict=True)
+        )
 
     def behind(self, x: float) -> bool:
         """Whether a joist at x stands behind the joint."""
@@ -69,29 +76,20 @@ class SideJoint:
     def spoilt(self, *joists: float) -> int:
         """How many holes joists at these places spoil together."""
         there = [x for x in joists if self.behind(x)]
-        if not there or not self._met(there):
+        if not there or not any(self._met(there, which) for which in range(3)):
             return 0
-        return sum(
-            max(0, b - g) for b, g in zip(map(len, self.bare), map(len, self._made(there)), strict=True)
-        )
+        made = self._made(there)
+        return sum(max(0, len(b.at_mm) - len(g.at_mm)) for b, g in zip(self.bare, made, strict=True))
 
-    def _met(self, joists: Sequence[float]) -> bool:
+    def _met(self, joists: Sequence[float], which: int) -> bool:
         """Whether any stands in the way of a hole where it is made when there is none."""
+        room, places = self.bores[which].room_mm / 2, self.bare[which].at_mm
         return any(
-            low - bore.room_mm / 2 < t < high + bore.room_mm / 2
-            for places, bore, deep in zip(self.bare, self._bores, self._deep, strict=True)
+            low - room < t < high + room
             for x in joists
-            for low, high in self._spans(x, deep)
+            for low, high in self._spans(x, self.deep[which])
             for t in places
         )
-
-    @property
-    def _bores(self) -> tuple[Bore, Bore, Bore]:
-        return self.bolt, self.dowel, self.wire
-
-    @property
-    def _deep(self) -> tuple[float, float, float]:
-        return self.joints.reach_mm, self.joints.reach_mm, WIRE_DEPTH_MM
 
     def _spans(self, x: float, deep_mm: float) -> Spans:
         """Where along the joint a joist at x stands, behind its member: in proportion to x."""
@@ -100,7 +98,7 @@ class SideJoint:
             self._at_nought[deep_mm] = (low, high, other - low)
         low, high, by = self._at_nought[deep_mm]
         span = (low + by * x, high + by * x)
-        return (span,) if span[1] > 0 and span[0] < self.joint.length_mm else ()
+        return (span,) if span[1] > 0 and span[0] < self.length_mm else ()
 
     def _strip(self, x: float, deep_mm: float) -> Span:
         half, thick = self.thickness_mm / 2, min((m.member.thickness_mm for m in self.fixed_in), default=0.0)
@@ -111,48 +109,65 @@ class SideJoint:
         ts = [t for t, _ in between(corners, thick + 0.01, thick + deep_mm)]
         return min(ts), max(ts)
 
-    def _made(self, joists: Sequence[float]) -> tuple[tuple[float, ...], ...]:
-        """Places of bolts, dowels and one wire hole, made as the joints make them."""
-        how, middle = self.joints, self.middle
-        bolts = self._placed(joists, 0, how.bolts_at_mm, how.bolts_per_joint, ())
-        gap = how.spacing_mm
-        dowels = self._placed(
-            joists, 1, how.dowels_at_mm, how.dowels_per_joint, [(t - gap, t + gap) for t in bolts]
+    @property
+    def _wanted(self) -> tuple[tuple[tuple[float, ...], int], ...]:
+        """Places that a rule fixes and how many there are to be, of bolts, dowels and the wire hole."""
+        how, wiring = self.joints, self.wiring
+        return (
+            (how.bolts_at_mm, how.bolts_per_joint),
+            (how.dowels_at_mm, how.dowels_per_joint),
+            (wiring.joint_holes_at_mm, min(1, wiring.holes_per_joint)),
         )
+
+    def _made(self, joists: Sequence[float]) -> tuple[Pattern, ...]:
+        """Places of bolts, dowels and one wire hole, made as the joints make them.
+
+        Those that are ``settled`` stay where they are without joists while none stands there: what else is
+        taken from their room changes no choice, in pairs from the outermost or the innermost.
+        """
+        made: list[Pattern] = []
+        for which, placed in enumerate((self._bolts, self._dowels, self._wire)):
+            same = bool(joists) and self.settled[which] and made == list(self.bare[:which])
+            stays = same and not self._met(joists, which)
+            made.append(self.bare[which] if stays else placed(self._clear(joists, which), made))
+        return tuple(made)
+
+    def _bolts(self, clear: Spans, made: Sequence[Pattern]) -> Pattern:
+        return self._placed(clear, 0, self.joints.spacing_mm, "spread")
+
+    def _dowels(self, clear: Spans, made: Sequence[Pattern]) -> Pattern:
+        gap = self.joints.spacing_mm
+        if not self._wanted[1][0]:
+            clear = without(clear, [(t - gap, t + gap) for t in made[0].at_mm])
+        return self._placed(clear, 1, gap, "spread")
+
+    def _wire(self, clear: Spans, made: Sequence[Pattern]) -> Pattern:
         k, d = self.wiring.fixing_gap_diameters, self.wire.diameter_mm
         taken = [
             (t - k * (d + bore.diameter_mm), t + k * (d + bore.diameter_mm))
-            for places, bore in ((bolts, self.bolt), (dowels, self.dowel))
-            for t in places
+            for pattern, bore in zip(made, self.bores, strict=False)
+            for t in pattern.at_mm
         ]
-        allowed = without(self._clear(joists, 2), taken)
-        if self.wiring.joint_holes_at_mm:
-            wires = fixed(allowed, middle, self.wiring.joint_holes_at_mm)[0].at_mm
-        else:
-            wires = choose(allowed, middle, min(1, self.wiring.holes_per_joint), 3 * d, "innermost").at_mm
-        return bolts, dowels, wires
+        return self._placed(without(clear, taken), 2, 3 * d, "innermost")
 
-    def _placed(
-        self,
-        joists: Sequence[float],
-        which: int,
-        at_mm: tuple[float, ...],
-        count: int,
-        taken: Sequence[tuple[float, float]],
-    ) -> tuple[float, ...]:
-        clear, middle = self._clear(joists, which), self.middle
+    def _placed(self, allowed: Spans, which: int, spacing_mm: float, first: Choice) -> Pattern:
+        at_mm, count = self._wanted[which]
         if at_mm:
-            return fixed(clear, middle, at_mm)[0].at_mm
-        return choose(without(clear, taken), middle, count, self.joints.spacing_mm, "spread").at_mm
+            return fixed(allowed, self.middle, at_mm)[0]
+        return choose(allowed, self.middle, count, spacing_mm, first)
 
     def _clear(self, joists: Sequence[float], which: int) -> Spans:
-        bore, deep = self._bores[which], self._deep[which]
+        room = self.bores[which].room_mm / 2
+        stand = [(a - room, b + room) for x in joists for a, b in self._spans(x, self.deep[which])]
+        return without(self.free[which], stand)
+
+    def _free(self, which: int) -> Spans:
+        """Where holes can be made while no joist is there."""
+        bore = self.bores[which]
         side, other = (self.wired_in, self.wired_to) if which == 2 else (self.fixed_in, self.fixed_to)
-        room = bore.room_mm / 2
-        stand = [(a - room, b + room) for x in joists for a, b in self._spans(x, deep)]
-        outer = self.joints.corner_mm + max(bore.end_margin_mm, room)
-        theirs = union(s for m in other for s in m.clear(bore)) or ((outer, self.joint.length_mm - outer),)
-        return without(common(union(s for m in side for s in m.clear(bore)), theirs), stand)
+        outer = self.joints.corner_mm + max(bore.end_margin_mm, bore.room_mm / 2)
+        theirs = union(s for m in other for s in m.clear(bore)) or ((outer, self.length_mm - outer),)
+        return common(union(s for m in side for s in m.clear(bore)), theirs)
 
 
 def side_joints(

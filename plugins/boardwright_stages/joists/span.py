@@ -18,8 +18,7 @@ from typing import NamedTuple
 from boardwright_timber.model import Member
 
 from .choose import Row
-from .pieces import Piece
-from .places import Legal, reluctance
+from .places import Legal
 from .region import Region, as_region
 
 FIT_MM = 1e-6
@@ -33,7 +32,6 @@ class Spacing(NamedTuple):
     limit_mm: float
     min_apart_mm: float
     step_mm: float
-    steep_deg: float  # ends further off square than this are avoided
 
 
 def span(region: Region, a: float, b: float, thickness_mm: float) -> float:
@@ -41,6 +39,16 @@ def span(region: Region, a: float, b: float, thickness_mm: float) -> float:
     half = thickness_mm / 2
     chord = region.longest_chord(a + half, b - half)
     return chord + thickness_mm if chord > 0 else 0.0
+
+
+def spans(region: Region, a: Sequence[float], b: Sequence[float], thickness_mm: float) -> list[float]:
+    """``span`` of each pair of supports."""
+    import numpy as np
+
+    half = thickness_mm / 2
+    chords = region.longest_chords(np.array(a) + half, np.array(b) - half)
+    found: list[float] = np.where(chords > 0, chords + thickness_mm, 0.0).tolist()
+    return found
 
 
 def reach(region: Region, a: float, spacing: Spacing) -> float:
@@ -51,6 +59,29 @@ def reach(region: Region, a: float, spacing: Spacing) -> float:
     low = (a if math.isfinite(a) else region.low_x - t / 2) + limit
     if span(region, a, low + 2 * FIT_MM, t) > limit + FIT_MM:
         return low
+    return _reach_beyond(region, a, low, spacing)
+
+
+def measured(region: Region, at: Sequence[float], spacing: Spacing) -> tuple[list[float], list[float]]:
+    """For supports at each place: their ``reach``, and how far the deck spans from them to the end."""
+    t, limit = spacing.thickness_mm, spacing.limit_mm
+    low = [a + limit for a in at]
+    to_end = spans(region, at, [math.inf] * len(at), t)
+    next_ = spans(region, at, [x + 2 * FIT_MM for x in low], t)
+    reached = [
+        math.inf
+        if far <= limit + FIT_MM
+        else x
+        if near > limit + FIT_MM
+        else _reach_beyond(region, a, x, spacing)
+        for a, x, far, near in zip(at, low, to_end, next_, strict=True)
+    ]
+    return reached, to_end
+
+
+def _reach_beyond(region: Region, a: float, low: float, spacing: Spacing) -> float:
+    """The same where a support at ``low`` leaves the deck within the limit."""
+    t, limit = spacing.thickness_mm, spacing.limit_mm
     high = region.high_x + t / 2
     while high - low > FIT_MM / 2:
         middle = (low + high) / 2
@@ -65,15 +96,15 @@ def row_of(
     region: Region,
     free: Legal,
     spacing: Spacing,
-    pieced: Callable[[float], Sequence[Piece]],
+    reluctant: Callable[[float], int | None],
     hampered: Callable[[float], int] | None = None,
     spoilt: Callable[[float], int] | None = None,
     known: Row | None = None,
 ) -> Row:
     """Every position worth trying: whole steps, limits of what is free, and as far as supports reach.
 
-    ``pieced``: the pieces of a joist at a position (``pieces.pieces_at``). ``hampered`` adds to reluctance
-    there; ``spoilt`` counts holes that cannot be made then. ``known``: a row of the same region and
+    ``reluctant``: how little a joist suits a position (``places.reluctance``); ``hampered`` adds to it.
+    ``spoilt`` counts holes that cannot be made with one there. ``known``: a row of the same region and
     spacing, whose measures are taken over.
     """
     t, limit = spacing.thickness_mm, spacing.limit_mm
@@ -85,23 +116,24 @@ def row_of(
     tried |= _chain(region, free, reach_start, spacing)
     tried |= _chain_back(free, end, limit, start)
     judged = [
-        (x, reluctant + (hampered(x) if hampered else 0))
+        (x, found + (hampered(x) if hampered else 0))
         for x in _apart(tried)
-        if free.holds(x) and (reluctant := reluctance(pieced(x), t, spacing.steep_deg)) is not None
+        if free.holds(x) and (found := reluctant(x)) is not None
     ]
     positions = tuple(x for x, _ in judged)
-    reached = dict(zip(known.positions, known.reach, strict=True)) if known else {}
-    ended = dict(zip(known.positions, known.end_excess, strict=True)) if known else {}
+    held = zip(known.positions, known.reach, known.end_excess, strict=True) if known else ()
+    ways = {x: (reached, over) for x, reached, over in held}
+    new = [x for x in positions if x not in ways]
+    for x, reached, to_end in zip(new, *measured(region, new, spacing), strict=True):
+        ways[x] = (reached, _over(to_end, limit))
     return Row(
         start=start,
         end=end,
         positions=positions,
         reluctance=tuple(r for _, r in judged),
         reach_start=reach_start,
-        reach=tuple(reached[x] if x in reached else reach(region, x, spacing) for x in positions),
-        end_excess=tuple(
-            ended[x] if x in ended else _over(span(region, x, math.inf, t), limit) for x in positions
-        ),
+        reach=tuple(ways[x][0] for x in positions),
+        end_excess=tuple(ways[x][1] for x in positions),
         bare_excess=_over(span(region, -math.inf, math.inf, t), limit),
         min_apart_mm=spacing.min_apart_mm,
         spoilt=tuple(spoilt(x) for x in positions) if spoilt else (),

@@ -79,7 +79,7 @@ def joists(
     from .lengths import in_lengths
     from .narrow import Narrow
     from .pieces import pieces_at
-    from .places import blocked_by_devices, blocked_by_frame, legal
+    from .places import blocked_by_devices, blocked_by_frame, legal, reluctance
     from .reasons import Alone, Limit, told
     from .region import region_of
     from .side_joints import no_joists, side_joints
@@ -137,15 +137,16 @@ def joists(
     steep_deg = min(framing.max_bevel_deg, 90 - framing.max_mitre_deg)
     taken, d = taken_by_holes(board, joints, wiring, t), wiring.hole_diameter_mm
     pieced = cache(lambda x: pieces_at(region, x, t))
+    reluctant = cache(lambda x: reluctance(pieced(x), t, steep_deg))
     half = Half(board, frame, no_joists(board.id), board_plan.devices)
     sides = side_joints(half, beside, frames, joints, wiring, t)
     free = legal(region.low_x + t / 2, region.high_x - t / 2, blocked)
-    spacing = Spacing(t, limit, t + settings.min_gap_mm, settings.step_mm, steep_deg)
+    spacing = Spacing(t, limit, t + settings.min_gap_mm, settings.step_mm)
     row = row_of(
         region,
         free,
         spacing,
-        pieced,
+        reluctant,
         lambda x: hampers(pieced(x), x, taken, d),
         lambda x: undrilled(pieced(x), d, settings.shortest_joist_mm) + sum(s.spoilt(x) for s in sides),
     )
@@ -216,7 +217,7 @@ def joists(
         seams=parted.seams,
         why=told(
             Limit(rule, asked, limit, deck, bears),
-            Alone(region, beside_frame, spacing, pieced),
+            Alone(region, beside_frame, spacing, reluctant),
             row,
             chosen,
             members,
