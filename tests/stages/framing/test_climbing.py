@@ -101,6 +101,18 @@ def test_tracks_that_part_in_height_are_sawn_apart() -> None:
         assert sum(riser.corner_tops) / 4 == pytest.approx(wanted, abs=1e-3)
 
 
+def test_tracks_that_never_meet_get_a_strip_each() -> None:
+    """60 mm apart, 20 mm up all along: their strips would overlap by 20 mm; 3 mm of saw cut part them."""
+    board = board_of(OBLONG)
+    level, up = track("T1", (0, 220, 0), (1200, 220, 0)), track("T2", (0, 280, 20), (1200, 280, 21))
+    made, *_, notes = whole(board, BoardPlan(board="B01", tracks=(level, up), scale_ratio=87))
+    assert not told(notes)
+    low, high = sorted((shapely.Polygon(p.ring) for p in made.deck), key=lambda p: p.bounds)
+    assert low.bounds == pytest.approx((0, 180, 1200, 248.5))
+    assert high.bounds == pytest.approx((0, 251.5, 1200, 320))
+    assert low.area == pytest.approx(1200 * 68.5)
+
+
 def test_a_climb_that_begins_in_a_turnout_is_a_fault() -> None:
     """A branch that leaves at 1 in 6 and climbs at once: 1 mm up they are far nearer than two sleepers are
     long (2600 / 87 = 29.9 mm, and 3 mm for the saw)."""

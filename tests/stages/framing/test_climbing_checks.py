@@ -13,7 +13,8 @@ from msgspec.structs import replace
 from boardwright.plan.model import Outline
 from boardwright_stages.checks.climbing import met, passed_over, reached
 from boardwright_stages.checks.geometry import tiling
-from boardwright_timber.model import BoardPlan
+from boardwright_stages.strength.open_deck import open_deck_places
+from boardwright_timber.model import BoardPlan, MemberRole
 
 LOWER = track("T1", (0, 250, 0), (1200, 250, 0))
 UPPER = track("T2", (300, 0, 85), (900, 500, 95))
@@ -40,6 +41,21 @@ def test_a_deck_over_another_is_not_covered_twice() -> None:
         ),
     )
     assert passed_over(near, decks) == 0, "5 mm apart there is no room for 9 mm of deck"
+
+
+def test_only_its_own_risers_bear_a_deck() -> None:
+    """Without the upper deck's risers nothing bears it, though the lower deck's stand below it."""
+    board = board_of(OBLONG)
+    made, found, _, _ = whole(board, PLAN)
+    lower, upper = sorted((shapely.Polygon(p.ring) for p in made.deck), key=lambda p: p.bounds[0])
+    risers = tuple(m for m in found.members if m.role is MemberRole.RISER)
+    places = {
+        which: [shapely.Point(s.x_mm, s.y_mm) for s, _ in open_deck_places(made.deck, some, 1e-5, 1e5, 1e5)]
+        for which, some in (("all", risers), ("low", tuple(m for m in risers if m.top_mm < 1)))
+    }
+    assert any(upper.difference(lower).contains(p) for p in places["all"])
+    assert places["low"]
+    assert all(lower.buffer(1).contains(p) for p in places["low"])
 
 
 def test_a_riser_too_short_is_told() -> None:
