@@ -73,10 +73,11 @@ def boardwright_stages() -> list[Callable[..., Any]]:
 @hookimpl
 def boardwright_styles() -> list[Callable[..., Any]]:
     from .framing.girder import l_girder
+    from .framing.girder_open import l_girder_open
     from .framing.open_top import open_top
     from .framing.stages import frame
 
-    return [frame, l_girder, open_top]
+    return [frame, l_girder, l_girder_open, open_top]
 
 
 @hookimpl

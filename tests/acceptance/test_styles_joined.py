@@ -44,7 +44,7 @@ def drawn(folder: Path) -> None:
 
 
 def test_the_table_names_what_is_tested() -> None:
-    assert TABLE == ["box", "l-girder", "open-top"]
+    assert TABLE == ["box", "l-girder", "l-girder-open", "open-top"]
 
 
 @pytest.mark.parametrize("style", [*TABLE, "ladder"])

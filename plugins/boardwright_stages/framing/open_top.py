@@ -65,33 +65,48 @@ def open_top(
 
     boxed = box(board, settings, notes, size, sandwich, stock, cutting)
     settings = sized(settings, size)
+    return raised(board, board_plan, boxed, "open-top", settings, open_, notes) or boxed
+
+
+def raised(
+    board: Board,
+    board_plan: BoardPlan,
+    made: Frame,
+    style: str,
+    settings: FramingSettings,
+    open_: OpenTopSettings,
+    notes: Notes,
+) -> Frame | None:
+    """A frame set lower, with a deck only under tracks above it; None: there is no track, or no frame. A box
+    gets the bed that its joists would have had."""
+    bed = made.bed or Bed(
+        room=made.inner,
+        wells=made.inner_wells,
+        depth_mm=settings.depth_mm,
+        thickness_mm=settings.joist_wood[1],
+        material=settings.joist_wood[0],
+    )
     held_mm = 2 * settings.member_thickness_mm + BESIDE_MM
     ways = ways_of(board, board_plan)
     deck = deck_under_tracks(board, board_plan, open_.beside_track_mm, held_mm, ways, notes)
-    if not deck or not boxed.members:
+    if not deck or not made.members:
         if not deck:
             notes.note(
                 "BW-FRAME-008",
-                f"Board {board.id} holds no track, so it gets a whole deck on a box frame.",
+                f"Board {board.id} holds no track, so it gets a whole deck on "
+                f"{'girders' if bed.across else 'a box frame'}.",
                 Place(board=board.id),
                 "Nothing, if it is for scenery.",
             )
-        return boxed
+        return None
     _tell_bare_devices(board, board_plan, deck, notes)
     if ways:
         about_low_decks(board, deck, open_.rise_mm, notes)
     return replace(
-        boxed,
-        style="open-top",
-        members=tuple(_set(m, board, open_.rise_mm, deck) for m in boxed.members),
-        bed=Bed(
-            room=boxed.inner,
-            wells=boxed.inner_wells,
-            top_mm=-open_.rise_mm,
-            depth_mm=settings.depth_mm,
-            thickness_mm=settings.joist_wood[1],
-            material=settings.joist_wood[0],
-        ),
+        made,
+        style=style,
+        members=tuple(_set(m, board, open_.rise_mm, deck) for m in made.members),
+        bed=replace(bed, top_mm=bed.top_mm - open_.rise_mm),
         deck=deck,
     )
 
@@ -100,7 +115,7 @@ def _set(member: Member, board: Board, rise_mm: float, deck: Sequence[Panel]) ->
     """Lower a member; one on a joint line is made deeper instead, to carry the deck there."""
     if stands_on_joint(member, board) and level_at(member, deck):
         return replace(member, depth_mm=member.depth_mm + rise_mm)
-    return replace(member, top_mm=-rise_mm)
+    return replace(member, top_mm=member.top_mm - rise_mm)
 
 
 def level_at(member: Member, deck: Sequence[Panel]) -> bool:

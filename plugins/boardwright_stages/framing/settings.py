@@ -22,8 +22,8 @@ class FramingSettings(Section, frozen=True, kw_only=True, table="framing"):
         str,
         Meta(
             min_length=1,
-            description="How boards are framed: box, l-girder, open-top, or a style that a plugin offers "
-            "(docs/framing-styles.md).",
+            description="How boards are framed: box, l-girder, l-girder-open, open-top, or a style that a "
+            "plugin offers (docs/framing-styles.md).",
         ),
     ] = "box"
     member_material: Annotated[str, Meta(min_length=1, description="Material of sides, ends and joists.")] = (

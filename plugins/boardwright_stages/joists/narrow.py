@@ -16,7 +16,7 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from boardwright.plan.model import Device, Track
-from boardwright_timber.model import Board, Member, Panel
+from boardwright_timber.model import Board, Member, MemberRole, Panel
 from boardwright_timber.reference import STRENGTHS
 
 from ..framing.open_settings import OpenTopSettings
@@ -28,6 +28,7 @@ from .region import Region
 from .risers import risers
 
 ROUNDS = 10
+BELOW = (MemberRole.GIRDER, MemberRole.FLANGE)  # joists lie on them: no riser stands there
 NEAR_MM = 100.0  # a noggin farther from a place than this does not hold it
 
 
@@ -75,7 +76,7 @@ class Narrow(NamedTuple):
         stood, bare, idle = risers(
             self.board,
             self.room.shape,
-            (*frame, *joists, *named),
+            (*(m for m in frame if m.role not in BELOW), *joists, *named),
             self.deck,
             self.devices,
             s.riser_lap_mm,

@@ -26,7 +26,7 @@ from ..framing.settings import FramingSettings
 from ..joists.settings import JoistSettings
 from ..strength.settings import StrengthSettings, SupportSettings
 
-BUILT_IN = ("box", "l-girder", "open-top")
+BUILT_IN = ("box", "l-girder", "l-girder-open", "open-top")
 # A device hangs below the frame; no screw suits the joints; there is no room for members so thick.
 REFUSED = frozenset({"BW-JOIST-005", "BW-PART-006", "BW-FRAME-002", "BW-FRAME-003"})
 
@@ -81,11 +81,16 @@ def tried(board: Board, plan: BoardPlan, strip: Strip | None, deck_mm: float | N
 
 def _framed(board: Board, plan: BoardPlan, size: FrameSize, rules: Rules, notes: Notes) -> Frame:
     from ..framing.girder import l_girder
+    from ..framing.girder_open import l_girder_open
     from ..framing.open_top import open_top
     from ..framing.stages import frame
 
     if rules.framing.style == "l-girder":
         return l_girder(board, plan, rules.framing, rules.girder, notes, size, rules.sandwich)
+    if rules.framing.style == "l-girder-open":
+        return l_girder_open(
+            board, plan, rules.framing, rules.girder, rules.open_top, notes, size, rules.sandwich
+        )
     if rules.framing.style == "open-top":
         return open_top(board, plan, rules.framing, rules.open_top, notes, size, rules.sandwich)
     return frame(board, rules.framing, notes, size, rules.sandwich)

@@ -94,8 +94,8 @@ def _tell_level(board: Board, plan: BoardPlan, frame: Frame, ways: tuple[Way, ..
             f"Board {board.id}: its deck is level ({frame.style}), and tracks are drawn above or "
             f"below it: {said}.",
             [Place(board=board.id, item=t) for t in off],
-            'Build the climb on the deck (wedges or ready-made inclines), or set framing.style = "open-top": '
-            "its decks follow the track.",
+            'Build the climb on the deck (wedges or ready-made inclines), or set framing.style = "open-top" '
+            'or "l-girder-open": their decks follow the track.',
         )
 
 

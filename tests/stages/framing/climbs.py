@@ -5,6 +5,8 @@ from __future__ import annotations
 from boardwright import Notes
 from boardwright.plan.model import Ring, Track
 from boardwright_stages.checks.reassembly import Solid, solid
+from boardwright_stages.framing.girder_open import l_girder_open
+from boardwright_stages.framing.girder_settings import GirderSettings
 from boardwright_stages.framing.open_settings import OpenTopSettings
 from boardwright_stages.framing.open_top import open_top
 from boardwright_stages.framing.settings import FramingSettings
@@ -24,10 +26,14 @@ def track(name: str, *spots: tuple[float, float, float]) -> Track:
 
 
 def whole(
-    board: Board, plan: BoardPlan, open_: OpenTopSettings = OPEN_TOP
+    board: Board, plan: BoardPlan, *, girders: bool = False
 ) -> tuple[Frame, Joists, dict[str, Solid], Notes]:
     notes = Notes()
-    made = open_top(board, plan, FRAMING, open_, notes)
+    made = (
+        l_girder_open(board, plan, FRAMING, GirderSettings(), OPEN_TOP, notes)
+        if girders
+        else open_top(board, plan, FRAMING, OPEN_TOP, notes)
+    )
     found = joists(board, plan, made, FRAMING, JoistSettings(), notes)
     fixings, wires = BoardFixings(board=board.id), BoardWiring(board=board.id)
     cut = parts(board, plan, made, found, fixings, wires, FRAMING, notes)

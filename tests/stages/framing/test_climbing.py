@@ -63,6 +63,30 @@ def test_a_straight_climb_of_1_in_40() -> None:
     assert made.deck[0].longer_mm == pytest.approx(0.375, abs=0.001)
 
 
+def test_on_girders() -> None:
+    """Joists 60 mm below the level on flanges 150 below it, webs 162; risers as high as the deck."""
+    board = board_of(OBLONG, joints=ENDS)
+    plan = BoardPlan(board="B01", tracks=(track("T1", (0, 250, 0), (1200, 250, 30)),))
+    made, found, _, notes = whole(board, plan, girders=True)
+    assert (made.style, told(notes)) == ("l-girder-open", [])
+    tops = {role: {m.top_mm for m in (*made.members, *found.joists) if m.role is role} for role in MemberRole}
+    assert tops[MemberRole.JOIST] == {-60}
+    assert tops[MemberRole.FLANGE] == {-60 - 90}
+    assert tops[MemberRole.GIRDER] == {-60 - 90 - 12}
+    ends = sorted((m.top_mm, m.depth_mm) for m in made.members if m.role is MemberRole.END)
+    assert ends == [(-60, 172), (0, 172 + 60)], "one reaches up to the level deck, one does not"
+    stood = risers_of(found)
+    assert len(stood) == len(found.joists) + 1
+    for riser in stood:
+        middle = sum(p[0] for p in riser.outline) / 4
+        assert sum(riser.corner_tops) / 4 == pytest.approx(middle / 40, abs=1e-6)
+    bare, *_, heard = whole(board, BoardPlan(board="B01"), girders=True)
+    assert (bare.style, bare.deck) == ("l-girder", ())
+    assert [f.says for f in heard.findings if f.code == "BW-FRAME-008"] == [
+        "Board B01 holds no track, so it gets a whole deck on girders."
+    ]
+
+
 def test_a_track_askew_slants_the_risers_top() -> None:
     """A track at 45° across the joists, 1 in 40 along it: along a joist it climbs 1 in 40·√2."""
     board = board_of(OBLONG)
@@ -201,8 +225,11 @@ def test_a_level_plan_is_left_as_it_was() -> None:
     st.floats(0.2, 0.8),
     st.floats(-0.04, 0.04),
     st.floats(-150, 150),
+    st.booleans(),
 )
-def test_climbs_hold_together(ring: Ring, enters: float, leaves: float, grade: float, bow: float) -> None:
+def test_climbs_hold_together(
+    ring: Ring, enters: float, leaves: float, grade: float, bow: float, girders: bool
+) -> None:
     """A bowed track up or down any board: each riser reaches the deck, stands on wood by 30 mm, and no two
     parts share room. The drawn heights are the reference, by numpy; less what the track bends over it."""
     edges = list(zip(ring, ring[1:] + ring[:1], strict=True))
@@ -219,8 +246,8 @@ def test_climbs_hold_together(ring: Ring, enters: float, leaves: float, grade: f
     plan = BoardPlan(
         board="B01", tracks=(Track(id="T1", points=tuple(points), heights_mm=tuple(heights.tolist())),)
     )
-    made, found, placed, notes = whole(board, plan)
-    if CANNOT & {f.code for f in notes.findings} or made.style == "box":
+    made, found, placed, notes = whole(board, plan, girders=girders)
+    if CANNOT & {f.code for f in notes.findings} or not made.deck:
         return
     line = shapely.LineString(points)
 
