@@ -23,30 +23,55 @@ from .model import Member, Panel
 
 type Way = tuple[tuple[float, float, float], ...]
 
+TINY_MM2 = 1e-12
 BEARS_MM = 1.0  # wood whose top is this near to the deck's underside bears it
 
 
 def on_way(way: Way, p: Point) -> tuple[float, float]:
     """How far a place is from a way, and how high the way is beside it.
 
+    Between two of a way's points heights run evenly from the line that halves the angle at the one to that at
+    the other: beside a curve that is drawn in few pieces the deck has no steps.
+
     >>> on_way(((0, 0, 10), (100, 0, 14)), (25, 7))
     (7.0, 11.0)
     """
     if len(way) == 1:
         return math.dist(way[0][:2], p), way[0][2]
-    best = (math.inf, 0.0)
-    last = len(way) - 2
-    for n, ((ax, ay, az), (bx, by, bz)) in enumerate(pairwise(way)):
+    best, nearest = math.inf, 0
+    for n, ((ax, ay, _), (bx, by, _)) in enumerate(pairwise(way)):
         long = (bx - ax) ** 2 + (by - ay) ** 2
-        if long < 1e-12:
+        if long < TINY_MM2:
             continue
         share = ((p[0] - ax) * (bx - ax) + (p[1] - ay) * (by - ay)) / long
         on = min(max(share, 0.0), 1.0)
         away = math.hypot(ax + on * (bx - ax) - p[0], ay + on * (by - ay) - p[1])
-        if away < best[0] - 1e-9:
-            past = (share < 0 and n == 0) or (share > 1 and n == last)
-            best = (away, az + (share if past else on) * (bz - az))
-    return best
+        if away < best - 1e-9:
+            best, nearest = away, n
+    (ax, ay, az), (bx, by, bz) = way[nearest], way[nearest + 1]
+    since = _before(way, nearest, p)
+    until = -_before(way, nearest + 1, p)
+    total = since + until
+    share = since / total if total > TINY_MM2 else 0.5
+    if nearest > 0:
+        share = max(share, 0.0)
+    if nearest < len(way) - 2:
+        share = min(share, 1.0)
+    return best, az + share * (bz - az)
+
+
+def _before(way: Way, n: int, p: Point) -> float:
+    """How far a place is past the line that halves the angle at one of a way's points (below 0: short)."""
+    (x, y, _) = way[n]
+    ux = uy = 0.0
+    for k, m in ((n - 1, n), (n, n + 1)):
+        if k >= 0 and m < len(way):
+            dx, dy = way[m][0] - way[k][0], way[m][1] - way[k][1]
+            long = math.hypot(dx, dy)
+            if long**2 >= TINY_MM2:
+                ux, uy = ux + dx / long, uy + dy / long
+    size = math.hypot(ux, uy)
+    return ((p[0] - x) * ux + (p[1] - y) * uy) / size if size else 0.0
 
 
 def way_at(panel: Panel, p: Point) -> Way:

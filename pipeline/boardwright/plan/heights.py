@@ -30,15 +30,34 @@ def along(points: Sequence[Point], curves: Sequence[Curve]) -> tuple[float, ...]
     """One height a point; empty when no curve has any but zero."""
     if not any(z for c in curves for z in c.heights_mm):
         return ()
-    known = {
-        rings.snap(*p): z for c in curves if c.heights_mm for p, z in zip(c.points, c.heights_mm, strict=True)
-    }
-    told = [known.get(p) for p in points]
+    told = _told(points, [c for c in curves if c.heights_mm])
     far = [0.0]
     for a, b in pairwise(points):
         far.append(far[-1] + math.dist(a, b))
     marks = [(f, z) for f, z in zip(far, told, strict=True) if z is not None]
     return tuple(round(between(f, marks), 6) + 0.0 for f in far) if marks else ()
+
+
+def _told(points: Sequence[Point], curves: Sequence[Curve]) -> list[float | None]:
+    """The heights that the pieces tell, point by point. A track that comes back over itself is at a place
+    twice, at two heights: there the sides between places tell which is which, in the piece's order."""
+    sides: dict[tuple[Point, Point], list[int]] = {}
+    for k, side in enumerate(pairwise(points)):
+        sides.setdefault(side, []).append(k)
+    found: list[float | None] = [None] * len(points)
+    known: dict[Point, float] = {}
+    for curve in curves:
+        spots = [(rings.snap(*p), z) for p, z in zip(curve.points, curve.heights_mm, strict=True)]
+        known.update(spots)
+        for (a, low), (b, high) in pairwise(spots):
+            if ks := sides.get((a, b)):
+                k, first, then = ks.pop(0), low, high
+            elif ks := sides.get((b, a)):  # the track runs the other way: its last turn is the piece's first
+                k, first, then = ks.pop(), high, low
+            else:
+                continue
+            found[k], found[k + 1] = first, then
+    return [known.get(p) if z is None else z for p, z in zip(points, found, strict=True)]
 
 
 def at(points: Sequence[Point], curves: Sequence[Curve], distance_mm: float) -> float:

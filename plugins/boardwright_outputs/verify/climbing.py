@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import bisect
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import accumulate, pairwise
 
 from shapely import LineString, Point
@@ -26,6 +26,8 @@ REACH_MM = 0.1
 CORNER_MM = 0.2
 ON_MM = 0.01
 PAST_MM = 100.0
+AT_ONCE = 4  # points of a track that are looked at as one line
+AROUND_MM = 250.0  # and so far before and after
 NEAR_MM = 1.0
 type Spot = tuple[float, float, float]
 
@@ -40,7 +42,8 @@ def check_climbing(opened: Opened) -> Iterator[str]:
     for board in opened.pack.boards:
         if not any(panel.ways for panel in board.frame.deck):
             continue
-        lines = [_Line(t) for t in plan.tracks if t.level_mm in (None, board.level_mm) and len(t.points) > 1]
+        here = [t for t in plan.tracks if t.level_mm in (None, board.level_mm) and len(t.points) > 1]
+        lines = [line for track in here for line in _lines(track)]
         for part in (p for p in board.parts if p.role == "riser"):
             found = _top(opened, board, part)
             if found is None:
@@ -56,8 +59,8 @@ def check_climbing(opened: Opened) -> Iterator[str]:
                 for a, b in ((corners[0], corners[3]), (corners[1], corners[2]))
             ]
             bends = abs(there - sum(ends) / 2)  # where a climb begins or ends below a long riser
-            off = max(abs(there - z) - bends, 0.0)
-            tilted = max(abs(line.height(c[0], c[1], board.level_mm) - c[2]) for c in corners)
+            off = max(abs(there - z) - bends - line.slack(x, y), 0.0)
+            tilted = max(abs(line.height(x, y, board.level_mm) - z) - line.slack(x, y) for x, y, z in corners)
             lean = max(tilted - bends, 0.0)
             worst, corner = max(worst, off), max(corner, lean)
             if off > REACH_MM or lean > CORNER_MM:
@@ -117,31 +120,68 @@ def _met(opened: Opened, meeting: dict[str, list[tuple[str, float, float, float]
 
 
 class _Line:
-    """A drawn track: its line and its height at a place beside it; past its ends it goes straight on."""
+    """A stretch of a drawn track: its line, and its height at a place beside it; past its ends it goes
+    straight on."""
 
-    def __init__(self, track: Track) -> None:
-        heights = track.heights_mm or (0.0,) * len(track.points)
-        self.told = bool(track.heights_mm)
-        spots = [(*track.points[0], heights[0])]
-        for (x, y), z in zip(track.points, heights, strict=True):
-            if math.dist(spots[-1][:2], (x, y)) > 0:
-                spots.append((x, y, z))
-        spots = [_past(spots[1], spots[0]), *spots, _past(spots[-2], spots[-1])]
-        self.line = LineString([s[:2] for s in spots])
-        self.far = [0.0, *accumulate(math.dist(a[:2], b[:2]) for a, b in pairwise(spots))]
-        self.heights = [s[2] for s in spots]
+    def __init__(self, spots: Sequence[Spot], told: bool, first: int, last: int) -> None:
+        self.told = told
+        self.spots = spots[_along(spots, first, -1) : _along(spots, last - 1, 1) + 1]
+        self.core = LineString([s[:2] for s in spots[first:last]])
+        self.line = LineString([s[:2] for s in self.spots])
+        self.far = [0.0, *accumulate(math.dist(a[:2], b[:2]) for a, b in pairwise(self.spots))]
 
     def away(self, x: float, y: float) -> float:
-        return float(self.line.distance(Point(x, y)))
+        return float(self.core.distance(Point(x, y)))
 
     def height(self, x: float, y: float, level: float) -> float:
         """Above the drawing's zero; ``level`` where the drawing tells none."""
         if not self.told:
             return level
+        k, at = self._at(x, y)
+        (_, _, low), (_, _, high) = self.spots[k - 1 : k + 1]
+        return low + (at - self.far[k - 1]) / (self.far[k] - self.far[k - 1]) * (high - low)
+
+    def slack(self, x: float, y: float) -> float:
+        """What a curve that is drawn in pieces leaves open beside it: nothing is nearest to either of two
+        pieces over 2 · tan(half the turn) · distance."""
+        if not self.told:
+            return 0.0
+        k, _ = self._at(x, y)
+        found = 0.0
+        for n in range(max(k - 1, 1), min(k + 1, len(self.spots) - 1)):
+            a, b, c = self.spots[n - 1 : n + 2]
+            turn = math.atan2(b[1] - a[1], b[0] - a[0]) - math.atan2(c[1] - b[1], c[0] - b[0])
+            turn = abs((turn + math.pi) % (2 * math.pi) - math.pi)
+            grade = max(abs(q[2] - p[2]) / math.dist(p[:2], q[:2]) for p, q in ((a, b), (b, c)))
+            open_mm = 2 * math.tan(min(turn, 1.5) / 2) * self.line.distance(Point(x, y))
+            found = max(found, open_mm * grade)
+        return found
+
+    def _at(self, x: float, y: float) -> tuple[int, float]:
         at = float(self.line.project(Point(x, y)))
-        k = min(max(bisect.bisect_right(self.far, at), 1), len(self.far) - 1)
-        share = (at - self.far[k - 1]) / (self.far[k] - self.far[k - 1])
-        return self.heights[k - 1] + share * (self.heights[k] - self.heights[k - 1])
+        return min(max(bisect.bisect_right(self.far, at), 1), len(self.far) - 1), at
+
+
+def _lines(track: Track) -> Iterator[_Line]:
+    """A track in stretches, each with what follows and goes before: one that comes back over itself is at a
+    place twice, at two heights."""
+    heights = track.heights_mm or (0.0,) * len(track.points)
+    spots: list[Spot] = [(*track.points[0], heights[0])]
+    for (x, y), z in zip(track.points, heights, strict=True):
+        if math.dist(spots[-1][:2], (x, y)) > 0:
+            spots.append((x, y, z))
+    spots = [_past(spots[1], spots[0]), *spots, _past(spots[-2], spots[-1])]
+    for first in range(0, len(spots) - 1, AT_ONCE):
+        yield _Line(spots, bool(track.heights_mm), first, min(first + AT_ONCE + 1, len(spots)))
+
+
+def _along(spots: Sequence[Spot], n: int, way: int) -> int:
+    """The point AROUND_MM further along, or the last one that way."""
+    far = 0.0
+    while far < AROUND_MM and 0 <= n + way < len(spots):
+        far += math.dist(spots[n][:2], spots[n + way][:2])
+        n += way
+    return n
 
 
 def _past(a: Spot, b: Spot) -> Spot:

@@ -286,7 +286,8 @@ def about_clashes(board: Board, plan: BoardPlan, clashes: Sequence[Clash], notes
         )
         notes.fault(
             "BW-FRAME-014",
-            f"Board {board.id}: tracks {one} and {two} differ by {clash.height_mm:.1f} mm in height where "
+            f"Board {board.id}: {f'tracks {one} and {two}' if one != two else f'two runs of track {one}'} "
+            f"differ by {clash.height_mm:.1f} mm in height where "
             f"they are {clash.apart_mm:.0f} mm apart{inside}: no deck can carry both.",
             Place(board=board.id, item=two, x_mm=round(clash.at[0], 1), y_mm=round(clash.at[1], 1)),
             f"{further}; or put a joint between them.",

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+import pytest
+
 Draw = Callable[[Any], None]
 ON = {"layer": "Devices"}
 
@@ -69,6 +71,22 @@ def test_heights_of_tracks(read: Any, board: Draw) -> None:
     assert low.heights_mm == (0, 20, 30.0125, 40)
     assert len(low.points) == 4
     assert flat.heights_mm == ()
+
+
+@pytest.mark.parametrize("backwards", [False, True])
+def test_heights_of_a_track_over_itself(read: Any, board: Draw, backwards: bool) -> None:
+    """Two turns of a square helix, the same four corners twice, 10 mm up on each side; then out."""
+    corners = [(300, 100), (600, 100), (600, 300), (300, 300)]
+    way = [(100, 100, 0)] + [(*corners[n % 4], 10 + 10 * n) for n in range(9)] + [(300, 450, 100)]
+    way = way[::-1] if backwards else way
+
+    def draw(doc: Any) -> None:
+        board(doc)
+        doc.modelspace().add_polyline3d(way, dxfattribs={"layer": "Tracks"})
+
+    tracks = read(draw).plan.tracks
+    told = {(*p, z) for t in tracks for p, z in zip(t.points, t.heights_mm, strict=True)}
+    assert told == set(way)
 
 
 def test_heights_follow_the_units(read: Any, board: Draw) -> None:
