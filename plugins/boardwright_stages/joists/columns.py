@@ -29,10 +29,10 @@ LEAST_ROW_MM = 200.0
 
 class Free(NamedTuple):
     """Heights where one piece may be parted along the board: what each costs (turnouts parted, length of saw
-    cut) and its plates."""
+    cut), and what tells its plates."""
 
     cost: dict[float, tuple[int, float]]
-    plates: dict[float, tuple[Panel, ...]]
+    plates: Callable[[float], tuple[Panel, ...]]
 
 
 class Column(NamedTuple):
@@ -93,7 +93,7 @@ class Parting(NamedTuple):
                 stops = found
                 hurt += sum(free.cost[y][0] for y in stops)
                 seams += [
-                    LongSeam(panel=self.panel, y_mm=y, piece=(a, y0, b, y1), plates=free.plates[y])
+                    LongSeam(panel=self.panel, y_mm=y, piece=(a, y0, b, y1), plates=free.plates(y))
                     for y in stops
                 ]
             edges = (y0, *stops, y1)

@@ -8,7 +8,8 @@ carries across its grain, so the deck is reckoned whole there; along the board i
 before. A plate below a seam: common practice, no source. A row of noggins would give each edge half a strip
 to lie on, too little for screws, and noggins in line cannot both be screwed through the joist between them.
 
-What this does not know: wires that are stapled below the deck.
+What this does not know: wires that are stapled below the deck; nuts at a joint that reach up to less than a
+plate's thickness below it (bolts stand lower than that by the settings as they come).
 """
 
 from __future__ import annotations
@@ -107,15 +108,15 @@ def seams_both_ways(board: Board, below: Below, sheets: Sequence[Sheet]) -> Both
         shape = shapely.Polygon(piece.ring, piece.wells)
         a, bottom, b, top = bounds(piece)
         cost: dict[float, tuple[int, float]] = {}
-        plates: dict[float, tuple[Panel, ...]] = {}
+        plates: dict[float, list[Polygon]] = {}
         for y in (y for y in heights if bottom < y < top):
             found = [bay.plates(y) for u, v, bay in bays if u >= start - 1e-6 and v <= end + 1e-6]
             if all(f is not None for f in found):
                 own = [p for f in found for p in f or () if p.representative_point().within(shape)]
                 if own:
                     cost[y] = (sum(u < b and v > a and w < y < z for u, w, v, z in boxes), 0.0)
-                    plates[y] = tuple(map(as_panel, own))
-        return Free(cost, plates)
+                    plates[y] = own
+        return Free(cost, lambda y: tuple(map(as_panel, plates[y])))
 
     whole = Panel(
         ring=tuple(board.to_local(p) for p in board.ring),

@@ -142,15 +142,15 @@ def _free(piece: Panel, long: float, blocked: Geometry, turnouts: Sequence[Polyg
     turned = _swapped(shapely.Polygon(piece.ring, piece.wells))
     _, low, _, high = bounds(piece)
     cost: dict[float, tuple[int, float]] = {}
-    plates: dict[float, tuple[Panel, ...]] = {}
+    plates: dict[float, list[Polygon]] = {}
     for k in range(1, int((high - low) / step_mm)):
         y = round(low + k * step_mm, 6)
         fits = [_swapped(p) for p in _plates(turned, y, long, blocked)]
         if fits:
             hurt = sum(t.intersects(p) for t in turnouts for p in fits)
             cost[y] = (hurt, round(sum(p.area for p in fits) / long))
-            plates[y] = tuple(map(as_panel, fits))
-    return Free(cost, plates)
+            plates[y] = fits
+    return Free(cost, lambda y: tuple(map(as_panel, plates[y])))
 
 
 def _swapped[G: Geometry](shape: G) -> G:

@@ -138,7 +138,7 @@ def test_fewest_pieces_then_turnouts_by_brute_force(seed: int) -> None:
     rows = {float(y): (dice.randint(0, 1), 0.0) for y in dice.sample(range(200, int(width) - 200, 200), 3)}
     hurt = {x: dice.randint(0, 1) for x in places}
     whole = Panel(ring=rectangle(length, width))
-    free = Free(rows, dict.fromkeys(rows, ()))
+    free = Free(rows, lambda _: ())
     parting = Parting(board_of(whole.ring), whole, [sheet], lambda *_: free)
     found = both_ways(parting, places, hurt.__getitem__)
 
