@@ -3,10 +3,11 @@
 Claim: every length comes out of the stock. Two lengths butt square; over the seam lies a fishplate of the
 same wood, as deep as the strip, on its inner face (a girder's on the face with room), glued and screwed to
 both, where no joist, no other member, no device and no joint of the board is in its way. The fewest lengths,
-then seams that lie not beside those of another strip or of the deck, then the most even lengths. The plate is
-four times as long as it is deep (a girder's six times: joists pass above it), or three or two times where
-there is no more room; whether its glue holds what bends there is checked with the strength. Plate, staggering
-and lengths: common practice, no source.
+then seams that lie not beside those of another strip or of the deck, then none near the middle, where a board
+held by its ends bends more than CALM of the most, then the most even lengths. The plate is four times as long
+as it is deep (a girder's six times: joists pass above it), or as there is room, down to twice; whether its
+glue holds what bends there is checked with the strength. Plate, staggering and lengths: common practice, no
+source.
 
 A flange lies on its web, glued and screwed, which holds it where it is butted: its seams keep off the web's
 and off the joists on it.
@@ -33,13 +34,14 @@ from .skins import skin_seams
 if TYPE_CHECKING:
     from shapely import Polygon
 
-PLATE_DEPTHS = (4.0, 3.0, 2.0)  # a plate's length in depths of its strip
+PLATE_DEPTHS = (4.0, 3.75, 3.5, 3.25, 3.0, 2.5, 2.0)  # a plate's length in depths of its strip
 GIRDER_DEPTHS = (6.0, *PLATE_DEPTHS)
 STEP_MM = 10.0
 CLEAR_MM = 5.0  # between a plate and what stands beside it
 JOINT_MM = 40.0  # between a plate and a joint: nuts and hands
 STAGGER_MM = 300.0  # seams of two strips are no nearer to each other, if that can be
 LEAST_MM = 200.0  # no length is shorter
+CALM = 0.75  # of the bending in the middle: a quarter from an end, 4·x·(L - x) / L²
 UNDER_JOIST_MM = 30.0  # between a flange's seam and the middle of a joist's screws
 
 
@@ -90,13 +92,15 @@ def in_lengths(
         near = beside if flange else [*((x, 0.0) for x in seams), *beside]
         others = [m for m in (*frame, *standing, *plates) if m is not member]
         if member.sandwich:
-            butts = skin_seams(member, longest, others, _on_joints(board, member), _beside(member, near))
+            butts = skin_seams(
+                member, longest, others, _on_joints(board, member), _beside(board, member, near)
+            )
             if butts is None:
                 whole.append(member)
             skins += butts or ()
             continue
         if flange:
-            stops = _of_flange(member, others, near, longest)
+            stops = _of_flange(board, member, others, near, longest)
             made = [Joined(member=member.id, at_mm=x) for x in stops or ()]
             laid: list[Member] = []
         else:
@@ -146,14 +150,14 @@ def _plated(
                 if plate is not None and not shapely.Polygon(plate.outline).intersects(taken):
                     plates[x] = plate
                     break
-        stops = _fewest(member, sorted(plates), near, longest)
+        stops = _fewest(board, member, sorted(plates), near, longest)
         if stops is not None:
             return stops, [_named(board, plates[x], numbered + n) for n, x in enumerate(stops, 1)]
     return None, []
 
 
 def _of_flange(
-    member: Member, others: Sequence[Member], near: Sequence[Point], longest: float
+    board: Board, member: Member, others: Sequence[Member], near: Sequence[Point], longest: float
 ) -> tuple[float, ...] | None:
     """Seams of a flange, off its joists, and off its web's if that can be."""
     import shapely
@@ -171,21 +175,25 @@ def _of_flange(
         line = shapely.LineString((_at(member, x, 0.0), _at(member, x, member.thickness_mm)))
         if not line.intersects(taken) and wood.buffer(1e-6).covers(line):
             free.append(x)
-    return _fewest(member, free, near, longest)
+    return _fewest(board, member, free, near, longest)
 
 
 def _fewest(
-    member: Member, places: Sequence[float], near: Sequence[Point], longest: float
+    board: Board, member: Member, places: Sequence[float], near: Sequence[Point], longest: float
 ) -> tuple[float, ...] | None:
-    return fewest(0.0, member.length_mm, places, longest, _beside(member, near), LEAST_MM)
+    return fewest(0.0, member.length_mm, places, longest, _beside(board, member, near), LEAST_MM)
 
 
-def _beside(member: Member, near: Sequence[Point]) -> Callable[[float], tuple[int, float]]:
-    """What a seam at a place along a member costs: other seams that it lies beside."""
+def _beside(board: Board, member: Member, near: Sequence[Point]) -> Callable[[float], tuple[int, float]]:
+    """What a seam at a place along a member costs: other seams that it lies beside, and how far over CALM it
+    bends there, in hundredths: along a board by where on the board it is, else by where on the member."""
+    along = abs(member.direction[0]) > abs(member.direction[1])
 
     def cost(x: float) -> tuple[int, float]:
         here = _place(member, x)
-        return sum(_along(member, here, p) < STAGGER_MM for p in near), 0.0
+        share = here[0] / board.length_mm if along else x / member.length_mm
+        bent = 4 * share * (1 - share)
+        return sum(_along(member, here, p) < STAGGER_MM for p in near), round(100 * max(bent - CALM, 0.0))
 
     return cost
 
