@@ -88,13 +88,13 @@ class SeamComplaints:
         board = self._board
         lines = [
             f"{s.y_mm:.0f} mm up between {s.piece[0]:.0f} and {s.piece[2]:.0f} mm from its left end "
-            f"({len(s.plates)} plate{'s' if len(s.plates) > 1 else ''})"
+            f"on {len(s.plates)} plate{'s' if len(s.plates) > 1 else ''}"
             for s in found
         ]
         self._notes.note(
             "BW-JOIST-018",
             f"Board {board.id}: its deck is wider than any sheet gives: it is parted along the board as "
-            f"well, {listed(lines)}, each seam on plates of the same wood between what carries the deck.",
+            f"well, {listed(lines)}, of the same wood between what carries the deck.",
             [
                 Place(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1))
                 for s in found

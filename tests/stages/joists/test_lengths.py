@@ -120,7 +120,7 @@ def test_sides_of_a_box() -> None:
 
 def test_seams_keep_from_the_middle_of_the_board() -> None:
     """Held by its ends a board bends 4·x·(L - x) / L² of the most at x: ¾ of it a quarter from an end. Strips
-    of 2600 for 3200 mm let seams lie nearer to one. In bays of 354 - 12 mm a plate of 3.5 depths finds room."""
+    of 2600 for 3200 mm let seams lie nearer to one. In bays of 342 mm a plate of 3.5 depths finds room."""
     made = Built(longest=2600.0)
     assert all(min(j.at_mm, 3200 - j.at_mm) <= 800 for j in made.joists.joined)
     (used,) = (line.measured for line in made.strength().lines if line.key == "plates")
