@@ -13,9 +13,10 @@ from __future__ import annotations
 
 import bisect
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
+from typing import Any
 
 _UM = 1000  # micrometres in a millimetre
 _FIELD = 1 << 60  # room for a sum of squares (1 km squared, in µm²)
@@ -26,6 +27,19 @@ HOLE_JOISTS = (
 )
 _HOLE = HOLE_JOISTS * _JOIST + 1
 _WOOD = 1 << 30  # room for a sum of joists and holes
+
+
+class Counted(Sequence[int]):
+    """What ``count`` says of each place, counted when it is asked for and only once: most never are."""
+
+    def __init__(self, places: Sequence[float], count: Callable[[float], int]) -> None:
+        self._places, self._count = places, cache(count)
+
+    def __len__(self) -> int:
+        return len(self._places)
+
+    def __getitem__(self, at: Any) -> Any:
+        return self._count(self._places[at])
 
 
 @dataclass(frozen=True)
@@ -41,13 +55,13 @@ class Row:
     start: float
     end: float
     positions: tuple[float, ...]
-    reluctance: tuple[int, ...]
+    reluctance: Sequence[int]
     reach_start: float
     reach: tuple[float, ...]
     end_excess: tuple[float, ...]
     bare_excess: float
     min_apart_mm: float
-    spoilt: tuple[int, ...] = ()
+    spoilt: Sequence[int] = ()
 
     def spoils(self, at: int) -> int:
         return self.spoilt[at] if self.spoilt else 0

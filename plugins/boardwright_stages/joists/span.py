@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 from boardwright_timber.model import Member
 
-from .choose import Row
+from .choose import Counted, Row
 from .places import Legal
 from .region import Region, as_region
 
@@ -115,12 +115,8 @@ def row_of(
     reach_start = reach(region, -math.inf, spacing)
     tried |= _chain(region, free, reach_start, spacing)
     tried |= _chain_back(free, end, limit, start)
-    judged = [
-        (x, found + (hampered(x) if hampered else 0))
-        for x in _apart(tried)
-        if free.holds(x) and (found := reluctant(x)) is not None
-    ]
-    positions = tuple(x for x, _ in judged)
+    judged = {x: found for x in _apart(tried) if free.holds(x) and (found := reluctant(x)) is not None}
+    positions = tuple(judged)
     held = zip(known.positions, known.reach, known.end_excess, strict=True) if known else ()
     ways = {x: (reached, over) for x, reached, over in held}
     new = [x for x in positions if x not in ways]
@@ -130,13 +126,13 @@ def row_of(
         start=start,
         end=end,
         positions=positions,
-        reluctance=tuple(r for _, r in judged),
+        reluctance=Counted(positions, lambda x: judged[x] + (hampered(x) if hampered else 0)),
         reach_start=reach_start,
         reach=tuple(ways[x][0] for x in positions),
         end_excess=tuple(ways[x][1] for x in positions),
         bare_excess=_over(span(region, -math.inf, math.inf, t), limit),
         min_apart_mm=spacing.min_apart_mm,
-        spoilt=tuple(spoilt(x) for x in positions) if spoilt else (),
+        spoilt=Counted(positions, spoilt) if spoilt else (),
     )
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from boardwright_stages.joists.choose import Row, choose
+from boardwright_stages.joists.choose import Counted, Row, choose
 
 
 @st.composite
@@ -69,6 +71,20 @@ def test_nothing_is_better_than_the_answer(row: Row) -> None:
         if (c := cost(row, subset)) is not None
     ]
     assert cost(row, choose(row)) == min(costs)
+
+
+@settings(max_examples=100, deadline=None, derandomize=True)
+@given(rows())
+def test_what_is_counted_late_is_counted_once_and_chosen_alike(row: Row) -> None:
+    asked: list[int] = []
+
+    def late(counts: Sequence[int]) -> Counted:
+        return Counted(range(len(counts)), lambda n: asked.append(int(n)) or counts[int(n)])  # type: ignore[func-returns-value]
+
+    later = replace(row, reluctance=late(row.reluctance), spoilt=late(row.spoilt) if row.spoilt else ())
+    assert choose(later) == choose(row)
+    assert (list(later.reluctance), list(later.spoilt)) == (list(row.reluctance), list(row.spoilt))
+    assert max((asked.count(n) for n in asked), default=0) <= (2 if row.spoilt else 1)
 
 
 def test_even_bays_by_hand() -> None:
