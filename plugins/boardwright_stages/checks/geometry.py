@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
@@ -57,7 +58,7 @@ def tiling(
     found = []
     for outline in outlines:
         own = [deck.shape for of, deck in decks if of == outline.id]
-        corners = [p for shape in own for p in shapely.get_coordinates(shape).tolist()]
+        corners = sorted(p for shape in own for p in shapely.get_coordinates(shape).tolist())
         drawn = shapely.Polygon(
             _cornered(outline.ring, outline, corners), [_cornered(w, outline, corners) for w in outline.wells]
         )
@@ -73,8 +74,9 @@ def tiling(
     return worst(found)
 
 
-def _cornered(ring: Ring, outline: Outline, corners: Iterable[Sequence[float]]) -> list[Point]:
-    """A ring with those corners of the boards let in that lie on its circles between its own points."""
+def _cornered(ring: Ring, outline: Outline, corners: Sequence[list[float]]) -> list[Point]:
+    """A ring with those of the boards' ``corners``, in order, let in that lie on its circles between its own
+    points."""
     found: list[Point] = []
     for a, b in pairwise((*ring, ring[0])):
         found.append(a)
@@ -83,9 +85,13 @@ def _cornered(ring: Ring, outline: Outline, corners: Iterable[Sequence[float]]) 
             continue
         half = math.dist(a, b) / 2
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        near = (
+            bisect.bisect_left(corners, [middle[0] - half]),
+            bisect.bisect_right(corners, [middle[0] + half, math.inf]),
+        )
         between = {
             (p[0], p[1])
-            for p in corners
+            for p in corners[slice(*near)]
             if abs(p[0] - middle[0]) < half
             and math.dist(p, middle) < half - ON_CIRCLE_MM
             and abs(math.dist(p, (circle.x_mm, circle.y_mm)) - circle.radius_mm) < ON_CIRCLE_MM
@@ -182,9 +188,12 @@ def edge_distance(parts: Iterable[Part]) -> Worst:
     """
     found = []
     for part in parts:
-        edges = {face: _profile(part, face) for face in Face}
-        for hole in part.holes:
-            away = min(_inside(edges[face], at) for face in Face for at in _ends(part, hole, face))
+        least = [math.inf] * len(part.holes)
+        for face in Face if part.holes else ():
+            ends = [(n, at) for n, hole in enumerate(part.holes) for at in _ends(part, hole, face)]
+            for (n, _), away in zip(ends, _inside(_profile(part, face), [at for _, at in ends]), strict=True):
+                least[n] = min(least[n], away)
+        for hole, away in zip(part.holes, least, strict=True):
             away *= math.cos(math.radians(hole.tilt_deg))
             found.append((away / hole.diameter_mm, f"{hole.kind} in {part.id}"))
     return worst(found, least=True, nothing=math.inf)
@@ -194,10 +203,10 @@ def wood_between(parts: Iterable[Part]) -> Worst:
     """Least wood between the rims of two holes of one part, on either face (mm)."""
     found = []
     for part in parts:
-        holes = part.holes
-        for n, a in enumerate(holes):
-            for b in holes[n + 1 :]:
-                away = min(_apart(_ends(part, a, face), _ends(part, b, face)) for face in Face)
+        holes = [(h, [_ends(part, h, face) for face in Face]) for h in part.holes]
+        for n, (a, ends) in enumerate(holes):
+            for b, others in holes[n + 1 :]:
+                away = min(_apart(one, other) for one, other in zip(ends, others, strict=True))
                 gap = away - (a.diameter_mm + b.diameter_mm) / 2
                 found.append((gap, f"{a.note or a.kind} and {b.note or b.kind} in {part.id}"))
     return worst(found, least=True, nothing=math.inf)
@@ -227,12 +236,13 @@ def _apart(a: tuple[Point, ...], b: tuple[Point, ...]) -> float:
     return float(one.distance(two))
 
 
-def _inside(profile: Polygon, point: Point) -> float:
-    """Distance of a point from the profile's edge; negative outside it."""
+def _inside(profile: Polygon, points: Sequence[Point]) -> list[float]:
+    """Distance of each point from the profile's edge; negative outside it."""
     import shapely
 
-    at = shapely.Point(point)
-    return float(profile.boundary.distance(at)) * (1 if profile.contains(at) else -1)
+    at = shapely.points(points)
+    away, within = shapely.distance(profile.boundary, at).tolist(), shapely.contains(profile, at).tolist()
+    return [d if inside else -d for d, inside in zip(away, within, strict=True)]
 
 
 def _profile(part: Part, face: Face) -> Polygon:

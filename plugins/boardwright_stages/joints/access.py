@@ -29,6 +29,7 @@ from .settings import Fastener, JointSettings
 from .spans import Span, Spans, common, union
 
 SWING_DEG = 30.0
+AMPLE_DEG = 1e-3  # more than rounding takes of two tilts
 STEP_MM = 0.5  # how finely places between two things are tried
 OPEN = 6.0  # things further apart than so many times their depth below a bolt never hold a spanner
 REACH_MM = 40.0  # fingers beyond the hand
@@ -54,7 +55,13 @@ def turning(places: Spans, side: Sequence[Mate], z_mm: float, settings: JointSet
             continue
         steps = math.ceil((high - low) / STEP_MM - 1e-9)
         tried = [low + (high - low) * n / steps for n in range(steps + 1)] if steps else [low]
-        free = [t for t in tried if swing_deg(t - left, right - t, deep, half) >= SWING_DEG - 1e-9]
+        ample = ample_mm(deep, half)
+        free = [
+            t
+            for t in tried
+            if min(t - left, right - t) >= ample
+            or swing_deg(t - left, right - t, deep, half) >= SWING_DEG - 1e-9
+        ]
         kept += _runs(free, STEP_MM)
     return tuple(kept)
 
@@ -81,6 +88,14 @@ def swing_deg(left_mm: float, right_mm: float, deep_mm: float, half_mm: float) -
     52.975
     """
     return sum(_tilt_deg(d, deep_mm, half_mm) for d in (left_mm, right_mm))
+
+
+def ample_mm(deep_mm: float, half_mm: float) -> float:
+    """So far from the things on both sides a handle swings far enough: the farther, the more it may lean."""
+    away = half_mm
+    while _tilt_deg(away, deep_mm, half_mm) < SWING_DEG / 2 + AMPLE_DEG:
+        away *= 1.1
+    return away
 
 
 def _tilt_deg(away_mm: float, deep_mm: float, half_mm: float) -> float:

@@ -14,7 +14,7 @@ from shapely.affinity import rotate
 
 from boardwright import Notes
 from boardwright.plan.model import Device
-from boardwright_stages.joints.access import in_reach, swing_deg
+from boardwright_stages.joints.access import SWING_DEG, ample_mm, in_reach, swing_deg
 from boardwright_stages.joints.mating import Half
 from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joints.stages import joint_fixings
@@ -42,6 +42,15 @@ def swings(left: float, right: float, deep: float, half: float) -> float:
 @given(st.integers(16, 200), st.integers(16, 200), st.integers(5, 120))
 def test_a_handle_swings_as_far_as_when_tried(left: int, right: int, deep: int) -> None:
     assert swing_deg(left, right, deep, 6.5) == pytest.approx(swings(left, right, deep, 6.5), abs=1.01)
+
+
+@settings(deadline=None, max_examples=200, derandomize=True)
+@given(st.floats(0, 300), st.floats(3, 15), st.floats(1, 40), st.floats(1, 40))
+def test_a_handle_that_has_ample_room_swings(deep: float, half: float, left: float, right: float) -> None:
+    """As far away as that or farther, whatever the other side: each tilt is half the swing at least."""
+    ample = ample_mm(deep, half)
+    assert swing_deg(ample * left, ample * right, deep, half) >= SWING_DEG
+    assert ample <= half or swing_deg(ample / 1.1, ample / 1.1, deep, half) < SWING_DEG + 0.002
 
 
 def sided(boxes: Any, joists: tuple[float, ...]) -> tuple[Joint, Half, Half]:
