@@ -104,6 +104,8 @@ def test_pictures_and_steps_follow(bank: Pack) -> None:
     assert "from top to foot, or brace it" not in text
     notes = [e.dxf.text for e in bank.dxf("dxf/boards/B02.dxf").modelspace().query("TEXT")]
     assert any(n.startswith("B02-R") and " +1" in n for n in notes)
+    around = {e.dxf.text for e in bank.dxf("dxf/general-arrangement.dxf").modelspace().query("TEXT")}
+    assert {"+6.3", "1 in 40", "+34.9"} <= around  # at the joint, on the climb, at its end
     shaping = [c["says"] for s in bank.data["cutting"]["sheets"] for c in s["contours"]]
     assert any("saw its top with the blade tilted" in says for says in shaping)
 

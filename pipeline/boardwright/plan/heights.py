@@ -14,6 +14,7 @@ import bisect
 import math
 from collections.abc import Iterable, Sequence
 from itertools import accumulate, pairwise
+from typing import NamedTuple
 
 from ..findings import Notes
 from . import rings
@@ -22,6 +23,8 @@ from .model import Point, Track
 
 LEVEL_MM = 5.0
 """A track whose heights differ by no more counts as level. Common practice, no source."""
+SAME = 0.001
+TINY_MM = 1e-6
 SHORT_MM = 50.0
 """A gradient is measured over this length at least: a kink of a flattened curve is none."""
 
@@ -76,9 +79,52 @@ def between(far: float, marks: Sequence[tuple[float, float]]) -> float:
     return low + (high - low) * (far - a) / (b - a)
 
 
+def height_at(track: Track, place: Point) -> float:
+    """The height of a track at a place on it; of two such places that of the first."""
+    far = [0.0, *accumulate(math.dist(a, b) for a, b in pairwise(track.points))]
+    marks = list(zip(far, track.heights_mm, strict=True))
+    best = (math.inf, 0.0)
+    for n, ((ax, ay), (bx, by)) in enumerate(pairwise(track.points)):
+        long = far[n + 1] - far[n]
+        if long < TINY_MM:
+            continue
+        along = ((place[0] - ax) * (bx - ax) + (place[1] - ay) * (by - ay)) / long
+        on = min(max(along, 0.0), long)
+        away = math.dist((ax + on / long * (bx - ax), ay + on / long * (by - ay)), place)
+        if away < best[0] - TINY_MM:
+            best = (away, far[n] + on)
+    return between(best[1], marks)
+
+
 def climbs(tracks: Iterable[Track]) -> bool:
     """Whether any of them is drawn with a climb."""
     return any(t.heights_mm and _range_mm(t) > LEVEL_MM for t in tracks)
+
+
+class Slope(NamedTuple):
+    """A stretch of a track with one gradient, from point to point (numbers of them)."""
+
+    first: int
+    last: int
+    grade: float
+
+
+def slopes(track: Track) -> list[Slope]:
+    """The stretches of a track that climbs, in its direction; up is above 0. Gradients that differ by no more
+    than SAME count as one."""
+    if not track.heights_mm:
+        return []
+    far = [0.0, *accumulate(math.dist(a, b) for a, b in pairwise(track.points))]
+    found: list[Slope] = []
+    for k in range(1, len(far)):
+        if far[k] - far[k - 1] < TINY_MM:
+            continue
+        grade = (track.heights_mm[k] - track.heights_mm[k - 1]) / (far[k] - far[k - 1])
+        if found and abs(grade - found[-1].grade) <= SAME:
+            found[-1] = found[-1]._replace(last=k)
+        else:
+            found.append(Slope(k - 1, k, grade))
+    return found
 
 
 def steepest(track: Track) -> tuple[float, float]:

@@ -11,8 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardwright import Severity
-from boardwright.plan import crossings
+from boardwright.plan import crossings, heights
 from boardwright.plan.centrelines import assemble
+from boardwright.plan.model import Track
 
 TRACK = {"layer": "Tracks"}
 type Draw = Callable[[Any], None]
@@ -146,6 +147,18 @@ def test_lengths_stay_when_a_plan_is_assembled() -> None:
     assert len(found.lines) == 2
     assert [c.at for c in found.crossings] == [pytest.approx(MIDDLE)]
     assert found.partings == ()
+
+
+def test_slopes_of_a_track() -> None:
+    """Level for 200, 1 in 40 over two pieces of 200, down 1 in 20 for 100."""
+    points = ((0.0, 0.0), (200.0, 0.0), (400.0, 0.0), (600.0, 0.0), (600.0, 100.0))
+    track = Track(id="T", points=points, heights_mm=(0, 0, 5, 10, 5))
+    found = [(s.first, s.last, round(s.grade, 6)) for s in heights.slopes(track)]
+    assert found == [(0, 1, 0), (1, 3, 0.025), (3, 4, -0.05)]
+    assert heights.slopes(Track(id="T", points=points)) == []
+    assert heights.height_at(track, (500.0, 0.0)) == 7.5
+    assert heights.height_at(track, (600.0, 50.0)) == 7.5
+    assert heights.steepest(track) == (0.05, 600)
 
 
 @pytest.mark.parametrize(

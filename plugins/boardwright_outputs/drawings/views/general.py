@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
 from boardwright.display import IN_MM, DisplaySettings
+from boardwright.plan.heights import climbs
 from boardwright.plan.model import Device, Track, TrackPlan, Turnout
 from boardwright_timber.model import Board, BoardFixings, BoardPlan, Frame, Joint, Joists, Splitting
 
@@ -19,13 +20,16 @@ from ..dimension import Way, overall, running
 from ..drawing import Box, Drawing, Role, box_of
 from ..pen import Pen
 from ..placing import Place, moved
-from .plan_items import draw_devices, draw_edges, draw_members, draw_track, label_devices
+from .plan_items import draw_devices, draw_edges, draw_members, draw_track, label_climb, label_devices
 
 #: Columns of the list of boards, in heights of its text; how many of them.
 COLUMN, IN_ROW = 26.0, 4
 READ = (
     "Joints are dimensioned from the left and lower ends of the layout.",
     "Small oblongs across them: the rails are fixed there, keep them clear.",
+)
+CLIMBS = (
+    "Along tracks that climb: the height above the drawing's zero, and between two heights the gradient.",
 )
 SQUARE_MM = 0.01  # joints that lie square to within this are dimensioned
 #: Lengths a scale bar may have.
@@ -132,6 +136,10 @@ def _label_level(
         if joint.boards[0] in ids:
             pen.label_beside(joint.id, placing.middle(moved((joint.start, joint.end), view)))
     label_devices(pen, _devices(plan, boards, plans, alone=alone), view, 0.7 * pen.text_mm)
+    if climbs(plan.tracks):
+        crossings = [c for j in joints if j.boards[0] in ids for c in j.crossings]
+        for track in track_on(plan, boards, plans, alone=alone)[0]:
+            label_climb(pen, track, [(c.x_mm, c.y_mm) for c in crossings if c.track == track.id], view)
 
 
 def track_on(
@@ -173,7 +181,7 @@ def _title_block(pen: Pen, plan: TrackPlan, splitting: Splitting, box: Box, warn
     ):
         y -= 1.7 * height + 0.4 * h
         pen.write(line, (box.left, y), height_mm=height)
-    for words in READ if splitting.joints else ():
+    for words in (*(READ if splitting.joints else ()), *(CLIMBS if climbs(plan.tracks) else ())):
         y -= 1.8 * h
         pen.write(words, (box.left, y), height_mm=0.8 * h)
     _board_list(pen, splitting.boards, box.left, y - 2.4 * h)

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
+from itertools import pairwise
 
-from boardwright.plan.model import Device, Track, Turnout
+from boardwright.plan.heights import height_at, slopes
+from boardwright.plan.model import Device, Point, Track, Turnout
 from boardwright_timber.model import Board, Member
 
 from ..drawing import Role
 from ..pen import Pen
 from ..placing import Place, moved
+
+APART = 10.0  # heights of text between two heights along a track
 
 
 def draw_edges(pen: Pen, board: Board, place: Place) -> None:
@@ -25,6 +30,33 @@ def draw_track(pen: Pen, tracks: Iterable[Track], turnouts: Iterable[Turnout], p
         pen.run(Role.TRACK, moved(track.points, place))
     for turnout in turnouts:
         pen.ring(Role.TURNOUT, moved(turnout.ring, place))
+
+
+def label_climb(pen: Pen, track: Track, crossings: Iterable[Point], place: Place) -> None:
+    """Heights at a track's ends, at joints and where its gradient changes; gradients between them."""
+    found = slopes(track)
+    if all(s.grade == 0 for s in found):
+        return
+    h = 0.7 * pen.text_mm
+    ends = [(track.points[k], track.heights_mm[k]) for k in (found[0].first, found[-1].last)]
+    told = [*ends, *((at, height_at(track, at)) for at in crossings)]
+    for slope in found[1:]:
+        at, z = track.points[slope.first], track.heights_mm[slope.first]
+        if min(math.dist(at, p) for p, _ in told) > APART * h:
+            told.append((at, z))
+    for at, z in told:
+        sign = "+" if z > 0 else "-" if z < 0 else ""
+        pen.label_beside(f"{sign}{pen.show.figure(abs(z))}", *moved([at], place), height_mm=h)
+    for slope in found:
+        run = track.points[slope.first : slope.last + 1]
+        if slope.grade and math.dist(run[0], run[-1]) > APART * h:
+            half, far = sum(math.dist(p, q) for p, q in pairwise(run)) / 2, 0.0
+            for p, q in pairwise(run):
+                far += math.dist(p, q)
+                if far >= half:
+                    middle = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
+                    pen.label_beside(f"1 in {1 / abs(slope.grade):.0f}", *moved([middle], place), height_mm=h)
+                    break
 
 
 def draw_devices(pen: Pen, devices: Iterable[Device], place: Place, *, keepouts: bool = False) -> None:
