@@ -85,11 +85,13 @@ def ways_of(board: Board, plan: BoardPlan) -> tuple[Way, ...]:
 
 
 class Beside(NamedTuple):
-    """A place on one track and the nearest on another: both places, and how much higher the other is."""
+    """A place on one track and the nearest on another: both places, how much higher the other is, and whether
+    the first track ends there."""
 
     at: Point
     other: Point
     higher_mm: float
+    end: bool = False
 
     @property
     def apart_mm(self) -> float:
@@ -116,7 +118,8 @@ def beside(one: Way, two: Way, reach_mm: float) -> list[list[Beside]]:
         if gone:
             runs.append([])
         gone = False
-        runs[-1].append(Beside(here, there, on_way(two, there)[1] - on_way(one, here)[1]))
+        higher = on_way(two, there)[1] - on_way(one, here)[1]
+        runs[-1].append(Beside(here, there, higher, n in (0, steps)))
     return runs
 
 
@@ -149,6 +152,7 @@ def rising_decks(
                 for stretch in _stepped(run, pass_mm):
                     if i < j and (clash := _clash(i, j, stretch, run, least_mm, turnouts)):
                         clashes.append(clash)
+                    stretch = _on_past_ends(stretch, reach_mm)
                     far[i] += _far_side(stretch, reach_mm)
                     cuts[i].append(_cut(stretch))
 
@@ -231,6 +235,21 @@ def _clash(
     return Clash(i, j, worst.at, worst.apart_mm, abs(worst.higher_mm), further, name)
 
 
+def _on_past_ends(stretch: Sequence[Beside], by_mm: float) -> list[Beside]:
+    """The same, straight on where the first track ends: its deck reaches past it, round or up to a slanting
+    joint."""
+    found = list(stretch)
+    for end, beside_it in ((0, 1), (-1, -2)):
+        if len(stretch) > 1 and stretch[end].end:
+            (ax, ay), (bx, by) = stretch[beside_it].at, stretch[end].at
+            share = by_mm / math.dist((ax, ay), (bx, by))
+            dx, dy = (bx - ax) * share, (by - ay) * share
+            (x, y), b = stretch[end].other, stretch[end]
+            past = Beside((bx + dx, by + dy), (x + dx, y + dy), b.higher_mm)
+            found = [past, *found] if end == 0 else [*found, past]
+    return found
+
+
 def _middle(b: Beside, back_mm: float) -> Point:
     """A place ``back_mm`` short of midway, seen from the first track."""
     share = 0.5 - back_mm / max(b.apart_mm, 1e-6)
@@ -244,8 +263,6 @@ def _far_side(stretch: Sequence[Beside], reach_mm: float) -> list[Geometry]:
     found: list[Geometry] = []
     clear = [b for b in stretch if b.apart_mm > CUT_MM]
     for a, b in pairwise(clear):
-        if math.dist(a.at, b.at) > 2 * STEP_MM:
-            continue
         ring = [_middle(a, CUT_MM / 2), _middle(b, CUT_MM / 2), _middle(b, -reach_mm), _middle(a, -reach_mm)]
         found.append(shapely.convex_hull(shapely.MultiPoint(ring)))
     return found

@@ -23,6 +23,7 @@ from boardwright import Notes
 from boardwright.plan.model import Device, Point, Ring, Track, Turnout
 from boardwright_stages.checks.climbing import riser_top
 from boardwright_timber.model import BoardPlan, Joists, Member, MemberRole
+from boardwright_timber.rising import underside_mm
 
 DEEP = 300 if os.environ.get("BOARDWRIGHT_DEEP") else 12
 CANNOT = {"BW-FRAME-001", "BW-FRAME-002", "BW-FRAME-003"}
@@ -278,3 +279,53 @@ def test_climbs_hold_together(
     for one, other in itertools.combinations(standing, 2):
         if min(one.high_mm, other.high_mm) - max(one.low_mm, other.low_mm) > 1e-6:
             assert one.shape.intersection(other.shape).area <= 0.05, (one.part.id, other.part.id)
+
+
+@settings(max_examples=DEEP, deadline=None, derandomize=True)
+@given(
+    st.floats(120, 380),
+    st.floats(-60, 60),
+    st.floats(25, 140),
+    st.floats(-80, 80),
+    st.floats(-0.03, 0.04),
+    st.floats(-20, 90),
+)
+def test_two_tracks_hold_together(
+    y: float, slant: float, apart: float, converge: float, grade: float, step: float
+) -> None:
+    """Two tracks side by side, converging or crossing, at any heights: unless a fault says that no deck can
+    carry both, every place of each track lies on one deck at the track's own height, decks lie over others
+    only with 40 mm (3.5 m in 1:87) or more between, and each riser reaches one of the two."""
+    board = board_of(OBLONG)
+    one = track("T1", (0, y, 10), (1200, y + slant, 10 + 1200 * grade / 2))
+    start = 10 + step
+    two = track("T2", (0, y + apart, start), (1200, y + slant + apart + converge, start + 1200 * grade))
+    inside = shapely.Polygon(OBLONG).buffer(-1)
+    if not all(inside.contains(shapely.Point(p)) or p[0] in (0, 1200) for t in (one, two) for p in t.points):
+        return
+    if not all(0 < p[1] < 500 for t in (one, two) for p in t.points):
+        return
+    made, found, placed, notes = whole(board, BoardPlan(board="B01", tracks=(one, two), scale_ratio=87))
+    if "BW-FRAME-014" in told(notes) or "BW-FRAME-015" in told(notes):
+        return
+    panels = [(p, shapely.Polygon(p.ring, p.wells)) for p in made.deck]
+    lines = {
+        t.id: shapely.LineString([(*p, z) for p, z in zip(t.points, t.heights_mm, strict=True)])
+        for t in (one, two)
+    }
+    for line in lines.values():
+        for share in np.linspace(0.02, 0.98, 25):
+            at = line.interpolate(share, normalized=True)
+            under = [
+                underside_mm(p, (at.x, at.y)) for p, wood in panels if wood.covers(shapely.Point(at.x, at.y))
+            ]
+            assert min(abs(z - at.z) for z in under) <= 0.51
+    for (a, wood_a), (b, wood_b) in itertools.combinations(panels, 2):
+        for both in shapely.get_parts(wood_a.intersection(wood_b)):
+            if both.area > 1:
+                x, v = both.centroid.coords[0]
+                assert abs(underside_mm(a, (x, v)) - underside_mm(b, (x, v))) >= 3500 / 87 - 1
+    for riser in risers_of(found):
+        (x, v, z), *_ = riser_top(placed[riser.id].part)
+        heights = [li.interpolate(li.project(shapely.Point(x, v))).z for li in lines.values()]
+        assert min(abs(h - z) for h in heights) <= 0.1 + 40 * 0.04 * abs(converge - slant) / 1200
