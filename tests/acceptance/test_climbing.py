@@ -41,6 +41,36 @@ def test_the_pack_holds(bank: Pack) -> None:
     assert not [f for f in bank.data["findings"] if f["severity"] == "fault"]
 
 
+def test_on_girders(tmp_path: Path) -> None:
+    """The same line on girders with their deck under tracks: proven, nothing else lies so low or so high."""
+    folder = draw(tmp_path)
+    layout = folder / "layout.toml"
+    layout.write_text(layout.read_text().replace("open-top", "l-girder-open"))
+    done = here("pack", cwd=folder)
+    assert done.returncode == 0, done.stdout + done.stderr
+    proof = here("verify", folder / "pack", cwd=folder)
+    assert proof.returncode == 0, proof.stderr
+    assert "22 risers reach the decks that climb" in " ".join(proof.stdout.split())
+    pack = Pack(folder / "pack")
+    assert all(line["passed"] for line in pack.data["checks"]["lines"])
+    found = {f["code"] for f in pack.data["findings"] if f["severity"] != "note"}
+    assert found == {"BW-STR-012"}  # two light boards on legs
+    for space in pack.data["space"]:
+        assert (space["style"], space["rise_mm"], space["frame_mm"]) == (
+            "l-girder-open",
+            60,
+            90 + 12 + 70 + 60,
+        )
+    for board in pack.boards.values():
+        tops = {m["role"]: m["top_mm"] for m in board["frame"]["members"] if m["role"] != "riser"}
+        assert tops == {"end": 0, "side": -60, "joist": -60, "flange": -150, "girder": -162} | (
+            {"header": -60} if "header" in tops else {}
+        )
+    text = (folder / "pack" / "index.html").read_text()
+    assert "on the face of B01-J1" in text
+    assert "across B01-F1 and B01-F2" in text
+
+
 def risers(bank: Pack) -> dict[str, Any]:
     return {i: p for i, p in bank.parts.items() if p["role"] == "riser"}
 

@@ -14,12 +14,13 @@ What this does not know: girders that follow a taper or a bend, and strength (se
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec.structs import replace
 
 from boardwright import Notes, Place, stage
-from boardwright.plan.model import Ring
+from boardwright.plan.model import Device, Ring
 from boardwright_timber.geometry import snap_point
 from boardwright_timber.model import Bed, Board, BoardPlan, Diagonal, Frame, FrameSize, Member, MemberRole
 
@@ -63,13 +64,28 @@ def l_girder(
     from .stages import frame as box
 
     boxed = box(board, settings, notes, size, sandwich, stock, cutting)
+    return on_girders(board, boxed, board_plan.devices, settings, girder, size, notes)
+
+
+def on_girders(
+    board: Board,
+    boxed: Frame,
+    devices: Iterable[Device],
+    settings: FramingSettings,
+    girder: GirderSettings,
+    size: FrameSize,
+    notes: Notes,
+    rise_mm: float = 0.0,
+) -> Frame:
+    """The frame of a board that is ``boxed`` where girders do not suit it. ``rise_mm``: how much lower than
+    here its joists will be, for devices to hang in."""
     settings = sized(settings, size)
     if size.strip is not None:
         girder = girder.changed(web_depth_mm=size.strip.depth_mm)
     room = region_of(boxed)
     if room is None or not boxed.members:
         return boxed
-    taken = _deep_devices(board, board_plan, girder.joist_depth_mm)
+    taken = _deep_devices(board, devices, girder.joist_depth_mm + rise_mm)
     found = _girders(board.id, room, settings, girder, taken)
     if found is None:
         notes.note(
@@ -231,10 +247,10 @@ def _crosses(web: Member, x: float, low: float, high: float) -> bool:
     return ends[0] <= x <= ends[1] and low <= web.outer_start[1] and web.inner_start[1] <= high
 
 
-def _deep_devices(board: Board, plan: BoardPlan, joist_depth_mm: float) -> list[Ring]:
-    """Keep-outs of devices that hang lower than the joists, in local coordinates."""
+def _deep_devices(board: Board, devices: Iterable[Device], deep_mm: float) -> list[Ring]:
+    """Keep-outs of devices that hang lower than the joists reach, in local coordinates."""
     return [
         tuple(board.to_local(p) for p in d.keepout())
-        for d in sorted(plan.devices, key=lambda d: d.id)
-        if d.depth_mm > joist_depth_mm
+        for d in sorted(devices, key=lambda d: d.id)
+        if d.depth_mm > deep_mm
     ]

@@ -14,7 +14,8 @@ from boardwright import Section
 
 
 class GirderSettings(Section, frozen=True, kw_only=True, table="l_girder"):
-    """For the framing style l-girder. Webs, ends and joists are of the material of ``[framing]``."""
+    """For the framing styles l-girder and l-girder-open. Webs, ends and joists are of the material of
+    ``[framing]``."""
 
     web_depth_mm: Annotated[float, Meta(gt=0, le=1000, description="Depth of a girder's web.")] = 70.0
     flange_width_mm: Annotated[float, Meta(gt=0, le=300, description="Width of a girder's flange.")] = 44.0

@@ -13,7 +13,8 @@ from boardwright import Section
 
 
 class OpenTopSettings(Section, frozen=True, kw_only=True, table="open_top"):
-    """For the framing style open-top. Sides, ends and joists are those of ``[framing]``, set lower."""
+    """For the framing styles open-top, where sides, ends and joists are those of ``[framing]``, set lower,
+    and l-girder-open, where ``[l_girder]`` has them."""
 
     rise_mm: Annotated[
         float, Meta(gt=0, le=500, description="Height of the deck's underside above sides and joists.")

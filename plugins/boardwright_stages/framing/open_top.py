@@ -65,13 +65,23 @@ def open_top(
 
     boxed = box(board, settings, notes, size, sandwich, stock, cutting)
     settings = sized(settings, size)
-    return raised(board, board_plan, boxed, "open-top", settings, open_, notes) or boxed
+    deck = deck_of(board, board_plan, settings, open_, notes)
+    return raised(board, board_plan, boxed, deck, "open-top", settings, open_, notes) or boxed
+
+
+def deck_of(
+    board: Board, plan: BoardPlan, settings: FramingSettings, open_: OpenTopSettings, notes: Notes
+) -> tuple[Panel, ...]:
+    """The pieces of a board's deck under its tracks, as they climb."""
+    held_mm = 2 * settings.member_thickness_mm + BESIDE_MM
+    return deck_under_tracks(board, plan, open_.beside_track_mm, held_mm, ways_of(board, plan), notes)
 
 
 def raised(
     board: Board,
     board_plan: BoardPlan,
     made: Frame,
+    deck: tuple[Panel, ...],
     style: str,
     settings: FramingSettings,
     open_: OpenTopSettings,
@@ -86,9 +96,6 @@ def raised(
         thickness_mm=settings.joist_wood[1],
         material=settings.joist_wood[0],
     )
-    held_mm = 2 * settings.member_thickness_mm + BESIDE_MM
-    ways = ways_of(board, board_plan)
-    deck = deck_under_tracks(board, board_plan, open_.beside_track_mm, held_mm, ways, notes)
     if not deck or not made.members:
         if not deck:
             notes.note(
@@ -100,7 +107,7 @@ def raised(
             )
         return None
     _tell_bare_devices(board, board_plan, deck, notes)
-    if ways:
+    if any(panel.ways is not UNSET for panel in deck):
         about_low_decks(board, deck, open_.rise_mm, notes)
     return replace(
         made,

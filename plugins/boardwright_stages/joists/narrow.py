@@ -11,11 +11,11 @@ What this does not know: that a joist more might hold two places at once.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec.structs import replace
 
-from boardwright.plan.model import Device, Track
+from boardwright.plan.model import Device, Ring, Track
 from boardwright_timber.model import Board, Member, MemberRole, Panel
 from boardwright_timber.reference import STRENGTHS
 
@@ -26,6 +26,9 @@ from ..strength.settings import StrengthSettings
 from .noggins import Bays, noggins
 from .region import Region
 from .risers import risers
+
+if TYPE_CHECKING:
+    from shapely import Geometry
 
 ROUNDS = 10
 BELOW = (MemberRole.GIRDER, MemberRole.FLANGE)  # joists lie on them: no riser stands there
@@ -52,10 +55,12 @@ class Narrow(NamedTuple):
     settings: OpenTopSettings
     framing: FramingSettings
     limits: StrengthSettings
+    outer: tuple[Ring, ...] = ()  # on girders, with no members along the board: out to here risers may stand
 
     def carried(self, like: Member, frame: Sequence[Member], joists: Sequence[Member]) -> Carried:
         """``like``: what noggins are made of; ``frame``: the members round the room."""
-        bays = Bays(self.board, self.room, joists, self.devices)
+        around = [m for m in frame if m.role not in BELOW]
+        bays = Bays(self.board, self.room, joists, self.devices, around if self.outer else None)
         found = noggins(bays, like, self.tracks, self.deck, self.settings.riser_spacing_mm)
         known = {row.material for row in STRENGTHS}
         for _ in range(ROUNDS if self.framing.deck_material in known else 0):
@@ -72,17 +77,29 @@ class Narrow(NamedTuple):
     def _risen(self, frame: Sequence[Member], joists: Sequence[Member], found: Sequence[Member]) -> Carried:
         """Noggins with their names and everything's risers."""
         named = [replace(m, id=f"{self.board.id}-H{n}") for n, m in enumerate(found, 1)]
-        s = self.settings
+        around = [m for m in frame if m.role not in BELOW]
+        lap_mm = self.settings.riser_lap_mm
+        if self.outer:  # a riser's foot stays above the girders
+            lap_mm = min([lap_mm, *(m.depth_mm for m in joists)])
         stood, bare, idle = risers(
             self.board,
-            self.room.shape,
-            (*(m for m in frame if m.role not in BELOW), *joists, *named),
+            self._room(around),
+            (*around, *joists, *named),
             self.deck,
             self.devices,
-            s.riser_lap_mm,
-            s.riser_spacing_mm,
+            lap_mm,
+            self.settings.riser_spacing_mm,
         )
         return Carried(named, stood, bare, idle)
+
+    def _room(self, around: Sequence[Member]) -> Geometry:
+        """Where risers may stand."""
+        import shapely
+
+        if not self.outer:
+            return self.room.shape
+        wood = shapely.union_all([shapely.Polygon(m.outline) for m in around])
+        return self.room.shape.union(shapely.Polygon(self.outer[0], self.outer[1:]).difference(wood))
 
     def _more(self, like: Member, bays: Bays, wood: tuple[Member, ...]) -> list[Member]:
         """One noggin in each bay where the deck gives too much, at the worst place that can have one."""

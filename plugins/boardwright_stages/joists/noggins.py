@@ -5,6 +5,8 @@ runs so far without reaching from one side of the bay to the other, noggins stan
 moved, if need be, until it is clear of every keep-out. One near enough for another
 track serves both. A panel that ends in the open, farther than TIP_MM from the only joist it reaches, gets
 some below it.
+Where a deck comes out over an edge along which nothing stands (on girders joists' ends are free) one stands
+there.
 Where none can stand within half a spacing it is left out.
 
 Glossary
@@ -29,13 +31,15 @@ from .pieces import Piece, pieces_at
 from .region import Region, as_region
 
 if TYPE_CHECKING:
-    from shapely import Polygon
+    from shapely import Geometry, Polygon
 
 CLEAR_MM = 0.01
 STEP_MM = 5.0
 SAMPLE_MM = 10.0
 REACH_MM = 1.0
+TOUCH_MM = 0.05
 TIP_MM = 80.0
+EDGE_MM = 15.0  # a shorter stretch of deck over an edge holds itself
 SCRAP_MM2 = 400.0
 ACROSS = 0.8  # a deck's grain runs along the board: across it ply is weaker (see reference.strengths)
 SLACK = 0.15
@@ -46,8 +50,16 @@ NEAR_ENOUGH = 0.25  # of a spacing: a noggin so near to where another is wanted 
 class Bays:
     """The bays of a board from left to right, and what is taken in them: keep-outs, and noggins placed."""
 
-    def __init__(self, board: Board, room: Region, wood: Sequence[Member], devices: Sequence[Device]) -> None:
-        """``wood``: the joists there are."""
+    def __init__(
+        self,
+        board: Board,
+        room: Region,
+        wood: Sequence[Member],
+        devices: Sequence[Device],
+        around: Sequence[Member] | None = None,
+    ) -> None:
+        """``wood``: the joists there are; ``around``: what else noggins may end on, where not all of the
+        room's edge is wood."""
         import shapely
 
         cut = []
@@ -61,16 +73,40 @@ class Bays:
             for bay in sorted(parts, key=lambda b: b.bounds)
         ]
         self.bays = [(bay, region) for bay, region in turned if region is not None]
+        self._held = None
+        if around is not None:
+            faces = shapely.union_all([shapely.Polygon(m.outline) for m in (*wood, *around)])
+            self._held = faces.buffer(TOUCH_MM)
         self._taken = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
 
     def near(self, bay: int, at: Point, like: Member, most: float) -> Member | None:
         """A noggin across the bay as near to a place as is free, at most so far from it. It is taken then."""
         import shapely
 
-        noggin = _near(self.bays[bay][1], at, like, self._taken, most)
+        noggin = _near(self.bays[bay][1], at, like, self._taken, self._held, most)
         if noggin is not None:
-            self._taken.append(shapely.Polygon(noggin.outline))
+            (x0, y0), (x1, y1), (x2, y2), (x3, y3) = noggin.outline
+            up = 0.0 if self._held is None else 2 * like.thickness_mm  # a riser beside each of two
+            self._taken.append(shapely.Polygon(((x0, y0 - up), (x1, y1 - up), (x2, y2 + up), (x3, y3 + up))))
         return noggin
+
+    def bare_edges(self, bay: int, panels: Sequence[Polygon], like: Member) -> list[Point]:
+        """Where panels come out over an edge of the bay along which nothing stands: the middle of each such
+        stretch, half a noggin inside."""
+        import shapely
+
+        if self._held is None:
+            return []
+        shape, inward = self.bays[bay][0], like.thickness_mm / 2 + CLEAR_MM
+        bare = shape.boundary.difference(self._held)
+        found = []
+        for panel in panels:
+            for part in shapely.get_parts(shapely.line_merge(panel.intersection(bare))):
+                if part.length > EDGE_MM:
+                    at = part.interpolate(0.5, normalized=True)
+                    below = shape.contains(shapely.Point(at.x, at.y - REACH_MM))
+                    found.append((at.x, at.y - inward if below else at.y + inward))
+        return found
 
     def at(self, place: Point, most: float) -> int | None:
         """The bay nearest to a place."""
@@ -100,7 +136,8 @@ def noggins(
     panels = [shapely.Polygon(p.ring, p.wells) for p in deck]
     lines = [shapely.LineString(t.points) for t in tracks if len(t.points) > 1]
     for k, (bay, _) in enumerate(bays.bays):
-        here: list[Member] = []
+        edge = (bays.near(k, at, like, across_mm / 2) for at in bays.bare_edges(k, panels, like))
+        here: list[Member] = [m for m in edge if m is not None]
         for line in lines:
             for part in shapely.get_parts(shapely.line_merge(line.intersection(bay))):
                 x0, y0, x1, y1 = part.bounds
@@ -167,8 +204,10 @@ def _extent(shape: Polygon, y: float) -> tuple[float, float]:
     return (float(cut.bounds[0]), float(cut.bounds[2])) if not cut.is_empty else (x0, x0)
 
 
-def _near(turned: Region, at: Point, like: Member, taken: list[Polygon], most: float) -> Member | None:
-    """The noggin nearest to a place that is clear of all that is taken."""
+def _near(
+    turned: Region, at: Point, like: Member, taken: list[Polygon], held: Geometry | None, most: float
+) -> Member | None:
+    """The noggin nearest to a place that is clear of all that is taken, both its ends on what is ``held``."""
     import shapely
 
     x, wanted = at
@@ -179,9 +218,16 @@ def _near(turned: Region, at: Point, like: Member, taken: list[Polygon], most: f
                     continue
                 noggin = across_bay(piece, like)
                 wood = shapely.Polygon(noggin.outline).buffer(CLEAR_MM)
-                if not any(wood.intersects(t) for t in taken):
+                if not any(wood.intersects(t) for t in taken) and (held is None or _ends_on(held, noggin)):
                     return noggin
     return None
+
+
+def _ends_on(held: Geometry, noggin: Member) -> bool:
+    import shapely
+
+    ends = (noggin.outer_start, noggin.inner_start), (noggin.outer_end, noggin.inner_end)
+    return all(held.covers(shapely.LineString(end)) for end in ends)
 
 
 def across_bay(piece: Piece, like: Member) -> Member:

@@ -28,7 +28,7 @@ from boardwright_timber.model import Board, Member, MemberRole, Panel
 from boardwright_timber.rising import bears, on_way, underside_mm, way_at
 
 if TYPE_CHECKING:
-    from shapely import Polygon
+    from shapely import Geometry, Polygon
 
 SHORTEST_MM = 15.0
 POST_MM = 60.0
@@ -40,7 +40,7 @@ type Span = tuple[float, float]  # stations from the member's outer start
 
 def risers(
     board: Board,
-    room: Polygon,
+    room: Geometry,
     holders: Sequence[Member],
     deck: Sequence[Panel],
     devices: Sequence[Device],
@@ -169,7 +169,7 @@ def _reach(holder: Member, shape: Polygon) -> Span:
     return (min(stations), max(stations))
 
 
-def _free(holder: Member, span: Span, room: Polygon, others: list[Polygon], *, inner: bool) -> list[Span]:
+def _free(holder: Member, span: Span, room: Geometry, others: list[Polygon], *, inner: bool) -> list[Span]:
     """What of the stretch lies inside the room on this face, clear of keep-outs and other wood."""
     import shapely
 

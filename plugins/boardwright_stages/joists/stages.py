@@ -168,7 +168,8 @@ def joists(
     headers = [m for each in opened.values() for m in each.headers]
     tied: list[Member] = []
     wells = frame.bed.wells if frame.bed else frame.inner_wells
-    if wells and not (frame.bed and frame.bed.across):
+    on_girders = bool(frame.bed and frame.bed.across)
+    if wells and not on_girders:
         made += ties(region, wells, like, (*made, *headers), free, settings.min_gap_mm)
         tied = side_ties(board, region, wells, like, (*made, *headers), board_plan.devices)
     made.sort(key=lambda m: (round(m.outer_start[0], 3), m.outer_start[1]))
@@ -177,8 +178,9 @@ def joists(
     standing = (*held_wells, *(_named(board.id, "H", n, m) for n, m in enumerate(headers, 1)))
     if frame.deck:
         tracks = tuple(replace(k, points=tuple(map(board.to_local, k.points))) for k in board_plan.tracks)
-        held = Narrow(board, region, frame.deck, tracks, board_plan.devices, open_top, framing, limits)
-        carried = held.carried(like, frame.members, (*members, *held_wells))
+        outer, near = (frame.outer, *frame.wells) if on_girders else (), board_plan.devices
+        under = Narrow(board, region, frame.deck, tracks, near, open_top, framing, limits, outer)
+        carried = under.carried(like, frame.members, (*members, *held_wells))
         standing = (*held_wells, *carried.noggins, *carried.risers)
         complaints.about_risers(carried.bare)
     parted = (

@@ -79,8 +79,8 @@ def parts(
     drill(found, bored, board.id, notes)
     held = {(butt.butting.id, butt.at_end) for butt in found}
     across = frame.bed is not None and frame.bed.across
-    between = [m for m in joists.members if m.role in (MemberRole.JOIST, MemberRole.HEADER)]
-    for joist in () if across else between:
+    between = (MemberRole.HEADER,) if across else (MemberRole.JOIST, MemberRole.HEADER)
+    for joist in (m for m in joists.members if m.role in between):
         loose = [
             side for at_end, side in ((False, "left"), (True, "right")) if (joist.id, at_end) not in held
         ]

@@ -1,4 +1,5 @@
-"""The styles l-girder and open-top: arithmetic on one board, and any board put together and measured in 3-D.
+"""The styles l-girder, l-girder-open and open-top: arithmetic on one board, and any board put together and
+measured in 3-D.
 
 With ``BOARDWRIGHT_DEEP=1`` 300 boards of each style, otherwise 12.
 """
@@ -21,6 +22,7 @@ from boardwright import Notes
 from boardwright.plan.model import Device, Point, Ring, Track
 from boardwright_stages.checks.reassembly import Solid, solid
 from boardwright_stages.framing.girder import NEAR_END_MM, l_girder
+from boardwright_stages.framing.girder_open import l_girder_open
 from boardwright_stages.framing.girder_settings import GirderSettings
 from boardwright_stages.framing.open_settings import OpenTopSettings
 from boardwright_stages.framing.open_top import open_top
@@ -46,6 +48,12 @@ FRAMING = FramingSettings(member_thickness_mm=12)
 CANNOT = {"BW-FRAME-001", "BW-FRAME-002", "BW-FRAME-003"}
 OBLONG: Ring = ((0.0, 0.0), (1200.0, 0.0), (1200.0, 500.0), (0.0, 500.0))
 ENDS = (((0.0, 0.0), (0.0, 500.0)), ((1200.0, 0.0), (1200.0, 500.0)))
+
+
+def girder_open(
+    board: Board, plan: BoardPlan, framing: FramingSettings, own: OpenTopSettings, notes: Notes
+) -> Frame:
+    return l_girder_open(board, plan, framing, GirderSettings(), own, notes)
 
 
 def track(*points: Point) -> Track:
@@ -111,12 +119,55 @@ def test_girders_of_an_oblong_board() -> None:
     assert made.depth_mm == 172
 
 
+def test_girders_below_a_deck_under_tracks() -> None:
+    """As a girder frame and an open top: all 60 mm lower but the ends at joints, risers 30 mm on joists."""
+    board = board_of(OBLONG, joints=ENDS)
+    plan = BoardPlan(board="B01", tracks=(track((0, 250), (1200, 250)),))
+    made, found, placed, notes = whole(girder_open, board, plan, OpenTopSettings())
+    level, _, _, _ = whole(l_girder, board, plan, GirderSettings())
+    assert notes.findings == []
+    assert (made.style, made.depth_mm) == ("l-girder-open", 90 + 12 + 70 + 60)
+    (panel,) = made.deck
+    assert shapely.Polygon(panel.ring).equals(shapely.box(0, 210, 1200, 290))
+    for mine, same in zip(made.members, level.members, strict=True):
+        assert mine.outline == same.outline
+        assert mine.bottom_mm == same.bottom_mm - 60
+        assert mine.top_mm == (0 if mine.role is MemberRole.END else same.top_mm - 60)
+    assert {(m.top_mm, m.bottom_mm) for m in found.joists} == {(-60, -150)}
+    risers = of(found.members, MemberRole.RISER)
+    assert len(risers) == len(found.joists) > 0
+    assert {(r.top_mm, r.bottom_mm, r.length_mm) for r in risers} == {(0, -90, 80)}
+    assert placed["B01-D1"].part.area_mm2 == pytest.approx(1200 * 80)
+
+
+def test_risers_stop_above_girders() -> None:
+    """120 mm on joists 90 mm deep would reach into the flanges: 90 it is."""
+    plan = BoardPlan(board="B01", tracks=(track((0, 120), (1200, 120)),))
+    board, notes = board_of(OBLONG, joints=ENDS), Notes()
+    long = OpenTopSettings(riser_lap_mm=120)
+    made = girder_open(board, plan, FRAMING, long, notes)
+    found = joists(board, plan, made, FRAMING, JoistSettings(), notes, long)
+    assert {r.bottom_mm for r in of(found.members, MemberRole.RISER)} == {-150}
+    assert {f.top_mm for f in of(made.members, MemberRole.FLANGE)} == {-150}
+
+
 def test_girders_move_aside_for_a_deep_device() -> None:
     """The keep-out reaches from y = 90 to 150; the web would stand at 110.72 to 122.72."""
     board = board_of(OBLONG, joints=ENDS)
-    for depth, moved in ((80.0, False), (120.0, True)):
-        plan = BoardPlan(board="B01", devices=(device(600, 120, depth),), own_devices=("D1",))
-        made, _, placed, notes = whole(l_girder, board, plan, GirderSettings())
+    on_risers = (girder_open, OpenTopSettings())
+    for style, own, depth, moved in (
+        (l_girder, GirderSettings(), 80.0, False),
+        (l_girder, GirderSettings(), 120.0, True),
+        (*on_risers, 149.0, False),  # 60 of rise and 90 of joist
+        (*on_risers, 151.0, True),
+    ):
+        plan = BoardPlan(
+            board="B01",
+            devices=(device(600, 120, depth),),
+            own_devices=("D1",),
+            tracks=(track((0, 150), (1200, 150)),),
+        )
+        made, _, placed, notes = whole(style, board, plan, own)
         lower = of(made.members, MemberRole.GIRDER)[0]
         assert ((lower.outer_start[1] + lower.inner_start[1]) / 2 != pytest.approx(116.72)) is moved
         keepout = shapely.Polygon(plan.devices[0].keepout())
@@ -164,11 +215,22 @@ def test_a_board_that_girders_do_not_suit_is_a_box() -> None:
     made, _, _, notes = whole(l_girder, board_of(spike), BoardPlan(board="B01"), GirderSettings())
     assert made.style == "box"
     assert "BW-FRAME-010" in {f.code for f in notes.findings}
+    plan = BoardPlan(board="B01", tracks=(track((0, 230), (1200, 230)),))
+    made, _, _, notes = whole(girder_open, board_of(spike), plan, OpenTopSettings())
+    same, _, _, _ = whole(open_top, board_of(spike), plan, OpenTopSettings())
+    assert (made.style, made) == ("open-top", same)
+    mixed = FRAMING.changed(joist_material="softwood", joist_thickness_mm=18)
+    assert girder_open(board_of(spike), plan, mixed, OpenTopSettings(), Notes()).style == "open-top"
+    assert "BW-FRAME-010" in {f.code for f in notes.findings}
 
 
 def test_a_board_without_track_gets_a_whole_deck() -> None:
     made, _, placed, notes = whole(open_top, board_of(OBLONG), BoardPlan(board="B01"), OpenTopSettings())
     assert (made.style, made.deck) == ("box", ())
+    assert [f.code for f in notes.findings] == ["BW-FRAME-008"]
+    assert placed["B01-D"].part.area_mm2 == 1200 * 500
+    made, _, placed, notes = whole(girder_open, board_of(OBLONG), BoardPlan(board="B01"), OpenTopSettings())
+    assert (made.style, made.deck, made.depth_mm) == ("l-girder", (), 172)
     assert [f.code for f in notes.findings] == ["BW-FRAME-008"]
     assert placed["B01-D"].part.area_mm2 == 1200 * 500
 
@@ -198,6 +260,10 @@ def test_girder_frames_hold_together(ring: Ring) -> None:
     if CANNOT & {f.code for f in notes.findings} or made.style == "box":
         return
     apart(list(placed.values()))
+    all_on_girders(board, made, found, placed)
+
+
+def all_on_girders(board: Board, made: Frame, found: Joists, placed: dict[str, Solid]) -> None:
     webs, flanges = (of(made.members, r) for r in (MemberRole.GIRDER, MemberRole.FLANGE))
     for web, flange in zip(webs, flanges, strict=True):
         assert placed[web.id].high_mm == pytest.approx(placed[flange.id].low_mm)
@@ -216,19 +282,33 @@ def test_girder_frames_hold_together(ring: Ring) -> None:
             assert end.distance(inner.exterior) <= 0.1
 
 
+@pytest.mark.parametrize("style", [open_top, girder_open])
 @SOME
 @given(ANY, st.floats(0.2, 0.8), st.floats(0.2, 0.8))
-def test_open_tops_hold_together(ring: Ring, enters: float, leaves: float) -> None:
-    """Risers reach from the deck to the wood they lap; the deck covers the track and no more."""
+def test_decks_under_tracks_hold_together(
+    style: Callable[..., Frame], ring: Ring, enters: float, leaves: float
+) -> None:
+    """Risers reach from the deck to the wood they lap; the deck covers the track and no more. On girders
+    joists lie as they do below a whole deck, and noggins end on wood."""
     board = joined(ring)
     way = shapely.LineString(((-50, 1400 * enters), (1450, 1400 * leaves)))
     on = [p for p in shapely.get_parts(way.intersection(shapely.Polygon(ring))) if p.length > 100]
     if not on:
         return
     plan = BoardPlan(board="B01", tracks=(track(*max(on, key=lambda p: p.length).coords),))
-    made, found, placed, notes = whole(open_top, board, plan, OpenTopSettings())
-    if CANNOT & {f.code for f in notes.findings} or made.style == "box":
+    made, found, placed, notes = whole(style, board, plan, OpenTopSettings())
+    if CANNOT & {f.code for f in notes.findings} or not made.deck:
         return
+    if made.style == "l-girder-open":
+        all_on_girders(board, made, found, placed)
+        standing = shapely.union_all(
+            [s.shape for s in placed.values() if s.part.role in ("joist", "side", "end")]
+        )
+        for noggin in of(found.members, MemberRole.HEADER):
+            for end in ((noggin.outer_start, noggin.inner_start), (noggin.outer_end, noggin.inner_end)):
+                line = shapely.LineString([board.to_plan(p) for p in end])
+                assert line.distance(standing) <= 0.1
+                assert standing.buffer(1.0).covers(line)
     apart(list(placed.values()))
     decks = [s for s in placed.values() if s.part.role == "deck"]
     line = shapely.LineString(plan.tracks[0].points)
