@@ -21,7 +21,8 @@ from .display import IN_MM, DisplaySettings
 from .door import OWN, distribution, enabled, own_packages
 from .engine import receipt, workers
 from .engine.codeprint import CodePrints
-from .engine.keys import Key, library_versions
+from .engine.keys import Key
+from .engine.known import KnownCode
 from .engine.outcome import LAYOUT, Outcome, Progress
 from .engine.run import Run
 from .engine.store import Store
@@ -123,14 +124,16 @@ def prepare[R: Run](
     jobs: int | None = 1,
     changes: Mapping[str, Any] = project.NO_CHANGES,
     executor: Executor | None = None,
+    known: KnownCode | None = None,
 ) -> Ready[R]:
     """Collect plugins, read the project file and the plan. Raises InputError or PluginError.
 
     ``changes`` ("joists.spacing_mm" -> value) stand in place of what the project file says.
 
     Worker processes (``jobs``; None: one a core) are started when the plugins are loaded and must be ended
-    by the caller, unless an ``executor`` is given.
+    by the caller, unless an ``executor`` is given. ``known``: from an earlier call in this process.
     """
+    known = known or KnownCode()
     choice = project.read_stages(project_file, changes)
     local = project_file.parent / choice.local if choice.local else None
     stages = catalogue.collect(choice.plugins, local, project.read_tables(project_file, changes))
@@ -140,10 +143,10 @@ def prepare[R: Run](
     lists = read_lists(layout)
     sections = {table: section.completed(lists) for table, section in layout.sections.items()}
     packages = own_packages(choice.plugins)
-    prints = CodePrints(packages | {MODULE}, store)
-    libraries = library_versions([OWN])
+    prints = known.prints(packages | {MODULE}, store)
+    libraries = known.versions([OWN])
     of_plugins = {
-        p.name: library_versions([distribution(p)[0]])
+        p.name: known.versions([distribution(p)[0]])
         for p in enabled(choice.plugins)
         if distribution(p)[0] != OWN
     }
@@ -195,15 +198,16 @@ def pack(
     jobs: int | None = 1,
     changes: Mapping[str, Any] = project.NO_CHANGES,
     executor: Executor | None = None,
+    known: KnownCode | None = None,
 ) -> Packed:
     """Make and deliver a pack, with ``jobs`` processes (None: one a core) or an ``executor``'s; ``changes``
-    as for ``prepare``.
+    and ``known`` as for ``prepare``.
 
     Raises InputError (nothing written, an older pack untouched).
     """
     deliver.check_place(out)
     deliver.recover(out)
-    ready = prepare(project_file, store, tell, Run, jobs, changes, executor)
+    ready = prepare(project_file, store, tell, Run, jobs, changes, executor, known)
     try:
         if store.receipt(str(out.resolve())) is None:  # not delivered there by this project before
             deliver.check_owner(out, ready.name)

@@ -7,7 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from boardwright.engine import printed
 from boardwright.engine.codeprint import CodePrints
+from boardwright.engine.keys import library_versions
+from boardwright.engine.known import KnownCode
+from boardwright.engine.printed import Prints
 
 
 @pytest.fixture
@@ -65,3 +69,38 @@ def test_what_changes_the_fingerprint(package: Path, file: str, text: str, chang
 def test_nothing_is_imported_to_find_out(package: Path) -> None:
     fingerprint()
     assert not any(name.startswith("toypack.") for name in sys.modules)
+
+
+class Pages:
+    """What remembers prints, as a store does."""
+
+    def __init__(self) -> None:
+        self.kept: dict[str, tuple[str, tuple[str, ...]]] = {}
+
+    def known_prints(self) -> Prints:
+        return {}
+
+    def keep_prints(self, prints: Prints) -> None:
+        self.kept |= prints
+
+
+def test_known_code_is_that_which_was_loaded_and_remembered_where_it_is_asked_for(
+    package: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(printed, "known", lambda _: {})  # nothing beside the code
+    known, first, second = KnownCode(), Pages(), Pages()
+    loaded = known.prints({"toypack"}, first).of("toypack.rule")
+    assert first.kept
+    (package / "helper.py").write_text("LIMIT = 500\n")
+    assert fingerprint() != loaded
+    assert known.prints({"toypack"}, second).of("toypack.rule") == loaded
+    assert not second.kept
+    (package / "apart.py").write_text("X = 2\n")
+    known.prints({"toypack"}, second).of("toypack.apart")  # first asked for now
+    assert second.kept
+
+
+def test_known_versions_are_nobody_elses_to_change() -> None:
+    known = KnownCode()
+    known.versions(["boardwright"])["python"] = "2"
+    assert known.versions(["boardwright"]) == library_versions(["boardwright"])

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor
+
+    from ..engine.known import KnownCode
+    from .watch import Make
 
 
 def add(commands: Any) -> None:
@@ -52,16 +54,14 @@ def run(options: argparse.Namespace) -> int:
     if out.name in ("", ".."):  # "." and ".." name a folder too; it must have a name to be swapped by
         out = out.resolve()
 
-    def make(executor: Executor | None = None) -> int:
+    def make(executor: Executor | None = None, known: KnownCode | None = None) -> int:
         status = _unchanged(project_file, out)
-        return _pack(project_file, out, options.jobs, executor) if status is None else status
+        return _pack(project_file, out, options.jobs, executor, known) if status is None else status
 
     return _watch(project_file, out, make, options) if options.watch else make()
 
 
-def _watch(
-    project_file: Path, out: Path, make: Callable[[Executor | None], int], options: argparse.Namespace
-) -> int:
+def _watch(project_file: Path, out: Path, make: Make, options: argparse.Namespace) -> int:
     from ..errors import BoardwrightError
     from ..packing import shown
     from .telling import tell_findings
@@ -94,7 +94,9 @@ def _unchanged(project_file: Path, out: Path) -> int | None:
     return 1 if last["faults"] else 0
 
 
-def _pack(project_file: Path, out: Path, jobs: int | None, executor: Executor | None) -> int:
+def _pack(
+    project_file: Path, out: Path, jobs: int | None, executor: Executor | None, known: KnownCode | None
+) -> int:
     from ..deliver import INDEX
     from ..errors import BoardwrightError
     from ..packing import opened_store, pack, shown
@@ -102,7 +104,7 @@ def _pack(project_file: Path, out: Path, jobs: int | None, executor: Executor | 
 
     try:
         with opened_store(project_file) as store, ProgressLine(sys.stderr) as line:
-            packed = pack(project_file, out, store, line.tell, jobs, executor=executor)
+            packed = pack(project_file, out, store, line.tell, jobs, executor=executor, known=known)
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
         if (out / INDEX).is_file():

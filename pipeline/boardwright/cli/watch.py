@@ -23,7 +23,10 @@ from concurrent.futures import Executor
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from ..engine.known import KnownCode
 
 LOOK_S = 0.02
 #: Programs save in several steps: so long nothing may change before a pack is made, by whether all that
@@ -49,13 +52,14 @@ setInterval(async () => {
 </html>
 """
 
+type Make = Callable[[Executor | None, KnownCode | None], int]
 type Stamps = dict[Path, tuple[int, int] | None]
 
 
 def watch(
     project_file: Path,
     out: Path,
-    make: Callable[[Executor | None], int],
+    make: Make,
     jobs: int | None,
     port: int,
     words: Sequence[str],
@@ -67,18 +71,19 @@ def watch(
     Raises InputError when the port is taken.
     """
     from ..engine import workers
+    from ..engine.known import KnownCode
 
     server = _server(out, port)
     host, at = str(server.server_address[0]), server.server_address[1]
     print(f"Watching {project_file}. The pack follows at http://{host}:{at}/ (Ctrl-C ends it).", flush=True)
-    loaded = Loaded(project_file)
+    loaded, known = Loaded(project_file), KnownCode()
     pool = workers.start(jobs, loaded.local)
     serving = threading.Thread(target=server.serve_forever, daemon=True)
     status, is_stale = 0, False
     with contextlib.suppress(KeyboardInterrupt):
         while not is_stale:
             seen = look(project_file)
-            status = make(pool)
+            status = make(pool, known)
             sys.stdout.flush()
             if pool:
                 pool.begin()  # while there is a single thread

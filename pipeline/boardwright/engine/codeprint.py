@@ -48,6 +48,9 @@ class CodePrints:
         self._paths: dict[str, str] = {}
         self._named: dict[str, frozenset[str]] = {}
 
+    def remember_in(self, memo: Memo) -> None:
+        self._memo = memo
+
     def of(self, module: str) -> str:
         """Digest over the import closure of a module."""
         if module not in self._found:

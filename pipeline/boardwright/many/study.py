@@ -8,12 +8,15 @@ What this does not know: what the figures mean, and what is varied.
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor, as_completed
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from ..engine import workers
+from ..engine.known import KnownCode
 from ..engine.outcome import LAYOUT, Progress
 from ..engine.run import Run
 from ..errors import InputError, PluginError
@@ -33,9 +36,10 @@ def study(
 ) -> Study:
     """Walk and compare every construction. Raises InputError when the project itself cannot be used."""
     wanted = list(enumerate([(), *constructions(varied)]))
-    name, first = walk(project_file, 0, {})
+    mark = secrets.token_hex(8)
+    name, first = walk(project_file, 0, {}, mark)
     done: dict[int, Construction] = {0: first}
-    for construction in _walked(project_file, wanted[1:], jobs):
+    for construction in _walked(project_file, wanted[1:], jobs, mark):
         done[construction.number] = construction
         tell(Progress(COUNTING, len(done), len(wanted), 0))
     store = open_store(project_file)
@@ -55,14 +59,16 @@ def study(
     )
 
 
-def _walked(project_file: Path, wanted: Sequence[Numbered], jobs: int | None) -> Iterator[Construction]:
+def _walked(
+    project_file: Path, wanted: Sequence[Numbered], jobs: int | None, mark: str
+) -> Iterator[Construction]:
     pool: Executor | None = workers.start(jobs)
     if pool is None or len(wanted) < 2:
         for number, settings in wanted:
-            yield construction(project_file, number, settings)
+            yield construction(project_file, number, settings, mark)
         return
     with pool:
-        calls = [pool.submit(construction, project_file, number, s) for number, s in apart(wanted)]
+        calls = [pool.submit(construction, project_file, number, s, mark) for number, s in apart(wanted)]
         for call in as_completed(calls):
             yield call.result()
 
@@ -86,10 +92,12 @@ def _common(one: Numbered, other: Numbered) -> int:
     return sum(a == b for a, b in zip(one[1], other[1], strict=True))
 
 
-def construction(project_file: Path, number: int, settings: tuple[tuple[str, Any], ...]) -> Construction:
+def construction(
+    project_file: Path, number: int, settings: tuple[tuple[str, Any], ...], mark: str
+) -> Construction:
     """One construction; one that is refused says why."""
     try:
-        return walk(project_file, number, dict(settings))[1]
+        return walk(project_file, number, dict(settings), mark)[1]
     except (InputError, PluginError) as error:
         return Construction(
             number=number,
@@ -99,11 +107,18 @@ def construction(project_file: Path, number: int, settings: tuple[tuple[str, Any
         )
 
 
-def walk(project_file: Path, number: int, changes: Mapping[str, Any]) -> tuple[str, Construction]:
-    """The layout's name and what it comes to with these changes. Raises InputError, PluginError."""
+@lru_cache(1)
+def _known(mark: str) -> KnownCode:
+    """The code that this process walks one study with."""
+    return KnownCode()
+
+
+def walk(project_file: Path, number: int, changes: Mapping[str, Any], mark: str) -> tuple[str, Construction]:
+    """The layout's name and what it comes to with these changes; ``mark``: the study's own. Raises
+    InputError, PluginError."""
     store = open_store(project_file)
     try:
-        ready = prepare(project_file, store, lambda _: None, Run, changes=changes)
+        ready = prepare(project_file, store, lambda _: None, Run, changes=changes, known=_known(mark))
         maker = ready.catalogue.maker(Figures)
         wanted = ready.catalogue.speaking()
         if maker is not None:
