@@ -37,7 +37,7 @@ def study(
     """Walk and compare every construction. Raises InputError when the project itself cannot be used."""
     wanted = list(enumerate([(), *constructions(varied)]))
     mark = secrets.token_hex(8)
-    name, first = walk(project_file, 0, {}, mark)
+    name, first = walk(project_file, 0, {}, _known(mark))
     done: dict[int, Construction] = {0: first}
     for construction in _walked(project_file, wanted[1:], jobs, mark):
         done[construction.number] = construction
@@ -97,7 +97,7 @@ def construction(
 ) -> Construction:
     """One construction; one that is refused says why."""
     try:
-        return walk(project_file, number, dict(settings), mark)[1]
+        return walk(project_file, number, dict(settings), _known(mark))[1]
     except (InputError, PluginError) as error:
         return Construction(
             number=number,
@@ -113,12 +113,13 @@ def _known(mark: str) -> KnownCode:
     return KnownCode()
 
 
-def walk(project_file: Path, number: int, changes: Mapping[str, Any], mark: str) -> tuple[str, Construction]:
-    """The layout's name and what it comes to with these changes; ``mark``: the study's own. Raises
-    InputError, PluginError."""
+def walk(
+    project_file: Path, number: int, changes: Mapping[str, Any], known: KnownCode | None = None
+) -> tuple[str, Construction]:
+    """The layout's name and what it comes to with these changes. Raises InputError, PluginError."""
     store = open_store(project_file)
     try:
-        ready = prepare(project_file, store, lambda _: None, Run, changes=changes, known=_known(mark))
+        ready = prepare(project_file, store, lambda _: None, Run, changes=changes, known=known)
         maker = ready.catalogue.maker(Figures)
         wanted = ready.catalogue.speaking()
         if maker is not None:
