@@ -228,14 +228,14 @@ def key_paths(tree: Iterable[Edge], keep: frozenset[int]) -> list[list[int]]:
 
 def _exchanged(graph: Graph, keep: frozenset[int], tree: set[Edge]) -> set[Edge]:
     """Every key path replaced by the shortest way between the two parts it joins."""
+    links = links_of(tree)
     for path in key_paths(tree, keep):
         edges = {edge(a, b) for a, b in itertools.pairwise(path)}
         if not edges <= tree:
             continue
         long = length_of(graph, edges)
-        rest = links_of(tree - edges)
-        side = _part(rest, path[0])
-        other = frozenset(_part(rest, path[-1]))
+        side = _part(links, path[0], path[1])
+        other = frozenset(_part(links, path[-1], path[-2]))
         if len(side) > len(other):
             side, other = set(other), frozenset(side)
         reached, before = spread(graph, side, long - 1e-6, other)
@@ -244,16 +244,18 @@ def _exchanged(graph: Graph, keep: frozenset[int], tree: set[Edge]) -> set[Edge]
             new = way(before, hit)
             tree = (tree - edges) | {edge(a, b) for a, b in itertools.pairwise(new)}
             tree = tidied(graph, {n for e in tree for n in e}, keep)
+            links = links_of(tree)
     return tree
 
 
-def _part(links: Links, start: int) -> set[int]:
-    seen, todo = {start}, [start]
+def _part(links: Links, start: int, cut: int) -> set[int]:
+    """What hangs together with ``start`` when the edge from there to ``cut`` is taken away."""
+    seen, todo = {start, cut}, [start]
     while todo:
-        for n in links.get(todo.pop(), ()):
-            if n not in seen:
-                seen.add(n)
-                todo.append(n)
+        new = links[todo.pop()] - seen
+        seen |= new
+        todo += new
+    seen.discard(cut)
     return seen
 
 
@@ -298,11 +300,11 @@ def _gain(graph: Graph, links: Links, node: int) -> float:
 
 def _left_out(graph: Graph, keep: frozenset[int], tree: set[Edge]) -> set[Edge]:
     """A branching that is no terminal is left out where the rest joins up shorter without it."""
-    for node in sorted({n for e in tree for n in e} - keep):
-        links = links_of(tree)
+    links = links_of(tree)
+    for node in sorted(links.keys() - keep):
         if len(links.get(node, ())) < 3:
             continue
-        pieces = [_part({n: near - {node} for n, near in links.items()}, s) for s in sorted(links[node])]
+        pieces = [_part(links, start, node) for start in sorted(links[node])]
         kept = {e for e in tree if node not in e}
         new = set(kept)
         while len(pieces) > 1:
@@ -320,5 +322,5 @@ def _left_out(graph: Graph, keep: frozenset[int], tree: set[Edge]) -> set[Edge]:
             continue
         new = tidied(graph, {n for e in new for n in e}, keep)
         if new and length_of(graph, new) < length_of(graph, tree) - 1e-6:
-            tree = new
+            tree, links = new, links_of(new)
     return tree

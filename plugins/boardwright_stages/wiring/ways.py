@@ -49,7 +49,7 @@ def spread(
             reached = d + length
             known = far.get(other, math.inf)
             if reached < known - SAME_MM or (reached < known + SAME_MM and node < before.get(other, -1)):
-                far[other] = min(reached, known)
+                far[other] = reached if reached < known else known
                 before[other] = node
                 heapq.heappush(queue, (reached, other))
     return settled, before

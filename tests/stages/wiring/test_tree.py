@@ -12,6 +12,7 @@ from networkx.algorithms.approximation import steiner_tree
 
 from boardwright_stages.wiring.tree import (
     WINDOW,
+    _part,
     improved,
     key_paths,
     length_of,
@@ -180,3 +181,16 @@ def test_a_large_tree_is_cut_into_windows_and_stays_near_the_bound() -> None:
     assert all(len(piece) <= WINDOW and nx.is_tree(nx.Graph(list(piece))) for piece in pieces)
     assert joins(tree, terminals)
     assert length_of(graph, tree) <= steiner_tree(as_nx(graph), terminals).size("weight") + 1e-6
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_what_hangs_together_when_an_edge_is_taken_away(seed: int) -> None:
+    """On a random tree, against a library that is given the others."""
+    draw = random.Random(seed)
+    made = {edge(n, draw.randrange(n)) for n in range(1, draw.randint(2, 40))}
+    links = links_of(made)
+    for a, b in made:
+        parts = nx.Graph(list(made - {edge(a, b)}))
+        for start, cut in ((a, b), (b, a)):
+            alone = {start} if start not in parts else nx.node_connected_component(parts, start)
+            assert _part(links, start, cut) == alone
