@@ -32,6 +32,7 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable, Mapping
 from enum import StrEnum
+from functools import lru_cache
 from typing import Any, get_args, get_origin, get_type_hints
 
 import msgspec
@@ -174,6 +175,7 @@ def output[F: Callable[..., Any]](
     return mark
 
 
+@lru_cache(1024)
 def wire(function: Callable[..., Any], plugin: str = "") -> Stage:
     """Read a marked function's wiring. Raises PluginError when it cannot be a stage."""
     marks = getattr(function, "__boardwright__", None)
