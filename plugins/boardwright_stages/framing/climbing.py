@@ -41,6 +41,7 @@ STEP_MM = 10.0
 CUT_MM = 3.0  # between two strips that part: a saw cut
 SLEEPER_MM = 2600.0  # of the prototype: NEM 122 (2007) a = 30 in H0, 16 in N, 22 in TT
 PASS_MM = 3500.0  # of the prototype, 40 mm in H0: less is a step beside a track, more a bridge; judgement
+GAUGE_HALF_MM = 2150.0  # of the prototype, beside a straight track: NEM 102, 24 to 25 in H0 (memory)
 H0_RATIO = 87.0  # where the scale is not known
 NEAR_MM = 1.0
 

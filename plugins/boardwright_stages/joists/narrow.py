@@ -56,6 +56,7 @@ class Narrow(NamedTuple):
     framing: FramingSettings
     limits: StrengthSettings
     outer: tuple[Ring, ...] = ()  # on girders, with no members along the board: out to here risers may stand
+    gauge_mm: float = 0.0  # what trains take to each side of a track
 
     def carried(self, like: Member, frame: Sequence[Member], joists: Sequence[Member]) -> Carried:
         """``like``: what noggins are made of; ``frame``: the members round the room."""
@@ -89,6 +90,7 @@ class Narrow(NamedTuple):
             self.devices,
             lap_mm,
             self.settings.riser_spacing_mm,
+            self.gauge_mm,
         )
         return Carried(named, stood, bare, idle)
 

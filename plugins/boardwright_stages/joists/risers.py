@@ -46,15 +46,16 @@ def risers(
     devices: Sequence[Device],
     lap_mm: float,
     apart_mm: float,
+    gauge_mm: float = 0.0,
 ) -> tuple[tuple[Member, ...], tuple[Member, ...], tuple[Member, ...]]:
     """Risers, numbered holder by holder in its direction; the holders under a panel that got none there for
-    devices; and noggins that got none at all."""
+    devices; and noggins that got none at all. ``gauge_mm``: what trains on a deck below take to each side."""
     import shapely
 
     panels = [shapely.Polygon(p.ring, p.wells) for p in deck]
     kept_off = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
     taken = list(kept_off)
-    below = [_passed_over(n, deck, panels) for n in range(len(deck))]
+    below = [_passed_over(n, deck, panels, gauge_mm) for n in range(len(deck))]
     woods = [(m, shapely.Polygon(m.outline)) for m in holders]
     made: list[Member] = []
     bare: list[Member] = []
@@ -101,15 +102,18 @@ def _wanted(
                 yield from ((k, post) for post in _posts(span, apart_mm))
 
 
-def _passed_over(k: int, deck: Sequence[Panel], panels: Sequence[Polygon]) -> list[Polygon]:
-    """Panels that lie below one: its risers do not go through them."""
+def _passed_over(k: int, deck: Sequence[Panel], panels: Sequence[Polygon], gauge_mm: float) -> list[Polygon]:
+    """Panels that lie below one, and the room of trains on them: its risers do not go through either."""
+    import shapely
+
     found = []
     for n, other in enumerate(panels):
         over = panels[k].intersection(other)
         if n != k and over.area > TOUCH_MM2:
             at = (over.centroid.x, over.centroid.y)
             if underside_mm(deck[n], at) < underside_mm(deck[k], at):
-                found.append(other)
+                lines = [shapely.LineString([p[:2] for p in way]) for way in deck[n].ways or ()]
+                found += [other, *(line.buffer(gauge_mm, cap_style="flat") for line in lines)]
     return found
 
 

@@ -26,6 +26,7 @@ from typing import TYPE_CHECKING, Any
 from boardwright import Near, Notes, stage
 from boardwright_timber.model import Board, BoardPlan, Frame, FrameSize, Joists, Member, MemberRole, Panel
 
+from ..framing.climbing import GAUGE_HALF_MM, H0_RATIO
 from ..framing.on_deck import hung
 from ..framing.open_settings import OpenTopSettings
 from ..framing.settings import FramingSettings
@@ -179,7 +180,8 @@ def joists(
     if frame.deck:
         tracks = tuple(replace(k, points=tuple(map(board.to_local, k.points))) for k in board_plan.tracks)
         outer, near = (frame.outer, *frame.wells) if on_girders else (), board_plan.devices
-        under = Narrow(board, region, frame.deck, tracks, near, open_top, framing, limits, outer)
+        gauge = GAUGE_HALF_MM / (board_plan.scale_ratio or H0_RATIO)
+        under = Narrow(board, region, frame.deck, tracks, near, open_top, framing, limits, outer, gauge)
         carried = under.carried(like, frame.members, (*members, *held_wells))
         standing = (*held_wells, *carried.noggins, *carried.risers)
         complaints.about_risers(carried.bare)

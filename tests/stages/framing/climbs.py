@@ -26,15 +26,15 @@ def track(name: str, *spots: tuple[float, float, float]) -> Track:
 
 
 def whole(
-    board: Board, plan: BoardPlan, *, girders: bool = False
+    board: Board, plan: BoardPlan, *, girders: bool = False, open_: OpenTopSettings = OPEN_TOP
 ) -> tuple[Frame, Joists, dict[str, Solid], Notes]:
     notes = Notes()
     made = (
-        l_girder_open(board, plan, FRAMING, GirderSettings(), OPEN_TOP, notes)
+        l_girder_open(board, plan, FRAMING, GirderSettings(), open_, notes)
         if girders
-        else open_top(board, plan, FRAMING, OPEN_TOP, notes)
+        else open_top(board, plan, FRAMING, open_, notes)
     )
-    found = joists(board, plan, made, FRAMING, JoistSettings(), notes)
+    found = joists(board, plan, made, FRAMING, JoistSettings(), notes, open_)
     fixings, wires = BoardFixings(board=board.id), BoardWiring(board=board.id)
     cut = parts(board, plan, made, found, fixings, wires, FRAMING, notes)
     return made, found, {p.id: solid(board, p) for p in cut.parts}, notes

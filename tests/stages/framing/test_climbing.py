@@ -22,6 +22,7 @@ from msgspec import UNSET
 from boardwright import Notes
 from boardwright.plan.model import Device, Point, Ring, Track, Turnout
 from boardwright_stages.checks.climbing import riser_top
+from boardwright_stages.framing.open_settings import OpenTopSettings
 from boardwright_timber.model import BoardPlan, Joists, Member, MemberRole
 from boardwright_timber.rising import underside_mm
 
@@ -209,6 +210,19 @@ def test_devices_hang_from_the_deck_where_it_is() -> None:
         places, usual = ([m.outer_start[0] for m in f.joists] for f in (found, bare))
         assert (places != usual) is moved
         assert not moved or all(x - 12 > 526 or x < 446 for x in places)
+
+
+def test_risers_keep_off_trains_below() -> None:
+    """Decks of 15 mm to each side: risers of the upper one keep 2150 / 87 = 24.7 mm off the lower track."""
+    board = board_of(OBLONG)
+    lower = track("T1", (0, 250, 0), (1200, 250, 0))
+    upper = track("T2", (0, 150, 90), (1200, 350, 90))
+    narrow = OpenTopSettings(beside_track_mm=15)
+    plan = BoardPlan(board="B01", tracks=(lower, upper), scale_ratio=87)
+    _, found, placed, _ = whole(board, plan, open_=narrow)
+    high = [placed[r.id].shape for r in risers_of(found) if r.top_mm > 80]
+    assert high
+    assert min(abs(y - 250) for s in high for _, y in s.exterior.coords) >= 2150 / 87 - 0.01
 
 
 def test_a_level_plan_is_left_as_it_was() -> None:
