@@ -97,7 +97,15 @@ def _words(row: Sequence[str], columns: Sequence[int]) -> str:
     """The words at the columns, a figure with the unit behind it."""
     said = []
     for n in columns:
-        word = row[n].strip(":,;.")
-        unit = row[n + 1].strip(":,;.") if n + 1 < len(row) and n + 1 not in columns else ""
+        word = _bare(row[n])
+        unit = _bare(row[n + 1]) if n + 1 < len(row) and n + 1 not in columns else ""
         said.append(f"{word} {unit}" if unit in ("mm", "kg", "sheets") else word)
     return " ".join(said)
+
+
+def _bare(word: str) -> str:
+    """Without what ends a clause, and without half a pair of brackets."""
+    word = word.strip(":,;.")
+    if word.count("(") > word.count(")"):
+        return word.removeprefix("(")
+    return word.removesuffix(")") if word.count("(") < word.count(")") else word

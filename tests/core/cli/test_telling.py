@@ -43,6 +43,14 @@ def test_one_matter_of_many_boards_is_told_once() -> None:
     )
 
 
+def test_brackets_are_not_told_by_halves() -> None:
+    text = told(
+        found("Board B01: 1 riser is higher (+30 mm, R(2)).", "board B01", "Cut it."),
+        found("Board B02: 1 riser is higher (+35 mm, R(3)).", "board B02", "Cut it."),
+    )
+    assert "  the same for: B02 +35 mm R(3)\n" in text
+
+
 def test_one_matter_of_many_joints_is_told_once() -> None:
     text = told(
         *(
