@@ -52,34 +52,36 @@ class Butt(msgspec.Struct, frozen=True, kw_only=True):
 
 def butts(members: tuple[Member, ...]) -> tuple[Butt, ...]:
     """Every butt joint, in the order of the butting members."""
-    found = []
     members = tuple(m for m in members if m.role not in NO_BUTT)
-    for butting in members:
-        for at_end in (False, True):
-            hits = [
+    lying = [(m, m.direction) for m in members]
+    found = (
+        next(
+            (
                 butt
-                for through in members
+                for through, way in lying
                 if through is not butting
                 and through.meets_height(butting)
-                and (butt := _butt(through, butting, at_end)) is not None
-            ]
-            found += hits[:1]
-    return tuple(found)
+                and (butt := _butt(through, way, butting, at_end)) is not None
+            ),
+            None,
+        )
+        for butting in members
+        for at_end in (False, True)
+    )
+    return tuple(butt for butt in found if butt is not None)
 
 
-def _butt(through: Member, butting: Member, at_end: bool) -> Butt | None:
+def _butt(through: Member, way: Point, butting: Member, at_end: bool) -> Butt | None:
+    """``way``: the direction of the through member."""
     a, b = (butting.outer_end, butting.inner_end) if at_end else (butting.outer_start, butting.inner_start)
-    (dx, dy), t = through.direction, through.thickness_mm
+    (dx, dy), t = way, through.thickness_mm
     ox, oy = through.outer_start
-
-    def depth_in(p: Point) -> float:
-        return dx * (p[1] - oy) - dy * (p[0] - ox)
-
+    deep_a, deep_b = (dx * (y - oy) - dy * (x - ox) for x, y in (a, b))
     for face_at, start, end in (
         (t, through.inner_start, through.inner_end),
         (0.0, through.outer_start, through.outer_end),
     ):
-        if max(abs(depth_in(a) - face_at), abs(depth_in(b) - face_at)) > TOUCH_MM:
+        if max(abs(deep_a - face_at), abs(deep_b - face_at)) > TOUCH_MM:
             continue
         s0, s1 = through.along(start), through.along(end)
         p, q = sorted((through.along(a), through.along(b)))
