@@ -32,6 +32,9 @@ EFFORT = 1_500_000
 FILLS = 40  # sheets filled one after the other, before plain strips take the rest
 
 
+type Worth = tuple[float, float, int, int, int, int, int]
+
+
 class Found(msgspec.Struct, frozen=True):
     """``bound``: fewest sheets possible, raised where the search proved more than it was given.
     ``failures``: set-ups of the solver that gave nothing, and why."""
@@ -84,21 +87,26 @@ def _search(
     kerf = limits.kerf
     price_of = {a.kind: p for a, p in zip(areas, prices, strict=True)}
     failures: list[str] = []
-    best: list[SheetTree] | None = None
+    best: list[SheetTree] = []
+    least: Worth | None = None
+
+    def look_at(sheets: list[SheetTree]) -> None:
+        nonlocal best, least
+        worth = _worth(sheets, price_of, limits)
+        if least is None or worth < least:
+            best, least = sheets, worth
+
     if len(areas) == 1 and one_row(blanks, areas[0], kerf):
         bound = max(bound, _row_bound(blanks, areas[0], kerf))
     for taken, main in _strategies(blanks, areas, limits):
         rest = _without(blanks, taken)
-        for sheets in ([*taken, *found] for found in _ripped(rest, main, limits, failures)):
-            if best is None or _worth(sheets, price_of, limits) < _worth(best, price_of, limits):
-                best = sheets
-    assert best is not None, "the strips place every blank that fits an endless area"
+        for found in _ripped(rest, main, limits, failures):
+            look_at([*taken, *found])
+    assert least is not None, "the strips place every blank that fits an endless area"
     for sheets in _searched(blanks, _main(areas, price_of), bound, limits, stages, failures):
-        if _worth(sheets, price_of, limits) < _worth(best, price_of, limits):
-            best = sheets
+        look_at(sheets)
     for sheets in _one_by_one(blanks, areas, prices, len(best) <= bound, limits, stages, failures):
-        if _worth(sheets, price_of, limits) < _worth(best, price_of, limits):
-            best = sheets
+        look_at(sheets)
     best = [_smaller(s, areas, price_of, Counter(t.kind for t in best), limits) for s in best]
     in_order = sorted(best, key=lambda s: (s.kind, -s.used))
     return Found(tuple(in_order), bound, tuple(failures))
@@ -140,9 +148,7 @@ def _clipped(piece: Piece, length: int, width: int) -> Piece | None:
     )
 
 
-def _worth(
-    sheets: Sequence[SheetTree], price_of: dict[int, float], limits: Limits
-) -> tuple[float, float, int, int, int, int, int]:
+def _worth(sheets: Sequence[SheetTree], price_of: dict[int, float], limits: Limits) -> Worth:
     """Less is better."""
     price = round(sum(price_of[s.kind] for s in sheets), 6)
     offcut = max((s.offcut for s in sheets), default=0)
