@@ -150,7 +150,7 @@ def _plated(
                 if plate is not None and not shapely.Polygon(plate.outline).intersects(taken):
                     plates[x] = plate
                     break
-        stops = _fewest(board, member, sorted(plates), near, longest)
+        stops = _fewest(board, member, sorted(plates), near, longest, long + CLEAR_MM)
         if stops is not None:
             return stops, [_named(board, plates[x], numbered + n) for n, x in enumerate(stops, 1)]
     return None, []
@@ -179,9 +179,14 @@ def _of_flange(
 
 
 def _fewest(
-    board: Board, member: Member, places: Sequence[float], near: Sequence[Point], longest: float
+    board: Board,
+    member: Member,
+    places: Sequence[float],
+    near: Sequence[Point],
+    longest: float,
+    apart_mm: float = 0.0,
 ) -> tuple[float, ...] | None:
-    return fewest(0.0, member.length_mm, places, longest, _beside(board, member, near), LEAST_MM)
+    return fewest(0.0, member.length_mm, places, longest, _beside(board, member, near), LEAST_MM, apart_mm)
 
 
 def _beside(board: Board, member: Member, near: Sequence[Point]) -> Callable[[float], tuple[int, float]]:

@@ -66,9 +66,16 @@ def fewest(
     longest_mm: float,
     cost: Callable[[float], tuple[int, float]],
     least_mm: float = 0.0,
+    apart_mm: float = 0.0,
 ) -> tuple[float, ...] | None:
     """Of the places those that leave the fewest pieces, then cost least, then leave the most even pieces; no
-    piece is shorter than ``least_mm``."""
+    piece is shorter than ``least_mm``, and no two places are nearer than ``apart_mm``.
+
+    >>> fewest(0, 150, [40, 60, 90], 60, lambda x: (x == 40, 0.0))
+    (60, 90)
+    >>> fewest(0, 150, [40, 60, 90], 60, lambda x: (x == 40, 0.0), apart_mm=35)
+    (40, 90)
+    """
     stops = [low, *places, high]
     best: list[tuple[int, int, float, float, tuple[float, ...]] | None] = [(0, 0, 0.0, 0.0, ())]
     for n, x in enumerate(stops[1:], 1):
@@ -83,6 +90,7 @@ def fewest(
             )
             for k, before in enumerate(best[:n])
             if before is not None and least_mm <= x - stops[k] <= longest_mm + 1e-6
+            if not (before[4] and x < high) or x - stops[k] >= apart_mm
         ]
         best.append(min(ways, default=None))
     found = best[-1]

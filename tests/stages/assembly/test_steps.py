@@ -21,6 +21,7 @@ from boardwright import Notes
 from boardwright.plan.model import Device, Point, Ring, Track
 from boardwright_stages.assembly.stages import steps
 from boardwright_stages.framing.girder import l_girder
+from boardwright_stages.framing.girder_open import l_girder_open
 from boardwright_stages.framing.girder_settings import GirderSettings
 from boardwright_stages.framing.open_settings import OpenTopSettings
 from boardwright_stages.framing.open_top import open_top
@@ -57,6 +58,9 @@ TRACK = Track(id="T1", points=((0.0, 250.0), (1200.0, 250.0)))
 STYLES: dict[str, Any] = {
     "box": lambda board, plan, notes: frame(board, FRAMING, notes),
     "l-girder": lambda board, plan, notes: l_girder(board, plan, FRAMING, GirderSettings(), notes),
+    "l-girder-open": lambda board, plan, notes: l_girder_open(
+        board, plan, FRAMING, GirderSettings(), OpenTopSettings(), notes
+    ),
     "open-top": lambda board, plan, notes: open_top(board, plan, FRAMING, OpenTopSettings(), notes),
 }
 type Wood = tuple[Frame, Joists, BoardParts]
