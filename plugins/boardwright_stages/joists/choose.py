@@ -157,13 +157,17 @@ def _search(row: Row, candidates: Sequence[int], *, over: bool) -> tuple[int, ..
         while not over and nearest < at and reach[nearest] < x:
             nearest += 1
         step = _cost(0, wood[at], reluctance[at], 0)
+        if cost is not None:
+            cost -= step  # the same for every way here: added again to the best of them
         for b in range(nearest, bisect.bisect_right(places, x - apart, hi=at)):
             so_far = costs[b]
             if so_far is not None:
                 gap = x - places[b]
-                way = so_far + step + (gap * gap if x <= reach[b] else _cost(int(x - reach[b]), 0, 0, gap))
+                way = so_far + (gap * gap if x <= reach[b] else _cost(int(x - reach[b]), 0, 0, gap))
                 if cost is None or way < cost:  # of two that cost the same, the one farther left
                     cost, before = way, b
+        if cost is not None:
+            cost += step
         costs.append(cost)
         came_from.append(before)
 
