@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from shapely import Geometry
 
 ROUNDS = 10
+HALF = 0.5  # on girders a riser beside the deck is none; under an open top it is made, which wants mending
 BELOW = (MemberRole.GIRDER, MemberRole.FLANGE)  # joists lie on them: no riser stands there
 NEAR_MM = 100.0  # a noggin farther from a place than this does not hold it
 
@@ -91,6 +92,7 @@ class Narrow(NamedTuple):
             lap_mm,
             self.settings.riser_spacing_mm,
             self.gauge_mm,
+            HALF if self.outer else 0.0,
         )
         return Carried(named, stood, bare, idle)
 

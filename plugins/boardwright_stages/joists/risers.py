@@ -47,9 +47,11 @@ def risers(
     lap_mm: float,
     apart_mm: float,
     gauge_mm: float = 0.0,
+    least_under: float = 0.0,
 ) -> tuple[tuple[Member, ...], tuple[Member, ...], tuple[Member, ...]]:
     """Risers, numbered holder by holder in its direction; the holders under a panel that got none there for
-    devices; and noggins that got none at all. ``gauge_mm``: what trains on a deck below take to each side."""
+    devices; and noggins that got none at all. ``gauge_mm``: what trains on a deck below take to each side;
+    ``least_under``: as a share of a riser, what of it lies below its panel at least."""
     import shapely
 
     panels = [shapely.Polygon(p.ring, p.wells) for p in deck]
@@ -63,10 +65,20 @@ def risers(
     for holder in holders:
         before = len(made)
         crossing = holder.role in (MemberRole.JOIST, MemberRole.HEADER)
+
+        def under(span: Span, k: int, inner: bool, holder: Member = holder) -> bool:
+            if not least_under:
+                return True
+            shape = _footprint(holder, span, inner=inner)
+            return bool(shape.intersection(panels[k]).area >= least_under * shape.area - TOUCH_MM2)
+
         faces = (False, True) if crossing else (True,)
         for k, span in _wanted(holder, deck, panels, apart_mm, crossing=crossing):
             others = taken + [wood for m, wood in woods if m is not holder] + below[k]
-            found = [(_free(holder, span, room, others, inner=inner), inner) for inner in faces]
+            found = [
+                ([s for s in _free(holder, span, room, others, inner=inner) if under(s, k, inner)], inner)
+                for inner in faces
+            ]
             spans, inner = max(found, key=lambda f: round(_total(f[0]), 2))
             fresh = [
                 _riser(holder, free, lap_mm, f"{board.id}-R{len(made) + n}", deck[k], inner=inner)
@@ -178,10 +190,7 @@ def _free(holder: Member, span: Span, room: Geometry, others: list[Polygon], *, 
     import shapely
 
     low, high = span
-    near, far = _depths(holder, inner=inner)
-    shape = shapely.Polygon(
-        (_at(holder, low, near), _at(holder, high, near), _at(holder, high, far), _at(holder, low, far))
-    )
+    shape = _footprint(holder, span, inner=inner)
     # The face lies on the room's edge: without a hair more, a sliver of rounding would take all of it.
     lost = [*(o.intersection(shape) for o in others), shape.difference(room.buffer(CLEAR_MM))]
     taken = [_reach(holder, p) for each in lost for p in shapely.get_parts(each) if p.area > TOUCH_MM2]
@@ -191,6 +200,16 @@ def _free(holder: Member, span: Span, room: Geometry, others: list[Polygon], *, 
         at = max(at, b)
     spans.append((at, high))
     return [(a, b) for a, b in spans if b - a >= SHORTEST_MM]
+
+
+def _footprint(holder: Member, span: Span, *, inner: bool) -> Polygon:
+    """The plan shape of a riser over a stretch of a member."""
+    import shapely
+
+    (low, high), (near, far) = span, _depths(holder, inner=inner)
+    return shapely.Polygon(
+        (_at(holder, low, near), _at(holder, high, near), _at(holder, high, far), _at(holder, low, far))
+    )
 
 
 def _depths(holder: Member, *, inner: bool) -> Span:

@@ -140,6 +140,21 @@ def test_girders_below_a_deck_under_tracks() -> None:
     assert placed["B01-D1"].part.area_mm2 == pytest.approx(1200 * 80)
 
 
+def test_no_riser_on_girders_stands_beside_the_deck() -> None:
+    """A shallow device over a joist keeps risers off it; noggins then hold the deck's edges, each riser below
+    the deck, not on the noggin's far face."""
+    board = board_of(OBLONG, joints=ENDS)
+    line = track((0, 140), (1200, 140))
+    bare = whole(girder_open, board, BoardPlan(board="B01", tracks=(line,)), OpenTopSettings())[1]
+    at = bare.joists[1].outer_start[0] - 6
+    plan = BoardPlan(board="B01", tracks=(line,), devices=(device(at, 140, 55),), own_devices=("D1",))
+    made, found, _, _ = whole(girder_open, board, plan, OpenTopSettings())
+    assert of(found.members, MemberRole.HEADER)
+    for riser in of(found.members, MemberRole.RISER):
+        shape = shapely.Polygon(riser.outline)
+        assert shape.intersection(shapely.Polygon(made.deck[0].ring)).area >= shape.area / 2, riser.id
+
+
 def test_risers_stop_above_girders() -> None:
     """120 mm on joists 90 mm deep would reach into the flanges: 90 it is."""
     plan = BoardPlan(board="B01", tracks=(track((0, 120), (1200, 120)),))
