@@ -129,6 +129,41 @@ def test_blanks_of_which_no_two_share_a_sheet_need_one_each() -> None:
     assert fewest_sheets(free, [area], 0) == 2  # 70 × 50 turned lies beside 45 × 95
 
 
+def test_strips_of_which_two_fit_side_by_side_count_for_half_a_sheet() -> None:
+    """On 100 × 100, of strips 34 wide two fit: five need three sheets. By area they need 1.7."""
+    strips = Blank(length=100, width=34, may_turn=False, lies_turned=False, parts=tuple("ABCDE"))
+    area = Area(kind=0, length=100, width=100, quantity=None)
+    assert fewest_sheets([strips], [area], 0) == 3
+    assert fewest_sheets([replace(strips, width=33)], [area], 0) == 2  # of 33 three fit
+    assert fewest_sheets([replace(strips, width=32)], [area], 2) == 2  # 3 × 32 and two cuts are 100
+    assert fewest_sheets([replace(strips, width=32)], [area], 3) == 3
+
+
+@given(st.integers(1, 3), st.integers(0, 3), st.booleans(), st.data())
+@settings(QUICK, max_examples=150)
+def test_no_bound_is_above_the_sheets_that_blanks_were_cut_from(
+    sheets: int, kerf: int, may_turn: bool, data: st.DataObject
+) -> None:
+    """Whole sheets cut at random, with the blade's width lost at each cut: so many sheets hold the blanks."""
+    long, wide = data.draw(st.integers(20, 60)), data.draw(st.integers(20, 60))
+    pieces = [(long, wide)] * sheets
+    for _ in range(data.draw(st.integers(1, 14))):
+        n, lengthways = data.draw(st.integers(0, len(pieces) - 1)), data.draw(st.booleans())
+        x, y = pieces[n]
+        room = (x if lengthways else y) - kerf
+        if room < 2:
+            continue
+        at = data.draw(st.integers(1, room - 1))
+        both = [(at, y), (room - at, y)] if lengthways else [(x, at), (x, room - at)]
+        pieces[n : n + 1] = both
+    blanks = [
+        Blank(length=x, width=y, may_turn=may_turn, lies_turned=False, parts=(f"P{n}",))
+        for n, (x, y) in enumerate(pieces)
+    ]
+    area = Area(kind=0, length=long, width=wide, quantity=None)
+    assert fewest_sheets(blanks, [area], kerf) <= sheets
+
+
 def test_too_few_sheets_is_a_caution_that_says_how_many_more(part: Callable, one_board: Callable) -> None:
     notes = Notes()
     two = StockSheet(name="ply", material="birch ply", thickness_mm=12.0, quantity=1)
