@@ -10,7 +10,7 @@ import msgspec
 import openpyxl
 import pytest
 import shapely
-from climbing_layout import FOOT_MM, GRADE, JOINT_MM, branch, draw
+from climbing_layout import AWAY_MM, FOOT_MM, GRADE, JOINT_MM, NEAR_MM, branch, draw
 from packs import Pack
 from running import here
 
@@ -169,6 +169,24 @@ def test_what_is_wrong_is_told(bank: Pack, what: str, code: str) -> None:
         notes = Notes()
         assert len(list(check_climbing(Opened(files, change(whole, boards=boards), notes)))) == 1
         assert {f.code for f in notes.findings} == told
+
+
+def test_a_riser_along_the_edge_goes_with_its_own_track(bank: Pack) -> None:
+    """One 42 mm from the middle of its track, half under the deck's edge (40 mm); another track, level, ends
+    near it: that goes on there in thought only."""
+    files = {str(p.relative_to(bank.folder)): p.read_bytes() for p in bank.folder.rglob("*") if p.is_file()}
+    whole = msgspec.json.decode(files["pack.json"], type=Record)
+    change = msgspec.structs.replace
+    first, *others = whole.boards
+    riser = next(p for p in first.parts if p.role == "riser" and p.top_bevel_deg)
+    aside = change(riser, placement=change(riser.placement, y_mm=riser.placement.y_mm + 42))
+    board = change(first, parts=tuple(aside if p is riser else p for p in first.parts))
+    x, y = riser.placement.x_mm, NEAR_MM + AWAY_MM + 42
+    level = change(whole.plan.tracks[0], points=((x - 400, y), (x - 50, y)), heights_mm=(0.0, 0.0))
+    plan = change(whole.plan, tracks=(*whole.plan.tracks, level))
+    notes = Notes()
+    list(check_climbing(Opened(files, change(whole, plan=plan, boards=(board, *others)), notes)))
+    assert not notes.findings
 
 
 def test_boxes_are_told(tmp_path: Path) -> None:

@@ -50,7 +50,8 @@ def check_climbing(opened: Opened) -> Iterator[str]:
                 continue
             counted += 1
             (x, y, z), corners = found[0], found[1:]
-            near = [line for line in lines if line.away(x, y) <= beside + NEAR_MM]
+            reach = beside + part.thickness_mm + NEAR_MM  # one along the deck's edge
+            near = [line for line in lines if line.away(x, y) <= reach]
             near = near or [min(lines, key=lambda line: line.away(x, y))]
             heights = [line.height(x, y, board.level_mm) for line in near]
             line, there = min(zip(near, heights, strict=True), key=lambda f: abs(f[1] - z))
