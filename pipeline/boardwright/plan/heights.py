@@ -16,7 +16,7 @@ from collections.abc import Iterable, Sequence
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
-from ..findings import Notes
+from ..findings import Notes, Place
 from . import rings
 from .drawn import Curve
 from .model import Point, Track
@@ -156,9 +156,17 @@ def tell_climbs(tracks: Sequence[Track], notes: Notes) -> None:
             "BW-READ-088",
             f"{len(climbing)} track{'s are' if len(climbing) > 1 else ' is'} drawn with a climb: "
             f"{'; '.join(says)}",
-            [t.place for t, _, _, _ in climbing],
+            [_steepest_place(t) for t, _, _, _ in climbing],
             "Nothing, if it is meant. Where the heights are a slip of the drawing program, flatten lines.",
         )
+
+
+def _steepest_place(track: Track) -> Place:
+    """Where the steepest stretch begins: a track of several lines may begin far off, on another layer."""
+    at = steepest(track)[1]
+    far = [0.0, *accumulate(math.dist(a, b) for a, b in pairwise(track.points))]
+    x, y = track.points[far.index(at)]
+    return Place(file=track.place.file, item=track.id, x_mm=round(x, 3), y_mm=round(y, 3))
 
 
 def graded(grade: float) -> str:

@@ -91,6 +91,7 @@ OTHER_WORDS: dict[str, str] = {
     "turnout_motor": "point_motor",
     "switch_machine": "point_motor",
     "switch_motor": "point_motor",
+    "slow_motion": "slow_motion_motor",
     "coil_motor": "solenoid",
     "frog_module": "frog_switch",
     "frog_switch_module": "frog_switch",

@@ -68,7 +68,8 @@ def need_outline(roles: Roles, layers: Iterable[str], file: str, problems: Notes
             "BW-READ-008",
             "no layer of the drawing is known to hold the edge of the layout",
             Place(file=file, key="[drawing.layers] outline"),
-            f'Write outline = ["…"] under [drawing.layers]. Layers in the drawing: {shown}.',
+            f'Write outline = ["…"] under [drawing.layers], or let `boardwright new` guess every layer. '
+            f"Layers in the drawing: {shown}.",
         )
 
 

@@ -15,6 +15,7 @@ from .settings import Bore, JointSettings
 from .spans import common, union
 
 SMALLER = ("M8", "M6", "M5")
+NAMED = 4  # of what stands in the way; the board's drawing shows them all
 AIR_MM = 2.0  # round a washer: what the default rooms leave, too
 
 
@@ -45,11 +46,13 @@ def why_none_fits(
         )
         mends.append(f"move the joint to where {'both boards are' if mends else 'they are'} wider")
     else:
-        why = f"behind it stand {', '.join(names)}" if names else "nothing is left between its margins"
+        told = [*names[:NAMED], f"{len(names) - NAMED} more"] if len(names) > NAMED + 1 else names
+        why = f"behind it stand {', '.join(told)}" if names else "nothing is left between its margins"
         why += ", and no spanner turns between them" if names and clear_for(ours, theirs, bore) else ""
         moved = [name for name in names if not name.startswith(("side ", "end "))]
         if moved:
-            mends.append(f"move {' or '.join(moved)} {bore.room_mm:g} mm along or away from it")
+            which = " or ".join(moved) if len(moved) <= NAMED else "what stands behind it"
+            mends.append(f"move {which} {bore.room_mm:g} mm along or away from it")
         mends.append("move the joint to where more of it is clear")
     mend = "; or ".join(mends)
     return why, mend[0].upper() + mend[1:] + "."

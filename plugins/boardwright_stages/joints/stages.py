@@ -360,7 +360,7 @@ def _say_what_is_missing(
     joint: Joint, bolts: int, dowels: int, caught: bool, settings: JointSettings, here: Place, notes: Notes
 ) -> None:
     short = [
-        f"{got} of {wanted} {name}"
+        f"{got or 'none'} of {wanted} {name}"
         for name, got, wanted in (
             ("bolts", bolts, 0 if caught or settings.bolts_at_mm else settings.bolts_per_joint),
             ("dowels", dowels, 0 if settings.dowels_at_mm else settings.dowels_per_joint),
@@ -368,9 +368,10 @@ def _say_what_is_missing(
         if got < wanted and (got or name == "dowels")
     ]
     if short:
+        only = "only " if bolts or dowels else ""
         notes.caution(
             "BW-JOINT-003",
-            f"Joint {joint.id} ({joint.length_mm:.0f} mm long) has room for only {' and '.join(short)}.",
+            f"Joint {joint.id} ({joint.length_mm:.0f} mm long) has room for {only}{' and '.join(short)}.",
             here,
             "Make the joint longer, or set joints.spacing_mm or the number of fixings lower.",
         )

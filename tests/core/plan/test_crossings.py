@@ -193,3 +193,16 @@ def test_a_track_drawn_with_a_climb_is_told(read: Any, board: Draw, points: Any,
     if told and says:
         assert says in told.says
         assert told.severity is Severity.NOTE
+
+
+def test_the_place_of_a_climb_is_where_it_begins(read: Any, board: Draw) -> None:
+    """The branch goes on from a level line, on another layer and in one track with it: its foot is told."""
+
+    def draw(doc: Any) -> None:
+        board(doc)
+        doc.modelspace().add_line((100, 250), (500, 250), dxfattribs=TRACK)
+        doc.modelspace().add_polyline3d(((500, 250, 0), (900, 250, 8)), dxfattribs=TRACK)
+
+    (where,) = read(draw).notes["BW-READ-088"].where
+    assert (where.item, where.x_mm, where.y_mm) == ("TR001", 500, 250)
+    assert where.handle is None

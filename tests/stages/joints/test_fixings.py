@@ -132,6 +132,31 @@ def test_where_no_bolt_fits_what_is_in_the_way_is_named(straight_pair: Callable)
     assert "ove relay board X1 30 mm" in told.mend
 
 
+def test_of_much_in_the_way_the_first_is_named(straight_pair: Callable) -> None:
+    a, b = straight_pair()
+    rows = tuple(
+        Device(
+            id=f"X{n}",
+            kind="relay_board",
+            x_mm=970,
+            y_mm=50 + 100 * n,
+            length_mm=30,
+            width_mm=95,
+            depth_mm=30,
+            clearance_mm=5,
+        )
+        for n in range(6)
+    )
+    notes = Notes()
+    run(a, b, notes=notes, devices=rows)
+    told = next(f for f in notes.findings if f.code == "BW-JOINT-002")
+    assert told.says.count("relay board") < 6
+    assert " more" in told.says
+    assert "ove what stands behind it 30 mm" in told.mend
+    dowels = next(f for f in notes.findings if f.code == "BW-JOINT-003")
+    assert "has room for none of 2 dowels" in dowels.says
+
+
 def test_nothing_on_the_joint_line_is_a_fault(straight_pair: Callable) -> None:
     a, b = straight_pair()
     joint = Joint(id="J01", boards=("A", "B"), start=(990.0, 0.0), end=(990.0, 600.0))
