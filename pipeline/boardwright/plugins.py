@@ -31,7 +31,8 @@ def make_plugin_manager(named: Sequence[str] = (), local: Path | None = None) ->
             "BW-PLUG-015",
             f"the project file names plugins that are not installed: {', '.join(missing)}",
             Place(key="[stages] plugins"),
-            "Install them beside Boardwright, or take their names out.",
+            "Install them beside Boardwright, or take their names out. A file beside the project file is "
+            'named another way: local = "house.py".',
         )
     if faults := misfits(enabled(named), named):
         raise PluginError(faults)

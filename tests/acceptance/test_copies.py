@@ -60,3 +60,6 @@ def test_twelve_modules(layouts: dict[str, Path], tmp_path: Path) -> None:
     totals = [float(p["cost"]["total"]) for p in (one, twelve)]
     assert totals[1] < 12 * totals[0]
     assert twelve["cost"]["copies"] == 12
+    told = json.loads(here("stage", "figures", cwd=tmp_path).stdout)["figures"]
+    of_all = {f["key"] for f in told if f.get("where") == "all 12 copies"}
+    assert of_all == {"sheets", "cost", "time"}  # mass and depth are one module's

@@ -49,3 +49,4 @@ def test_a_plugin_that_is_not_installed() -> None:
     with pytest.raises(PluginError) as error:
         make_plugin_manager(["no-such-club"])
     assert error.value.findings[0].code == "BW-PLUG-015"
+    assert "A file beside the project file is named another way" in error.value.findings[0].mend

@@ -12,6 +12,11 @@ import sys
 from pathlib import Path
 from typing import Any
 
+AS_NOW = (
+    "The pack is of the plan as it is now: look at changes before packing again, or compare it with a copy "
+    "of an older one (boardwright changes OLD NEW); what changed last: boardwright why --last."
+)
+
 
 def add(commands: Any) -> None:
     p = commands.add_parser(
@@ -59,7 +64,8 @@ def run(options: argparse.Namespace) -> int:
         print(msgspec.json.format(canon.encode(answer), indent=2).decode())
         return 0
     show = shown_by(after)
-    for sentence in answer.lines:
+    told = (AS_NOW,) if len(options.what) < 2 and before == after else ()
+    for sentence in (*told, *answer.lines):
         print(plain("\n".join(wrapped(show.prose(sentence), terminal_width(), "", "  "))))
     return 0
 

@@ -1,7 +1,7 @@
 """The figures of a layout: what constructions are compared by, and layouts told apart.
 
 Claim: each figure is taken from what another stage found and says where: nothing is worked out anew but sums
-and the largest. Mass and depth are those of one copy of the layout; sheets and cost of all copies.
+and the largest. Mass and depth are those of one copy of the layout; sheets, cost and work of all, told so.
 
 Glossary
     mass    of all wood of the boards, without what stands on them
@@ -37,12 +37,13 @@ def figures(
     sags = _worst(strengths.values(), SAGS)
     uses = _worst(strengths.values(), USES)
     depths = {b: frames[b].depth_mm + _deck_mm(parts[b]) for b in parts if b in frames}
+    alike = f"all {cost.copies} copies" if cost.copies > 1 else ""
     lacking = "" if cost.complete else "incomplete: a price or a sheet is missing"
     return Figures(
         figures=(
             Figure(key="boards", says="Boards", value=len(parts)),
             Figure(key="parts", says="Parts", value=sum(len(p.parts) for p in parts.values())),
-            Figure(key="sheets", says="Sheets and bars", value=cutting.sheet_count),
+            Figure(key="sheets", says="Sheets and bars", value=cutting.sheet_count, where=alike),
             Figure(
                 key="cost",
                 says="Materials",
@@ -50,7 +51,7 @@ def figures(
                 value=float(cost.total),
                 digits=2,
                 less_is_better=True,
-                where=lacking,
+                where="; ".join(filter(None, (alike, lacking))),
                 less="cheaper",
                 more="dearer",
             ),
@@ -81,6 +82,7 @@ def figures(
                 unit="h",
                 value=round(sum(line.minutes for line in cost.work) / 60, 3),
                 digits=1,
+                where=alike,
             ),
         )
     )
