@@ -2,8 +2,9 @@
 
 Claim: wherever the middle line of a joist, a noggin or a side passes under a panel of the deck, a riser
 stands on its face as far as the panel and the wood both reach, inside the frame and clear of every device's
-keep-out; of two faces it takes the one that gives the panel more. It laps the wood by ``lap_mm`` from its top
-down. A long stretch along a side gets posts instead of one long riser.
+keep-out; of two faces it takes the one that gives the panel more, where less than half below it counts for
+less. It laps the wood by ``lap_mm`` from its top down. A long stretch along a side gets posts instead of one
+long riser.
 
 Where a keep-out parts it there are two; pieces shorter than SHORTEST_MM are left out.
 
@@ -79,7 +80,7 @@ def risers(
                 ([s for s in _free(holder, span, room, others, inner=inner) if under(s, k, inner)], inner)
                 for inner in faces
             ]
-            spans, inner = max(found, key=lambda f: round(_total(f[0]), 2))
+            spans, inner = max(found, key=lambda f: round(_carrying(holder, f[0], panels[k], inner=f[1]), 2))
             fresh = [
                 _riser(holder, free, lap_mm, f"{board.id}-R{len(made) + n}", deck[k], inner=inner)
                 for n, free in enumerate(spans, 1)
@@ -149,8 +150,14 @@ def _runs_across(member: Member) -> bool:
     return abs(member.direction[1]) > abs(member.direction[0])
 
 
-def _total(spans: Iterable[Span]) -> float:
-    return sum(high - low for low, high in spans)
+def _carrying(holder: Member, spans: Iterable[Span], panel: Polygon, *, inner: bool) -> float:
+    """How much of the panel risers on this face carry; one less than half under it, along an edge of
+    it, counts for less than its length."""
+    found = 0.0
+    for span in spans:
+        wood = _footprint(holder, span, inner=inner)
+        found += (span[1] - span[0]) * min(1.0, 2 * panel.intersection(wood).area / wood.area)
+    return found
 
 
 def _at(member: Member, station: float, behind: float) -> Point:
