@@ -368,7 +368,7 @@ def _say_what_is_missing(
         if got < wanted and (got or name == "dowels")
     ]
     if short:
-        only = "only " if bolts or dowels else ""
+        only = "" if short[0].startswith("none") else "only "
         notes.caution(
             "BW-JOINT-003",
             f"Joint {joint.id} ({joint.length_mm:.0f} mm long) has room for {only}{' and '.join(short)}.",

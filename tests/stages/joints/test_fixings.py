@@ -79,6 +79,9 @@ def test_only_one_board_speaks(straight_pair: Callable) -> None:
     assert heard_b.findings == []
 
 
+SHORT = ["only 1 of 2 bolts and none of 2 dowels.", "only 1 of 2 dowels."]
+
+
 @pytest.mark.parametrize(
     ("width", "bolts", "dowels", "codes"),
     [
@@ -97,6 +100,9 @@ def test_short_joints(
     assert sum(f.kind is FixingKind.BOLT for f in made) == bolts
     assert sum(f.kind is FixingKind.DOWEL for f in made) == dowels
     assert [f.code for f in notes.findings] == codes
+    if bolts:
+        told = [f.says.partition("room for ")[2] for f in notes.findings]
+        assert told == [] or told == [SHORT[dowels]]
 
 
 def test_where_no_bolt_fits_a_smaller_one_that_does_is_named(straight_pair: Callable) -> None:
