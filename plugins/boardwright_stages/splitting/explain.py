@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import shapely
 from msgspec.structs import replace
 
 from boardwright.errors import InputError
 from boardwright.findings import Notes, Place
+from boardwright.plan.model import LiftOut
 from boardwright_timber.model import Board, Joint
 
 from ..joints import room
@@ -164,6 +166,26 @@ def check_board(board: Board, asked: SplittingSettings, settled: SplittingSettin
             here,
             "Draw a joint through it, build it lighter, or lift it with more people.",
         )
+
+
+def check_lift_out(board: Board, marks: Sequence[LiftOut], notes: Notes) -> None:
+    """Tell a lift-out whose joints are not drawn: they were put where parting is cheapest, not at the gap."""
+    chosen = [(j, _middle(j)) for j in board.joints if not j.drawn]
+    if not chosen:
+        return
+    named = ", ".join(m.id for m in marks if m.level_mm in (None, board.level_mm))
+    mark = f" (mark {named})" if named else ""  # none where it lies in the clearance itself
+    at = " and ".join(f"{j.id} at ({here.x_mm:.0f}, {here.y_mm:.0f})" for j, here in chosen)
+    is_one = len(chosen) == 1
+    notes.caution(
+        "BW-SPLIT-020",
+        f"Board {board.id} lifts out{mark}, but {'a joint' if is_one else 'joints'} of it "
+        f"{'is' if is_one else 'are'} not drawn: {at} {'lies' if is_one else 'lie'} where parting the layout "
+        "is cheapest, which need not be where the gap is",
+        tuple(replace(here, board=board.id) for _, here in chosen),
+        "Draw a joint line at each end of the gap (docs/splitting.md, Your own joints), or make sure that "
+        "the board covers the gap as it is.",
+    )
 
 
 def _edge(board: Board) -> float:

@@ -322,12 +322,16 @@ def _ring(points: Array) -> Ring:
 
 
 def _check_lift_outs(plan: TrackPlan, boards: list[Board], notes: Notes) -> None:
+    whole = [(b, from_outline(b.ring, b.wells)) for b in boards]
     for mark in plan.lift_outs:
-        p = (mark.x_mm, mark.y_mm)
-        if not any(_on(from_outline(b.ring, b.wells), p) for b in boards):
+        if not any(_on(piece, (mark.x_mm, mark.y_mm)) for _, piece in whole):
             notes.caution(
                 "BW-SPLIT-013",
                 f"The lift-out mark {mark.id} lies on no board",
                 mark.place,
                 "Put the mark on the layout surface, on the part that is to be taken away.",
             )
+    for board, piece in whole:
+        if board.lift_out:
+            marks = [m for m in plan.lift_outs if _on(piece, (m.x_mm, m.y_mm))]
+            explain.check_lift_out(board, marks, notes)

@@ -73,3 +73,19 @@ def test_a_layout_of_one_board_has_no_joint_to_stand_back_from(plan_of: Any, cut
     ring = ((0, 0), (900, 0), (900, 500), (0, 500))
     made, _ = cut(plan_of(ring, lift_outs=(LiftOut(id="L1", x_mm=400, y_mm=250),)))
     assert (lift_out(made).length_mm, lift_out(made).clear_mm) == (900, 0)
+
+
+def test_a_joint_of_a_lift_out_that_is_not_drawn_is_told(plan_of: Any, cut: Any) -> None:
+    """3000 mm part into 1000 mm each; drawn are both joints, that at the left end of the gap, or none."""
+    for drawn, undrawn in ((joints(), 0), (joints()[:1], 1), ((), 2)):
+        made, findings = cut(plan_of(SHELF, drawn_joints=drawn, lift_outs=MARK))
+        board = lift_out(made)
+        chosen = [j for j in board.joints if not j.drawn]
+        assert len(chosen) == undrawn
+        assert [(f.code, f.severity) for f in findings] == [("BW-SPLIT-020", "caution")] * (undrawn > 0)
+        for finding in findings:
+            assert f"Board {board.id} lifts out (mark L1)" in finding.says
+            assert [p.item for p in finding.where] == [j.id for j in chosen]
+            for j in chosen:
+                assert f"{j.id} at ({j.start[0]:.0f}, 250)" in finding.says
+            assert "joint line at each end" in finding.mend
