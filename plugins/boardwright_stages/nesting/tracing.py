@@ -14,9 +14,11 @@ What this does not know: which saw is at hand; a hole saw or a router does as we
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import Literal
 
 from boardwright.plan.model import Point, Ring
+from boardwright.plan.rings import area
 from boardwright_timber.model import Contour, Part
 
 from .shown import shown
@@ -74,11 +76,12 @@ def _steps(part: Part, done: frozenset[str] = frozenset()) -> Iterator[tuple[str
         )
     for run in (r for r in straight if r not in mitres):
         way = ", then to ".join(f"{shown(x)}, {shown(y)}" for x, y in (run[0][0], *(b for _, b in run)))
+        short = "; stop the saw short of inside corners and finish them with a jigsaw"
+        corners = short if _turns_inside(run, area(part.ring)) else ""
         yield (
             part.id,
             "line",
-            f"Part {part.id}: saw off the waste along a line from {way} (mm from its datum corner); stop the "
-            "saw short of inside corners and finish them with a jigsaw.",
+            f"Part {part.id}: saw off the waste along a line from {way} (mm from its datum corner){corners}.",
         )
     for side, bevel in (("left", part.left_bevel_deg), ("right", part.right_bevel_deg)):
         if bevel and side not in done:
@@ -101,6 +104,15 @@ def _steps(part: Part, done: frozenset[str] = frozenset()) -> Iterator[tuple[str
 
 def _side(side: tuple[Point, Point], length: float) -> str:
     return "left" if side[0][0] + side[1][0] < length else "right"
+
+
+def _turns_inside(run: Sequence[tuple[Point, Point]], turn: float) -> bool:
+    """Has the run an inside corner, beyond which a saw would cut into the part? Where it meets the blank's
+    sides there is none. ``turn``: above 0 for a ring that runs anticlockwise."""
+    return any(
+        ((b[0] - a[0]) * (d[1] - b[1]) - (b[1] - a[1]) * (d[0] - b[0])) * turn < 0
+        for (a, b), (_, d) in pairwise(run)
+    )
 
 
 def _runs_off_the_blank(ring: Ring, length: float, width: float) -> Iterator[list[tuple[Point, Point]]]:

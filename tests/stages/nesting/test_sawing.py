@@ -91,6 +91,30 @@ def test_openings_come_before_curves_lines_and_bevels(part: Callable) -> None:
     assert "12° off square; the back face stays the longer one" in steps[3].says
 
 
+@pytest.mark.parametrize(
+    ("ring", "is_inside"),
+    [
+        (((0, 0), (500, 0), (500, 80), (0, 100)), False),  # a riser's sloped top: from side to side
+        (((0, 0), (450, 0), (490, 20), (500, 60), (500, 100), (0, 100)), False),  # rounds a corner outwards
+        (((0, 0), (400, 0), (400, 40), (500, 40), (500, 100), (0, 100)), True),  # a notch at a corner
+        (
+            ((0, 0), (100, 0), (150, 60), (300, 60), (350, 0), (500, 0), (500, 100), (0, 100)),
+            True,
+        ),  # a recess
+    ],
+)
+def test_a_saw_stops_short_of_inside_corners_where_there_are_any(
+    part: Callable, ring: tuple, is_inside: bool
+) -> None:
+    for way in (ring, ring[::-1]):  # however the ring runs
+        (step,) = contours([replace(part("R", 500.0, 100.0), ring=way)])
+        assert step.kind == "line"
+        assert (
+            "stop the saw short of inside corners and finish them with a jigsaw" in step.says
+        ) == is_inside
+        assert step.says.endswith(".")
+
+
 def test_a_pack_lists_them_with_the_sheet(part: Callable, one_board: Callable) -> None:
     cut_off = replace(part("D", 500.0, 300.0), ring=((0.0, 0.0), (500.0, 0.0), (500.0, 300.0), (60.0, 300.0)))
     plan = cutting(one_board([cut_off]), STOCK, CuttingSettings(), Notes())
