@@ -91,7 +91,8 @@ def wiring(
                 "Lead wires round it, or set wiring.hole_diameter_mm lower.",
             )
     _check_size(own, max((largest.diameter_mm, *(w.diameter_mm for w in measures))), notes)
-    unreached = _unreached(own, board_plan, passages, notes)
+    measured = bool(demand.board) and settings.made_to_measure
+    unreached = _unreached(own, board_plan, passages, measured, settings, notes)
     return BoardWiring(board=board.id, holes=tuple(holes), unreached=unreached)
 
 
@@ -125,13 +126,34 @@ def _check_size(own: Half, diameter_mm: float, notes: Notes) -> None:
         )
 
 
-def _unreached(own: Half, board_plan: BoardPlan, passages: list[Passage], notes: Notes) -> tuple[str, ...]:
+def _more_holes(no_way_out: bool, measured: bool, settings: WiringSettings) -> str:
+    """What would make holes lead to a bay: through a board's joints where it has no way out at all, else
+    along its joists."""
+    measuring = "wiring.made_to_measure = false and " if measured else ""
+    smaller = f"smaller ones ({measuring}wiring.hole_diameter_mm)"
+    if no_way_out and not settings.holes_per_joint:
+        return "allow holes through the joints (wiring.holes_per_joint)"
+    if no_way_out:
+        return f"make room for a hole through a joint of its board: a longer joint, or {smaller}"
+    whole = 'wiring.hole_zone = "whole" and ' if settings.hole_zone != "whole" else ""
+    return f"allow more holes in the joists beside it ({whole}a smaller wiring.end_margin_mm), or {smaller}"
+
+
+def _unreached(
+    own: Half,
+    board_plan: BoardPlan,
+    passages: list[Passage],
+    measured: bool,
+    settings: WiringSettings,
+    notes: Notes,
+) -> tuple[str, ...]:
     """Ids of own devices that no wire can get to; raises the findings too."""
     board = own.board
     bays = Bays(own.frame, own.members)
     rooms = bays.joined_by(passages)
     doors = [j.id for j in (*board.joints, *board.ends) if rooms.knows(j.id)]
     reached = rooms.reach(doors[0]) if doors else frozenset()
+    more = _more_holes(bool(board.joints) and not doors, measured, settings)
     unreached = []
     for device in board_plan.devices:
         if device.id not in board_plan.own_devices:
@@ -146,8 +168,9 @@ def _unreached(own: Half, board_plan: BoardPlan, passages: list[Passage], notes:
                 f"No wire can get to {device.kind} {device.id}: "
                 + ("it sits over a frame member." if bay is None else "no row of holes leads to its bay."),
                 Place(board=board.id, item=device.id, x_mm=device.x_mm, y_mm=device.y_mm),
-                "Move the device off the frame, or make room for a wire hole: a longer joist or joint, or a "
-                "smaller wiring.hole_diameter_mm.",
+                f"Move {device.id} off the frame."
+                if bay is None
+                else f"Move {device.id} to where holes lead, or {more}.",
             )
     for lost in (d for d in doors if d not in reached):
         notes.fault(

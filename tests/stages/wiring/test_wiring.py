@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
+import msgspec
 import pytest
 
 from boardwright import Notes
@@ -12,7 +14,7 @@ from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joints.stages import fixings
 from boardwright_stages.wiring.settings import WiringSettings
 from boardwright_stages.wiring.stages import wiring
-from boardwright_timber.model import BoardFixings, BoardPlan, BoardWiring, Joists
+from boardwright_timber.model import BoardDemand, BoardFixings, BoardPlan, BoardWiring, Joists
 
 
 def device(name: str, x: float, y: float) -> Device:
@@ -35,6 +37,7 @@ def run(
     settings: WiringSettings | None = None,
     notes: Notes | None = None,
     joints: JointSettings | None = None,
+    demand: str = "",
 ) -> BoardWiring:
     beside = {o.board.id: o.board for o in others}
     frames = {o.board.id: o.frame for o in others}
@@ -65,6 +68,7 @@ def run(
         fixed,
         settings or WiringSettings(),
         notes if notes is not None else Notes(),
+        BoardDemand(board=demand),
     )
 
 
@@ -157,6 +161,46 @@ def test_a_joist_without_holes_cuts_a_device_off(boxes) -> None:
     answer = run(made, devices=(device("M1", 200, 42), device("M2", 800, 42)), notes=notes)
     assert answer.unreached == ("M2",)
     assert [f.code for f in notes.findings] == ["BW-WIRE-002", "BW-WIRE-004"]
+    assert "smaller ones (wiring.hole_diameter_mm)" in notes.findings[1].mend  # 60 = 84 - 2 × 12 takes 20
+    mended = WiringSettings(hole_diameter_mm=20)
+    assert run(made, devices=(device("M1", 200, 42), device("M2", 800, 42)), settings=mended).unreached == ()
+
+
+def test_smaller_holes_are_asked_for_by_settings_that_count(boxes) -> None:
+    """78 - 24 = 54 is short for the 20 that measuring gives: smaller ones must be set, not measured."""
+    made = boxes.box("A", ((0, 0), (1000, 0), (1000, 78), (0, 78)), (), (500.0,))
+    notes, devices = Notes(), (device("M1", 200, 39), device("M2", 800, 39))
+    assert run(made, devices=devices, notes=notes, demand="A").unreached == ("M2",)
+    assert "wiring.made_to_measure = false and wiring.hole_diameter_mm" in notes.findings[1].mend
+    for measured, unreached in ((True, ("M2",)), (False, ())):
+        smaller = WiringSettings(hole_diameter_mm=18, made_to_measure=measured)
+        assert run(made, devices=devices, settings=smaller, demand="A").unreached == unreached
+
+
+def test_a_joint_without_room_for_wires_is_what_to_mend(straight_pair: Callable) -> None:
+    """240 wide with bolts and dowels there is no room (above); it is not the joists that must change."""
+    a, b = straight_pair(width=240.0)
+    notes = Notes()
+    assert run(a, [b], (device("M1", 150, 120),), notes=notes).unreached == ("M1",)
+    (fault,) = [f for f in notes.findings if f.code == "BW-WIRE-004"]
+    assert "a hole through a joint of its board: a longer joint, or smaller ones" in fault.mend
+
+
+def test_more_holes_along_a_joist_lead_to_a_device_near_an_edge(boxes) -> None:
+    """Beyond the joist a well leaves a strip of 68 from 12 to 80. The joist's 276 have holes from 69 to 110
+    (0.25 to 0.40), so the nearest comes through at 12 + 89.7. Along all of it, 20 from its ends and 100
+    apart, they are at 38, 138 and 238: the first leads into the strip."""
+    made = boxes.box("A", ((0, 0), (1000, 0), (1000, 300), (0, 300)), (), (500.0,))
+    well = ((500.0, 80.0), (988.0, 80.0), (988.0, 288.0), (500.0, 288.0))
+    made = replace(made, frame=msgspec.structs.replace(made.frame, wells=(well,)))
+    devices = (device("M1", 200, 150), device("M2", 800, 46))
+    notes = Notes()
+    assert run(made, devices=devices, notes=notes).unreached == ("M2",)
+    (fault,) = notes.findings
+    assert fault.mend.startswith("Move M2 to where holes lead, or allow more holes in the joists")
+    assert '(wiring.hole_zone = "whole" and a smaller wiring.end_margin_mm)' in fault.mend
+    mended = WiringSettings(hole_zone="whole", end_margin_mm=20)
+    assert run(made, devices=devices, settings=mended).unreached == ()
 
 
 def test_no_joint_hole_means_nothing_is_reached(straight_pair: Callable) -> None:
@@ -165,6 +209,7 @@ def test_no_joint_hole_means_nothing_is_reached(straight_pair: Callable) -> None
     answer = run(a, [b], (device("M1", 150, 300),), settings=WiringSettings(holes_per_joint=0), notes=notes)
     assert answer.unreached == ("M1",)
     assert [f.code for f in notes.findings] == ["BW-WIRE-004"]
+    assert notes.findings[0].mend.endswith("allow holes through the joints (wiring.holes_per_joint).")
 
 
 def test_a_device_over_the_frame(straight_pair: Callable) -> None:
@@ -175,6 +220,7 @@ def test_a_device_over_the_frame(straight_pair: Callable) -> None:
     notes = Notes()
     assert run(a, [b], (motor,), notes=notes).unreached == ("M9",)
     assert "over a frame member" in notes.findings[0].says
+    assert notes.findings[0].mend == "Move M9 off the frame."
 
 
 def test_joints_at_both_ends_must_be_joined(boxes) -> None:
