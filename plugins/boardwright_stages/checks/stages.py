@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 
 JOINTS = JointSettings()
 DECK = "deck"
+DEFECT = "Look at the findings of that board first; if there are none, please report it as a defect."
 TILE_MM2 = 1.0
 MATE_MM = 0.01
 TOUCH_MM2 = 0.01  # area left by coordinates stored to 1e-6 mm along metres of edge
@@ -111,12 +112,15 @@ def checks(
         TOUCH_MM2,
         "mm²",
     )
+    most = FIT_MM + TOUCH_MM
+    is_told = _oversize(boards, roofs, splitting, as_split=True).value <= most
     report.at_most(
         "BW-CHECK-005",
         "No board is larger than wanted",
         _oversize(boards, roofs, splitting),
-        FIT_MM + TOUCH_MM,
+        most,
         "mm too large",
+        "Splitting found no joint that parts it: mend what BW-SPLIT-001 says of it." if is_told else DEFECT,
     )
     report.at_most(
         "BW-CHECK-006",
@@ -193,13 +197,21 @@ def _open_shapes(board: Board, frame: Frame) -> tuple[Polygon, Polygon]:
 
 
 def _oversize(
-    boards: Mapping[str, Board], roofs: Mapping[str, Polygon], splitting: SplittingSettings
+    boards: Mapping[str, Board],
+    roofs: Mapping[str, Polygon],
+    splitting: SplittingSettings,
+    *,
+    as_split: bool = False,
 ) -> Worst:
+    """How much too large decks are; ``as_split``: those may be as large as the board splitting left, which
+    has told of every board that it left too large."""
     import shapely
 
-    long, short = splitting.box_mm
     found = []
     for name, roof in roofs.items():
+        long, short = splitting.box_mm
+        if as_split:
+            long, short = max(long, boards[name].length_mm), max(short, boards[name].width_mm)
         corners = [boards[name].to_local((x, y)) for x, y in shapely.get_coordinates(roof).tolist()]
         xs, ys = zip(*corners, strict=True)
         length, width = max(xs) - min(xs), max(ys) - min(ys)
@@ -215,8 +227,10 @@ class _Report:
         self.lines: list[CheckLine] = []
         self._notes = notes
 
-    def at_most(self, code: str, says: str, found: Worst, limit: float, unit: str) -> None:
-        self._add(code, says, found, limit, unit, found.value <= limit, False)
+    def at_most(
+        self, code: str, says: str, found: Worst, limit: float, unit: str, mend: str = DEFECT
+    ) -> None:
+        self._add(code, says, found, limit, unit, found.value <= limit, False, mend)
 
     def at_least(self, code: str, says: str, found: Worst, limit: float, unit: str) -> None:
         if not found.counted:
@@ -224,7 +238,15 @@ class _Report:
         self._add(code, says, found, limit, unit, found.value >= limit - 1e-6, True)
 
     def _add(
-        self, code: str, says: str, found: Worst, limit: float, unit: str, passed: bool, at_least: bool
+        self,
+        code: str,
+        says: str,
+        found: Worst,
+        limit: float,
+        unit: str,
+        passed: bool,
+        at_least: bool,
+        mend: str = DEFECT,
     ) -> None:
         measured = round(found.value, 6)
         self.lines.append(
@@ -246,5 +268,5 @@ class _Report:
                 f"This check failed: {says[0].lower()}{says[1:]}. Measured {measured:g} {unit} "
                 f"({'at least' if at_least else 'at most'} {limit:g}), at {found.where}.",
                 Place(item=found.where or None),
-                "Look at the findings of that board first; if there are none, please report it as a defect.",
+                mend,
             )

@@ -141,6 +141,25 @@ def test_a_board_too_large(pair) -> None:
     assert line(answer, 5).measured == 10
 
 
+def test_a_board_that_splitting_left_too_large_is_no_defect(pair) -> None:
+    """1000 where 990 are wanted splitting has told; a deck of 1006, whatever is wanted, it has not."""
+    deck = part(pair, "A", "A-D")
+    grown = spoilt(pair, "A", "A-D", ring=tuple((x + 6 * (x > 500), y) for x, y in deck.ring))
+    for longest, parts, over, is_defect in (
+        (990.0, None, 10, False),
+        (990.0, grown, 16, True),
+        (1000.0, grown, 6, True),
+    ):
+        answer, notes = report(pair, parts, settings=SplittingSettings(max_length_mm=longest))
+        assert line(answer, 5).measured == pytest.approx(over, abs=1e-3)
+        (fault,) = [f for f in notes.findings if f.code == "BW-CHECK-005"]
+        assert fault.severity == "fault"
+        assert ("report it as a defect" in fault.mend, "BW-SPLIT-001" in fault.mend) == (
+            is_defect,
+            not is_defect,
+        )
+
+
 def test_a_joist_too_long(pair) -> None:
     """A joist cut 1 mm too long stands 1 × 12 mm² in the far side."""
     joist = part(pair, "A", "A-J1")
