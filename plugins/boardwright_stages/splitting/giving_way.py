@@ -19,6 +19,7 @@ import shapely
 from . import worth
 from .chords import Chords
 from .directions import Array
+from .effort import Effort
 from .junctions import Beside
 from .keepaway import Blocker
 from .piece import Cut, Piece, contains
@@ -115,7 +116,7 @@ class GivingWay(Search):
         return min((s for s in found if s), key=total_of, default=None)
 
 
-def least_moves(stuck: Piece, parent: Piece, search: Search) -> tuple[list[Move], bool]:
+def least_moves(stuck: Piece, parent: Piece, search: Search, effort: Effort) -> tuple[list[Move], bool]:
     """The least that must move for a stuck piece, and whether that was tried and frees it.
 
     ``parent`` is what it was cut from. A thing that moves away from one joint may come too near to another;
@@ -125,6 +126,7 @@ def least_moves(stuck: Piece, parent: Piece, search: Search) -> tuple[list[Move]
     failed: list[Move] = []
     for _ in range(TRIES):
         giving = GivingWay(search, whole, failed)
+        effort.spend(2 * search.hoped(whole))
         state = giving.cheapest(whole)
         cuts = [c for c in state.cuts if contains(stuck.rings[0], _middle(c))] if state else []
         moves = [move for cut in cuts for move in giving.moves(cut)]
@@ -133,18 +135,18 @@ def least_moves(stuck: Piece, parent: Piece, search: Search) -> tuple[list[Move]
         if _frees(moves, stuck, whole, search):
             return moves, True
         failed += moves
-    return _one_line(stuck, search), False
+    return one_line(stuck, search), False
 
 
 def _frees(moves: list[Move], stuck: Piece, whole: Piece, search: Search) -> bool:
     """Once these things have moved: is no part of the stretch stuck, and no board narrower than wanted?"""
     moved = search.keep_away.moved({m.blocker: m.by for m in moves})
-    state = solve(whole, search.settings, moved, search.tracks)
+    state = solve(whole, search.settings, moved, search.tracks, better=False)
     still = any(shapely.intersection(_area(p), _area(stuck)).area > worth.TINY_MM2 for p in state.stuck)
     return not still and not search.shards(state, whole)
 
 
-def _one_line(piece: Piece, search: Search) -> list[Move]:
+def one_line(piece: Piece, search: Search) -> list[Move]:
     """What must move for the one line that needs least: of those that leave two boards, if there are any."""
     found, left, right = parting(piece, search)
     fit = left.fits & right.fits

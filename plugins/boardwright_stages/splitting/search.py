@@ -64,8 +64,8 @@ class Search:
     """Cuts pieces of one plan with one set of settings; remembers what it has worked out.
 
     ``main`` are the main directions joints should follow; ``hope`` is the share of the longest board that
-    estimates count on. With ``no_shards`` no cut may leave a side narrower than ``min_length_mm``, unless the
-    piece is so already.
+    estimates count on; ``beam`` ways are followed at once. With ``no_shards`` no cut may leave a side
+    narrower than ``min_length_mm``, unless the piece is so already.
     """
 
     def __init__(
@@ -77,6 +77,7 @@ class Search:
         hope: float = 1.0,
         no_shards: bool = False,
         before: tuple[Cut, ...] = (),
+        beam: int = BEAM,
     ) -> None:
         self.settings = settings
         self.keep_away = keep_away
@@ -84,6 +85,7 @@ class Search:
         self.hope = hope
         self.no_shards = no_shards
         self.before = before
+        self.beam = beam
         self._main = main
         self._steps: dict[bytes, tuple[Step, ...]] = {}
         self._value: dict[bytes, float] = {}
@@ -92,13 +94,18 @@ class Search:
         """Boards a piece is thought to need."""
         return float(worth.boards_needed(worth.whole(piece, self.settings), self.settings, self.hope)[0])
 
-    def run(self, piece: Piece) -> State:
-        """The best way found to cut a piece; what it left uncut is stuck."""
+    def run(self, piece: Piece, only_whether: bool = False) -> State:
+        """The best way found to cut a piece; what it left uncut is stuck.
+
+        ``only_whether``: only whether something is stuck is wanted; it ends as soon as that is known.
+        """
         beam = [self._state((), (piece,), (), (), 0.0)]
         finished: list[State] = []
         most_shards = MOST_SHARDS + self.hoped(piece)
         for _ in range(MOST_CUTS):
             finished.extend(s for s in beam if not s.open)
+            if only_whether and (any(not s.stuck for s in finished) or all(s.stuck for s in beam)):
+                break
             beam = self._advance([s for s in beam if s.open])
             if not beam or (finished and min(map(total_of, finished)) <= min(map(total_of, beam))):
                 break
@@ -136,7 +143,7 @@ class Search:
                 key = tuple(sorted(p.key for p in (*s.done, *s.open, *s.stuck)))
                 if key not in made or total_of(s) < total_of(made[key]):
                     made[key] = s
-        return sorted(made.values(), key=total_of)[:BEAM]
+        return sorted(made.values(), key=total_of)[: self.beam]
 
     def _state(
         self,

@@ -51,6 +51,7 @@ def solve(
     tracks: Tracks,
     before: tuple[Cut, ...] = (),
     feet: int = 1,
+    better: bool = True,
 ) -> State:
     """Cut a piece until every part fits or is stuck.
 
@@ -61,20 +62,17 @@ def solve(
     cannot be parted by the rules is better told of whole than as splinters round what blocks it.
 
     ``before``: cuts made round the piece, whose ends new ones must keep from (``junctions``). ``feet``: ways
-    with a foot cut first are tried, too (``in_two``).
+    with a foot cut first are tried, too (``in_two``). Without ``better`` the first way that leaves nothing
+    stuck is taken.
     """
     search = Search(settings, keep_away, tracks, piece.main_directions, before=before)
     if worth.fits(piece, settings):
         return replace(search.run(piece), proof=Proof.WHOLE)
     if surely_stuck(piece, settings, keep_away):
         return _in_large_pieces(piece, search).run(piece)
-    if search.hoped(piece) <= FEW + 0.5:
-        try:
-            way = best_way(search, piece)
-        except GaveUpError:
-            way = None
-        if way is not None and not junctions.cost_of(way.cuts, before, settings.shortest_joint_mm or 0.0):
-            return State(way.pieces, (), (), way.cuts, 0.0, way.cost, Proof.WAYS)
+    way = _of_few(piece, search)
+    if way is not None:
+        return way
     row = search.row(piece)
     sound = row is not None and row.spent < BREACH_BOARDS and not search.shards(row, piece)
     if row is not None and (
@@ -89,6 +87,8 @@ def solve(
         best = min(best, row, key=total_of)
     if best.stuck:
         return _in_large_pieces(piece, search).run(piece)
+    if not better:
+        return best
     found = len(best.done)
     if found > search.hoped(piece) + 0.5:
         hope = 1.02 * worth.strip_length(piece) / (found * settings.box_mm[0])
@@ -106,6 +106,40 @@ def solve(
     if in_two is not None:
         best = min(best, slid(in_two, search), key=total_of)
     return _proven(best, search, piece)
+
+
+def parts(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks: Tracks) -> bool:
+    """Does ``solve`` leave nothing stuck? Found as it does, but without looking for a better way."""
+    search = Search(settings, keep_away, tracks, piece.main_directions)
+    if worth.fits(piece, settings):
+        return True
+    if surely_stuck(piece, settings, keep_away):
+        return False
+    if _of_few(piece, search) is not None or search.row(piece) is not None:
+        return True
+    searches = (search, _in_large_pieces(piece, search))
+    return any(not s.run(piece, only_whether=True).stuck for s in searches)
+
+
+def likely_parts(piece: Piece, settings: SplittingSettings, keep_away: KeepAway, tracks: Tracks) -> bool:
+    """``parts`` as a quick search that follows one way thinks: a first guess, never to be told."""
+    if worth.fits(piece, settings):
+        return True
+    one = Search(settings, keep_away, tracks, piece.main_directions, beam=1)
+    return not one.run(piece, only_whether=True).stuck
+
+
+def _of_few(piece: Piece, search: Search) -> State | None:
+    """Of a piece of few boards the best of all ways, where that is found in time and its joints have room."""
+    if search.hoped(piece) > FEW + 0.5:
+        return None
+    try:
+        way = best_way(search, piece)
+    except GaveUpError:
+        return None
+    if way is None or junctions.cost_of(way.cuts, search.before, search.settings.shortest_joint_mm or 0.0):
+        return None
+    return State(way.pieces, (), (), way.cuts, 0.0, way.cost, Proof.WAYS)
 
 
 def _in_large_pieces(piece: Piece, search: Search) -> Search:

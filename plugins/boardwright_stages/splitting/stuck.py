@@ -22,10 +22,11 @@ from boardwright_timber.model import Board
 
 from .chords import Chords
 from .directions import Array
-from .giving_way import Move, least_moves, parting
+from .giving_way import Move, parting
 from .keepaway import Blocker
-from .piece import FIT_MM, Cut, Piece
+from .piece import FIT_MM, Cut
 from .search import Search
+from .sought import Sought, Stuck
 
 SAY_AT_MOST = 4
 
@@ -48,16 +49,13 @@ class Taker:
         return Detail(says=what, where=self.blocker.place, from_mm=self.low, to_mm=self.high)
 
 
-def tell(
-    piece: Piece, parent: Piece, board: Board, search: Search, to_plan: ToPlan, larger: str, notes: Notes
-) -> None:
+def tell(stuck: Stuck, frees: Sought, to_plan: ToPlan, notes: Notes) -> None:
     """A piece too large for a board, with what stands in the way and what would free it.
 
-    The piece, what it was cut from (``parent``) and the search are in the plan's pose (``pose``), the board
-    in the plan; ``to_plan`` brings points back.
-    ``larger``: the least larger board that would do (``freeing``);
-    "" where it is not known.
+    The piece and the search are in the plan's pose (``pose``), the board in the plan; ``to_plan`` brings
+    points back.
     """
+    piece, board, search = stuck.piece, stuck.board, stuck.search
     s = search.settings
     long, short = s.box_mm
     heavy = piece.fits(s.box_mm)
@@ -68,7 +66,7 @@ def tell(
         says += f"about {mass:.1f} kg and so heavier than {s.max_mass_kg:.1f} kg, and no joint can part it"
     else:
         says += f"larger than {long:.0f} × {short:.0f} mm, and no joint can part it"
-    moves, frees = least_moves(piece, parent, search)
+    moves = frees.moves
     says += _best(moves, to_plan)
     named = [m.blocker for m in moves[:SAY_AT_MOST]]
     data = [_detail(m, to_plan) for m in moves]
@@ -88,7 +86,7 @@ def tell(
     x, y = board.to_plan((board.length_mm / 2, board.width_mm / 2))
     here = Place(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1))
     places = (here, *(b.place for b in dict.fromkeys(named)))
-    notes.fault("BW-SPLIT-001", says, places, _mend(moves, frees, heavy, larger, to_plan), data)
+    notes.fault("BW-SPLIT-001", says, places, _mend(frees, heavy, to_plan), data)
 
 
 def _best(moves: list[Move], to_plan: ToPlan) -> str:
@@ -104,15 +102,18 @@ def _best(moves: list[Move], to_plan: ToPlan) -> str:
     return f": {'; '.join(told[:SAY_AT_MOST])}" if told else ""
 
 
-def _mend(moves: list[Move], frees: bool, heavy: bool, larger: str, to_plan: ToPlan) -> str:
+def _mend(found: Sought, heavy: bool, to_plan: ToPlan) -> str:
+    moves = found.moves
     raised = "max_mass_kg" if heavy else "max_length_mm or max_width_mm"
-    otherwise = f"draw a joint where you would cut, or {larger or f'raise [splitting] {raised}'}."
+    otherwise = f"draw a joint where you would cut, or {found.larger or f'raise [splitting] {raised}'}."
+    if not found.looked:
+        otherwise += " What would free it was not looked for further: free the larger pieces first."
     names = _listed([f"{m.blocker.kind} {m.blocker.id} by {_way(m, to_plan)}" for m in moves])
     if not names:
         return otherwise[0].upper() + otherwise[1:]
     if any(" and to the " in _way(m, to_plan) for m in moves):
         names += " (square to the line)"
-    if frees:
+    if found.frees:
         return f"Move {names}, {otherwise}"
     return f"Make room for joints (the best line alone needs {names}), {otherwise}"
 

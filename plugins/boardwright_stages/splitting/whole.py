@@ -139,18 +139,21 @@ def _tell_stuck(
     notes: Notes,
 ) -> None:
     """Of each piece that nothing parts, what is in the way and what would free it."""
+    if not any(piece for part in parts for piece in part.stuck):
+        return
+    from .sought import Stuck, sought  # much to load, seldom needed
+    from .stuck import tell
+
+    found: list[Stuck] = []
     for part in parts:
         for name, piece in zip(part.names, part.stuck, strict=True):
             if piece is None:
                 continue
-            from .freeing import larger_boards  # much to load, seldom needed
-            from .stuck import tell
-
             board = next(b for b in boards if b.id == name)
             search = part.level.search(piece, settings)
-            parent = _parent(piece, part.level.obeyed.pieces)
-            larger = larger_boards(piece, parent, board, asked, search)
-            tell(piece, parent, board, search, pose.points_back, larger, notes)
+            found.append(Stuck(piece, _parent(piece, part.level.obeyed.pieces), board, search))
+    for stuck, frees in zip(found, sought(found, asked), strict=True):
+        tell(stuck, frees, pose.points_back, notes)
 
 
 def _name(parts: list[_Split], asked: SplittingSettings, notes: Notes) -> None:

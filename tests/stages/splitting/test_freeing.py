@@ -10,6 +10,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from boardwright.plan.model import Device, Obstacle
+from boardwright_stages.splitting.freeing import _least, _least_near
 
 SHELF = ((0.0, 0.0), (2300.0, 0.0), (2300.0, 500.0), (0.0, 500.0))
 
@@ -86,3 +87,19 @@ def test_the_mass_told_frees_a_heavy_piece_and_half_a_kilogram_less_does_not(pla
     assert all("allow heavier boards: [splitting] max_mass_kg = 6." in f.mend for f in faults)
     assert "BW-SPLIT-001" not in {f.code for f in cut(plan, max_mass_kg=6.0)[1]}
     assert "BW-SPLIT-001" in {f.code for f in cut(plan, max_mass_kg=5.5)[1]}
+
+
+def test_a_guess_saves_tries_and_changes_nothing() -> None:
+    """Whatever is guessed, what is told was tried, as was one step less; a right guess needs no other try."""
+    for needed in range(1, 40):
+        for guess in (None, *range(1, 31)):
+            tried = []
+
+            def parts(steps: int, needed: int = needed, tried: list[int] = tried) -> bool:
+                tried.append(steps)
+                return steps >= needed
+
+            found = _least_near(guess, 0, 30, parts)
+            assert found == (needed if needed <= 30 else None) == _least(0, 30, lambda n, m=needed: n >= m)
+            assert found is None or {found, found - 1} - {0} <= set(tried)
+            assert guess != needed or len(tried) <= 2
