@@ -30,8 +30,9 @@ def healed(piece: Piece) -> tuple[Piece, bool]:
     both = {s for s in segments if s[::-1] in segments}
     if not both:
         return piece, False
-    lines = [[np.frombuffer(a), np.frombuffer(b)] for a, b in segments if (a, b) not in both]
-    faces = shapely.get_parts(shapely.polygonize([shapely.linestrings(np.array(s)) for s in lines]))
+    once = b"".join(a + b for a, b in segments if (a, b) not in both)
+    lines = shapely.linestrings(np.frombuffer(once).reshape(-1, 2, 2))
+    faces = shapely.get_parts(shapely.polygonize(lines))
     whole = max(faces, key=lambda f: float(shapely.area(shapely.convex_hull(f))))
     outer = shapely.get_coordinates(shapely.get_exterior_ring(whole))[:-1]
     wells = [shapely.get_coordinates(r)[:-1] for r in whole.interiors]
