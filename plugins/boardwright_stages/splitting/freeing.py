@@ -1,7 +1,8 @@
 """The least larger board that would free a stretch no joint can part: longer, wider or heavier.
 
 Lengths are tried in steps of STEP_MM with rows of joints (``row``) first, then, as widths and masses are,
-with the search itself (``solve``): what is told was tried and parts the stretch. What this does not know:
+with the search itself (``parts``): what is told was tried and parts the stretch, and one step less was tried
+and does not. For larger layouts a quick search guesses first where that is. What this does not know:
 whether the larger board still passes the door; a limit that an opening, a sheet or the reach sets is left
 alone.
 """
