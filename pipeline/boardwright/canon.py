@@ -35,6 +35,8 @@ def decode(data: bytes, kind: Any) -> Any:
 
 def settle(value: Any, kind: Any) -> tuple[Any, bytes]:
     """Return (value, bytes) such that decoding the bytes gives the value and encoding it the bytes."""
+    if kind in (str, bytes) and type(value) is kind:
+        return value, encode(value)
     settled = decode(encode(value), kind)
     return settled, encode(settled)
 

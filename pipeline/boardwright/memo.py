@@ -74,11 +74,12 @@ class Memo:
         key = _key(function, [self._digests.get(id(one), one) for one in inputs])
         kind = self._answers.get(function) or get_type_hints(function)["return"]
         self._answers[function] = kind
-        data = self.used.get(key) or self._kept.get(key)
-        if data is None:
-            _, data = canon.settle(function(*args, **kwargs), kind)
+        answer: T
+        if (data := self.used.get(key) or self._kept.get(key)) is None:
+            answer, data = canon.settle(function(*args, **kwargs), kind)
+        else:
+            answer = canon.decode(data, kind)
         self.used[key] = data
-        answer: T = canon.decode(data, kind)
         return answer
 
 
