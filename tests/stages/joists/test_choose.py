@@ -79,7 +79,7 @@ def test_what_is_counted_late_is_counted_once_and_chosen_alike(row: Row) -> None
     asked: list[int] = []
 
     def late(counts: Sequence[int]) -> Counted:
-        return Counted(range(len(counts)), lambda n: asked.append(int(n)) or counts[int(n)])  # type: ignore[func-returns-value]
+        return Counted(range(len(counts)), lambda n: asked.append(int(n)) or counts[int(n)])  # type: ignore[func-returns-value]  # to note it
 
     later = replace(row, reluctance=late(row.reluctance), spoilt=late(row.spoilt) if row.spoilt else ())
     assert choose(later) == choose(row)

@@ -83,7 +83,7 @@ class Plain(SideJoint):
     """Makes every hole anew for any joists."""
 
     @property
-    def settled(self) -> tuple[bool, ...]:  # type: ignore[override]
+    def settled(self) -> tuple[bool, ...]:  # type: ignore[override]  # the plain way, in place of what is worked out once
         return (False, False, False)
 
     @settled.setter
