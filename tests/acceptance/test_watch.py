@@ -40,6 +40,11 @@ def wait_for(what: Callable[[], bool]) -> None:
         time.sleep(0.1)
 
 
+def hear_ctrl_c() -> None:
+    """As in a terminal. What a shell runs beside it (``&``) hears no Ctrl-C, nor does what that starts."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 def test_saves_are_followed(tmp_path: Path) -> None:
     for name in ("plan.dxf", "devices.csv", "layout.toml"):
         shutil.copy(FIXTURES / "exhibition-module" / name, tmp_path / name)
@@ -50,7 +55,9 @@ def test_saves_are_followed(tmp_path: Path) -> None:
     said = tmp_path / "said.txt"
     with said.open("wb") as log:
         words = [sys.executable, "-m", "boardwright", "pack", "--watch"]
-        watching = subprocess.Popen(words, cwd=tmp_path, stdout=log, stderr=subprocess.STDOUT)
+        watching = subprocess.Popen(
+            words, cwd=tmp_path, stdout=log, stderr=subprocess.STDOUT, preexec_fn=hear_ctrl_c
+        )
     try:
         wait_for(lambda: "Pack written" in said.read_text())
         found = re.search(r"http://127\.0\.0\.1:\d+/", said.read_text())

@@ -10,7 +10,6 @@ import argparse
 import json
 import os
 import shutil
-import signal
 import subprocess
 import sys
 import tempfile
@@ -86,7 +85,7 @@ def followed(folder: Path, boards: int, by_mm: float) -> float:
             seconds.append(time.perf_counter() - begun)
             time.sleep(0.3)  # as a builder, wait before the next save
     finally:
-        watching.send_signal(signal.SIGINT)
+        watching.terminate()
         watching.wait()
     return min(seconds[1:])
 
