@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from boardwright.plan.device_list import MEANINGS
+from boardwright.plan.column_names import MEANINGS
 from boardwright.plan.kinds import KINDS, OTHER_WORDS, Kind
 
 PAGE = Path(__file__).with_name("devices.md")
@@ -35,12 +35,33 @@ motor` beside a circle is a point motor called PM3.
 ## In the device list
 
 A CSV file (commas, semicolons or tabs), or the first sheet of an XLSX file holding values, not formulas.
-The first row names the columns, in any order; only `id` and `kind` must be there.
+The first row names the columns, in any order; only `id` and `kind` must be there. Case and spaces do not
+matter.
 
 | column | meaning |
 |---|---|
 """
 KINDS_HEAD = """
+### A list with headings and units of its own
+
+A list you have already need not be written anew: say which of its headings are which columns, and give the
+unit of its lengths if the headings do not.
+
+```toml
+[devices]
+file = "motors.csv"
+units = "in"                                                # of headings that tell no unit
+columns = { id = "Name", kind = "Type", x_mm = "East", y_mm = "North" }
+```
+
+A heading may tell its unit itself: `x_in`, `X (in)`, `Depth, cm`, `Width in mm` need not be named under
+`columns`, and hold whatever `units` says; each that is not in millimetres is told. Units are `mm`, `cm`, `m`,
+`in` and `ft`. Where neither heading nor `units` tells the unit, lengths are read in millimetres, which is
+told too. In inches and feet a cell may be `12.5`, `12 1/2`, `12½`, `3' 6"` or `3 ft 6 1/2 in`; an inch is
+25.4 mm, exactly. Two headings for one column are refused.
+
+### Counting from something drawn
+
 Boards cannot be counted from, since they get their names only when the layout is parted; a drawn joint is
 where a board ends, so `from` with a joint's name does the same.
 

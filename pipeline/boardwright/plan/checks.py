@@ -9,8 +9,9 @@ import msgspec
 
 from ..findings import Notes, Place
 from . import rings
-from .model import Device, LiftOut, Outline, Track, Turnout
-from .units import MILLIMETRES, Measure
+from .device_columns import Columns
+from .model import Device, Outline, Track, TrackPlan
+from .units import MILLIMETRES, WORDS, Measure
 
 SMALLEST_MM, SMALL_MM, LARGE_MM, LARGEST_MM = 150.0, 300.0, 40_000.0, 200_000.0
 """Longer side of a whole layout: below or above the outer pair it cannot be one, between the pairs it is odd.
@@ -72,7 +73,7 @@ def _likely(drawn: float, measure: Measure, ratio: float) -> list[tuple[str, str
     """What would make a layout of it: words, and the line to write. ``drawn`` is in drawing units."""
     low, high = _LIKELY_MM
     found = [
-        (_WORDS[u], f'units = "{u}"')
+        (WORDS[u], f'units = "{u}"')
         for u in ("m", "in", "ft", "cm", "mm")
         if u != measure.unit and low <= drawn * MILLIMETRES[u] * measure.times <= high
     ]
@@ -81,18 +82,15 @@ def _likely(drawn: float, measure: Measure, ratio: float) -> list[tuple[str, str
     return found
 
 
-_WORDS = {"mm": "millimetres", "cm": "centimetres", "m": "metres", "in": "inches", "ft": "feet"}
-
-
 def _mm(value: float) -> str:
     return f"{value:.0f}" if value >= 100 else f"{value:.3g}"
 
 
-_LIST_UNITS = (("metres", 1000.0), ("feet", 304.8), ("inches", 25.4), ("centimetres", 10.0))
-
-
-def _in_other_units(devices: Sequence[Device], surface: Any, problems: Notes) -> Sequence[Device]:
-    """Devices of the list, when all of them would lie on the layout if only their positions were not in mm.
+def _in_other_units(
+    devices: Sequence[Device], surface: Any, columns: Columns, problems: Notes
+) -> Sequence[Device]:
+    """Devices of the list, when all of them would lie on the layout if only their positions were in a larger
+    unit than they are read in.
 
     The list is refused when some lie off the layout as they stand, or all of them within a hundredth of it.
     """
@@ -108,40 +106,39 @@ def _in_other_units(devices: Sequence[Device], surface: Any, problems: Notes) ->
     spread = max((max(abs(d.x_mm), abs(d.y_mm)) for d in listed), default=longer)
     if not listed or spread > longer / 5 or (all(on(1.0)) and spread > longer / 100):
         return ()
-    for word, factor in _LIST_UNITS:
-        if all(on(factor)) and spread * factor > longer / 10:
+    now = columns.unit("x_mm")
+    for unit in ("m", "ft", "in", "cm"):
+        factor = MILLIMETRES[unit] / MILLIMETRES[now]
+        if factor > 1 and all(on(factor)) and spread * factor > longer / 10:
             problems.fault(
                 "BW-READ-037",
-                f"the positions in the device list look like {word}: read in millimetres, all "
+                f"the positions in the device list look like {WORDS[unit]}: read in {WORDS[now]}, all "
                 f"{len(listed)} lie within {_mm(spread)} mm of the drawing's origin, and the layout is "
                 f"{_mm(longer)} mm long",
                 tuple(d.place for d in listed[:6]),
-                f"Multiply x_mm and y_mm by {factor:g}: they are millimetres.",
+                f"If they are, call the columns x_{unit} and y_{unit}; or multiply "
+                f"{columns.called('x_mm')} and {columns.called('y_mm')} by {factor:g}."
+                if "x_mm" in columns.told
+                else f'Write units = "{unit}" under [devices], if they are.',
             )
             return listed
     return ()
 
 
-def on_the_layout(
-    outlines: Sequence[Outline],
-    devices: Sequence[Device],
-    turnouts: Sequence[Turnout],
-    lift_outs: Sequence[LiftOut],
-    notes: Notes,
-    problems: Notes,
-) -> None:
+def on_the_layout(plan: TrackPlan, columns: Columns, notes: Notes, problems: Notes) -> None:
     """Tell of devices, turnouts and lift-out marks that are not on the layout.
 
     A device that is not on it makes the input unusable: no board would leave room for it, and the pack
-    would be built round a motor that is not there.
+    would be built round a motor that is not there. ``columns`` are those of the device list.
     """
     import shapely
 
-    surface = shapely.unary_union([shapely.Polygon(o.ring, o.wells) for o in outlines])
+    surface = shapely.unary_union([shapely.Polygon(o.ring, o.wells) for o in plan.outlines])
     shapely.prepare(surface)
     inside: Callable[[Any], bool] = surface.covers
-    moved = _in_other_units(devices, surface, problems)
-    for d in devices:
+    moved = _in_other_units(plan.devices, surface, columns, problems)
+    x, y, length, width = map(columns.called, ("x_mm", "y_mm", "length_mm", "width_mm"))
+    for d in plan.devices:
         if d in moved:
             continue
         if not inside(shapely.Point(d.x_mm, d.y_mm)):
@@ -149,16 +146,16 @@ def on_the_layout(
                 "BW-READ-048",
                 f"{d.id} ({d.kind}) is not on the layout",
                 d.place,
-                "Move it onto the layout, or correct x_mm and y_mm, counted from the drawing's origin.",
+                f"Move it onto the layout, or correct {x} and {y}, counted from the drawing's origin.",
             )
         elif not inside(shapely.Polygon(d.footprint())):
             notes.caution(
                 "BW-READ-049",
                 f"{d.id} ({d.kind}) reaches over the edge of the layout",
                 d.place,
-                "Move or turn it, or correct its length and width.",
+                f"Move or turn it, or correct its {length} and {width}.",
             )
-    for t in turnouts:
+    for t in plan.turnouts:
         if not inside(shapely.Polygon(t.ring)):
             notes.caution(
                 "BW-READ-029",
@@ -166,7 +163,7 @@ def on_the_layout(
                 t.place,
                 "Move it, or widen the edge.",
             )
-    for mark in lift_outs:
+    for mark in plan.lift_outs:
         if not inside(shapely.Point(mark.x_mm, mark.y_mm)):
             notes.caution(
                 "BW-READ-028",

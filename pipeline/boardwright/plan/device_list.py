@@ -1,8 +1,8 @@
 """The device list: a CSV or XLSX file, one device a row, read into cells with their row numbers.
 
-Columns: see ``MEANINGS``. Only id and kind must be there. A CSV's cells are separated by commas, semicolons
-or tabs; with semicolons or tabs a decimal comma is understood. The first row that is not empty names the
-columns; rows are counted as a spreadsheet counts them.
+A CSV's cells are separated by commas, semicolons or tabs; with semicolons or tabs a decimal comma is
+understood. The first row that is not empty names the columns (``device_columns.py``); rows are counted as a
+spreadsheet counts them.
 
 What this does not know: the drawing. Putting list and drawing together is ``devices.py``'s.
 """
@@ -10,38 +10,19 @@ What this does not know: the drawing. Putting list and drawing together is ``dev
 from __future__ import annotations
 
 import csv
-import difflib
 import io
-import math
 
 import msgspec
 
 from ..findings import Notes, Place
-from . import device_sheet
+from . import device_columns, device_sheet
+from .column_names import LENGTHS, NUMBERS
+from .device_columns import NO_LIST, Columns
+from .lengths import length_mm, number_of
+from .settings import DeviceSettings
 from .source import SourceFile
+from .units import WORDS
 
-NUMBERS = (
-    *("x_mm", "y_mm", "angle_deg", "length_mm", "width_mm", "depth_mm", "clearance_mm"),
-    *("hole_mm", "slot_mm", "level_mm"),
-)
-COLUMNS = ("id", "kind", *NUMBERS, "from", "note")
-MEANINGS: dict[str, str] = {
-    "id": "the device's name, once in the list; a row and an insert in the drawing of one id are one device",
-    "kind": "what it is; may be empty when the drawing says it",
-    "x_mm": "its middle, to the right of the drawing's origin; empty: where the drawing has it",
-    "y_mm": "its middle, up from the drawing's origin; empty: where the drawing has it",
-    "angle_deg": "where its length points, anticlockwise from the x axis",
-    "length_mm": "size along that angle; empty: the kind's",
-    "width_mm": "size across it; empty: the kind's",
-    "depth_mm": "how far it reaches below the deck's underside; empty: the kind's",
-    "clearance_mm": "free room all round; empty: the kind's",
-    "hole_mm": "width of the hole or slot through the deck over its middle; 0: none; empty: the kind's",
-    "slot_mm": "length of that slot, across the device's length; 0: a round hole; empty: the kind's",
-    "level_mm": "height of the level it hangs under; empty: its layer's, else it counts on every level",
-    "from": "a drawn joint, turnout or other device that x_mm and y_mm count from: from a joint along it "
-    "and to its left, else to the right and up; x_mm and y_mm empty: that very place",
-    "note": "your own words; kept",
-}
 _ABOVE_ZERO = ("length_mm", "width_mm")
 _NOT_BELOW_ZERO = ("depth_mm", "clearance_mm", "hole_mm", "slot_mm")
 FARTHEST_MM = 1e8
@@ -60,26 +41,34 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
     note: str = ""
 
 
-def read(source: SourceFile, notes: Notes, problems: Notes) -> list[Row]:
+class Listed(msgspec.Struct, frozen=True):
+    """A device list, read."""
+
+    rows: tuple[Row, ...] = ()
+    columns: Columns = NO_LIST
+
+
+def read(source: SourceFile, settings: DeviceSettings, notes: Notes, problems: Notes) -> Listed:
     """Rows that can be used; everything wrong with the others goes to ``problems``."""
     if device_sheet.is_sheet(source):
         table, decimal_comma = device_sheet.table(source, problems), True
     else:
         table, decimal_comma = _csv_table(source, notes, problems)
     if table is None:
-        return []
+        return Listed()
     if not any(c.strip() for cells in table for c in cells):
         notes.caution(
             "BW-READ-053", "the device list is empty", Place(file=source.name), "Add devices, or drop it."
         )
-        return []
+        return Listed()
     head = next(i for i, cells in enumerate(table) if any(c.strip() for c in cells))
-    columns = _columns(source.name, table[head], head + 1, notes, problems)
+    where = Place(file=source.name, row=head + 1)
+    columns = device_columns.understood(table[head], where, settings, notes, problems)
     if columns is None:
-        return []
+        return Listed()
     rows = []
     for n, cells in enumerate(table[head + 1 :], head + 2):
-        filled = {columns[i]: c.strip() for i, c in enumerate(cells) if i in columns and c.strip()}
+        filled = {columns.at[i]: c.strip() for i, c in enumerate(cells) if i in columns.at and c.strip()}
         spare = [c.strip() for c in cells[len(table[head]) :] if c.strip()]
         if spare:
             problems.fault(
@@ -89,10 +78,10 @@ def read(source: SourceFile, notes: Notes, problems: Notes) -> list[Row]:
                 "Write decimals with a point (12.5), or save the list with semicolons between the cells.",
             )
         elif filled:
-            row = _row(filled, Place(file=source.name, row=n), decimal_comma, problems)
+            row = _row(filled, Place(file=source.name, row=n), columns, decimal_comma, problems)
             if row:
                 rows.append(row)
-    return rows
+    return Listed(tuple(rows), columns)
 
 
 def _csv_table(source: SourceFile, notes: Notes, problems: Notes) -> tuple[list[list[str]] | None, bool]:
@@ -142,63 +131,26 @@ def _text(source: SourceFile, notes: Notes, problems: Notes) -> str | None:
         return None
 
 
-def _columns(file: str, cells: list[str], row: int, notes: Notes, problems: Notes) -> dict[int, str] | None:
-    """Position -> column name; None when a column that must be there is missing."""
-    where = Place(file=file, row=row)
-    found: dict[int, str] = {}
-    for i, cell in enumerate(cells):
-        name = "_".join(cell.casefold().split())
-        if not name:
-            continue
-        if name in COLUMNS and name not in found.values():
-            found[i] = name
-            continue
-        near = difflib.get_close_matches(name, COLUMNS, n=1, cutoff=0.6)
-        twice = name in COLUMNS
-        if name in ("board", "on_board"):
-            problems.fault(
-                "BW-READ-063",
-                f"column {cell.strip()!r} cannot be read: boards are named only when the layout is parted",
-                where,
-                "Count x_mm and y_mm from the drawing's origin, or from what a column 'from' names: "
-                "a drawn joint, a turnout or a device.",
-            )
-            continue
-        notes.caution(
-            "BW-READ-042",
-            f"column {cell.strip()!r} is {'there twice, the first is used' if twice else 'not read'}",
-            where,
-            f"Did you mean {near[0]!r}?" if near and not twice else f"Columns read: {', '.join(COLUMNS)}.",
-        )
-    missing = [c for c in ("id", "kind") if c not in found.values()]
-    for name in missing:
-        problems.fault(
-            "BW-READ-041",
-            f"the device list has no column {name!r}",
-            where,
-            f"Columns wanted in the first row: {', '.join(COLUMNS)} (id and kind must be there). "
-            f"There are: {', '.join(c.strip() for c in cells if c.strip()) or 'none'}.",
-        )
-    return None if missing else found
-
-
-def _row(filled: dict[str, str], where: Place, decimal_comma: bool, problems: Notes) -> Row | None:
+def _row(
+    filled: dict[str, str], where: Place, columns: Columns, decimal_comma: bool, problems: Notes
+) -> Row | None:
     name = filled.get("id", "")
     if not name:
-        problems.fault("BW-READ-044", "this row has no id", where, "Give the device a name of its own.")
+        says = f"this row has no {columns.called('id')}"
+        problems.fault("BW-READ-044", says, where, "Give the device a name of its own.")
         return None
     place = Place(file=where.file, row=where.row, item=name)
     numbers: dict[str, float] = {}
     for column in NUMBERS:
         if column not in filled:
             continue
-        value = number_in(column, filled[column], decimal_comma)
+        value = number_in(column, filled[column], decimal_comma, columns.unit(column))
         if isinstance(value, str):
             problems.fault(
                 "BW-READ-043",
-                f"{column} of {name} {value}: {filled[column]!r}",
+                f"{columns.called(column)} of {name} {value}: {filled[column]!r}",
                 place,
-                f"Write a plain number in {'degrees' if column == 'angle_deg' else 'mm'}, such as 12.5.",
+                _as_wanted(column, columns.unit(column)),
             )
         else:
             numbers[column] = value
@@ -206,7 +158,7 @@ def _row(filled: dict[str, str], where: Place, decimal_comma: bool, problems: No
         lacks = "y_mm" if "x_mm" in filled else "x_mm"
         problems.fault(
             "BW-READ-047",
-            f"{name} has no {lacks}",
+            f"{name} has no {columns.called(lacks)}",
             place,
             "Fill both, or neither to use the drawing's place.",
         )
@@ -222,9 +174,17 @@ def _row(filled: dict[str, str], where: Place, decimal_comma: bool, problems: No
     )
 
 
-def number_in(column: str, text: str, decimal_comma: bool = True) -> float | str:
-    """The number a cell holds, or what is wrong with it."""
-    value = _number(text, decimal_comma)
+def _as_wanted(column: str, unit: str) -> str:
+    if column not in LENGTHS:
+        return "Write a plain number in degrees, such as 12.5."
+    if unit in ("in", "ft"):
+        return f"Write {WORDS[unit]}, such as 12.5 or 12 1/2, or feet and inches, such as 3' 6\"."
+    return f"Write a plain number in {unit}, such as 12.5."
+
+
+def number_in(column: str, text: str, decimal_comma: bool = True, unit: str = "mm") -> float | str:
+    """The number a cell holds, lengths in millimetres, or what is wrong with it."""
+    value = length_mm(text, unit, decimal_comma) if column in LENGTHS else number_of(text, decimal_comma)
     if value is None:
         return "is not a number"
     if column in _ABOVE_ZERO and value <= 0:
@@ -234,16 +194,3 @@ def number_in(column: str, text: str, decimal_comma: bool = True) -> float | str
     if abs(value) > (FARTHEST_PLACE_MM if column in ("x_mm", "y_mm") else FARTHEST_MM):
         return "is far beyond any layout"
     return value
-
-
-def _number(text: str, decimal_comma: bool) -> float | None:
-    plain = text.replace("\u00a0", "").replace("\u2212", "-")
-    if decimal_comma and plain.count(",") == 1 and "." not in plain:
-        plain = plain.replace(",", ".")
-    if "_" in plain:
-        return None
-    try:
-        value = float(plain)
-    except ValueError:
-        return None
-    return value if math.isfinite(value) else None

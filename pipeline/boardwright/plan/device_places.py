@@ -17,6 +17,7 @@ from collections.abc import Mapping, Sequence
 import msgspec
 
 from ..findings import Notes, Place
+from .device_columns import Columns
 from .kinds import Catalogue
 from .model import Device, DrawnJoint, Turnout
 
@@ -106,7 +107,11 @@ NOT_ITS_MM = 150.0
 
 
 def beside(
-    devices: Sequence[Device], turnouts: Sequence[Turnout], catalogue: Catalogue, notes: Notes
+    devices: Sequence[Device],
+    turnouts: Sequence[Turnout],
+    catalogue: Catalogue,
+    columns: Columns,
+    notes: Notes,
 ) -> None:
     """Tell of turnout motors that stand beside the ground of every turnout: moved, or mistyped."""
     import shapely
@@ -128,8 +133,9 @@ def beside(
             + "; ".join(says for says, _ in told[:6])
             + ("; and more" if len(told) > 6 else ""),
             [device.place for _, device in told[:6]],
-            "Correct x_mm and y_mm, or write from and the turnout's name in the device list. Where a rod "
-            "or wire leads from the motor to the turnout, leave it.",
+            f"Correct {columns.called('x_mm')} and {columns.called('y_mm')}, or write the turnout's name "
+            f"under {columns.called('from')} in the device list. Where a rod or wire leads from the motor to "
+            "the turnout, leave it.",
         )
 
 

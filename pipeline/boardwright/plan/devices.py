@@ -1,7 +1,7 @@
 """Devices: block inserts on the device layers and rows of the device list, put together by id.
 
 A row whose id is in the drawing changes what it fills and leaves the rest as drawn; a row with an id of its
-own adds a device and needs x_mm and y_mm. Inserts may carry attributes NAME (or ID), KIND and the sizes of
+own adds a device and needs a place. Inserts may carry attributes NAME (or ID), KIND and the sizes of
 the device list; without KIND the block's name is searched for a kind.
 """
 
@@ -14,12 +14,14 @@ import msgspec
 
 from ..findings import Notes, Place
 from . import device_list, device_places, rings
+from .column_names import NUMBERS
+from .device_columns import Columns
+from .device_list import Listed
 from .drawn import Block, Drawn
 from .kinds import Catalogue
 from .model import Device, DrawnJoint, Point, Turnout
 from .names import number_rest
 from .settings import DeviceSettings
-from .source import SourceFile
 
 
 class _Draft(msgspec.Struct):
@@ -36,7 +38,7 @@ class _Draft(msgspec.Struct):
 def devices(
     drawn: Drawn,
     blocks: Sequence[Block],
-    listed: SourceFile | None,
+    listed: Listed,
     settings: DeviceSettings,
     notes: Notes,
     problems: Notes,
@@ -46,9 +48,8 @@ def devices(
     """All devices in order of id. Rows may count from, or be moved to, ``turnouts`` and ``joints``."""
     catalogue = Catalogue(settings, problems)
     drafts = _drawn(drawn, blocks, catalogue, problems)
-    rows = device_list.read(listed, notes, problems) if listed else []
     seen: dict[str, device_list.Row] = {}
-    for row in rows:
+    for row in listed.rows:
         if row.id in seen:
             problems.fault(
                 "BW-READ-045",
@@ -58,13 +59,13 @@ def devices(
             )
             continue
         seen[row.id] = row
-        _lay_over(drafts, _from_origin(row, drawn.origin), problems)
+        _lay_over(drafts, _from_origin(row, drawn.origin), listed.columns, problems)
     device_places.settle(
         {n: (d.numbers, d.counted_from, d.place) for n, d in drafts.items()}, turnouts, joints, problems
     )
     made = [_device(d, catalogue, problems) for _, d in sorted(drafts.items())]
     moved = device_places.to_turnouts([d for d in made if d], turnouts, catalogue, notes)
-    device_places.beside(moved, turnouts, catalogue, notes)
+    device_places.beside(moved, turnouts, catalogue, listed.columns, notes)
     device_places.overlaps(moved, notes)
     return tuple(moved)
 
@@ -82,7 +83,7 @@ def _drawn(drawn: Drawn, blocks: Sequence[Block], catalogue: Catalogue, problems
             )
             continue
         numbers = {"x_mm": block.x_mm, "y_mm": block.y_mm, "angle_deg": block.angle_deg}
-        for column in device_list.NUMBERS[3:]:
+        for column in NUMBERS[3:]:
             text = block.attributes.get(column.upper(), "")
             value = device_list.number_in(column, text) if text else None
             if isinstance(value, str):
@@ -108,7 +109,7 @@ def _from_origin(row: device_list.Row, origin: Point) -> device_list.Row:
     return msgspec.structs.replace(row, numbers=numbers)
 
 
-def _lay_over(drafts: dict[str, _Draft], row: device_list.Row, problems: Notes) -> None:
+def _lay_over(drafts: dict[str, _Draft], row: device_list.Row, columns: Columns, problems: Notes) -> None:
     draft = drafts.get(row.id)
     if draft:
         draft.kind = row.kind or draft.kind
@@ -120,12 +121,13 @@ def _lay_over(drafts: dict[str, _Draft], row: device_list.Row, problems: Notes) 
     placeless = "x_mm" not in row.numbers and "y_mm" not in row.numbers and not row.counted_from
     if placeless and not row.place_is_wrong:
         near = difflib.get_close_matches(row.id, list(drafts), n=1, cutoff=0.6)
+        x, y = columns.called("x_mm"), columns.called("y_mm")
         problems.fault(
             "BW-READ-047",
-            f"{row.id} has no place: x_mm and y_mm are empty and the drawing has no such device",
+            f"{row.id} has no place: {x} and {y} are empty and the drawing has no such device",
             row.place,
             (f"Did you mean {near[0]!r}? " if near else "")
-            + "Fill x_mm and y_mm, or name the insert in the drawing.",
+            + f"Fill {x} and {y}, or name the insert in the drawing.",
         )
     drafts[row.id] = _Draft(row.id, row.kind, dict(row.numbers), row.place, row.counted_from, row.note)
 

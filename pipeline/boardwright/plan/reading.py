@@ -30,6 +30,9 @@ from . import (
     things,
     trackage,
 )
+from .device_columns import Columns
+from .device_list import Listed
+from .device_list import read as read_list
 from .drawn import Curve, Drawn
 from .kinds import Catalogue
 from .layers import Roles, assign, need_outline
@@ -108,12 +111,14 @@ def look(
     reading.drawn, reading.roles = drawn, roles
     if drawn.is_empty:
         return reading
-    plan = _plan(drawn, roles, device_list, drawing_settings, device_settings, name, ratio, notes, problems)
+    plan, columns = _plan(
+        drawn, roles, device_list, drawing_settings, device_settings, name, ratio, notes, problems
+    )
     reading.extent = checks.extent(plan.outlines)
     if reading.extent:
         checks.size(plan.outlines, sketch.measure, ratio, drawing.name, notes, problems)
     if not problems.findings:
-        checks.on_the_layout(plan.outlines, plan.devices, plan.turnouts, plan.lift_outs, notes, problems)
+        checks.on_the_layout(plan, columns, notes, problems)
         checks.tracks_on_the_layout(plan.outlines, plan.tracks, notes)
     if not problems.findings:
         reading.plan = plan
@@ -266,7 +271,8 @@ def _plan(
     ratio: float,
     notes: Notes,
     problems: Notes,
-) -> TrackPlan:
+) -> tuple[TrackPlan, Columns]:
+    """The plan, and the columns of the device list as its owner calls them."""
     curves = {r: _curves(drawn, roles, r, notes) for r in roles.NAMES}
     blocks = {r: [b for b in drawn.blocks if roles.of(b.layer) == r] for r in roles.NAMES}
     marks = {r: [m for m in drawn.marks if roles.of(m.layer) == r] for r in ("devices", "lift_outs")}
@@ -312,6 +318,7 @@ def _plan(
         found = outline.outlines(drawn, own, gap, notes, problems, drawing_settings.chord_error_mm)
         first = len(outlines) + 1
         outlines += [replace(o, id=f"O{n}", level_mm=height) for n, o in enumerate(found, first)]
+    listed = read_list(device_list, device_settings, notes, problems) if device_list else Listed()
     plan = TrackPlan(
         name=name,
         drawing_file=drawn.file,
@@ -320,11 +327,11 @@ def _plan(
         tracks=trackage.tracks(drawn, curves["tracks"], lines),
         turnouts=turnouts,
         devices=devices.devices(
-            drawn, blocks["devices"], device_list, device_settings, notes, problems, turnouts, joints
+            drawn, blocks["devices"], listed, device_settings, notes, problems, turnouts, joints
         ),
         drawn_joints=joints,
         obstacles=things.obstacles(drawn, curves["obstacles"], gap, notes),
         lift_outs=things.lift_outs(drawn, blocks["lift_outs"], marks["lift_outs"], curves["lift_outs"]),
     )
     heights.tell_climbs(plan.tracks, notes)
-    return levels.settled(plan, drawing_settings.levels)
+    return levels.settled(plan, drawing_settings.levels), listed.columns

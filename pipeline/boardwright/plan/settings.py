@@ -14,10 +14,12 @@ from typing import Annotated, Literal
 import msgspec
 
 from ..settings import NotNegative, Positive, Section
+from .column_names import MEANINGS
 
 WireCount = Annotated[int, msgspec.Meta(ge=0, le=1000)]
 type LayerNames = tuple[str, ...]
 type Units = Literal["auto", "mm", "cm", "m", "in", "ft", "px"]
+type ListUnits = Literal["auto", "mm", "cm", "m", "in", "ft"]
 
 
 def _layers(what: str) -> msgspec.Meta:
@@ -161,10 +163,51 @@ class KindSettings(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fie
     ] = None
 
 
+def _heading(column: str) -> msgspec.Meta:
+    return msgspec.Meta(description=f"Heading, in your list, of {MEANINGS[column].partition(';')[0]}.")
+
+
+class ColumnSettings(
+    msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, rename={"from_": "from"}
+):
+    """Own headings of a device list. A column that is left out is found by its usual name."""
+
+    id: Annotated[str, _heading("id")] = ""
+    kind: Annotated[str, _heading("kind")] = ""
+    x_mm: Annotated[str, _heading("x_mm")] = ""
+    y_mm: Annotated[str, _heading("y_mm")] = ""
+    angle_deg: Annotated[str, _heading("angle_deg")] = ""
+    length_mm: Annotated[str, _heading("length_mm")] = ""
+    width_mm: Annotated[str, _heading("width_mm")] = ""
+    depth_mm: Annotated[str, _heading("depth_mm")] = ""
+    clearance_mm: Annotated[str, _heading("clearance_mm")] = ""
+    hole_mm: Annotated[str, _heading("hole_mm")] = ""
+    slot_mm: Annotated[str, _heading("slot_mm")] = ""
+    level_mm: Annotated[str, _heading("level_mm")] = ""
+    from_: Annotated[str, _heading("from")] = ""
+    note: Annotated[str, _heading("note")] = ""
+
+    def named(self) -> dict[str, str]:
+        """Column -> own heading, of those that are given."""
+        fields = zip(self.__struct_encode_fields__, self.__struct_fields__, strict=True)
+        return {column: heading for column, field in fields if (heading := getattr(self, field).strip())}
+
+
 class DeviceSettings(Section, frozen=True, kw_only=True, table="devices"):
     file: Annotated[
         str, msgspec.Meta(description="The device list, a CSV or XLSX file beside the project file.")
     ] = ""
+    units: Annotated[
+        ListUnits,
+        msgspec.Meta(
+            description='Unit of those lengths of the device list whose heading tells none; "auto" takes '
+            'millimetres, and says so. A heading that tells its unit ("X (in)", x_cm) is read in that.'
+        ),
+    ] = "auto"
+    columns: Annotated[
+        ColumnSettings,
+        msgspec.Meta(description="Headings of your own device list, where they are not the usual names."),
+    ] = ColumnSettings()
     clearance_mm: Annotated[
         float,
         msgspec.Meta(ge=0, description="Free room round a device whose kind states none of its own."),

@@ -142,6 +142,7 @@ def _text(name: str, settings: DrawingSettings, guesses: Sequence[Guess]) -> str
         "",
         "[devices]",
         '# file = "devices.csv"     # a device list: docs/devices.md tells its columns',
+        '# columns = { id = "Name", kind = "Type" }     # where your list has headings of its own',
         "",
         "[splitting]",
         "# max_length_mm = 1200     # the longest board that passes your door",

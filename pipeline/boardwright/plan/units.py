@@ -24,6 +24,8 @@ from .settings import DrawingSettings
 MILLIMETRES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8, "px": 25.4 / 96}
 """Units that the project file may state. A pixel is 1/96 inch (CSS 2.1, 4.3.2; from memory)."""
 
+WORDS = {"mm": "millimetres", "cm": "centimetres", "m": "metres", "in": "inches", "ft": "feet"}
+
 INSUNITS = {
     1: ("in", 25.4),
     2: ("ft", 304.8),

@@ -46,6 +46,7 @@ def _read(
     csv: str | bytes | None = None,
     insunits: int = 4,
     kinds: dict[str, Any] | None = None,
+    devices: dict[str, Any] | None = None,
     **drawing: Any,
 ) -> Case:
     data = draw if isinstance(draw, bytes) else dxf_bytes(draw, insunits)
@@ -56,7 +57,7 @@ def _read(
             SourceFile("plan.dxf", data),
             None if listed is None else SourceFile("devices.csv", listed),
             msgspec.convert({"file": "plan.dxf", **drawing}, DrawingSettings),
-            msgspec.convert({"kinds": kinds or {}}, DeviceSettings),
+            msgspec.convert({"kinds": kinds or {}, **(devices or {})}, DeviceSettings),
             "Test",
             notes,
         )
@@ -69,7 +70,7 @@ def _read(
 
 @pytest.fixture(scope="session")
 def read() -> Callable[..., Case]:
-    """``read(draw, csv=…, insunits=$INSUNITS, **[drawing] keys)``."""
+    """``read(draw, csv=…, insunits=$INSUNITS, devices=[devices] keys, **[drawing] keys)``."""
     return _read
 
 

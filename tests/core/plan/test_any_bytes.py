@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardwright.findings import Notes
-from boardwright.plan import devices
+from boardwright.plan import device_list, devices
 from boardwright.plan.drawn import Drawn
 from boardwright.plan.settings import DeviceSettings
 from boardwright.plan.source import SourceFile
@@ -32,7 +32,8 @@ def _list(data: bytes) -> None:
     """Reading a device list raises nothing, and answers devices or problems."""
     drawn = Drawn(file="plan.dxf", units="mm", layers=())
     notes, problems = Notes(), Notes()
-    made = devices.devices(drawn, (), SourceFile("d.csv", data), DeviceSettings(), notes, problems)
+    listed = device_list.read(SourceFile("d.csv", data), DeviceSettings(), notes, problems)
+    made = devices.devices(drawn, (), listed, DeviceSettings(), notes, problems)
     for d in made:
         assert d.length_mm > 0
         assert d.width_mm > 0
@@ -44,6 +45,7 @@ def _list(data: bytes) -> None:
 def test_any_bytes_as_a_device_list(data: bytes) -> None:
     _list(data)
     _list(b"id,kind,x_mm,y_mm\n" + data)
+    _list(b"id,kind,x (in),y (ft)\n" + data)
 
 
 def _mutate(data: bytes, luck: random.Random) -> bytes:
