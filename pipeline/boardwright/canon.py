@@ -1,16 +1,20 @@
 """Canonical bytes: one value, one sequence of bytes, one digest.
 
 Everything that is stored or compared goes through here. Encoding is JSON with sorted keys and shortest
-round-trip numbers; ``settle`` reads the bytes back by type, so that a value fresh from a stage and the same
-value from the store are indistinguishable (1 and 1.0, list and tuple).
+round-trip numbers, or msgpack where the type holds bytes, which JSON does not know; ``settle`` reads the
+bytes back by type, so that a value fresh from a stage and the same value from the store are
+indistinguishable (1 and 1.0, list and tuple).
 """
 
 from __future__ import annotations
 
 import hashlib
+from functools import cache
 from typing import Any
 
 import msgspec
+
+from .typetree import holds
 
 
 def _plain(value: Any) -> Any:
@@ -23,22 +27,31 @@ def _plain(value: Any) -> Any:
 
 
 _encoder = msgspec.json.Encoder(order="deterministic", enc_hook=_plain)
+_encoder_of_bytes = msgspec.msgpack.Encoder(order="deterministic", enc_hook=_plain)
 
 
-def encode(value: Any) -> bytes:
-    return _encoder.encode(value)
+def encode(value: Any, kind: Any = None) -> bytes:
+    """``kind``: the type to be decoded as, where the value will be."""
+    return (_encoder_of_bytes if _holds_bytes(kind) else _encoder).encode(value)
 
 
 def decode(data: bytes, kind: Any) -> Any:
-    return msgspec.json.decode(data, type=kind)
+    return (msgspec.msgpack if _holds_bytes(kind) else msgspec.json).decode(data, type=kind)
+
+
+@cache
+def _holds_bytes(kind: Any) -> bool:
+    from msgspec.inspect import BytesType
+
+    return holds(kind, BytesType)
 
 
 def settle(value: Any, kind: Any) -> tuple[Any, bytes]:
     """Return (value, bytes) such that decoding the bytes gives the value and encoding it the bytes."""
     if kind in (str, bytes) and type(value) is kind:
-        return value, encode(value)
-    settled = decode(encode(value), kind)
-    return settled, encode(settled)
+        return value, encode(value, kind)
+    settled = decode(encode(value, kind), kind)
+    return settled, encode(settled, kind)
 
 
 def digest(data: bytes) -> str:

@@ -16,12 +16,15 @@ What this does not know: a piece of any earlier call than the last, or of anothe
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import cache
+from inspect import signature
 from typing import Any, get_type_hints
 
 import msgspec
 
 from . import canon
 from .settings import Section
+from .typetree import types_in
 
 _amounts = msgspec.json.Encoder(order="deterministic", decimal_format="number")
 
@@ -39,7 +42,6 @@ class Memo:
     ) -> None:
         self._kept, self._digests = kept, digests
         self.used: dict[str, bytes] = {}
-        self._answers: dict[Callable[..., Any], Any] = {}
 
     def of[**P, T](self, function: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
         """``function(*args, **kwargs)``, from what is kept where function and arguments are the same.
@@ -50,7 +52,7 @@ class Memo:
         Raises what the function raises, and TypeError for arguments that cannot be stored.
         """
         whole = tuple(map(_whole, args)), {name: _whole(value) for name, value in kwargs.items()}
-        return self._piece((*whole[0], whole[1]), function, *whole)
+        return self._piece((*whole[0], whole[1]), _takes_amounts(function), function, *whole)
 
     def by[**P, T](
         self, inputs: tuple[Any, ...], function: Callable[P, T], *args: P.args, **kwargs: P.kwargs
@@ -60,20 +62,20 @@ class Memo:
 
         That they do is the caller's claim; a test changes all else and compares.
         """
-        return self._piece(tuple(map(_whole, inputs)), function, args, kwargs)
+        return self._piece(tuple(map(_whole, inputs)), True, function, args, kwargs)
 
     def _piece[T](
         self,
         inputs: tuple[Any, ...],
+        amounts: bool,
         function: Callable[..., T],
         args: tuple[Any, ...],
         kwargs: Mapping[str, Any],
     ) -> T:
         if self._kept is None:
             return function(*args, **kwargs)
-        key = _key(function, [self._digests.get(id(one), one) for one in inputs])
-        kind = self._answers.get(function) or get_type_hints(function)["return"]
-        self._answers[function] = kind
+        key = _key(function, [self._digests.get(id(one), one) for one in inputs], amounts)
+        kind = _hints(function)["return"]
         answer: T
         if (data := self.used.get(key) or self._kept.get(key)) is None:
             answer, data = canon.settle(function(*args, **kwargs), kind)
@@ -91,7 +93,28 @@ def _whole(value: Any) -> Any:
     return value.changed() if isinstance(value, Section) else value
 
 
-def _key(function: Callable[..., Any], inputs: list[Any]) -> str:
-    """Two encodings, one of which tells a Decimal from a number and one from a text."""
+def _key(function: Callable[..., Any], inputs: list[Any], amounts: bool) -> str:
+    """With ``amounts``, two encodings: one tells a Decimal from a number and the other one from a text."""
     given = (f"{function.__module__}.{function.__qualname__}", inputs)
-    return canon.digest(canon.encode(given) + b"\0" + _amounts.encode(given))
+    return canon.digest(canon.encode(given) + (b"\0" + _amounts.encode(given) if amounts else b""))
+
+
+@cache
+def _hints(function: Callable[..., Any]) -> dict[str, Any]:
+    return get_type_hints(function)
+
+
+@cache
+def _takes_amounts(function: Callable[..., Any]) -> bool:
+    """Whether a Decimal may be among the arguments, or nobody can tell."""
+    from msgspec.inspect import AnyType, CustomType, DecimalType, RawType
+
+    hints = _hints(function)
+    for name in signature(function).parameters:
+        try:
+            found = types_in(hints.get(name, Any))
+        except TypeError:
+            return True
+        if any(isinstance(info, AnyType | CustomType | DecimalType | RawType) for info in found):
+            return True
+    return False

@@ -370,7 +370,7 @@ def _plan(
     else:
         sketch = read_drawing(drawing, drawing_settings, notes, problems)
         if sketch and not problems.findings:
-            store.keep(drawing_key, {}, canon.encode(sketch.needed()), tuple(notes.findings))
+            store.keep(drawing_key, {}, canon.encode(sketch.needed(), Sketch), tuple(notes.findings))
         else:  # read once more with the device list, so that all that is wrong is told together
             sketch, notes = None, Notes()
     plan = read_plan(drawing, device_list, drawing_settings, device_settings, name, notes, sketch)

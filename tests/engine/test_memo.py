@@ -157,6 +157,31 @@ def test_alike_by_writing_are_told_apart() -> None:
     ]
 
 
+class Priced(msgspec.Struct, frozen=True):
+    label: str | Decimal
+
+
+def untold(label) -> str:  # type: ignore[no-untyped-def]  # a plugin's author may leave it out
+    return type(label).__name__
+
+
+def told_as_object(*labels: object) -> str:
+    return type(labels[0]).__name__
+
+
+def deep(priced: tuple[Priced, ...]) -> str:
+    return type(priced[0].label).__name__
+
+
+def test_amounts_are_told_apart_wherever_they_can_stand() -> None:
+    memo = Memo({})
+    both = Decimal("1.0"), "1.0"
+    for function in (untold, told_as_object):
+        assert [memo.of(function, v) for v in both] == ["Decimal", "str"]
+    assert [memo.of(deep, (Priced(v),)) for v in both] == ["Decimal", "str"]
+    assert [memo.by((v,), untold, v) for v in both] == ["Decimal", "str"]
+
+
 def test_arguments_that_cannot_be_stored_are_refused() -> None:
     with pytest.raises(TypeError):
         Memo({}).of(kind_of, object())  # type: ignore[arg-type]  # the point

@@ -20,6 +20,7 @@ from typing import Any, Protocol
 from . import printed
 
 _HERE = Path(__file__)
+_PACKAGE = "__init__.py"
 
 
 class Memo(Protocol):
@@ -45,7 +46,7 @@ class CodePrints:
         self._folders: dict[str, str] = {}
         self._listings: dict[str, frozenset[str]] = {}
         self._modules: dict[str, tuple[str, tuple[str, ...]] | None] = {}
-        self._paths: dict[str, str] = {}
+        self._inside: dict[str, tuple[str, frozenset[str]] | None] = {}
         self._named: dict[str, frozenset[str]] = {}
 
     def remember_in(self, memo: Memo) -> None:
@@ -88,6 +89,8 @@ class CodePrints:
         return self._named[module]
 
     def _is_ours(self, name: str) -> bool:
+        if name in self._modules:
+            return self._modules[name] is not None
         return name.partition(".")[0] in self._own and self._module(name) is not None
 
     def _module(self, name: str) -> tuple[str, tuple[str, ...]] | None:
@@ -99,10 +102,9 @@ class CodePrints:
         path = self._path(name)
         if path is None:
             return None
-        self._paths[name] = path
         source = _bytes(path)
         folder, file_name = os.path.split(path)
-        package = name if file_name == "__init__.py" else name.rpartition(".")[0]
+        package = name if file_name == _PACKAGE else name.rpartition(".")[0]
         raw = hashlib.sha256(f"{sys.version_info[:2]} {package}\n".encode() + source).hexdigest()
         if raw not in self._known:
             tree = ast.parse(source)
@@ -117,12 +119,22 @@ class CodePrints:
     def _path(self, name: str) -> str | None:
         """The source file of a module. Most names asked for are none: what a module gives, not a module."""
         package, _, leaf = name.rpartition(".")
-        above = self._paths.get(package) if package and self._module(package) else None
-        if above is None:
+        inside = self._modules_in(package) if package else None
+        if inside is None:
             return source_of(name)
-        folder, file_name = os.path.split(above)
-        listing = self._listing(folder) if file_name == "__init__.py" else ()
-        return source_of(name) if leaf in listing or f"{leaf}.py" in listing else None
+        folder, listing = inside
+        if leaf in listing:
+            return source_of(name)
+        return f"{folder}/{leaf}.py" if f"{leaf}.py" in listing else None
+
+    def _modules_in(self, package: str) -> tuple[str, frozenset[str]] | None:
+        """Folder of a package and what is in it, nothing where a module is none; None when it is not ours."""
+        if package not in self._inside:
+            path = source_of(package) if self._is_ours(package) else None
+            folder, file_name = os.path.split(path or "")
+            listing = self._listing(folder) if file_name == _PACKAGE else frozenset[str]()
+            self._inside[package] = (folder, listing) if path else None
+        return self._inside[package]
 
     def _listing(self, folder: str) -> frozenset[str]:
         if folder not in self._listings:
@@ -136,7 +148,7 @@ class CodePrints:
             others = [n for n in sorted(names) if not n.endswith((".py", ".pyc"))]
             files = [(n, f"{folder}/{n}") for n in others if os.path.isfile(f"{folder}/{n}")]
             digests = (f"{n}:{hashlib.sha256(_bytes(path)).hexdigest()}" for n, path in files)
-            self._folders[folder] = "\n".join(digests) if "__init__.py" in names else ""
+            self._folders[folder] = "\n".join(digests) if _PACKAGE in names else ""
         return self._folders[folder]
 
 

@@ -6,16 +6,18 @@ dict, a list, a struct that is not frozen) is decoded afresh for every call.
 
 from __future__ import annotations
 
-from functools import cache, lru_cache
+from collections import OrderedDict
+from functools import cache
 from typing import Any
 
 from msgspec import inspect
 
 from .. import canon
+from ..typetree import types_in
 
 MOST = 400  # decoded artefacts held: those of a dozen boards
 
-_PLAIN = (
+_UNCHANGEABLE = (
     inspect.NoneType,
     inspect.BoolType,
     inspect.IntType,
@@ -25,17 +27,33 @@ _PLAIN = (
     inspect.BytesType,
     inspect.EnumType,
     inspect.LiteralType,
+    # and as far as what is in them:
+    inspect.VarTupleType,
+    inspect.FrozenSetType,
+    inspect.TupleType,
+    inspect.UnionType,
+    inspect.Metadata,
 )
+
+_lent: OrderedDict[tuple[bytes, Any], Any] = OrderedDict()
 
 
 def decoded(data: bytes, kind: Any) -> Any:
     """The value that the bytes stand for."""
-    return _lent(data, kind) if unchangeable(kind) else canon.decode(data, kind)
+    if not unchangeable(kind):
+        return canon.decode(data, kind)
+    if (data, kind) not in _lent:
+        lend(canon.decode(data, kind), data, kind)
+    _lent.move_to_end((data, kind))
+    return _lent[data, kind]
 
 
-@lru_cache(maxsize=MOST)
-def _lent(data: bytes, kind: Any) -> Any:
-    return canon.decode(data, kind)
+def lend(value: Any, data: bytes, kind: Any) -> None:
+    """Hold a value just settled, which need not be decoded then; one that can be changed is not held."""
+    if unchangeable(kind):
+        _lent[data, kind] = value
+        if len(_lent) > MOST:
+            _lent.popitem(last=False)
 
 
 @cache
@@ -46,24 +64,12 @@ def unchangeable(kind: Any) -> bool:
     (True, False)
     """
     try:
-        return _is_unchangeable(inspect.type_info(kind), set())
+        return all(map(_is_unchangeable, types_in(kind)))
     except TypeError:  # a type that cannot be stored: the call will say so
         return False
 
 
-def _is_unchangeable(info: inspect.Type, seen: set[type]) -> bool:
-    match info:
-        case inspect.StructType(cls=cls, fields=fields):
-            if cls in seen:
-                return True
-            seen.add(cls)
-            whole = cls.__struct_config__.frozen and not cls.__struct_config__.dict
-            return whole and all(_is_unchangeable(f.type, seen) for f in fields)
-        case inspect.VarTupleType(item_type=item) | inspect.FrozenSetType(item_type=item):
-            return _is_unchangeable(item, seen)
-        case inspect.TupleType(item_types=items) | inspect.UnionType(types=items):
-            return all(_is_unchangeable(i, seen) for i in items)
-        case inspect.Metadata(type=inner):
-            return _is_unchangeable(inner, seen)
-        case _:
-            return isinstance(info, _PLAIN)
+def _is_unchangeable(info: inspect.Type) -> bool:
+    if isinstance(info, inspect.StructType):
+        return bool(info.cls.__struct_config__.frozen and not info.cls.__struct_config__.dict)
+    return isinstance(info, _UNCHANGEABLE)

@@ -16,7 +16,7 @@ import msgspec
 
 from .. import canon
 
-SCHEMA = "2"
+SCHEMA = "3"
 
 
 class Key(msgspec.Struct, frozen=True):

@@ -309,7 +309,7 @@ class Run:
     def _define_items(self, s: Stage, items: dict[str, Any]) -> None:
         self._items = tuple(sorted(items))
         for name in self._items:
-            data = canon.encode(items[name])
+            data = canon.encode(items[name], s.makes)
             self.outcome.values[s.makes, name] = Value(data, s.makes)
             self._neighbours[name] = tuple(getattr(items[name], "neighbours", ()))
         self._store.keep_blobs([self.outcome.values[s.makes, name].data for name in self._items])

@@ -25,7 +25,7 @@ from .tidying import forget, length
 
 OPEN_TRIES = 40
 OPEN_WAIT_S = 0.05
-CHECKPOINT_PAGES = 5_000  # 20 MB of new results are copied into the file at once, mostly as it is closed
+CHECKPOINT_PAGES = 10_000  # 40 MB of new results are copied into the file at once, mostly as it is closed
 
 _TABLES = """
 CREATE TABLE IF NOT EXISTS results (
@@ -339,4 +339,4 @@ def _writable(folder: Path) -> bool:
 
 
 def _text(value: dict[str, Any]) -> str:
-    return json.dumps(value, sort_keys=True)
+    return canon.encode(value).decode()

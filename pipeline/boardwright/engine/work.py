@@ -13,7 +13,7 @@ from ..findings import Finding, Notes
 from ..memo import Memo
 from ..settings import Section
 from .asked import Asked
-from .decoding import decoded, unchangeable
+from .decoding import decoded, lend, unchangeable
 
 
 @dataclass(frozen=True)
@@ -87,12 +87,13 @@ def do(work: Work) -> Worked:
     if work.memo_name:
         arguments[work.memo_name] = memo
     try:
-        _, data = canon.settle(work.function(**arguments), work.answers)
+        answer, data = canon.settle(work.function(**arguments), work.answers)
     except InputError as problem:
         return Worked(None, unusable_input=problem.findings)
     except Exception as problem:  # reported as a defect of ours with its traceback
         text = f"{type(problem).__name__}: {problem}"
         return Worked(None, error=text, trace="".join(traceback.format_exception(problem)))
+    lend(answer, data, work.answers)
     return Worked(data, tuple(notes.findings), reads, pieces=memo.used)
 
 

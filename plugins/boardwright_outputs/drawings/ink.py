@@ -34,7 +34,7 @@ _LONGEST = 240
 _BEFORE = {Align.LEFT: 0.0, Align.CENTRE: 0.5, Align.RIGHT: 1.0}
 
 
-def operators(items: Iterable[Item], unit: float = POINTS_PER_MM, share: float = 1.0) -> str:
+def operators(items: Sequence[Item], unit: float = POINTS_PER_MM, share: float = 1.0) -> str:
     """Page operators for items whose coordinates are to be multiplied by ``unit``.
 
     ``share`` is how large a millimetre of the items comes out on paper, for the width of lines and dashes.
