@@ -16,7 +16,6 @@ from typing import Any
 import msgspec
 
 from . import canon, catalogue, deliver, project
-from .disk import nearest, read_file
 from .display import IN_MM, DisplaySettings
 from .door import OWN, distribution, enabled, own_packages
 from .engine import receipt, workers
@@ -26,14 +25,16 @@ from .engine.known import KnownCode
 from .engine.outcome import LAYOUT, Outcome, Progress
 from .engine.run import Run
 from .engine.store import Store
-from .errors import BoardwrightError, InputError
+from .errors import BoardwrightError
 from .figures import Figure, Figures, in_a_line
-from .findings import Finding, Notes, Place, Severity
+from .findings import Finding, Notes, Severity
 from .local import MODULE
 from .made import MadeList, MadeSettings, read_list
+from .parted import since
 from .plan.model import TrackPlan
 from .plan.settings import DeviceSettings, DrawingSettings
 from .plan.source import SourceFile
+from .sources import read_lists, read_sources
 from .stages import Provenance, SourceDigest
 
 KEEP_BYTES = 200_000_000  # when a store has grown to twice this, the oldest results are forgotten
@@ -47,6 +48,7 @@ class Packed(msgspec.Struct):
     delivered: bool
     name: str = ""
     kept: list[str] = []
+    otherwise: str = ""  # which boards are others than in the pack before
     store_note: str = ""
     display: DisplaySettings = IN_MM
 
@@ -225,9 +227,10 @@ def pack(
     outcome.files, sums = deliver.with_sums(outcome.files)
     place = str(out.resolve())
     with store.alone():
-        before = (store.receipt(place) or {}).get("pack", {})
-        kept = deliver.deliver(out, outcome.files, before)
+        last = store.receipt(place) or {}
+        kept = deliver.deliver(out, outcome.files, last.get("pack", {}))
         packed = Packed(outcome, out, delivered=True, name=ready.name, kept=kept, display=ready.display)
+        packed.otherwise = since(last.get("shapes", {}), outcome.shapes)
         told = _receipt(ready, packed, sums, code()) | {"changes": msgspec.to_builtins(dict(changes))}
         store.keep_receipt(place, told)
     packed.store_note = store.note
@@ -271,62 +274,10 @@ def _receipt(ready: Ready[Run], packed: Packed, sums: dict[str, str], code: dict
         "items": outcome.computed + outcome.reused,
         "figures": [msgspec.to_builtins(f) for f in packed.figures],
         "comes_to": packed.comes_to,
+        "shapes": outcome.shapes,
         "name": ready.name,
         "faults": packed.faults,
     }
-
-
-def read_sources(layout: project.Project) -> tuple[SourceFile, SourceFile | None]:
-    """The drawing's and the device list's bytes. Raises InputError naming each file that is missing."""
-    problems: list[Finding] = []
-    drawing_name = layout.section(DrawingSettings).file
-    device_name = layout.section(DeviceSettings).file
-    if not drawing_name:
-        problems.append(
-            Finding(
-                code="BW-PROJ-006",
-                severity=Severity.FAULT,
-                says="the project file names no drawing",
-                where=(Place(file=layout.file, key="[drawing] file"),),
-                mend='Write the drawing\'s name: file = "plan.dxf".',
-            )
-        )
-    drawing = _source(layout, drawing_name, "[drawing] file", problems) if drawing_name else None
-    device_list = _source(layout, device_name, "[devices] file", problems) if device_name else None
-    if problems or drawing is None:
-        raise InputError(problems)
-    return drawing, device_list
-
-
-def read_lists(layout: project.Project) -> dict[str, SourceFile]:
-    """Files that sections want read, by table. Raises InputError naming each that is missing."""
-    problems: list[Finding] = []
-    wanted = {table: section.file_beside() for table, section in sorted(layout.sections.items())}
-    found = {
-        table: _source(layout, asked[1], f"[{table}] {asked[0]}", problems)
-        for table, asked in wanted.items()
-        if asked
-    }
-    if problems:
-        raise InputError(problems)
-    return {table: source for table, source in found.items() if source}
-
-
-def _source(layout: project.Project, name: str, key: str, problems: list[Finding]) -> SourceFile | None:
-    try:
-        return SourceFile(name, read_file(layout.folder / name))
-    except OSError as problem:
-        problems.append(
-            Finding(
-                code="BW-PROJ-007",
-                severity=Severity.FAULT,
-                says=f"the file {name} cannot be read: {problem.strerror or problem}",
-                where=(Place(file=layout.file, key=key),),
-                mend=nearest(layout.folder, name)
-                or "Put the file beside the project file, or correct its name.",
-            )
-        )
-        return None
 
 
 def _plan(

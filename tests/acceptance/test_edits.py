@@ -54,10 +54,12 @@ def test_every_step_equals_a_clean_build(tmp_path: Path) -> None:
     for name in SOURCES:
         shutil.copy(FIXTURES / "exhibition-module" / name, folder / name)
     packed(folder)
-    boards = []
+    boards, otherwise = [], []
     for n, change in enumerate(EDITS):
         change(folder)
-        outcome = packed(folder).outcome
+        made = packed(folder)
+        outcome = made.outcome
+        otherwise.append(made.otherwise)
         assert not outcome.defects
         if n % 2 or os.environ.get("BOARDWRIGHT_DEEP"):  # by default after two edits at a time
             clean = tmp_path / f"clean-{n}"
@@ -69,5 +71,6 @@ def test_every_step_equals_a_clean_build(tmp_path: Path) -> None:
             assert outcome.computed + outcome.reused == fresh.computed
         boards.append(sum(p.startswith("dxf/boards/") for p in outcome.files))
     assert boards == [1, 1, 2, 2, 2, 2]  # shorter boards wanted: one becomes two, no shards
+    assert otherwise == ["", "", "B02 is new, B01 has another outline", "", "", ""]
     # the list is as it was two edits ago, the joists are not: what only saw the list is not run again
     assert packed(folder).outcome.computed == 0

@@ -78,9 +78,10 @@ def test_saves_are_followed(tmp_path: Path) -> None:
         layout.write_text(good + "\n[joists]\nspacing_mm = oops\n")
         wait_for(lambda: "older than these inputs" in " ".join(said.read_text().split()))
         assert get("newest") == stamp
-        layout.write_text(good + "\n[joists]\nspacing_mm = 250\n")
+        layout.write_text(good.replace("max_length_mm = 1300", "max_length_mm = 1000"))  # two boards now
         wait_for(lambda: get("newest") != stamp)
         wait_for(lambda: said.read_text().count("Pack written") == 2)
+        wait_for(lambda: "since the pack before: B02 is new, B01 has" in " ".join(said.read_text().split()))
         assert '"spare": 1' in get("spare.json")
         ours.write_text(OURS.replace('"spare": 1', '"spare": 2'))  # code: never taken for what was loaded
         wait_for(lambda: said.read_text().count("Pack written") == 3)

@@ -9,10 +9,10 @@ import pytest
 from msgspec.structs import replace
 
 from boardwright.errors import InputError
-from boardwright.packing import read_lists
 from boardwright.plan.source import SourceFile
 from boardwright.project import read_project
 from boardwright.settings import Section
+from boardwright.sources import read_lists
 
 
 class Shop(Section, frozen=True, kw_only=True, table="shop"):

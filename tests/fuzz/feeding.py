@@ -16,11 +16,11 @@ import seeds
 
 from boardwright import catalogue
 from boardwright.errors import InputError, PluginError
-from boardwright.packing import read_sources
 from boardwright.plan.report import describe, inspect_plan
 from boardwright.plan.settings import DeviceSettings, DrawingSettings
 from boardwright.plan.source import SourceFile
 from boardwright.project import LayoutSettings, read_project, read_stages
+from boardwright.sources import read_sources
 
 LONGEST_S = 10.0
 

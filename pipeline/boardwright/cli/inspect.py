@@ -53,9 +53,9 @@ def _sources(drawing: Path, project_file: Path | None) -> tuple[Any, ...]:
     """Drawing, device list, settings and name, as ``inspect_plan`` takes them; then how to show lengths."""
     from .. import catalogue
     from ..display import IN_MM, DisplaySettings
-    from ..packing import read_sources
     from ..plan.settings import DeviceSettings, DrawingSettings
     from ..project import LayoutSettings, read_project, read_stages, read_tables
+    from ..sources import read_sources
 
     if drawing.suffix == ".toml" or drawing.is_dir():
         project_file = drawing / "layout.toml" if drawing.is_dir() else drawing

@@ -13,6 +13,11 @@ if TYPE_CHECKING:
     from ..engine.known import KnownCode
     from .watch import Make
 
+OTHERWISE = (
+    "Boards have changed since the pack before: {}. What that means for boards already begun, `boardwright "
+    "changes` tells: before packing, or with a copy of the old pack (boardwright changes OLD NEW)."
+)
+
 
 def add(commands: Any) -> None:
     p = commands.add_parser(
@@ -88,8 +93,7 @@ def _unchanged(project_file: Path, out: Path) -> int | None:
     tell_findings(last["findings"])
     if found := counted(last["findings"]):
         print(f"{found}.", file=sys.stderr, flush=True)
-    if last.get("comes_to"):
-        tell_end(last["comes_to"])
+    tell_end(last.get("comes_to", ""))
     tell_end(f"Nothing changed: 0 computed, {last['items']} reused. The pack in {out} stands as it is.")
     return 1 if last["faults"] else 0
 
@@ -122,16 +126,18 @@ def _pack(
     if found := counted(told):
         print(f"{found}.", file=sys.stderr, flush=True)
     counts = f"{outcome.computed} computed, {outcome.reused} reused"
+    otherwise = OTHERWISE.format(packed.otherwise) if packed.otherwise else ""
     if outcome.defects:
         keep_defects(project_file, outcome.defects)
         if not packed.delivered:
             print(f"No pack was written: a stage failed ({counts}).", file=sys.stderr)
             return 3
         print(f"The pack in {out} is INCOMPLETE: a stage failed ({counts}).", file=sys.stderr)
+        tell_end(otherwise)
         return 3
-    if packed.comes_to:
-        tell_end(packed.comes_to)
+    tell_end(packed.comes_to)
     tell_end(
         f"Pack written to {out} ({len(outcome.files)} files; {counts}). Start with {out / 'index.html'}."
     )
+    tell_end(otherwise)
     return 1 if packed.faults else 0

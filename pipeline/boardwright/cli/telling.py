@@ -65,7 +65,10 @@ def counted(findings: Iterable[Mapping[str, str]]) -> str:
 
 
 def tell_end(text: str) -> None:
-    """What a command has done, on standard output: wrapped on a terminal, one line for other programs."""
+    """What a command has done, on standard output: wrapped on a terminal, one line for other programs. An
+    empty text is nothing to tell."""
+    if not text:
+        return
     print("\n".join(wrapped(text, terminal_width())) if sys.stdout.isatty() else text)
 
 

@@ -40,7 +40,8 @@ class Progress(msgspec.Struct, frozen=True):
 class Outcome(msgspec.Struct):
     """What a run gave. ``files``: the pack by path; ``not_built``: (stage, item) that failed or waited.
 
-    ``ran`` lists what was called and answered, in the order of stages and items.
+    ``shapes``: item -> digest of what it is cut like, of items that say so. ``ran`` lists what was called and
+    answered, in the order of stages and items.
     """
 
     files: dict[str, bytes] = {}
@@ -50,6 +51,7 @@ class Outcome(msgspec.Struct):
     defects: list[str] = []
     not_built: list[tuple[str, str]] = []
     values: dict[tuple[Any, str], Value] = {}
+    shapes: dict[str, str] = {}
 
     @property
     def computed(self) -> int:

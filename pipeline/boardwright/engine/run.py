@@ -312,6 +312,8 @@ class Run:
             data = canon.encode(items[name], s.makes)
             self.outcome.values[s.makes, name] = Value(data, s.makes)
             self._neighbours[name] = tuple(getattr(items[name], "neighbours", ()))
+            if (shape := getattr(items[name], "shape", None)) is not None:
+                self.outcome.shapes[name] = canon.digest(canon.encode(shape))
         self._store.keep_blobs([self.outcome.values[s.makes, name].data for name in self._items])
 
     def _add_files(self, s: Stage, files: dict[str, bytes]) -> None:

@@ -83,6 +83,15 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
         """Boards joined to this one, in name order."""
         return tuple(sorted({b for j in self.joints for b in j.boards if b != self.id}))
 
+    @property
+    def shape(self) -> tuple[Ring, ...]:
+        """Its ring and wells in its own frame, to 0.001 mm: the same for a board that only lies elsewhere."""
+        rings = (self.ring, *self.wells)
+        return tuple(
+            tuple((round(u, 3) + 0.0, round(v, 3) + 0.0) for u, v in map(self.to_local, ring))
+            for ring in rings
+        )
+
     def face(self, joint: Joint) -> tuple[Point, Point]:
         """A joint's line as this board's own edge: where a lift-out stands back, moved into the board."""
         if not self.clear_mm:
