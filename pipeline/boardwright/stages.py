@@ -23,8 +23,8 @@ What an annotation means
     FindingList      every finding of the stages (outputs only)
     Provenance       what the pack was made from (outputs only)
 
-What a stage defines as items may tell ``neighbours`` (ids, for ``Near``) and ``shape`` (what it is cut like: a
-pack says at its end which are others than in the pack before).
+What a stage defines as items may tell ``neighbours`` (ids, for ``Near``) and ``shape`` (what it is cut like:
+a pack says at its end which are others than in the pack before).
 
 A stage has no clock, no randomness, no globals and no files. The decorator does not change the function:
 call it in a test with plain values.
