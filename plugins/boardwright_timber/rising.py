@@ -25,6 +25,7 @@ type Way = tuple[tuple[float, float, float], ...]
 
 TINY_MM2 = 1e-12
 BEARS_MM = 1.0  # wood whose top is this near to the deck's underside bears it
+LEAST_UNDER = 0.5  # what of a riser lies below its deck at least, as a share
 
 
 def on_way(way: Way, p: Point) -> tuple[float, float]:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from boardwright import All, Notes, Place, stage
 from boardwright.plan.model import Ring, TrackPlan
 from boardwright_timber.model import Board, BoardParts, BoardPlan, CheckLine, CheckReport, Frame, Joint
+from boardwright_timber.rising import LEAST_UNDER
 
 from ..framing.on_deck import hung
 from ..joints.settings import JointSettings
@@ -33,6 +34,7 @@ from .geometry import (
     worst,
 )
 from .reassembly import Drilled, Solid, drilled, solid
+from .risers import WHOLE_PERCENT, stood_below
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -48,6 +50,7 @@ EDGE_DIAMETERS = 1.0
 WOOD_MM = 3.0
 REACH_MM = 0.1
 CORNER_MM = 0.2  # on a curve a deck is no plane
+UNDER_PERCENT = 0.1  # rounding
 
 
 @stage()
@@ -164,6 +167,14 @@ def checks(
         )
         report.at_most("BW-CHECK-012", "Risers reach decks that climb, at corners", corners, CORNER_MM, "mm")
         report.at_most("BW-CHECK-013", "Decks of one track meet at joints in height", steps, REACH_MM, "mm")
+    if open_:
+        report.at_least(
+            "BW-CHECK-014",
+            "Risers stand below their decks",
+            stood_below(solids, decks),
+            WHOLE_PERCENT * LEAST_UNDER - UNDER_PERCENT,
+            "% of each",
+        )
     return CheckReport(lines=tuple(report.lines))
 
 

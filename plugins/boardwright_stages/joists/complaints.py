@@ -13,6 +13,7 @@ from boardwright_timber.model import Board, Member
 from ..framing.settings import FramingSettings
 from .choose import Row, excess
 from .places import Blocked, hangs_above
+from .risers import Stood
 from .seam_complaints import SeamComplaints, listed
 from .settings import JoistSettings
 from .trimming import Trimmed
@@ -215,9 +216,19 @@ class Complaints(SeamComplaints):
                 "from the frame, or fit it before the frame is closed.",
             )
 
-    def about_risers(self, bare: Iterable[Member]) -> None:
-        """Joists under the deck on whose faces devices leave no room for a riser."""
-        for joist in bare:
+    def about_risers(self, stood: Stood, least_mm: float) -> None:
+        """Joists under the deck on whose faces devices leave no room for a riser, and risers that split."""
+        for riser in stood.narrow:
+            x, y = self._board.to_plan(riser.outer_start)
+            self._notes.caution(
+                "BW-JOIST-020",
+                f"Riser {riser.id} is only {riser.length_mm:.1f} mm wide, not the {least_mm:g} mm "
+                "wanted: there is no room for more under the deck. It splits easily.",
+                Place(board=self._board.id, item=riser.id, x_mm=round(x, 1), y_mm=round(y, 1)),
+                "Glue it, and drive one screw in a pilot hole in its middle; or move the device beside it by "
+                f"{least_mm - riser.length_mm:.1f} mm, or reduce its clearance in the device list.",
+            )
+        for joist in stood.bare:
             x, y = self._board.to_plan(joist.outer_start)
             self._notes.caution(
                 "BW-JOIST-007",

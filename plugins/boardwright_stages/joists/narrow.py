@@ -25,24 +25,21 @@ from ..strength.needs import spans_too_far
 from ..strength.settings import StrengthSettings
 from .noggins import Bays, noggins
 from .region import Region
-from .risers import risers
+from .risers import Stood, risers
 
 if TYPE_CHECKING:
     from shapely import Geometry
 
 ROUNDS = 10
-HALF = 0.5  # on girders a riser beside the deck is none; under an open top it is made, which wants mending
 BELOW = (MemberRole.GIRDER, MemberRole.FLANGE)  # joists lie on them: no riser stands there
 NEAR_MM = 100.0  # a noggin farther from a place than this does not hold it
 
 
 class Carried(NamedTuple):
-    """Noggins, the risers on all wood, and the wood under the deck on which none could stand."""
+    """Noggins, and what stands on all wood."""
 
     noggins: list[Member]
-    risers: tuple[Member, ...]
-    bare: tuple[Member, ...]
-    idle: tuple[Member, ...]  # noggins that hold nothing up
+    stood: Stood
 
 
 class Narrow(NamedTuple):
@@ -67,14 +64,14 @@ class Narrow(NamedTuple):
         known = {row.material for row in STRENGTHS}
         for _ in range(ROUNDS if self.framing.deck_material in known else 0):
             held = self._risen(frame, joists, found)
-            found = [m for m in held.noggins if m not in held.idle]
-            fresh = self._more(like, bays, (*frame, *joists, *held.risers))
+            found = [m for m in held.noggins if m not in held.stood.idle]
+            fresh = self._more(like, bays, (*frame, *joists, *held.stood.risers))
             if not fresh:
                 break
             found += fresh
         first = self._risen(frame, joists, bays.ordered(found))
-        kept = [m for m in first.noggins if m not in first.idle]
-        return self._risen(frame, joists, kept) if first.idle else first
+        kept = [m for m in first.noggins if m not in first.stood.idle]
+        return self._risen(frame, joists, kept) if first.stood.idle else first
 
     def _risen(self, frame: Sequence[Member], joists: Sequence[Member], found: Sequence[Member]) -> Carried:
         """Noggins with their names and everything's risers."""
@@ -83,7 +80,7 @@ class Narrow(NamedTuple):
         lap_mm = self.settings.riser_lap_mm
         if self.outer:  # a riser's foot stays above the girders
             lap_mm = min([lap_mm, *(m.depth_mm for m in joists)])
-        stood, bare, idle = risers(
+        stood = risers(
             self.board,
             self._room(around),
             (*around, *joists, *named),
@@ -91,10 +88,10 @@ class Narrow(NamedTuple):
             self.devices,
             lap_mm,
             self.settings.riser_spacing_mm,
+            self.settings.riser_least_mm,
             self.gauge_mm,
-            HALF if self.outer else 0.0,
         )
-        return Carried(named, stood, bare, idle)
+        return Carried(named, stood)
 
     def _room(self, around: Sequence[Member]) -> Geometry:
         """Where risers may stand."""

@@ -183,8 +183,8 @@ def joists(
         gauge = GAUGE_HALF_MM / (board_plan.scale_ratio or H0_RATIO)
         under = Narrow(board, region, frame.deck, tracks, near, open_top, framing, limits, outer, gauge)
         carried = under.carried(like, frame.members, (*members, *held_wells))
-        standing = (*held_wells, *carried.noggins, *carried.risers)
-        complaints.about_risers(carried.bare)
+        standing = (*held_wells, *carried.noggins, *carried.stood.risers)
+        complaints.about_risers(carried.stood, open_top.riser_least_mm)
     parted = (
         WHOLE
         if frame.deck

@@ -6,7 +6,8 @@ A strip between two bearers has ends free to turn. One that ends in the open is 
 behind its bearer; it counts as a span that would give as much under the hand.
 
 Glossary
-    bearer     what carries the deck: risers, and members that reach up to it
+    bearer     what carries the deck: risers, and members that reach up to it, as far as half of
+               their thickness or more lies below it
     overhang   a long, with a span b behind it, gives P·a²·(a + b)/3EI at its tip (textbook, memory)
 
 What this does not know: a hand half off the edge (its middle is at least EDGE_MM from it), screws and glue.
@@ -34,6 +35,7 @@ DIRECTIONS = 36
 GRID_MM = 40.0
 EDGE_MM = 35.0  # half a hand
 TOUCH_MM = 0.5
+LEAST_MM = 10.0  # a shorter touch bears nothing
 BESIDE_MM = 10.0  # no strip is narrower than twice this: a bearer so near its middle bears it
 
 
@@ -75,9 +77,9 @@ def open_deck_places(
 
     found: list[tuple[DeckSag, float]] = []
     for panel in panels:
-        bearing = [shapely.Polygon(m.outline) for m in bearers(members, panels, panel)]
-        wood = shapely.union_all([w.buffer(BESIDE_MM, join_style="mitre") for w in bearing])
         shape = shapely.Polygon(panel.ring, panel.wells)
+        bearing = [_bearing(m, shape) for m in bearers(members, panels, panel)]
+        wood = shapely.union_all([w.buffer(BESIDE_MM, join_style="mitre") for w in bearing])
         places = _places(shape, wood)
         for (x, y), held in zip(places.tolist(), _best(shape, wood, places), strict=True):
             if held is None:
@@ -89,6 +91,16 @@ def open_deck_places(
             one = DeckSag(round(sag, 9), round(span, 3), x, y, moment, round(held.width_mm, 3), held.turned)
             found.append((one, round(held.give / stiffness, 9)))
     return found
+
+
+def _bearing(member: Member, panel: Polygon) -> Geometry:
+    """What of a member bears a panel: where its middle line is below it, so half of its thickness."""
+    import shapely
+
+    (a, b, c, d), half = member.outline, member.thickness_mm / 2
+    middle = shapely.LineString([((p[0] + q[0]) / 2, (p[1] + q[1]) / 2) for p, q in ((a, d), (b, c))])
+    under = [p for p in shapely.get_parts(panel.intersection(middle)) if p.length >= LEAST_MM]
+    return shapely.union_all([p.buffer(half, cap_style="flat") for p in under])
 
 
 def _places(shape: Polygon, wood: Geometry) -> Array:

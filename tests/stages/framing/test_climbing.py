@@ -279,6 +279,7 @@ def test_climbs_hold_together(
         return float(20 + grade * s)
 
     wood = [s for s in placed.values() if s.part.role in ("joist", "header", "side", "end")]
+    roof = shapely.union_all([s.shape for s in placed.values() if s.part.role == "deck"])
     for riser in risers_of(found):
         own = placed[riser.id]
         (x, y, z), *corners = riser_top(own.part)
@@ -290,6 +291,9 @@ def test_climbs_hold_together(
         assert max(abs(height(u, v) - w) for u, v, w in corners) <= 0.2 + bends
         laps = [w for w in wood if w.shape.distance(own.shape) <= 0.1 and w.high_mm - own.low_mm >= 30 - 1e-6]
         assert laps, "it lies on the face of something by 30 mm"
+        assert own.shape.intersection(roof).area >= (0.5 - 1e-3) * own.shape.area, (
+            "half of it is below the deck"
+        )
     standing = [s for s in placed.values() if s.part.role not in ("deck", "splice plate")]
     for one, other in itertools.combinations(standing, 2):
         if min(one.high_mm, other.high_mm) - max(one.low_mm, other.low_mm) > 1e-6:

@@ -24,9 +24,9 @@ from boardwright_stages.framing.girder_settings import GirderSettings
 from boardwright_stages.framing.open_settings import OpenTopSettings
 from boardwright_stages.framing.open_top import open_top
 from boardwright_stages.framing.settings import FramingSettings
-from boardwright_stages.joists.risers import _posts
 from boardwright_stages.joists.settings import JoistSettings
 from boardwright_stages.joists.stages import joists
+from boardwright_stages.joists.stands import posts
 from boardwright_stages.parts.stages import parts
 from boardwright_stages.strength.needs import span_borne_mm
 from boardwright_stages.strength.open_deck import _span
@@ -104,10 +104,10 @@ def test_joists_stand_closer_under_a_narrow_deck() -> None:
 
 def test_posts_along_a_side() -> None:
     """700 in steps of at most 250: (700 - 60) / 3 = 213.3 apart, each 60; a stretch of 200 stays whole."""
-    assert _posts((0.0, 200.0), 250.0) == [(0.0, 200.0)]
-    posts = _posts((0.0, 700.0), 250.0)
-    assert [round(a, 1) for a, _ in posts] == [0.0, 213.3, 426.7, 640.0]
-    assert {round(b - a, 6) for a, b in posts} == {60.0}
+    assert posts((0.0, 200.0), 250.0) == [(0.0, 200.0)]
+    each = posts((0.0, 700.0), 250.0)
+    assert [round(a, 1) for a, _ in each] == [0.0, 213.3, 426.7, 640.0]
+    assert {round(b - a, 6) for a, b in each} == {60.0}
 
 
 def test_an_overhang_counts_as_the_span_that_gives_as_much() -> None:

@@ -1,4 +1,4 @@
-"""Risers one by one: which face of a noggin takes one."""
+"""Risers one by one, by hand: which face of a noggin takes one, and how wide it is; and what bears a deck."""
 
 from __future__ import annotations
 
@@ -9,44 +9,119 @@ import shapely
 from any_shapes import board_of
 
 from boardwright.plan.model import Device, Ring
-from boardwright_stages.joists.risers import risers
+from boardwright_stages.joists.risers import Stood, risers
+from boardwright_stages.strength.open_deck import open_deck_places
 from boardwright_timber.model import Member, MemberRole, Panel
 
 OBLONG: Ring = ((0.0, 0.0), (1200.0, 0.0), (1200.0, 500.0), (0.0, 500.0))
 
 
-@pytest.mark.parametrize(("near_mm", "inner"), [(0, True), (150, False)])
-def test_a_riser_stands_below_the_deck_where_it_can(near_mm: float, inner: bool) -> None:
-    """A noggin at 64 to 76 along the edge of a deck that begins at 60: on its outer face a riser has 4 mm of
-    its 12 under the deck, which counts as 300 · 2 · 4/12 = 200 mm; on the inner one a device leaves 250 of
-    300 mm, and 300 - 50 - 150 = 100 where it is 150 mm longer."""
-    noggin = Member(
-        id="B01-H1",
-        role=MemberRole.HEADER,
-        outer_start=(450.0, 64.0),
-        outer_end=(750.0, 64.0),
-        inner_start=(450.0, 76.0),
-        inner_end=(750.0, 76.0),
+def strip(role: MemberRole, x0: float, x1: float, y: float, top_mm: float = -60.0) -> Member:
+    """12 mm thick along the board, its outer face at y."""
+    return Member(
+        id=f"B01-{role}",
+        role=role,
+        outer_start=(x0, y),
+        outer_end=(x1, y),
+        inner_start=(x0, y + 12),
+        inner_end=(x1, y + 12),
         thickness_mm=12.0,
         depth_mm=90.0,
         material="birch ply",
-        top_mm=-60.0,
+        top_mm=top_mm,
     )
-    deck = Panel(ring=((0.0, 60.0), (1200.0, 60.0), (1200.0, 140.0), (0.0, 140.0)))
-    motor = Device(
+
+
+def deck_from(y: float, left: float = 0.0) -> Panel:
+    """80 mm wide."""
+    return Panel(ring=((left, y), (1200.0, y), (1200.0, y + 80), (left, y + 80)))
+
+
+def motor(x0: float, x1: float, y0: float, y1: float) -> Device:
+    return Device(
         id="D1",
         kind="servo",
-        x_mm=450 + (50 + near_mm) / 2,
-        y_mm=100,
-        length_mm=50 + near_mm,
-        width_mm=44,
+        x_mm=(x0 + x1) / 2,
+        y_mm=(y0 + y1) / 2,
+        length_mm=x1 - x0,
+        width_mm=y1 - y0,
         depth_mm=40,
         clearance_mm=0,
     )
-    board = board_of(OBLONG)
+
+
+def stood(deck: Panel, *motors: Device, least_mm: float = 30.0) -> Stood:
+    noggin = strip(MemberRole.HEADER, 450, 750, 64)
     room = shapely.box(12, 12, 1188, 488)
-    made, bare, idle = risers(board, room, (noggin,), (deck,), (motor,), 30.0, 250.0)
-    (riser,) = made
-    assert (bare, idle) == ((), ())
-    assert riser.outer_start[1] == (76 if inner else 52)
-    assert math.dist(riser.outer_start, riser.outer_end) == pytest.approx(250 if inner else 300, abs=0.1)
+    return risers(board_of(OBLONG), room, (noggin,), (deck,), motors, 30.0, 250.0, least_mm)
+
+
+@pytest.mark.parametrize("taken_mm", [50, 200])
+def test_a_riser_stands_below_the_deck_where_it_can(taken_mm: float) -> None:
+    """A noggin at 64 to 76 along the edge of a deck that begins at 60: on its outer face a riser at 52 to 64
+    would have 4 mm of its 12 below the deck, so it is none, however much a device leaves on the inner one."""
+    found = stood(deck_from(60), motor(450, 450 + taken_mm, 78, 122))
+    (riser,) = found.risers
+    assert riser.outer_start[1] == 76
+    assert math.dist(riser.outer_start, riser.outer_end) == pytest.approx(300 - taken_mm, abs=0.1)
+    assert found[1:] == ((), (), ())
+
+
+@pytest.mark.parametrize(("begins", "inner"), [(57, False), (59, True)])
+def test_half_of_its_thickness_makes_a_bearing(begins: float, inner: bool) -> None:
+    """Devices take the inner face. A deck that begins at 57 covers 7 of the 12 mm of a riser at 52 to 64; one
+    that begins at 59 covers 5, and that is none: the noggin is told to be bare."""
+    found = stood(deck_from(begins), motor(440, 760, 77, 122))
+    assert [r.outer_start[1] for r in found.risers] == ([] if inner else [52])
+    assert [m.role for m in found.bare] == ([MemberRole.HEADER] if inner else [])
+
+
+def test_a_narrow_stretch_of_deck_gets_a_riser_beside_it() -> None:
+    """The deck begins at 732: 18 mm of the noggin's end are below it. The riser is 30 wide, its end flush
+    with the noggin's: 18 of 30 below, 60 %. At 50 wanted it is 36, twice what is below, and that is told."""
+    (riser,) = stood(deck_from(30, left=732)).risers
+    assert (riser.outer_start[0], riser.outer_end[0]) == pytest.approx((720, 750))
+    wide = stood(deck_from(30, left=732), least_mm=50)
+    assert [r.length_mm for r in wide.narrow] == pytest.approx([36])
+    assert wide.narrow == wide.risers
+    assert not stood(deck_from(30, left=736)).risers, "14 mm hold nothing"
+
+
+def test_a_narrow_riser_is_better_than_none_and_told() -> None:
+    """Devices on both faces leave 22 mm: at 450 to 472. No room is left to widen it."""
+    found = stood(deck_from(30), motor(472, 760, 40, 63), motor(472, 760, 77, 122))
+    assert [r.length_mm for r in found.narrow] == pytest.approx([22], abs=0.02)
+    assert found.narrow == found.risers
+    assert [r.length_mm for r in stood(deck_from(30), motor(472, 760, 40, 63)).risers] == pytest.approx([300])
+
+
+def test_none_is_widened_into_a_lower_deck() -> None:
+    """Beside a deck from 732 on, one that lies 20 mm lower ends at 729: the riser begins 0.01 mm after that,
+    not at 720, and 21 mm is told. If the neighbour is as high, the riser may reach below it."""
+    heights = {"low": -20.0, "level": 0.0}
+    for name, z in heights.items():
+        ring: Ring = ((0.0, 30.0), (729.0, 30.0), (729.0, 110.0), (0.0, 110.0))
+        beside = Panel(ring=ring, ways=(((0, 70, z), (729, 70, z)),))
+        own = Panel(ring=deck_from(30, left=732).ring, ways=(((732, 70, 0), (1200, 70, 0)),))
+        noggin, room = strip(MemberRole.HEADER, 450, 750, 64), shapely.box(12, 12, 1188, 488)
+        found = risers(board_of(OBLONG), room, (noggin,), (own, beside), (), 30.0, 250.0, 30.0)
+        first = found.risers[0]
+        assert first.outer_end[0] == pytest.approx(750)
+        assert first.length_mm == pytest.approx(21 if name == "low" else 30, abs=0.02)
+        assert (first in found.narrow) == (name == "low")
+
+
+@pytest.mark.parametrize(("begins", "span"), [(57, 168.5), (59, None)])
+def test_strength_counts_no_bearer_that_is_half_beside_the_deck(begins: float, span: float | None) -> None:
+    """Two risers along the board, their middle lines at 58 and at 234: a deck that begins at 57 spans between
+    them (the lower one counts from the edge to 10 mm past its face, 57 to 74, its middle at 65.5: the
+    span is 168.5). Of one that begins at 59 the lower one bears nothing, and one alone holds no strip."""
+    low, high = (strip(MemberRole.RISER, 0, 400, y, 0.0) for y in (52.0, 228.0))
+    panel = Panel(ring=((0.0, begins), (400.0, begins), (400.0, 260.0), (0.0, 260.0)))
+    middle = [
+        one
+        for one, _ in open_deck_places((panel,), (low, high), 1e-4, 1e5, 1e5)
+        if abs(one.y_mm - 146) < 30 and abs(one.x_mm - 200) < 50
+    ]
+    assert bool(middle) == (span is not None)
+    assert all(one.span_mm == pytest.approx(span, abs=0.1) for one in middle)
