@@ -220,7 +220,11 @@ def _own_tables(path: Path, changes: Mapping[str, Any] = NO_CHANGES) -> dict[str
 
 
 def _mend(path: Path, says: str) -> str:
-    """What to do about a line that is no TOML: the two slips that are made most are named."""
+    """What to do about a line that is no TOML: the slips that are made most are named."""
+    if path.suffix.lower() in (".dxf", ".svg"):
+        return (
+            f"That is a drawing, no project file. Begin with: boardwright new my-layout --drawing {path.name}"
+        )
     usual = "Correct that line; text values need quotation marks, numbers none."
     at = re.search(r"line (\d+)", says)
     try:
@@ -230,6 +234,8 @@ def _mend(path: Path, says: str) -> str:
         return usual
     if re.search(r"=\s*-?\d+,\d", line):
         return f"Decimals take a point: {re.sub(r'(\d),(\d)', r'\1.\2', line.strip())}"
+    if re.search(r'"[^"]*\\', line):
+        return f"Write paths with forward slashes: {line.strip().replace(chr(92), '/')}"
     if line.count('"') % 2:
         return "A quotation mark is missing in that line: text values stand between two of them."
     return usual

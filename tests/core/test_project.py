@@ -98,6 +98,7 @@ def test_whole_numbers_and_byte_order_mark(tmp_path: Path) -> None:
             "[devices] kinds.motor.length_mm is 0; it must be a number above 0",
         ),
         ("[shelf", "BW-PROJ-002", "quotation"),
+        ('[drawing]\nfile = "C:\\users\\plan.dxf"', "BW-PROJ-002", 'file = "C:/users/plan.dxf"'),
         (b"\xff\xfe\x00", "BW-PROJ-002", "Correct"),
     ],
 )
@@ -116,6 +117,16 @@ def test_all_problems_at_once(tmp_path: Path) -> None:
         "BW-PROJ-005",
         "BW-PROJ-005",
     ]
+
+
+def test_a_drawing_is_no_project_file(tmp_path: Path) -> None:
+    plan = tmp_path / "plan.DXF"
+    plan.write_text("  0\nSECTION\n")
+    with pytest.raises(InputError) as error:
+        read_project(plan, SECTIONS)
+    (found,) = error.value.findings
+    assert found.code == "BW-PROJ-002"
+    assert found.mend.endswith("boardwright new my-layout --drawing plan.DXF")
 
 
 def test_no_project_file(tmp_path: Path) -> None:

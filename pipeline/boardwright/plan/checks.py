@@ -16,6 +16,9 @@ from .units import MILLIMETRES, WORDS, Measure
 SMALLEST_MM, SMALL_MM, LARGE_MM, LARGEST_MM = 150.0, 300.0, 40_000.0, 200_000.0
 """Longer side of a whole layout: below or above the outer pair it cannot be one, between the pairs it is odd.
 Common practice, no source."""
+LARGE_MM2 = 150e6
+"""Surface of a whole layout: above it is odd, too. A plan of 1200 × 600 read in inches has 465 m².
+Common practice, no source."""
 BEYOND_MM, BEYOND_MM2 = 1e6, 1e10
 """A kilometre, ten thousand square metres: more than this is not worked on, whoever says so."""
 
@@ -44,24 +47,27 @@ def size(
 ) -> None:
     """Is the whole as large as layouts are? Names the setting that would make it so.
 
-    Units that the project file states are obeyed on a tiny and on a huge layout: that is a caution. ``ratio``
-    is the model's scale.
+    Units that the project file states are obeyed on a tiny and on a huge layout: that is a caution. So is an
+    odd size that no other unit explains; a huge one that another unit makes a layout is refused until stated.
+    ``ratio`` is the model's scale.
     """
     box = extent(outlines)
     longer = max(box.width_mm, box.height_mm) if box else LARGE_MM
-    if not box or SMALL_MM <= longer <= LARGE_MM:
+    surface = sum(abs(rings.area(o.ring)) for o in outlines)
+    huge = longer > LARGE_MM or surface > LARGE_MM2
+    if not box or (longer >= SMALL_MM and not huge):
         return
     likely = _likely(longer / measure.factor, measure, ratio)
-    says = f"the layout is {_mm(box.width_mm)} × {_mm(box.height_mm)} mm over all, read in {measure.unit}"
+    unit = WORDS.get(measure.unit, measure.unit)
+    says = f"the layout is {_mm(box.width_mm)} × {_mm(box.height_mm)} mm over all, read in {unit}"
     mend = "Check the drawing's units; set units under [drawing]."
     if likely:
         says += f"; it looks like {' or '.join(words for words, _ in likely)}"
-        mend = f"Try {likely[0][1]} under [drawing]."
+        mend = f"Try {' or '.join(line for _, line in likely)} under [drawing]."
     where = Place(file=file, key="[drawing] units")
-    surface = sum(abs(rings.area(o.ring)) for o in outlines)
     if longer > BEYOND_MM or surface > BEYOND_MM2:
         problems.fault("BW-READ-005", says, where, mend)
-    elif measure.stated or SMALLEST_MM <= longer <= LARGEST_MM:
+    elif measure.stated or (SMALLEST_MM <= longer <= LARGEST_MM and not (huge and likely)):
         notes.caution("BW-READ-006", says, where, mend)
     else:
         if measure.unit in MILLIMETRES:

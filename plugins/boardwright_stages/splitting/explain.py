@@ -21,6 +21,9 @@ from .piece import FIT_MM
 from .settings import SplittingSettings
 from .tracks import Tracks
 
+SMALLEST_MM = 100.0
+"""A board of less has no room for the bolts of a joint (128 mm with the usual ones): a unit was missed."""
+
 
 def check_joint(
     joint: Joint,
@@ -104,10 +107,25 @@ def _too_near(joint: Joint, name: str, blocker: Blocker, gap: float, notes: Note
         notes.caution(code, says, places, mend)
 
 
+def _check_unit(asked: SplittingSettings) -> None:
+    """Raises InputError when a limit is so small that another unit must have been meant."""
+    for key in ("max_length_mm", "max_width_mm"):
+        limit_mm = getattr(asked, key)
+        if 0 < limit_mm < SMALLEST_MM:
+            raise InputError.of(
+                "BW-SPLIT-021",
+                f"Boards of at most {limit_mm:g} mm cannot be framed and bolted",
+                Place(key=f"[splitting] {key}"),
+                f"Write millimetres: {limit_mm:g} inches are {limit_mm * 25.4:.0f} mm, {limit_mm:g} cm are "
+                f"{limit_mm * 10:.0f} mm; 0 sets no limit.",
+            )
+
+
 def check_settings(asked: SplittingSettings, settled: SplittingSettings, notes: Notes) -> SplittingSettings:
     """Tell limits that contradict each other, before anything else; the smallest size then gives way."""
     long, short = settled.box_mm
     sides = asked.max_length_mm or math.inf, asked.max_width_mm or math.inf
+    _check_unit(asked)
     least = max(1.0, min(asked.min_length_mm, *sides))
     tight = [o.name for o in asked.openings if widest(long, asked.height_mm, o) < least]
     if tight:

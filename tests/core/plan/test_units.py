@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from boardwright.plan.units import WORDS
+
 Draw = Callable[[Any], None]
 
 
@@ -60,6 +62,32 @@ def test_a_stated_unit_is_obeyed_on_a_tiny_and_on_a_huge_board(
     stated = read(board_of(width, height), units="mm")
     assert size(stated) == (width, height)
     assert stated.notes["BW-READ-006"].severity == "caution"
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "size_mm", "others"),
+    [
+        (2400, 600, "60960 × 15240", ["mm"]),  # 2400 × 25.4 and 600 × 25.4: longer than 40 m
+        (1200, 600, "30480 × 15240", ["cm", "mm"]),  # 30.48 m × 15.24 m = 464.5 m², more than 150 m²
+    ],
+)
+def test_millimetres_under_a_header_of_inches(
+    read: Any, width: float, height: float, size_mm: str, others: list[str]
+) -> None:
+    """Read in inches it would be a hall full of boards: refused at once, not after minutes of parting it."""
+    refused = read(board_of(width, height), insunits=1, scale="1:120").problems["BW-READ-005"]
+    looks = " or ".join(WORDS[unit] for unit in others)
+    assert refused.says == f"the layout is {size_mm} mm over all, read in inches; it looks like {looks}"
+    tries = " or ".join(f'units = "{unit}"' for unit in others)
+    assert refused.mend == f'Try {tries} under [drawing]. If it is that size, say so: units = "in".'
+    stated = read(board_of(width, height), insunits=1, units="in")
+    assert stated.notes["BW-READ-006"].severity == "caution"
+
+
+def test_a_long_layout_that_no_other_unit_explains_is_only_odd(read: Any) -> None:
+    """45 m of shelf: 45 000 / 87 = 517 mm would be no layout, nor would 45 m read in any other unit."""
+    odd = read(board_of(45_000, 600), scale="1:87")
+    assert odd.notes["BW-READ-006"].severity == "caution"
 
 
 def test_nobody_builds_a_kilometre(read: Any) -> None:

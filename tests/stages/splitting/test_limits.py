@@ -163,6 +163,18 @@ def test_limits_that_contradict_are_told_first() -> None:
         split_plan(_plan(2000.0, 500.0), through, Notes())
 
 
+@pytest.mark.parametrize("key", ["max_length_mm", "max_width_mm"])
+def test_limits_in_another_unit_are_refused_at_once(key: str) -> None:
+    """48 for 48 inches: 48 × 25.4 = 1219 mm. Parting a layout into boards of 48 mm takes minutes."""
+    with pytest.raises(InputError) as error:
+        split_plan(_plan(2000.0, 500.0), SplittingSettings(**{key: 48.0}), Notes())
+    (told,) = error.value.findings
+    assert told.code == "BW-SPLIT-021"
+    assert told.where[0].key == f"[splitting] {key}"
+    assert "48 inches are 1219 mm" in told.mend
+    split_plan(_plan(2000.0, 500.0), SplittingSettings(max_length_mm=0.0, max_width_mm=0.0), Notes())
+
+
 def test_a_narrow_layout_of_one_board_is_told_of_its_outline() -> None:
     notes = Notes()
     split_plan(_plan(900.0, 180.0), SplittingSettings(), notes)
