@@ -126,13 +126,20 @@ def test_a_layer_in_two_roles_and_guessed_roles(read: Any, board: Draw) -> None:
 
 
 @pytest.mark.parametrize(
-    ("size", "unit"), [((3.6, 2.4), "m"), ((12, 8), "m"), ((142, 94), "in"), ((0.0, 0.0), "")]
+    ("size", "units"),
+    [
+        ((3.6, 2.4), ["m", "ft"]),  # 3.6 m, 1.1 m
+        ((12, 8), ["m", "ft"]),  # 12 m, 3.7 m
+        ((142, 94), ["in", "cm"]),  # 3.6 m, 1.4 m
+        ((0.0, 0.0), []),
+    ],
 )
-def test_absurd_sizes_name_the_likely_unit(read: Any, size: tuple[float, float], unit: str) -> None:
+def test_absurd_sizes_name_the_likely_units(read: Any, size: tuple[float, float], units: list[str]) -> None:
     w, h = size
     problems = read(ring((0, 0), (w, 0), (w, h), (0, h))).problems
-    if unit:
-        mend = f'Try units = "{unit}" under [drawing]. If it is that size, say so: units = "mm".'
+    if units:
+        tries = " or ".join(f'units = "{unit}"' for unit in units)
+        mend = f'Try {tries} under [drawing]. If it is that size, say so: units = "mm".'
         assert problems["BW-READ-005"].mend == mend
     else:
         assert "BW-READ-011" in problems
