@@ -64,7 +64,7 @@ def test_on_girders(tmp_path: Path) -> None:
     for board in pack.boards.values():
         tops = {m["role"]: m["top_mm"] for m in board["frame"]["members"] if m["role"] != "riser"}
         assert tops == {"end": 0, "side": -60, "joist": -60, "flange": -150, "girder": -162} | (
-            {"header": -60} if "header" in tops else {}
+            {"noggin": -60} if "noggin" in tops else {}
         )
     text = (folder / "pack" / "index.html").read_text()
     assert "on the face of B01-J1" in text

@@ -5,7 +5,7 @@ Claims
             but for those that no order can free: they are told
     rest    a joist on a flange, a flange on its web, a riser on its joist come after what they rest on
     habit   else the usual order: strips of several lengths with their fishplates, girders, flanges, frame,
-            wells, joists, headers, risers. A frame starts at its longest strip, and each strip after it meets
+            wells, joists, noggins, risers. A frame starts at its longest strip, and each strip after it meets
             one that stands, where any is left that does
 
 A driver with its screw wants about 150 mm behind the head; where there is less, only a right-angled driver
@@ -36,7 +36,7 @@ HABIT = (
     StepKind.FRAME,
     StepKind.WELLS,
     StepKind.JOISTS,
-    StepKind.HEADERS,
+    StepKind.NOGGINS,
     StepKind.RISERS,
 )
 STAND_FIRST = (StepKind.LENGTHS, StepKind.GIRDERS)
@@ -50,7 +50,7 @@ _KINDS = {
     MemberRole.GIRDER: StepKind.GIRDERS,
     MemberRole.FLANGE: StepKind.FLANGES,
     MemberRole.RISER: StepKind.RISERS,
-    MemberRole.HEADER: StepKind.HEADERS,
+    MemberRole.NOGGIN: StepKind.NOGGINS,
     MemberRole.FISHPLATE: StepKind.LENGTHS,
 }
 type Kinds = Mapping[str, StepKind]

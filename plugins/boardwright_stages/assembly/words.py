@@ -30,7 +30,7 @@ TITLES = {
     StepKind.FRAME: "The frame",
     StepKind.WELLS: "Round the wells",
     StepKind.JOISTS: "Joists",
-    StepKind.HEADERS: "Headers between joists",
+    StepKind.NOGGINS: "Noggins between joists",
     StepKind.RISERS: "Risers",
     StepKind.EDGES: "Curved edges",
     StepKind.DECK: "The deck",
@@ -46,7 +46,7 @@ _FIRST = {
     StepKind.WELLS: "Glue and screw the strips round each well, tops down on the sheet.",
     StepKind.JOISTS: "Mark where each joist goes on the strips that hold it; glue its ends, set it on its "
     "marks and drive the screws from outside.",
-    StepKind.HEADERS: "Set the headers between their joists: glue, clamp, screw through the joists.",
+    StepKind.NOGGINS: "Set the noggins between their joists: glue, clamp, screw through the joists.",
     StepKind.RISERS: "Glue and screw each riser upright to its face, its top at the deck's underside; glue a "
     "cleat of square strip along its top for the deck.",
     StepKind.EDGES: "Bend each strip round the frame, its top flush with the other tops, its face where the "
@@ -231,7 +231,7 @@ def _mitred(member: Member, holding: Holding) -> list[str]:
 def checks_of(kind: StepKind, frame: Frame, squared: bool) -> tuple[StepLine, ...]:
     """What to check when a step is done."""
     found = []
-    if kind in (StepKind.FRAME, StepKind.WELLS, StepKind.JOISTS, StepKind.HEADERS):
+    if kind in (StepKind.FRAME, StepKind.WELLS, StepKind.JOISTS, StepKind.NOGGINS):
         found.append(StepLine(says=_TOPS))
     if squared:
         found += _diagonals(frame)

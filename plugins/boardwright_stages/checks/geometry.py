@@ -213,8 +213,8 @@ def wood_between(parts: Iterable[Part]) -> Worst:
 
 
 def is_joist(part: Part) -> bool:
-    """A joist, or a header that holds one."""
-    return part.role in (MemberRole.JOIST.value, MemberRole.HEADER.value)
+    """A joist, or a noggin that holds one."""
+    return part.role in (MemberRole.JOIST.value, MemberRole.NOGGIN.value)
 
 
 def _ends(part: Part, hole: Hole, face: Face) -> tuple[Point, ...]:

@@ -198,7 +198,7 @@ class Complaints(SeamComplaints):
             self._notes.note(
                 "BW-JOIST-008",
                 f"Board {self._board.id}: no joist can pass {listed(each.devices)}, so one is cut there and "
-                f"trimmed with {len(each.headers)} header{'s' if len(each.headers) > 1 else ''} between its "
+                f"trimmed with {len(each.noggins)} noggin{'s' if len(each.noggins) > 1 else ''} between its "
                 "neighbours.",
                 Place(board=self._board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
                 "Nothing, or move a device. joists.trim = false forbids it.",

@@ -75,7 +75,7 @@ class Narrow(NamedTuple):
 
     def _risen(self, frame: Sequence[Member], joists: Sequence[Member], found: Sequence[Member]) -> Carried:
         """Noggins with their names and everything's risers."""
-        named = [replace(m, id=f"{self.board.id}-H{n}") for n, m in enumerate(found, 1)]
+        named = [replace(m, id=f"{self.board.id}-N{n}") for n, m in enumerate(found, 1)]
         around = [m for m in frame if m.role not in BELOW]
         lap_mm = self.settings.riser_lap_mm
         if self.outer:  # a riser's foot stays above the girders

@@ -235,7 +235,7 @@ def across_bay(piece: Piece, like: Member) -> Member:
     half = like.thickness_mm / 2
     return Member(
         id="",
-        role=MemberRole.HEADER,
+        role=MemberRole.NOGGIN,
         outer_start=snap_point((piece.left[0], piece.x - half)),
         outer_end=snap_point((piece.left[1], piece.x - half)),
         inner_start=snap_point((piece.right[0], piece.x + half)),

@@ -104,9 +104,9 @@ def count_in_words(joists: int, left_mm: float, limit_mm: float, row: Row) -> st
 
 def trimmed_in_words(opened: Iterable[Trimmed]) -> Iterator[str]:
     for each in opened:
-        headers = f"{len(each.headers)} header{'s' if len(each.headers) > 1 else ''}"
+        noggins = f"{len(each.noggins)} noggin{'s' if len(each.noggins) > 1 else ''}"
         cut = f"{', '.join(each.devices)} leave" + ("s" if len(each.devices) == 1 else "")
-        yield f"{cut} no place for a whole joist: one is cut and trimmed with {headers}."
+        yield f"{cut} no place for a whole joist: one is cut and trimmed with {noggins}."
 
 
 def seams_in_words(seams: Sequence[float], joists: Iterable[Member]) -> Iterator[str]:

@@ -71,7 +71,7 @@ def risers(
     idle: list[Member] = []
     for holder in holders:
         before = len(made)
-        crossing = holder.role in (MemberRole.JOIST, MemberRole.HEADER)
+        crossing = holder.role in (MemberRole.JOIST, MemberRole.NOGGIN)
         for k, faces in wanted(holder, deck, panels, apart_mm, crossing=crossing):
             place = Stand(holder, panels[k], room)
             others = taken + [wood for m, wood in woods if m is not holder] + below[k]
@@ -88,7 +88,7 @@ def risers(
             clear, past = (place.best(faces, o, least_mm).spans for o in ([], kept_off))
             if not spans and clear and not past:
                 bare.append(holder)
-        if holder.role is MemberRole.HEADER and len(made) == before:
+        if holder.role is MemberRole.NOGGIN and len(made) == before:
             idle.append(holder)
     return Stood(tuple(made), tuple(narrow), tuple(dict.fromkeys(bare)), tuple(idle))
 

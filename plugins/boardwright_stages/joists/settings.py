@@ -48,7 +48,7 @@ class JoistSettings(Section, frozen=True, kw_only=True, table="joists"):
     trim: Annotated[
         bool,
         Meta(
-            description="Where devices leave no place for a joist, cut it and trim the opening with headers."
+            description="Where devices leave no place for a joist, cut it and trim the opening with noggins."
         ),
     ] = True
     step_mm: Annotated[

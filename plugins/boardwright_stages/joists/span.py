@@ -181,7 +181,7 @@ def spacing_left(
 ) -> float:
     """The largest span these joists leave, measured on the bays themselves.
 
-    Over ``openings`` (x0, y0, x1, y1) the deck spans the other way, between headers: they are left out.
+    Over ``openings`` (x0, y0, x1, y1) the deck spans the other way, between noggins: they are left out.
     """
     import shapely
 

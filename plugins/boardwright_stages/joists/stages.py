@@ -4,7 +4,7 @@ Claim: of all positions tried, the fewest joists that keep the deck's span along
 and stand clear of every device's keep-out, set as evenly as that allows. Where it cannot be done the
 best arrangement is answered with a fault that names the devices and the millimetres missing.
 
-Where devices leave no place for a joist, it is cut and trimmed with headers (``trimming``). A deck longer
+Where devices leave no place for a joist, it is cut and trimmed with noggins (``trimming``). A deck longer
 than a sheet is parted over joists (``seams``), one wider than a sheet along the board too (``long_seams``),
 one only under tracks between them (``splices``). A strip of the frame longer than any in the stock is butted
 of several (``lengths``).
@@ -166,17 +166,17 @@ def joists(
         room = Limits(settings.spacing_mm, settings.min_gap_mm, settings.shortest_joist_mm)
         opened = trim_bays(board, region, row, chosen, like, made, board_plan.devices, room)
         made += [m for each in opened.values() for m in each.joists]
-    headers = [m for each in opened.values() for m in each.headers]
+    noggins = [m for each in opened.values() for m in each.noggins]
     tied: list[Member] = []
     wells = frame.bed.wells if frame.bed else frame.inner_wells
     on_girders = bool(frame.bed and frame.bed.across)
     if wells and not on_girders:
-        made += ties(region, wells, like, (*made, *headers), free, settings.min_gap_mm)
-        tied = side_ties(board, region, wells, like, (*made, *headers), board_plan.devices)
+        made += ties(region, wells, like, (*made, *noggins), free, settings.min_gap_mm)
+        tied = side_ties(board, region, wells, like, (*made, *noggins), board_plan.devices)
     made.sort(key=lambda m: (round(m.outer_start[0], 3), m.outer_start[1]))
     members = tuple(_named(board.id, "J", n, m) for n, m in enumerate(made, 1))
     held_wells = tuple(_named(board.id, "T", n, m) for n, m in enumerate(tied, 1))
-    standing = (*held_wells, *(_named(board.id, "H", n, m) for n, m in enumerate(headers, 1)))
+    standing = (*held_wells, *(_named(board.id, "N", n, m) for n, m in enumerate(noggins, 1)))
     if frame.deck:
         tracks = tuple(replace(k, points=tuple(map(board.to_local, k.points))) for k in board_plan.tracks)
         outer, near = (frame.outer, *frame.wells) if on_girders else (), board_plan.devices

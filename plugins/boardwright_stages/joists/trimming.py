@@ -1,14 +1,14 @@
 """Trimmed openings: where devices take every place a joist could have, it is cut and trimmed round them.
 
-Claim: a joist that stands in the way is cut short at a header, a strip square to it that runs from the joist
-(or frame) on its left to the one on its right, as floors are trimmed round a stair. Headers stand clear of
-every keep-out; between two headers the deck spans from one to the other, within the same limit.
+Claim: a joist that stands in the way is cut short at a noggin, a strip square to it that runs from the joist
+(or frame) on its left to the one on its right, as floors are trimmed round a stair. Noggins stand clear of
+every keep-out; between two noggins the deck spans from one to the other, within the same limit.
 
 Glossary
     bay        the room between two neighbouring joists (or a joist and the frame)
-    cut joist  one that would cross the bay and ends at a header
-    header     carries the ends of cut joists, screwed to the joists on its left and right
-    block      heights (across the board) that devices in the way of cut joists take, with room for headers
+    cut joist  one that would cross the bay and ends at a noggin
+    noggin     carries the ends of cut joists, screwed to the joists on its left and right
+    block      heights (across the board) that devices in the way of cut joists take, with room for noggins
 
 What this does not know: strength (see ``strength``), and openings wider than two spans in both directions.
 """
@@ -38,10 +38,10 @@ MOST_CUT = 3  # joists cut in one bay
 
 
 class Trimmed(NamedTuple):
-    """Cut joists and headers of one bay, devices they go round, the openings left (x0, y0, x1, y1)."""
+    """Cut joists and noggins of one bay, devices they go round, the openings left (x0, y0, x1, y1)."""
 
     joists: list[Member]
-    headers: list[Member]
+    noggins: list[Member]
     devices: tuple[str, ...]
     openings: list[tuple[float, float, float, float]]
 
@@ -130,7 +130,7 @@ def _round(
     keepouts: dict[str, Polygon],
     limits: Limits,
 ) -> Trimmed | None:
-    """Cut joists at ``places`` with headers round what is in their way; None when they do not fit."""
+    """Cut joists at ``places`` with noggins round what is in their way; None when they do not fit."""
     import shapely
 
     t = like.thickness_mm
@@ -140,7 +140,7 @@ def _round(
         return None
     blocks = _blocks([keepouts[n] for n in hit], keepouts, t, limits.shortest_mm)
     cut: list[Member] = []
-    headers: list[Member] = []
+    noggins: list[Member] = []
     openings: list[tuple[float, float, float, float]] = []
     spans = [_across(turned, y, places, t) for block in blocks for y in (block[0] + t / 2, block[1] - t / 2)]
     for block, lower, upper in zip(blocks, spans[::2], spans[1::2], strict=True):
@@ -149,7 +149,7 @@ def _round(
             return None
         if block[1] - block[0] - t > limits.span_mm:
             return None
-        headers += [across_bay(h, like) for h in held]
+        noggins += [across_bay(h, like) for h in held]
         openings.append((min(h.left[0] for h in held), block[0], max(h.left[1] for h in held), block[1]))
     for x in places:
         for piece in pieces_at(room, x, t):
@@ -158,14 +158,14 @@ def _round(
     bare |= {block[1] for block, h in zip(blocks, spans[1::2], strict=True) if h is None}
     ends = {snap(end) for end in bare}
     if not cut or any({m.outer_start[1], m.outer_end[1]} & ends for m in cut):
-        return None  # nothing is left of the joist, or no header holds an end of it
-    return Trimmed(cut, headers, tuple(hit), openings)
+        return None  # nothing is left of the joist, or no noggin holds an end of it
+    return Trimmed(cut, noggins, tuple(hit), openings)
 
 
 def _blocks(
     hit: list[Polygon], keepouts: dict[str, Polygon], t: float, shortest: float
 ) -> list[tuple[float, float]]:
-    """Heights from the lower face of a lower header to the upper face of an upper one."""
+    """Heights from the lower face of a lower noggin to the upper face of an upper one."""
     reach = t + CLEAR_MM
     found = [(k.bounds[1] - reach, k.bounds[3] + reach) for k in hit]
     others = [(k.bounds[1] - reach, k.bounds[3] + reach) for k in keepouts.values()]
@@ -176,7 +176,7 @@ def _blocks(
                 merged[-1] = (merged[-1][0], max(merged[-1][1], high))
             else:
                 merged.append((low, high))
-        # a keep-out beside that a header would run through belongs to the opening as well
+        # a keep-out beside that a noggin would run through belongs to the opening as well
         wider = [
             (
                 min([a, *(lo for lo, hi in others if _straddles(lo, hi, (a, b), t))]),
@@ -190,13 +190,13 @@ def _blocks(
 
 
 def _straddles(low: float, high: float, block: tuple[float, float], t: float) -> bool:
-    """Whether a keep-out (with room for headers) lies where one of the block's headers stands."""
+    """Whether a keep-out (with room for noggins) lies where one of the block's noggins stands."""
     low, high = low + t, high - t
     return any(low < end + t and high > end for end in (block[0], block[1] - t))
 
 
 def _across(turned: Region, y: float, places: list[float], t: float) -> Piece | None:
-    """The piece of a header at height ``y`` that every cut joist meets; None: the room ends before it."""
+    """The piece of a noggin at height ``y`` that every cut joist meets; None: the room ends before it."""
     for piece in pieces_at(turned, y, t):
         low, high = max(piece.left[0], piece.right[0]), min(piece.left[1], piece.right[1])
         if low < min(places) - t / 2 and high > max(places) + t / 2:
@@ -204,10 +204,10 @@ def _across(turned: Region, y: float, places: list[float], t: float) -> Piece | 
     return None
 
 
-def _struck(header: Member, keepouts: dict[str, Polygon]) -> bool:
+def _struck(noggin: Member, keepouts: dict[str, Polygon]) -> bool:
     import shapely
 
-    shape = shapely.Polygon(header.outline)
+    shape = shapely.Polygon(noggin.outline)
     return any(shape.intersects(k) for k in keepouts.values())
 
 

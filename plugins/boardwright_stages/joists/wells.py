@@ -38,7 +38,7 @@ STEEP = 0.8  # of half a well's length from its middle: beyond, a round well's s
 def ties(
     region: Region, wells: Sequence[Ring], like: Member, there: Sequence[Member], free: Legal, gap_mm: float
 ) -> list[Member]:
-    """Joists more, well by well. ``wells``: each its hole and its sides; ``there``: joists and headers."""
+    """Joists more, well by well. ``wells``: each its hole and its sides; ``there``: joists and noggins."""
     import shapely
 
     t = like.thickness_mm

@@ -79,7 +79,7 @@ def parts(
     drill(found, bored, board.id, notes)
     held = {(butt.butting.id, butt.at_end) for butt in found}
     across = frame.bed is not None and frame.bed.across
-    between = (MemberRole.HEADER,) if across else (MemberRole.JOIST, MemberRole.HEADER)
+    between = (MemberRole.NOGGIN,) if across else (MemberRole.JOIST, MemberRole.NOGGIN)
     for joist in (m for m in joists.members if m.role in between):
         loose = [
             side for at_end, side in ((False, "left"), (True, "right")) if (joist.id, at_end) not in held

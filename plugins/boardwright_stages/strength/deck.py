@@ -26,7 +26,7 @@ NEAR_MM = 20.0  # members closer together than this are one support
 
 class DeckSag(NamedTuple):
     """``lasting_mm`` at once; ``span_mm`` and ``x_mm``, ``y_mm``: the middle of its span; moment N·mm/mm;
-    ``width_mm``: how wide the deck is there; ``turned``: it spans across the board, between headers."""
+    ``width_mm``: how wide the deck is there; ``turned``: it spans across the board, between noggins."""
 
     lasting_mm: float
     span_mm: float
@@ -48,7 +48,7 @@ def deck_sag(
 ) -> tuple[DeckSag | None, DeckSag | None]:
     """The deepest span and the longest. ``stiffness_nmm``: E·t³/12. None: no two members carry the deck.
 
-    Over an opening, between headers, the deck spans across the board (``across_nmm``) where that is stiffer:
+    Over an opening, between noggins, the deck spans across the board (``across_nmm``) where that is stiffer:
     a plate held on four edges sags less than a strip of it either way. At ``seams`` (x) one strip ends and
     the next begins.
     """
@@ -68,23 +68,23 @@ def deck_sag(
     ]
     if not spans:
         return None, None
-    headers = [m for m in members if m.role is MemberRole.HEADER]
-    found = [_turned(s, headers, members, load_n_mm2, across_nmm or stiffness_nmm) for s in spans]
+    noggins = [m for m in members if m.role is MemberRole.NOGGIN]
+    found = [_turned(s, noggins, members, load_n_mm2, across_nmm or stiffness_nmm) for s in spans]
     return max(found), max(found, key=lambda f: (round(f.span_mm, 6), f))
 
 
 def _turned(
-    span: DeckSag, headers: list[Member], members: tuple[Member, ...], load: float, stiffness: float
+    span: DeckSag, noggins: list[Member], members: tuple[Member, ...], load: float, stiffness: float
 ) -> DeckSag:
-    """The span across the board there, ends free to turn, if a header bounds it and it sags less."""
-    if not headers:
+    """The span across the board there, ends free to turn, if a noggin bounds it and it sags less."""
+    if not noggins:
         return span
     crossed = [(h, m) for m in members if (h := _height(m, span.x_mm)) is not None]
     below, above = [c for c in crossed if c[0] <= span.y_mm], [c for c in crossed if c[0] > span.y_mm]
     if not below or not above:
         return span
     (low, under), (high, over) = max(below, key=lambda f: f[0]), min(above, key=lambda f: f[0])
-    if MemberRole.HEADER not in (under.role, over.role):
+    if MemberRole.NOGGIN not in (under.role, over.role):
         return span
     wide = high - low
     sag = 5 * load * wide**4 / (384 * stiffness)

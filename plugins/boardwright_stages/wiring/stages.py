@@ -70,7 +70,7 @@ def wiring(
             hole, member = joint_hole(end, own, t, z, ends.wires_diameter_mm)
             holes.append(hole)
             passages.append(Passage(member, hole.along_mm, end.id))
-    drilled = [m for m in own.members if m.role in (MemberRole.JOIST, MemberRole.HEADER)]
+    drilled = [m for m in own.members if m.role in (MemberRole.JOIST, MemberRole.NOGGIN)]
     asked = [in_joist(bool(demand.board), demand.across(_middle(j)), j.depth_mm, settings) for j in drilled]
     largest = Wanted(
         max((w.count for w in asked), default=2), max((w.diameter_mm for w in asked), default=0.0)
@@ -78,7 +78,7 @@ def wiring(
     held = frame.bed is None or not frame.bed.across
     lines = lines_along(board, drilled, settings, largest.diameter_mm, largest.count, held)
     for joist, measure in zip(drilled, asked, strict=True):
-        joins = abs(joist.direction[1]) <= ACROSS  # a header lies along the board: any of its wires may pass
+        joins = abs(joist.direction[1]) <= ACROSS  # a noggin lies along the board: any of its wires may pass
         d = largest.diameter_mm if joins else measure.diameter_mm
         row = joist_holes(board, joist, settings, d, lines, measure.count, held)
         holes += row

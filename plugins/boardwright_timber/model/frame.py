@@ -25,7 +25,7 @@ class MemberRole(StrEnum):
     GIRDER = "girder"  # runs along a board below its joists
     FLANGE = "flange"  # lies on a girder, glued to it
     RISER = "riser"  # stands on a joist's face and carries the deck above it
-    HEADER = "header"  # from joist to joist at an opening, holds the ends of joists that are cut there
+    NOGGIN = "noggin"  # from joist to joist: carries a narrow deck, or at an opening the ends of cut joists
     FISHPLATE = "fishplate"  # on the face of a strip of two lengths, over their seam
 
 
@@ -329,7 +329,7 @@ class Frame(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Joists(msgspec.Struct, frozen=True, kw_only=True):
-    """Joists of one board and what stands on them or between them (risers, headers).
+    """Joists of one board and what stands on them or between them (risers, noggins).
 
     ``spacing_mm`` is the largest distance between centres of support they leave. ``seams``: x of the lines
     across the board where pieces of its deck meet, each over the middle of a joist. ``splices``: seams of a

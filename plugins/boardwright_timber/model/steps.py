@@ -16,7 +16,7 @@ class StepKind(StrEnum):
     FRAME = "frame"
     WELLS = "wells"
     JOISTS = "joists"
-    HEADERS = "headers"
+    NOGGINS = "noggins"
     RISERS = "risers"
     EDGES = "edges"
     DECK = "deck"

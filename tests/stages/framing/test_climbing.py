@@ -278,7 +278,7 @@ def test_climbs_hold_together(
                 s = end + (at.x - e[0]) * ux + (at.y - e[1]) * uy
         return float(20 + grade * s)
 
-    wood = [s for s in placed.values() if s.part.role in ("joist", "header", "side", "end")]
+    wood = [s for s in placed.values() if s.part.role in ("joist", "noggin", "side", "end")]
     roof = shapely.union_all([s.shape for s in placed.values() if s.part.role == "deck"])
     for riser in risers_of(found):
         own = placed[riser.id]

@@ -149,7 +149,7 @@ def test_no_riser_on_girders_stands_beside_the_deck() -> None:
     at = bare.joists[1].outer_start[0] - 6
     plan = BoardPlan(board="B01", tracks=(line,), devices=(device(at, 140, 55),), own_devices=("D1",))
     made, found, _, _ = whole(girder_open, board, plan, OpenTopSettings())
-    assert of(found.members, MemberRole.HEADER)
+    assert of(found.members, MemberRole.NOGGIN)
     for riser in of(found.members, MemberRole.RISER):
         shape = shapely.Polygon(riser.outline)
         assert shape.intersection(shapely.Polygon(made.deck[0].ring)).area >= shape.area / 2, riser.id
@@ -319,7 +319,7 @@ def test_decks_under_tracks_hold_together(
         standing = shapely.union_all(
             [s.shape for s in placed.values() if s.part.role in ("joist", "side", "end")]
         )
-        for noggin in of(found.members, MemberRole.HEADER):
+        for noggin in of(found.members, MemberRole.NOGGIN):
             for end in ((noggin.outer_start, noggin.inner_start), (noggin.outer_end, noggin.inner_end)):
                 line = shapely.LineString([board.to_plan(p) for p in end])
                 assert line.distance(standing) <= 0.1
@@ -329,7 +329,7 @@ def test_decks_under_tracks_hold_together(
     line = shapely.LineString(plan.tracks[0].points)
     wanted = line.buffer(40, quad_segs=8).intersection(shapely.Polygon(ring))
     assert shapely.union_all([d.shape for d in decks]).symmetric_difference(wanted).area <= 60
-    wood = [s for s in placed.values() if s.part.role in ("joist", "header", "side", "end")]
+    wood = [s for s in placed.values() if s.part.role in ("joist", "noggin", "side", "end")]
     for riser in of(found.members, MemberRole.RISER):
         own = placed[riser.id]
         assert own.high_mm == 0

@@ -54,14 +54,14 @@ def holds(joisted: Joist, board: Board, devices: tuple[Device, ...]) -> None:
             assert off <= 0.01, "stands against a member at both ends"
         if joist.role is MemberRole.JOIST:
             assert abs(joist.outer_start[0] - joist.inner_start[0] - joist.thickness_mm) <= 1e-5
-    headers = {n for n, m in enumerate(found.members) if m.role is MemberRole.HEADER}
+    noggins = {n for n, m in enumerate(found.members) if m.role is MemberRole.NOGGIN}
     for n, quad in enumerate(quads):
         for k, other in enumerate(quads[n + 1 :], n + 1):
-            apart = quad.intersection(other).area <= 0.01 if {n, k} & headers else quad.distance(other) > 1
+            apart = quad.intersection(other).area <= 0.01 if {n, k} & noggins else quad.distance(other) > 1
             assert apart
         for device in devices:
             assert quad.distance(shapely.Polygon(device.keepout())) > 0
-    if not headers:  # over an opening the deck spans across, between headers
+    if not noggins:  # over an opening the deck spans across, between noggins
         bays = room.difference(shapely.union_all([borne_by(j) for j in found.members]))
         longest = longest_strip(bays) + 12
         assert abs(longest - found.spacing_mm) <= 0.2, "measured another way"

@@ -222,7 +222,7 @@ def test_a_round_well_is_held_on_four_sides(joisted: Joist) -> None:
     made = joisted(board_of(RECTANGLE, (well,)))
     hole = shapely.Polygon(made.frame.inner_wells[0])
     touching = [m for m in made.joists.members if shapely.Polygon(m.outline).distance(hole) < 0.1]
-    assert [m.role.value for m in touching] == ["joist"] * 4 + ["header"] * 2
+    assert [m.role.value for m in touching] == ["joist"] * 4 + ["noggin"] * 2
     assert sorted({round(m.outer_start[0] - hole.centroid.x) > 0 for m in touching}) == [False, True]
     for one, other in itertools.combinations((*made.frame.members, *made.joists.members), 2):
         assert shapely.Polygon(one.outline).intersection(shapely.Polygon(other.outline)).area < 0.05

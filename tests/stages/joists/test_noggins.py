@@ -85,8 +85,8 @@ def across(length: float, width: float, *tracks: tuple[Point, Point]) -> Made:
 def test_a_track_square_to_the_board_gets_noggins() -> None:
     """A bay 700 high holds a track along its middle: 0.8 · 250 = 200, and 700 needs ceil(700/200) - 1 = 3."""
     made = across(500.0, 700.0, ((125.0, 0.0), (125.0, 700.0)))
-    headers = [m for m in made.joists.members if m.role is MemberRole.HEADER]
-    assert [round(m.outer_start[1] + 6, 1) for m in headers] == pytest.approx([181.0, 350.0, 519.0])
+    noggins = [m for m in made.joists.members if m.role is MemberRole.NOGGIN]
+    assert [round(m.outer_start[1] + 6, 1) for m in noggins] == pytest.approx([181.0, 350.0, 519.0])
     risers = [m for m in made.joists.members if m.role is MemberRole.RISER]
     assert len([r for r in risers if abs(r.direction[0]) > 0.9]) == 5  # on three noggins and two sides
     assert max(line.measured for line in made.strength.lines if line.key == "deck-hand") <= 2.0
@@ -123,8 +123,8 @@ def test_a_deck_over_a_bare_edge_of_girders_gets_a_noggin_there() -> None:
     ring = ((0.0, 0.0), (1200.0, 0.0), (1200.0, 500.0), (0.0, 500.0))
     line = Track(id="T", points=((500.0, 0.0), (700.0, 500.0)))
     made = made_of(board_of(ring), (line,), style="l-girder-open")
-    headers = [m for m in made.joists.members if m.role is MemberRole.HEADER]
-    lower, upper = min(m.outer_start[1] for m in headers), max(m.inner_start[1] for m in headers)
+    noggins = [m for m in made.joists.members if m.role is MemberRole.NOGGIN]
+    lower, upper = min(m.outer_start[1] for m in noggins), max(m.inner_start[1] for m in noggins)
     assert (lower, upper) == pytest.approx((12.0, 488.0), abs=0.02)
     risers = [m for m in made.joists.members if m.role is MemberRole.RISER]
     assert min(y for r in risers for _, y in r.outline) == pytest.approx(0.0, abs=0.02)

@@ -51,7 +51,7 @@ def motor(x0: float, x1: float, y0: float, y1: float) -> Device:
 
 
 def stood(deck: Panel, *motors: Device, least_mm: float = 30.0) -> Stood:
-    noggin = strip(MemberRole.HEADER, 450, 750, 64)
+    noggin = strip(MemberRole.NOGGIN, 450, 750, 64)
     room = shapely.box(12, 12, 1188, 488)
     return risers(board_of(OBLONG), room, (noggin,), (deck,), motors, 30.0, 250.0, least_mm)
 
@@ -73,7 +73,7 @@ def test_half_of_its_thickness_makes_a_bearing(begins: float, inner: bool) -> No
     that begins at 59 covers 5, and that is none: the noggin is told to be bare."""
     found = stood(deck_from(begins), motor(440, 760, 77, 122))
     assert [r.outer_start[1] for r in found.risers] == ([] if inner else [52])
-    assert [m.role for m in found.bare] == ([MemberRole.HEADER] if inner else [])
+    assert [m.role for m in found.bare] == ([MemberRole.NOGGIN] if inner else [])
 
 
 def test_a_narrow_stretch_of_deck_gets_a_riser_beside_it() -> None:
@@ -103,7 +103,7 @@ def test_none_is_widened_into_a_lower_deck() -> None:
         ring: Ring = ((0.0, 30.0), (729.0, 30.0), (729.0, 110.0), (0.0, 110.0))
         beside = Panel(ring=ring, ways=(((0, 70, z), (729, 70, z)),))
         own = Panel(ring=deck_from(30, left=732).ring, ways=(((732, 70, 0), (1200, 70, 0)),))
-        noggin, room = strip(MemberRole.HEADER, 450, 750, 64), shapely.box(12, 12, 1188, 488)
+        noggin, room = strip(MemberRole.NOGGIN, 450, 750, 64), shapely.box(12, 12, 1188, 488)
         found = risers(board_of(OBLONG), room, (noggin,), (own, beside), (), 30.0, 250.0, 30.0)
         first = found.risers[0]
         assert first.outer_end[0] == pytest.approx(750)

@@ -40,8 +40,8 @@ def device(name: str, x: float, y: float, length: float, width: float = 60) -> D
     )
 
 
-def headers(made: Any) -> list[Member]:
-    return [m for m in made.joists.members if m.role is MemberRole.HEADER]
+def noggins(made: Any) -> list[Member]:
+    return [m for m in made.joists.members if m.role is MemberRole.NOGGIN]
 
 
 def parts_of(made: Any, devices: tuple[Device, ...] = ()) -> BoardParts:
@@ -60,15 +60,15 @@ def parts_of(made: Any, devices: tuple[Device, ...] = ()) -> BoardParts:
 def test_a_long_device_gets_a_trimmed_joist(joisted: Joist) -> None:
     """500 long at x = 400, y = 300, 10 mm clear: 140 to 660 and 260 to 340 is taken (60 wide).
 
-    Joists stand at 133.99 and 666.01, 532.02 apart; the one in the middle, at 400, is cut: headers begin 0.01
+    Joists stand at 133.99 and 666.01, 532.02 apart; the one in the middle, at 400, is cut: noggins begin 0.01
     outside the keep-out, their middles 80 + 0.02 + 12 apart, from face to face of those joists.
     """
     made = joisted(board_of(OBLONG), (device("LONG", 400, 300, 500),))
     assert sorted(made.codes) == ["BW-JOIST-008", "BW-JOIST-009"]  # 10 mm all round: no hand gets in
-    lower, upper = headers(made)
+    lower, upper = noggins(made)
     assert [lower.inner_start[1], upper.outer_start[1]] == pytest.approx([259.99, 340.01])
-    for header in (lower, upper):
-        assert (header.outer_start[0], header.outer_end[0]) == pytest.approx((139.99, 660.01))
+    for noggin in (lower, upper):
+        assert (noggin.outer_start[0], noggin.outer_end[0]) == pytest.approx((139.99, 660.01))
     tails = sorted((m for m in made.joists.joists if m.outer_start[0] == 406), key=lambda m: m.outer_start[1])
     assert [(m.outer_start[1], m.outer_end[1]) for m in tails] == [
         pytest.approx((12, 259.99 - 12)),
@@ -80,25 +80,25 @@ def test_a_long_device_gets_a_trimmed_joist(joisted: Joist) -> None:
 def test_the_setting_forbids_it(joisted: Joist) -> None:
     made = joisted(board_of(OBLONG), (device("LONG", 400, 300, 500),), JoistSettings(trim=False))
     assert "BW-JOIST-001" in made.codes
-    assert headers(made) == []
+    assert noggins(made) == []
 
 
 def test_an_opening_too_wide_both_ways_is_a_fault_still(joisted: Joist) -> None:
-    """Keep-out 520 × 480: no header pair within 400 of each other."""
+    """Keep-out 520 × 480: no noggin pair within 400 of each other."""
     made = joisted(board_of(OBLONG), (device("HUGE", 400, 300, 500, 460),))
     assert "BW-JOIST-001" in made.codes
-    assert headers(made) == []
+    assert noggins(made) == []
 
 
 def test_a_device_at_the_side_needs_one_header(joisted: Joist) -> None:
     made = joisted(board_of(OBLONG), (device("EDGE", 400, 55, 500),))
-    (header,) = headers(made)
-    assert header.outer_start[1] == pytest.approx(55 + 30 + 10 + 0.01)
+    (noggin,) = noggins(made)
+    assert noggin.outer_start[1] == pytest.approx(55 + 30 + 10 + 0.01)
     assert "BW-JOIST-001" not in made.codes
 
 
 def test_headers_are_screwed_and_carry(joisted: Joist) -> None:
-    """Both ends of each header have their two screws; sag is told, and more than with the joist uncut."""
+    """Both ends of each noggin have their two screws; sag is told, and more than with the joist uncut."""
     sags = []
     for devices in ((device("LONG", 400, 300, 500),), ()):
         made = joisted(board_of(OBLONG), devices)
@@ -110,8 +110,8 @@ def test_headers_are_screwed_and_carry(joisted: Joist) -> None:
         sags.append(lines["frame-hand"].measured)
         assert lines["deck-sag"].passed
         by_id = {p.id: p for p in cut.parts}
-        found = [b for b in butts((*made.frame.members, *made.joists.members)) if b.butting in headers(made)]
-        assert len(found) == 2 * len(headers(made))
+        found = [b for b in butts((*made.frame.members, *made.joists.members)) if b.butting in noggins(made)]
+        assert len(found) == 2 * len(noggins(made))
         for butt in found:
             pilots = [h for h in by_id[butt.through.id].holes if abs(h.x_mm - butt.through_mm) < 1e-3]
             assert [h.screw for h in pilots] == [(4.0, 50.0)] * 2
@@ -136,7 +136,7 @@ def crowds(draw: st.DrawFn) -> tuple[Device, ...]:
 @settings(max_examples=60, deadline=None, derandomize=True)
 @given(crowds())
 def test_any_devices(joisted: Joist, devices: tuple[Device, ...]) -> None:
-    """Clear of every keep-out, nothing in two places, headers and cut joists end on wood, spans kept."""
+    """Clear of every keep-out, nothing in two places, noggins and cut joists end on wood, spans kept."""
     made = joisted(board_of(OBLONG), devices)
     keepouts = [shapely.Polygon(d.keepout()) for d in devices]
     wood = {m.id: shapely.Polygon(m.outline) for m in (*made.frame.members, *made.joists.members)}
