@@ -83,7 +83,9 @@ class Text(msgspec.Struct, frozen=True, kw_only=True):
 class Drawn(msgspec.Struct, frozen=True, kw_only=True):
     """``layers`` are all layer names; ``passed_over`` counts what is not geometry, by layer and type.
 
-    ``unread`` counts what lies on layers that nobody wanted, if they were named when it was read.
+    ``unread`` counts what lies on layers that nobody wanted, if they were named when it was read. ``opened``
+    counts the block inserts that were taken apart, by layer and block; ``out_of_blocks`` the curves and
+    points that came out of them, by the layer they lie on and type.
     ``origin`` is the place in the drawing (mm) that coordinates are counted from: (0, 0) unless the plan was
     drawn far from the drawing's own origin.
     """
@@ -100,6 +102,8 @@ class Drawn(msgspec.Struct, frozen=True, kw_only=True):
     skipped: tuple[Skipped, ...] = ()
     passed_over: dict[str, dict[str, int]] = {}
     unread: dict[str, dict[str, int]] = {}
+    opened: dict[str, dict[str, int]] = {}
+    out_of_blocks: dict[str, dict[str, int]] = {}
 
     @property
     def is_empty(self) -> bool:
@@ -114,6 +118,8 @@ class Drawn(msgspec.Struct, frozen=True, kw_only=True):
             marks=tuple(m for m in self.marks if wanted(m.layer)),
             texts=tuple(t for t in self.texts if wanted(t.layer)),
             skipped=tuple(s for s in self.skipped if wanted(s.layer)),
+            opened={layer: counts for layer, counts in self.opened.items() if wanted(layer)},
+            out_of_blocks={layer: counts for layer, counts in self.out_of_blocks.items() if wanted(layer)},
         )
 
     def used_layers(self) -> set[str]:

@@ -92,6 +92,8 @@ class Reader:
         self.elsewhere: dict[str, Place] = {}
         self.passed_over: dict[str, Counter[str]] = {}
         self.unread: dict[str, Counter[str]] = {}
+        self.opened: dict[str, Counter[str]] = {}
+        self.out_of_blocks: dict[str, Counter[str]] = {}
         self._reads: dict[str, bool] = {}
         self._holds: dict[str, bool] = {}
 
@@ -129,6 +131,8 @@ class Reader:
             skipped=tuple(self.skipped),
             passed_over=_plain(self.passed_over),
             unread=_plain(self.unread),
+            opened=_plain(self.opened),
+            out_of_blocks=_plain(self.out_of_blocks),
         )
 
     def _take(self, entity: DXFEntity, layer: str, handle: str, depth: int) -> None:
@@ -141,6 +145,7 @@ class Reader:
         if _is_hidden(entity):
             self._skip(entity, layer, handle, hidden=True)
             return
+        before = len(self.curves) + len(self.marks)
         try:
             if isinstance(entity, Insert):
                 self._take_insert(entity, layer, handle, depth)
@@ -182,6 +187,8 @@ class Reader:
                 where,
                 "Delete it and draw it again.",
             )
+        if depth and not isinstance(entity, Insert) and (more := len(self.curves) + len(self.marks) - before):
+            self.out_of_blocks.setdefault(layer, Counter())[entity.dxftype()] += more
 
     def _skip(self, entity: DXFEntity, layer: str, handle: str, hidden: bool = False) -> None:
         """Leave a thing out; lettering and dimensions are only counted."""
@@ -259,6 +266,8 @@ class Reader:
             return
         if depth >= DEEPEST:
             raise ValueError(f"blocks inside blocks more than {DEEPEST} deep")
+        if depth == 0:
+            self.opened.setdefault(layer, Counter())[str(insert.dxf.name)] += 1
         for entity in insert.virtual_entities():
             own = _layer(entity)
             self._take(entity, layer if own == "0" else own, handle, depth + 1)

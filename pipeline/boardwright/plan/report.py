@@ -115,6 +115,14 @@ def _layers(page: _Page, reading: Reading) -> None:
         on.setdefault(block.layer, Counter())[f"block {block.name!r}"] += 1
     for mark in drawn.marks:
         on.setdefault(mark.layer, Counter())["point"] += 1
+    inside = {
+        layer: Counter({kind.lower(): count for kind, count in counts.items()})
+        for layer, counts in drawn.out_of_blocks.items()
+    }
+    for layer, counts_inside in inside.items():
+        on[layer] -= counts_inside  # they are told as what came out of blocks
+    for layer, blocks in drawn.opened.items():
+        on.setdefault(layer, Counter()).update({f"block {name!r}": count for name, count in blocks.items()})
     for layer, counts in drawn.unread.items():
         on.setdefault(layer, Counter()).update({kind.lower(): count for kind, count in counts.items()})
     for text in drawn.texts:
@@ -129,9 +137,8 @@ def _layers(page: _Page, reading: Reading) -> None:
     page.head("Layers")
     for layer in sorted({*on, *passed}):
         role = reading.roles.of(layer) or "no role, not read"
-        bits = _counts(on.get(layer, Counter()))
-        if passed.get(layer):
-            bits += ("; " if bits else "") + "passed over: " + _counts(passed[layer])
+        told = ("", on), ("out of blocks: ", inside), ("passed over: ", passed)
+        bits = "; ".join(how + _counts(counts[layer]) for how, counts in told if counts.get(layer))
         page.line(f"{layer!r} → {role.replace('_', '-')}: {bits}", 2)
     empty = sorted(n for n in drawn.layers if n not in on and n not in passed)
     if empty:

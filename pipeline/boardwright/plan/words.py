@@ -29,7 +29,10 @@ WORDS: dict[str, tuple[str, ...]] = {
         ),
         *("deling", "junta", "giunt", "skarv", "samling", "jt", "jnt"),
     ),
-    "lift_outs": ("liftout", "lift", "klappe", "herausnehm", "relevable", "uitneem", "levadizo", "removable"),
+    "lift_outs": (
+        *("liftout", "lift", "gate", "flap", "drawbridge", "klappe", "herausnehm", "relevable", "uitneem"),
+        *("levadizo", "removable"),
+    ),
     "obstacles": (
         *("obstacle", "pillar", "column", "keepout", "socket", "hindernis", "pfeiler", "saule", "sperr"),
         *("poteau", "pilier", "obstakel", "pilaar", "obstaculo", "pilar", "ostacol", "pilastr", "hinder"),
@@ -119,6 +122,10 @@ ASIDE: tuple[str, ...] = (
     *("defpoints", "viewport", "note", "bemerkung", "house", "haus", "road", "tree"),
 )
 """Words of layers that hold no part of the plan."""
+UNLESS: dict[str, tuple[str, ...]] = {
+    "lift_outs": ("crossing", "barrier", "overweg", "ubergang", "motor", "servo"),
+}
+"""Words beside which a role's own mean something else: the gates of a level crossing, what works a flap."""
 LONG = 5
 """Letters from which on a word counts inside another."""
 
@@ -140,6 +147,6 @@ def says(name: str, words: tuple[str, ...]) -> bool:
 def role_of(name: str) -> str | None:
     """The role a layer's name tells, "" for one that is no part of the plan, None when it tells nothing."""
     for role, words in WORDS.items():
-        if says(name, words):
+        if says(name, words) and not says(name, UNLESS.get(role, ())):
             return role
     return "" if says(name, ASIDE) else None

@@ -43,6 +43,26 @@ def test_what_is_told() -> None:
         assert words in told
 
 
+def test_blocks_are_counted_as_blocks(to_bytes: Any, board: Any) -> None:
+    """Three trees of two lines and a point each are three blocks, not six lines; what lies on a layer of its
+    own inside them is told there."""
+
+    def draw(doc: Any) -> None:
+        board(doc)
+        tree = doc.blocks.new("TREE")
+        tree.add_line((0, 0), (9, 9))
+        tree.add_line((9, 0), (0, 9), dxfattribs={"layer": "Track"})
+        tree.add_point((1, 1))
+        for x in (100, 200, 300):
+            doc.modelspace().add_blockref("TREE", (x, 100), dxfattribs={"layer": "Scenery"})
+        doc.modelspace().add_line((0, 50), (900, 50), dxfattribs={"layer": "Scenery"})
+
+    told = "\n".join(lines(to_bytes(draw), 80))
+    assert "'Scenery' → no role, not read: 3 block 'TREE', 1 line; out of blocks: 3 line," in told
+    assert "3 point" in told
+    assert "'Track' → tracks: out of blocks: 3 line" in told
+
+
 def test_what_cannot_be_used_is_told_too() -> None:
     told = lines(b"nothing of use", 50)
     assert told[0] == "plan.dxf: CANNOT be used as it is"

@@ -15,6 +15,7 @@ from boardwright.plan import words
 from boardwright.plan.report import inspect_plan
 from boardwright.plan.settings import DeviceSettings, DrawingSettings
 from boardwright.plan.source import SourceFile
+from boardwright.plan.words import role_of
 
 FIXTURES = Path(__file__).parents[3] / "fixtures"
 ROLES = ("outline", "tracks", "turnouts", "devices", "joints")
@@ -88,6 +89,22 @@ def test_layers_named_in_many_ways(naming: str, to_bytes: Any, tmp_path: Path, c
     assert "'Frame' → not read" in said
     assert "'Signs' → not read: sure (it holds texts" in said
     assert "'Room walls' → not read" in said
+
+
+@pytest.mark.parametrize(
+    ("layer", "role"),
+    [
+        *(
+            ("GATE", "lift_outs"),
+            ("Flaps", "lift_outs"),
+            ("lift", "lift_outs"),
+            ("Lift-out boards", "lift_outs"),
+        ),
+        *(("Level crossing gates", None), ("Gate servo", "devices"), ("Flagged", None), ("Agate", None)),
+    ],
+)
+def test_boards_that_lift_out_by_their_usual_names(layer: str, role: str | None) -> None:
+    assert role_of(layer) == role
 
 
 @pytest.mark.parametrize(
