@@ -52,8 +52,9 @@ def say_what_is_wrong(
                 f"The {load.diameter_mm:g} mm hole in {load.member} would be {load.fill:.0%} full with "
                 f"{load.cores} cores ({load.limit:.0%} at most), and no other hole has room.",
                 Place(board=load.board, item=load.member),
-                "Ask for more holes (wiring.holes_per_joint), larger ones if the frame is deep enough "
-                "(wiring.hole_diameter_mm), or split the wires between two panels.",
+                "Ask for more holes (wiring.holes_per_joint), make the frame deeper, which bears larger ones "
+                "(set by wiring.hole_diameter_mm where they are not made to measure), or split the wires "
+                "between two panels.",
             )
     _joints(holes, settings, notes)
     if off:
@@ -80,8 +81,9 @@ def _joints(holes: Sequence[HoleLoad], settings: WireSettings, notes: Notes) -> 
                 f"A plug {settings.plug_body_mm:g} mm thick does not pass the {min(tight):g} mm wire "
                 f"holes of joint {joint}.",
                 Place(item=joint, key="wires.plug_body_mm"),
-                "Larger holes if the frame is deep enough (wiring.hole_diameter_mm), a smaller plug, or fit "
-                "the plugs at the joint's face and set wires.plug_body_mm to 0.",
+                "A deeper frame, which bears larger holes (set by wiring.hole_diameter_mm where they are not "
+                "made to measure), a smaller plug, or fit the plugs at the joint's face and set "
+                "wires.plug_body_mm to 0.",
             )
         if len(used) == len(loads):
             notes.note(

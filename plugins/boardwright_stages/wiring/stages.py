@@ -27,6 +27,7 @@ from ..joints.stages import halves_of
 from .bays import LEAVE_ROOM, Bays, Passage
 from .holes import ACROSS, end_depth, joint_hole, joint_points, joist_holes, lines_along
 from .measuring import Wanted, in_joist, wanted
+from .mends import at_joint, diameter
 from .network_settings import WireSettings
 from .settings import WiringSettings
 
@@ -64,12 +65,20 @@ def wiring(
             holes.append(hole)
             passages.append(Passage(member, hole.along_mm, joint.id))
         if len(points) < measure.count and board.id == joint.boards[0]:
-            _too_few(joint.id, board.id, len(points), measure, notes)
+            _too_few(
+                joint.id,
+                board.id,
+                len(points),
+                measure,
+                at_joint(demand.at(joint.id), depth, wires.plug_body_mm, settings, measure, len(points)),
+                notes,
+            )
     for end in (e for e in board.ends if e.id in ends.ends):
         for t, z in places_of(end, ends.wires):
             hole, member = joint_hole(end, own, t, z, ends.wires_diameter_mm)
             holes.append(hole)
             passages.append(Passage(member, hole.along_mm, end.id))
+    measured = bool(demand.board) and settings.made_to_measure
     drilled = [m for m in own.members if m.role in (MemberRole.JOIST, MemberRole.NOGGIN)]
     asked = [in_joist(bool(demand.board), demand.across(_middle(j)), j.depth_mm, settings) for j in drilled]
     largest = Wanted(
@@ -88,10 +97,9 @@ def wiring(
                 "BW-WIRE-002",
                 f"Joist {joist.id} is too short for a wire hole.",
                 Place(board=board.id, item=joist.id),
-                "Lead wires round it, or set wiring.hole_diameter_mm lower.",
+                f"Lead wires round it, or set {diameter(measured)} lower.",
             )
-    _check_size(own, max((largest.diameter_mm, *(w.diameter_mm for w in measures))), notes)
-    measured = bool(demand.board) and settings.made_to_measure
+    _check_size(own, max((largest.diameter_mm, *(w.diameter_mm for w in measures))), measured, notes)
     unreached = _unreached(own, board_plan, passages, measured, settings, notes)
     return BoardWiring(board=board.id, holes=tuple(holes), unreached=unreached)
 
@@ -101,19 +109,18 @@ def _middle(member: Member) -> float:
     return sum(x for x, _ in member.outline) / len(member.outline)
 
 
-def _too_few(joint: str, board: str, got: int, measure: Wanted, notes: Notes) -> None:
+def _too_few(joint: str, board: str, got: int, measure: Wanted, mend: str, notes: Notes) -> None:
     says = (
         f"Joint {joint} has room for {got} of {measure.count} wire holes of {measure.diameter_mm:g} mm, one "
         "of them spare."
     )
-    mend = "Make the joint longer, or set wiring.holes_per_joint or wiring.hole_diameter_mm lower."
     if got:
         notes.note("BW-WIRE-003", says, Place(board=board, item=joint), mend)
     else:
         notes.caution("BW-WIRE-003", says, Place(board=board, item=joint), mend)
 
 
-def _check_size(own: Half, diameter_mm: float, notes: Notes) -> None:
+def _check_size(own: Half, diameter_mm: float, measured: bool, notes: Notes) -> None:
     drilled = [m for m in own.members if m.role not in LEAVE_ROOM]
     depth = min((m.depth_mm for m in drilled), default=0.0)
     if depth and diameter_mm > depth / 4:
@@ -122,15 +129,14 @@ def _check_size(own: Half, diameter_mm: float, notes: Notes) -> None:
             f"Wire holes of {diameter_mm:g} mm are more than a quarter of the frame's depth "
             f"({depth:g} mm) on board {own.board.id}.",
             Place(board=own.board.id, key="wiring.hole_diameter_mm"),
-            f"Set wiring.hole_diameter_mm to {depth / 4:g} or less, or make the frame deeper.",
+            f"Set {diameter(measured)} to {depth / 4:g} or less, or make the frame deeper.",
         )
 
 
 def _more_holes(no_way_out: bool, measured: bool, settings: WiringSettings) -> str:
     """What would make holes lead to a bay: through a board's joints where it has no way out at all, else
     along its joists."""
-    measuring = "wiring.made_to_measure = false and " if measured else ""
-    smaller = f"smaller ones ({measuring}wiring.hole_diameter_mm)"
+    smaller = f"smaller ones ({diameter(measured)})"
     if no_way_out and not settings.holes_per_joint:
         return "allow holes through the joints (wiring.holes_per_joint)"
     if no_way_out:
