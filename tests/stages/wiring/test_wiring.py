@@ -170,8 +170,8 @@ FEW = JointDemand(joint="J01", cores=4, squares_mm2=10.0)
 
 
 def test_mends_of_a_narrow_joint_name_what_helps(straight_pair: Callable) -> None:
-    """250 wide there is room for one hole of 22 (above), and for two of 10: between dowels at 84 and 166, with
-    1.25 × (10 + 10) = 25 from both, 32 are left, and they stand 30 apart. Every setting that is named does
+    """250 wide there is room for one hole of 22 (above), and for two of 10: between dowels at 84 and 166,
+    with 1.25 × (10 + 10) = 25 from both, 32 are left, and they stand 30 apart. Every setting named does
     help, and what is not named does not."""
     wanted, got, mend = narrow(straight_pair, None, 0.0)
     assert (wanted, got) == (2, 1)
