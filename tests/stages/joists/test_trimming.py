@@ -90,7 +90,7 @@ def test_an_opening_too_wide_both_ways_is_a_fault_still(joisted: Joist) -> None:
     assert noggins(made) == []
 
 
-def test_a_device_at_the_side_needs_one_header(joisted: Joist) -> None:
+def test_a_device_at_the_side_needs_one_noggin(joisted: Joist) -> None:
     made = joisted(board_of(OBLONG), (device("EDGE", 400, 55, 500),))
     (noggin,) = noggins(made)
     assert noggin.outer_start[1] == pytest.approx(55 + 30 + 10 + 0.01)
