@@ -3,11 +3,14 @@
 Claim: from the (highest) top of a deck to the lowest member or device of its board; two levels are compared
 wherever their boards overlap in plan, board by board.
 
-What this does not know: wires and legs, scenery, trains that are higher than headroom, helices.
+Legs of an upper level that come down through a lower one are told (``legs.py``).
+
+What this does not know: wires, trestles and brackets, scenery, trains that are higher than headroom, helices.
 """
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from boardwright import All, Notes, Place, stage
@@ -16,6 +19,7 @@ from boardwright_timber.model import (
     BoardParts,
     BoardPlan,
     BoardSpace,
+    BoardStand,
     Frame,
     Joists,
     LayoutSpace,
@@ -39,20 +43,23 @@ def space(
     frames: All[Frame],
     joists: All[Joists],
     parts: All[BoardParts],
+    stands: All[BoardStand],
     settings: SpaceSettings,
     notes: Notes,
 ) -> LayoutSpace:
-    """Heights of every board; a caution where a level comes too near the one below."""
+    """Heights of every board; a caution where a level comes too near the one below, a fault where into it."""
     import shapely
     from msgspec.structs import replace
 
     from .climbing import about_climbs
+    from .legs import about_legs
 
     built = [n for n in sorted(boards) if n in frames and n in joists and n in parts and n in board_plans]
     own = {n: _own(boards[n], board_plans[n], frames[n], joists[n], parts[n]) for n in built}
     shapes = {n: shapely.Polygon(boards[n].ring, boards[n].wells) for n in built}
     about_climbs({n: boards[n] for n in built}, board_plans, frames, parts, notes)
-    found = []
+    about_legs(boards, board_plans, shapes, {n: stands[n] for n in built if n in stands}, notes)
+    found, tight = [], []
     for name in built:
         board, mine = boards[name], own[name]
         under = board.level_mm - (mine.takes_mm - mine.deck_mm - _highest(frames[name]))
@@ -73,15 +80,40 @@ def space(
         least, below = min(free)
         found.append(replace(mine, below=below, free_mm=least))
         if least < settings.headroom_mm:
+            tight.append((name, below, least))
+    _tell(boards, tight, settings, notes)
+    return LayoutSpace(boards=tuple(found))
+
+
+def _tell(
+    boards: All[Board], tight: list[tuple[str, str, float]], settings: SpaceSettings, notes: Notes
+) -> None:
+    """Boards too near the one below them or in it, with what is free; the mend is one for the whole level."""
+    enough: dict[float, float] = {}
+    for name, _, free_mm in tight:
+        level = boards[name].level_mm
+        enough[level] = max(enough.get(level, level), level - free_mm + settings.headroom_mm)
+    for name, below, free_mm in tight:
+        level = boards[name].level_mm
+        where = [Place(board=name), Place(board=below)]
+        high_mm = math.ceil(round(enough[level], 3))
+        raised = (
+            f"Raise the upper level in the drawing (height_mm = {high_mm} leaves {settings.headroom_mm:g} mm)"
+        )
+        shallower = "make its frame shallower (framing.depth_mm, or a shallower style)"
+        if free_mm < 0:
+            says = f"Board {name} reaches {-free_mm:.0f} mm down into board {below} below it: "
+            notes.fault(
+                "BW-SPACE-006", f"{says}both cannot stand there.", where, f"{raised}, or {shallower}."
+            )
+        else:
             notes.caution(
                 "BW-SPACE-001",
-                f"Board {name} leaves {least:.0f} mm free above the deck of {below} below it; wanted are "
+                f"Board {name} leaves {free_mm:.0f} mm free above the deck of {below} below it; wanted are "
                 f"{settings.headroom_mm:g} mm.",
-                [Place(board=name), Place(board=below)],
-                "Raise the upper level in the drawing, make its frame shallower (framing.depth_mm, or a "
-                "shallower style), or ask for less in space.headroom_mm.",
+                where,
+                f"{raised}, {shallower}, or ask for less in space.headroom_mm.",
             )
-    return LayoutSpace(boards=tuple(found))
 
 
 def _own(board: Board, plan: BoardPlan, frame: Frame, joists: Joists, parts: BoardParts) -> BoardSpace:

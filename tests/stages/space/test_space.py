@@ -7,6 +7,7 @@ from any_shapes import board_of
 from msgspec.structs import replace
 
 from boardwright import Notes, Severity
+from boardwright.plan.model import Track
 from boardwright_stages.framing.girder import l_girder
 from boardwright_stages.framing.girder_settings import GirderSettings
 from boardwright_stages.framing.settings import FramingSettings
@@ -16,19 +17,23 @@ from boardwright_stages.joists.stages import joists
 from boardwright_stages.parts.stages import parts
 from boardwright_stages.space.settings import SpaceSettings
 from boardwright_stages.space.stages import space
-from boardwright_timber.model import BoardFixings, BoardPlan, BoardWiring, LayoutSpace
+from boardwright_timber.model import BoardFixings, BoardPlan, BoardStand, BoardWiring, LayoutSpace, Leg
 
 OBLONG = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 500.0), (0.0, 500.0))
 
 
-def measured(upper_mm: float, headroom_mm: float = 150.0) -> tuple[LayoutSpace, Notes]:
-    """A box at level 0 and girders at ``upper_mm`` right above it."""
+def measured(
+    upper_mm: float, headroom_mm: float = 150.0, stands: dict[str, BoardStand] | None = None
+) -> tuple[LayoutSpace, Notes]:
+    """A box at level 0, with a track along it at y = 300, and girders at ``upper_mm`` right above it."""
     framing, notes = FramingSettings(), Notes()
     boards = {
         n: board_of(OBLONG, name=n, joints=(((0, 0), (0, 500)), ((1000, 0), (1000, 500)))) for n in "AB"
     }
     boards["B"] = replace(boards["B"], level_mm=upper_mm)
     plans = {n: BoardPlan(board=n) for n in boards}
+    along = ((0.0, 300.0), (1000.0, 300.0))
+    plans["A"] = BoardPlan(board="A", tracks=(Track(id="TR001", points=along),))
     frames = {
         "A": frame(boards["A"], framing, notes),
         "B": l_girder(boards["B"], plans["B"], framing, GirderSettings(), notes),
@@ -48,7 +53,8 @@ def measured(upper_mm: float, headroom_mm: float = 150.0) -> tuple[LayoutSpace, 
         for n in boards
     }
     heard = Notes()
-    return space(boards, plans, frames, found, cut, SpaceSettings(headroom_mm=headroom_mm), heard), heard
+    asked = SpaceSettings(headroom_mm=headroom_mm)
+    return space(boards, plans, frames, found, cut, stands or {}, asked, heard), heard
 
 
 def test_a_box_and_girders() -> None:
@@ -67,3 +73,43 @@ def test_too_little_room_between_levels() -> None:
     (told,) = notes.findings
     assert (told.code, told.severity) == ("BW-SPACE-001", Severity.CAUTION)
     assert "119 mm free" in told.says
+    assert "height_mm = 331" in told.mend  # 31 more make 150
+
+
+def test_a_level_inside_the_one_below_is_a_fault() -> None:
+    """Girders hang 172 below their deck's underside, the lower deck's top is at 9: at 170 they are in it."""
+    _, notes = measured(170.0)
+    (told,) = notes.findings
+    assert (told.code, told.severity) == ("BW-SPACE-006", Severity.FAULT)
+    assert "reaches 11 mm down into board A" in told.says
+    assert "height_mm = 331" in told.mend
+
+
+def leg(name: str, x: float, y: float) -> Leg:
+    return Leg(
+        id=name, member="B-J1", x_mm=x, y_mm=y, top_mm=-172.0, length_mm=1200.0, side_mm=44.0, foot_mm=25.0
+    )
+
+
+def test_legs_that_come_down_through_the_board_below_are_told() -> None:
+    """The second stands 278 - 22 .. 278 + 22: its side just touches the track at 300. The third has its
+    square from 1022 - 22 on: beside the lower board, which ends at 1000."""
+    legs = (leg("B-L1", 200.0, 100.0), leg("B-L2", 800.0, 278.0), leg("B-L3", 1022.0, 100.0))
+    _, notes = measured(400.0, stands={"A": BoardStand(board="A"), "B": BoardStand(board="B", legs=legs)})
+    (told,) = notes.findings
+    assert (told.code, told.severity) == ("BW-SPACE-007", Severity.CAUTION)
+    assert told.says == (
+        "Legs of board B come down through board A below it: B-L1, B-L2; "
+        "B-L2 stands on the centre line of track TR001."
+    )
+    _, clear = measured(400.0, stands={"B": BoardStand(board="B", legs=(leg("B-L1", 200.0, 100.0),))})
+    assert "B-L1 stands 178 mm from the centre line" in clear.findings[0].says  # 300 - (100 + 22)
+
+
+def test_legs_of_the_lowest_level_and_beside_the_lower_board_are_not_told() -> None:
+    stands = {
+        "A": BoardStand(board="A", legs=(leg("A-L1", 200.0, 100.0),)),
+        "B": BoardStand(board="B", legs=(leg("B-L1", 200.0, -22.0),)),
+    }
+    _, notes = measured(400.0, stands=stands)
+    assert notes.findings == []
