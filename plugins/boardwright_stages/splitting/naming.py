@@ -6,7 +6,8 @@ boards, never at what lies on them, so a moved device renames none.
 
 One board more or less renumbers those after it: from the plan alone a new board cannot be told from an old
 one. Who has begun to build writes the names down (``splitting.names``): a board keeps the name of the point
-it holds, and others take the numbers nobody has.
+it holds. Naming one renames no other: the rest keep the numbers of their places in the walk, and only where
+such a number is given to another board take one that nobody has.
 
 Joints are called by their boards, so that one keeps its name as long as its boards keep theirs: J03 joins B03
 to B04, J03-07 joins B03 to B07.
@@ -41,8 +42,10 @@ def named(
             fixed[where] = spot
     taken = {s.name for s in spots}
     digits = max(2, len(str(count)))
-    numbers = (n for k in range(1, count + len(taken) + 1) if (n := f"B{k:0{digits}d}") not in taken)
-    return [fixed[i].name if i in fixed else next(numbers) for i in range(count)]
+    own = [f"B{k:0{digits}d}" for k in range(1, count + len(taken) + 1)]
+    names = [fixed[i].name if i in fixed else own[i] if own[i] not in taken else "" for i in range(count)]
+    free = (n for n in own if n not in taken and n not in names)
+    return [name or next(free) for name in names]
 
 
 def joint_names(boards: Sequence[tuple[str, str]]) -> list[str]:

@@ -127,6 +127,18 @@ def test_without_names_written_down_growth_at_the_far_end_renames_nothing(plan_o
     assert {b.id: b.ring for b in before.boards}.items() <= {b.id: b.ring for b in after.boards}.items()
 
 
+@pytest.mark.parametrize("name", ["Yard", "B05", "B09"])
+def test_naming_one_board_renames_no_other(plan_of: Any, cut: Any, name: str) -> None:
+    """The second of six gets a name: the rest keep theirs. If it is the fifth's, that gets the free B02."""
+    plan = plan_of(LONG, drawn_joints=EVERY_METRE)
+    before, _ = cut(plan)
+    after, findings = cut(plan, names=(NamedSpot(name=name, x_mm=1500, y_mm=250),))
+    assert findings == []
+    called = {b.ring: b.id for b in after.boards}
+    renamed = {b.id: called[b.ring] for b in before.boards if called[b.ring] != b.id}
+    assert renamed == {"B02": name} | ({"B05": "B02"} if name == "B05" else {})
+
+
 def test_names_of_ones_own_any_order_and_twice(plan_of: Any, cut: Any) -> None:
     """Joints keep their boards in name order, the first on the left, whatever their names."""
     spots = (
@@ -137,7 +149,7 @@ def test_names_of_ones_own_any_order_and_twice(plan_of: Any, cut: Any) -> None:
         NamedSpot(name="upper", x_mm=2600, y_mm=250, level_mm=300.0),
     )
     made, findings = cut(plan_of(LONG, drawn_joints=EVERY_METRE), names=spots)
-    assert [b.id for b in made.boards] == ["B01", "B02", "B03", "B04", "alpha", "zeta"]
+    assert [b.id for b in made.boards] == ["B03", "B04", "B05", "B06", "alpha", "zeta"]
     assert [f.says.split(";")[0] for f in findings] == [
         "The name beta at 1600, 250 lies on the board already named alpha",
         "The name zeta at 2500, 250 is given to two boards",
