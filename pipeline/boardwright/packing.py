@@ -9,7 +9,6 @@ import contextlib
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Executor
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -103,8 +102,7 @@ def opened_store(project_file: Path) -> Iterator[Store]:
                 path.parent.rmdir()
 
 
-@dataclass(frozen=True)
-class Ready[R: Run]:
+class Ready[R: Run](msgspec.Struct, frozen=True):
     """A project read and checked, with a walk ready to go."""
 
     name: str

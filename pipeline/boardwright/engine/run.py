@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any
+
+import msgspec
 
 from .. import canon
 from ..catalogue import Catalogue
@@ -30,16 +31,15 @@ type Unit = tuple[Stage, str]
 NOTHING_MORE: Mapping[str, Mapping[str, str]] = MappingProxyType({})
 
 
-@dataclass
-class Batch:
+class Batch(msgspec.Struct):
     """One stage under way: its units, and what became of each."""
 
     units: list[Unit]
     count: _Count
-    missing: dict[Unit, list[Input]] = field(default_factory=dict)
-    answers: dict[Unit, tuple[bytes, tuple[Finding, ...]]] = field(default_factory=dict)
-    todo: dict[Unit, Key] = field(default_factory=dict)
-    failed: dict[Unit, Worked] = field(default_factory=dict)
+    missing: dict[Unit, list[Input]] = {}
+    answers: dict[Unit, tuple[bytes, tuple[Finding, ...]]] = {}
+    todo: dict[Unit, Key] = {}
+    failed: dict[Unit, Worked] = {}
 
 
 class Run:

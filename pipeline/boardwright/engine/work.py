@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import traceback
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from typing import Any
+
+import msgspec
 
 from .. import canon
 from ..errors import InputError
@@ -16,8 +17,7 @@ from .asked import Asked
 from .decoding import decoded, lend, unchangeable
 
 
-@dataclass(frozen=True)
-class Carried:
+class Carried(msgspec.Struct, frozen=True):
     """An artefact on its way to a call: its bytes, decoded where the call is made (``decoding``)."""
 
     data: bytes
@@ -32,8 +32,7 @@ class Carried:
         return value
 
 
-@dataclass(frozen=True)
-class CarriedByItem:
+class CarriedByItem(msgspec.Struct, frozen=True):
     """Artefacts of one type, by item."""
 
     items: dict[str, Carried]
@@ -42,8 +41,7 @@ class CarriedByItem:
         return {item: carried.decoded(digests) for item, carried in self.items.items()}
 
 
-@dataclass(frozen=True)
-class Work:
+class Work(msgspec.Struct, frozen=True):
     """A function, its arguments by name, and the type its answer is settled as. Sent to workers by pickle.
 
     Artefacts are carried as bytes, or given as they are. Sections go as themselves and are wrapped where
@@ -56,11 +54,10 @@ class Work:
     notes_name: str | None
     answers: Any
     memo_name: str | None = None
-    kept: dict[str, bytes] = field(default_factory=dict)
+    kept: dict[str, bytes] = {}
 
 
-@dataclass(frozen=True)
-class Worked:
+class Worked(msgspec.Struct, frozen=True):
     """What a call gave: ``data`` is None when it failed, and then ``error`` and ``trace`` say how.
 
     ``pieces``: what the call used of its memo, made or found, for the next one.
@@ -68,11 +65,11 @@ class Worked:
 
     data: bytes | None
     findings: tuple[Finding, ...] = ()
-    reads: dict[str, str] = field(default_factory=dict)
+    reads: dict[str, str] = {}
     error: str = ""
     trace: str = ""
     unusable_input: tuple[Finding, ...] = ()
-    pieces: dict[str, bytes] = field(default_factory=dict)
+    pieces: dict[str, bytes] = {}
 
 
 def do(work: Work) -> Worked:

@@ -14,7 +14,9 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+
+import msgspec
+from msgspec.structs import replace
 
 from ..errors import BoardwrightError, InputError
 from ..findings import Notes, Place
@@ -42,8 +44,7 @@ _GROUPS = ("svg", "g", "a")
 _COUNTED = ("text", "image")
 
 
-@dataclass(frozen=True)
-class Document:
+class Document(msgspec.Struct, frozen=True):
     """An SVG drawing that could be opened."""
 
     root: Element
@@ -76,8 +77,7 @@ class _TooLargeError(Exception):
     """The drawing is beyond what is read."""
 
 
-@dataclass(frozen=True)
-class _Here:
+class _Here(msgspec.Struct, frozen=True):
     """Where the reader stands: the frame to the plan, the layer in force, the things whose use led here."""
 
     frame: Frame

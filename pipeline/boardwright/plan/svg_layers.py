@@ -13,7 +13,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+
+import msgspec
 
 from .svg_xml import Element
 
@@ -60,8 +61,7 @@ def groups(root: Element) -> set[str]:
     return {n for e in root.children if e.tag in _GROUPS and (n := name(e))}
 
 
-@dataclass(frozen=True, slots=True)
-class Layer:
+class Layer(msgspec.Struct, frozen=True):
     """The layer that holds while an element is read; ``own`` when one of its own names gave it the role."""
 
     with_role: str = ""

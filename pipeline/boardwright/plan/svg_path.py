@@ -14,7 +14,8 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, field
+
+import msgspec
 
 from .model import Point
 
@@ -24,20 +25,17 @@ _FLAG = re.compile(r"[\s,]*([01])")
 _TAKES = {"m": 2, "l": 2, "h": 1, "v": 1, "c": 6, "s": 4, "q": 4, "t": 2, "a": 7, "z": 0}
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(msgspec.Struct, frozen=True):
     end: Point
 
 
-@dataclass(frozen=True, slots=True)
-class Cubic:
+class Cubic(msgspec.Struct, frozen=True):
     first: Point
     second: Point
     end: Point
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(msgspec.Struct, frozen=True):
     centre: Point
     u: Point
     v: Point
@@ -49,10 +47,9 @@ class Turn:
 type Step = Line | Cubic | Turn
 
 
-@dataclass(slots=True)
-class Run:
+class Run(msgspec.Struct):
     start: Point
-    steps: list[Step] = field(default_factory=list)
+    steps: list[Step] = []
     closed: bool = False
 
 

@@ -14,8 +14,9 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from xml.parsers import expat
+
+import msgspec
 
 DEEPEST = 100
 MOST_ELEMENTS = 1_000_000
@@ -30,14 +31,13 @@ class SvgError(ValueError):
     """Why a file is not an SVG drawing that can be read."""
 
 
-@dataclass(slots=True)
-class Element:
+class Element(msgspec.Struct):
     """``line`` is where it starts in the file, counted from 1."""
 
     tag: str
     attributes: dict[str, str]
     line: int
-    children: list[Element] = field(default_factory=list)
+    children: list[Element] = []
     text: str = ""
 
     def get(self, name: str) -> str:

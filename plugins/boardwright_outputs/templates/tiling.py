@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from boardwright.plan.model import Point, Ring
 
@@ -17,16 +18,14 @@ from ..drawings.drawing import Box, box_of
 from ..drawings.room import crosses, inside
 
 
-@dataclass(frozen=True)
-class Tile:
+class Tile(msgspec.Struct, frozen=True):
     """``name``: column letter and row number, A1 lower left."""
 
     name: str
     window: Box
 
 
-@dataclass(frozen=True)
-class Tiling:
+class Tiling(msgspec.Struct, frozen=True):
     """``crosses`` in the drawing's millimetres."""
 
     tiles: tuple[Tile, ...]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
+
+import msgspec
 
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import oriented, signed_area, snap_point
@@ -17,8 +18,7 @@ from .settings import FramingSettings
 END_SHARE = 0.5  # an edge covered by joints to this part is an end
 
 
-@dataclass(frozen=True)
-class Fitted:
+class Fitted(msgspec.Struct, frozen=True):
     """One member, with the lengths of its faces: not above 0 when its corners leave no room for it."""
 
     member: Member
@@ -26,8 +26,7 @@ class Fitted:
     inner_mm: float
 
 
-@dataclass(frozen=True)
-class Band:
+class Band(msgspec.Struct, frozen=True, dict=True):
     outline: FrameOutline
     roles: tuple[MemberRole, ...]
     strip: Strip

@@ -21,7 +21,8 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
+
+import msgspec
 
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import Line, line_through, meet
@@ -36,8 +37,7 @@ CANDIDATE_MM = 20.0  # corners of a frame on a curve are tried at this distance
 PARALLEL_SINE = 1e-3
 
 
-@dataclass(frozen=True)
-class Edge:
+class Edge(msgspec.Struct, frozen=True):
     """``on_joint_mm``: how much of it joints cover. ``cost``: too short (1 or 0), 1, overhang × length."""
 
     line: Line
@@ -51,16 +51,14 @@ class Edge:
 type Way = tuple[tuple[int, int, float], list[Edge]]  # cost so far, edges so far
 
 
-@dataclass(frozen=True)
-class Limits:
+class Limits(msgspec.Struct, frozen=True):
     """What an outline must keep: the deck's overhang over it, and the least length of a member."""
 
     overhang_mm: float
     shortest_mm: float
 
 
-@dataclass(frozen=True)
-class Traced:
+class Traced(msgspec.Struct, frozen=True):
     """A ring with what its pieces are: piece k runs from vertex k to vertex k + 1."""
 
     ring: Ring

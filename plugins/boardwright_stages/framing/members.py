@@ -15,15 +15,14 @@ What this does not know: screws, and members that collide across a narrow neck (
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import Line, line_through, meet, sides, snap_point
 from boardwright_timber.model import Member, MemberRole
 
 
-@dataclass(frozen=True)
-class Strip:
+class Strip(msgspec.Struct, frozen=True):
     """What the members of a frame are cut from."""
 
     thickness_mm: float
@@ -31,8 +30,7 @@ class Strip:
     material: str
 
 
-@dataclass(frozen=True)
-class Corner:
+class Corner(msgspec.Struct, frozen=True):
     """``inner``: where the inner lines meet. ``arriving``, ``leaving``: (outer, inner) member ends."""
 
     at: Point
@@ -42,8 +40,7 @@ class Corner:
     leaving: tuple[Point, Point]
 
 
-@dataclass(frozen=True)
-class Spot:
+class Spot(msgspec.Struct, frozen=True):
     """A member wanted on one edge."""
 
     id: str

@@ -9,8 +9,9 @@ What this does not know: the thickness of members, and whether two of them colli
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+import msgspec
 
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import corners_of, lower_left_first, sides, snap_point
@@ -24,8 +25,7 @@ INSIDE_MM = 0.001
 TRIES = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5, 0.35, 0.2, 0.1, 0.0)  # parts of the overhang allowed
 
 
-@dataclass(frozen=True)
-class FrameOutline:
+class FrameOutline(msgspec.Struct, frozen=True):
     """Edge k runs from corner k to the next one. ``wrong_at``: where it does not fit (None: it fits)."""
 
     corners: Ring

@@ -14,9 +14,10 @@ from __future__ import annotations
 import bisect
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import cache, cached_property
 from typing import Any
+
+import msgspec
 
 _UM = 1000  # micrometres in a millimetre
 _FIELD = 1 << 60  # room for a sum of squares (1 km squared, in µm²)
@@ -42,8 +43,7 @@ class Counted(Sequence[int]):
         return self._count(self._places[at])
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(msgspec.Struct, frozen=True, dict=True):
     """Candidates in rising order; ``start`` and ``end`` are the supports at the two ends of the board.
 
     ``reach[i]``: the farthest position the support after candidate i may have; ``reach_start``: likewise for

@@ -12,8 +12,9 @@ what stands behind a joint in the neighbour.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from boardwright_timber.model import Board
 

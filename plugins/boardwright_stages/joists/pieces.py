@@ -9,7 +9,8 @@ Glossary
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+
+import msgspec
 
 from boardwright_timber.geometry import snap_point
 from boardwright_timber.model import Member, MemberRole
@@ -19,8 +20,7 @@ from .region import Region, RegionEdge
 CORNER_MM = 1e-6  # a corner this near a face of the strip is no straddle
 
 
-@dataclass(frozen=True)
-class Piece:
+class Piece(msgspec.Struct, frozen=True):
     """Heights of a joist's ends on its left and right face; ``straddles`` counts ends cut square."""
 
     x: float

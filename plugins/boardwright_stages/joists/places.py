@@ -11,7 +11,8 @@ from __future__ import annotations
 import bisect
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from boardwright.plan.model import Device
 from boardwright_timber.geometry import line_through
@@ -31,8 +32,7 @@ def hangs_above(device: Device, top_mm: float) -> bool:
     return top_mm < 0 and device.depth_mm <= -top_mm
 
 
-@dataclass(frozen=True)
-class Blocked:
+class Blocked(msgspec.Struct, frozen=True):
     """Positions between ``low`` and ``high`` (not the limits themselves) are taken. ``device``: by whom."""
 
     low: float
@@ -93,8 +93,7 @@ def _can_straddle(arriving: RegionEdge, leaving: RegionEdge) -> bool:
     return abs(turn) < GENTLE_DEG
 
 
-@dataclass(frozen=True)
-class Legal:
+class Legal(msgspec.Struct, frozen=True):
     """Positions not blocked, as closed intervals from left to right."""
 
     intervals: tuple[tuple[float, float], ...]

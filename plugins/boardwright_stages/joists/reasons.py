@@ -14,8 +14,9 @@ What this does not know: strength beyond the span the deck bears.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import replace
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from boardwright_timber.model import LongSeam, Member
 

@@ -13,9 +13,10 @@ from __future__ import annotations
 
 import bisect
 import itertools
-from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+import msgspec
 
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import oriented, sides, signed_area
@@ -31,8 +32,7 @@ if TYPE_CHECKING:
 THIN_MM = 1e-3  # layers thinner than this are rounding, not room
 
 
-@dataclass(frozen=True)
-class RegionEdge:
+class RegionEdge(msgspec.Struct, frozen=True, dict=True):
     """One straight edge of the region, the region on the left of a → b."""
 
     a: Point
@@ -55,8 +55,7 @@ class RegionEdge:
         return x0 + (x1 - x0) * (y - y0) / (y1 - y0)
 
 
-@dataclass(frozen=True)
-class Layer:
+class Layer(msgspec.Struct, frozen=True):
     """Between heights ``low`` and ``high`` the region reaches from left to right (x at low, x at high)."""
 
     low: float
@@ -92,8 +91,7 @@ class Layer:
         return found
 
 
-@dataclass(frozen=True)
-class Region:
+class Region(msgspec.Struct, frozen=True, dict=True):
     rings: tuple[Ring, ...]
 
     @cached_property

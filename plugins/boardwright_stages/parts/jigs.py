@@ -14,7 +14,8 @@ What this does not know: bushes. Drill through wood wears it: mind the holes aft
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from boardwright_timber.model import (
     Board,
@@ -41,8 +42,7 @@ from .members import KG_PER_MM3
 ARROW_MM = 25.0
 
 
-@dataclass(frozen=True)
-class Drilled:
+class Drilled(msgspec.Struct, frozen=True):
     """A board with what is drilled through its joints."""
 
     board: Board

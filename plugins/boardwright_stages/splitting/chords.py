@@ -9,9 +9,9 @@ Limits: chords along an edge are left out, and so are those between two wells un
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
+import msgspec
 import numpy as np
 
 from .directions import Array
@@ -23,8 +23,7 @@ ON_LINE_MM = 1e-5
 SHORTEST_MM = 1.0
 
 
-@dataclass(frozen=True)
-class Chords:
+class Chords(msgspec.Struct, frozen=True):
     """Arrays, one entry a chord; ``enter``/``leave`` index the first vertex of an edge in ``piece.xy``."""
 
     piece: Piece

@@ -8,8 +8,8 @@ drawn there.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 
 from boardwright.findings import Notes
@@ -24,8 +24,7 @@ from .settings import SplittingSettings
 CORNER_MM = 0.5  # a drawn joint this near a corner goes to the corner
 
 
-@dataclass
-class Drawn:
+class Drawn(msgspec.Struct):
     """What became of the drawn joints: by outline, the pieces and the cuts made."""
 
     pieces: list[list[Piece]]

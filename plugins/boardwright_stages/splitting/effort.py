@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 
-@dataclass
-class Effort:
+class Effort(msgspec.Struct):
     boards: float = 0.0
 
     def spend(self, boards: float) -> None:

@@ -13,9 +13,9 @@ this does not know: cuts that are no candidates.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import msgspec
 import numpy as np
 
 from . import floors, healing, junctions, worth
@@ -31,8 +31,7 @@ MOST_PIECES = 60
 TWO_BOARDS = 2.0  # they cost no less
 
 
-@dataclass(frozen=True)
-class Way:
+class Way(msgspec.Struct, frozen=True):
     """One way to cut a piece, and what it costs in boards."""
 
     cost: float

@@ -14,9 +14,9 @@ Limits: wells are to be too large for a board, so that no face holds one; boards
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import combinations, pairwise
 
+import msgspec
 import numpy as np
 
 from . import worth
@@ -38,8 +38,7 @@ class TooManyError(Exception):
     """More faces than can be weighed against one another."""
 
 
-@dataclass(frozen=True, eq=False)
-class FaceList:
+class FaceList(msgspec.Struct, frozen=True, eq=False):
     """Faces by the numbers of their ways (−1: none), their areas and what they are worth, in boards."""
 
     ways: Index

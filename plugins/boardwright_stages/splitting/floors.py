@@ -21,9 +21,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
+import msgspec
 import numpy as np
 
 from .directions import Array, distinct, off_direction
@@ -129,8 +129,7 @@ def _spread(piece: Piece, reaches: Sequence[float], along: Along, both_ends: boo
     return np.concatenate(found)
 
 
-@dataclass(frozen=True, eq=False)
-class _Curve:
+class _Curve(msgspec.Struct, frozen=True, eq=False):
     """What a board of each share costs at least besides 1; from ``best`` on more boards cost more."""
 
     shares: Array

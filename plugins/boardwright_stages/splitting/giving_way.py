@@ -11,8 +11,8 @@ can), and ways of moving that are not square to a joint.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 import shapely
 
@@ -37,8 +37,7 @@ TRIES = 4  # ways to move things that are tried
 SAME_WAY = 0.7  # cosine from which two ways are the same
 
 
-@dataclass(frozen=True, eq=False)
-class Move:
+class Move(msgspec.Struct, frozen=True, eq=False):
     """Something too near to a line, how near it is, and how it moves to stand clear: x and y in the pose.
 
     ``off``: it leaves the layout for it, or moves as failed before.

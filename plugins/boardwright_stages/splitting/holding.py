@@ -14,9 +14,9 @@ Large pieces are looked at in tiles. What this does not know: which lines are ca
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 
+import msgspec
 import numpy as np
 import shapely
 
@@ -28,8 +28,7 @@ MOST_TILES = 80
 FINE_TILES = 2  # up to which cells are small and angles many
 
 
-@dataclass(frozen=True)
-class _Grain:
+class _Grain(msgspec.Struct, frozen=True):
     """How finely is looked: cells along a box, angles over half a turn, sides of a tile in boxes."""
 
     cells: int

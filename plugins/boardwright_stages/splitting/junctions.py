@@ -12,8 +12,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 
 from .chords import Chords
@@ -25,8 +25,7 @@ ON_CUT_MM = 1e-3
 SAME_MM = 5e-3
 
 
-@dataclass(frozen=True, eq=False)
-class Beside:
+class Beside(msgspec.Struct, frozen=True, eq=False):
     """A cut along the edge of a piece; ``nodes`` are places along it, mm from its start."""
 
     start: Array

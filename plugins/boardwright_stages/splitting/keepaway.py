@@ -6,11 +6,12 @@ Limits: seen in plan only; who asks gives the plan of one level (``TrackPlan.at_
 from __future__ import annotations
 
 import copy
-from dataclasses import dataclass, replace
 from typing import Any
 
+import msgspec
 import numpy as np
 import shapely
+from msgspec.structs import replace
 
 from boardwright.findings import Place
 from boardwright.plan.model import Point, Ring, TrackPlan
@@ -21,8 +22,7 @@ from .piece import Piece
 from .settings import SplittingSettings
 
 
-@dataclass(frozen=True, eq=False)
-class Blocker:
+class Blocker(msgspec.Struct, frozen=True, eq=False):
     kind: str  # "turnout", "device" or "obstacle"
     id: str
     clear_mm: float

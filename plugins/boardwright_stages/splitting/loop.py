@@ -17,9 +17,9 @@ bends round a many-sided well may have a smaller one, which makes a board cost u
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 
+import msgspec
 import numpy as np
 
 from . import worth
@@ -47,8 +47,7 @@ def best_loop(found: Chords, cost: Array, settings: SplittingSettings) -> Row | 
     return _Loop(found.pick(spokes), cost[spokes], settings).best()
 
 
-@dataclass
-class _Side:
+class _Side(msgspec.Struct):
     """Where spokes meet one ring: edge, mm from the ring's start, and twice the area up to there."""
 
     edge: Index

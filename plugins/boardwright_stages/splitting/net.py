@@ -17,9 +17,9 @@ Limits: those of ``faces``; pieces with too many joints or faces, which are not 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import highspy
+import msgspec
 import numpy as np
 
 from . import worth
@@ -39,8 +39,7 @@ OPTIONS = {"threads": 1, "random_seed": 0, "mip_rel_gap": 0.0, "mip_abs_gap": 1e
 EPS = 10.0**-worth.PLACES
 
 
-@dataclass(frozen=True)
-class Net:
+class Net(msgspec.Struct, frozen=True):
     """The cheapest way; None where none costs less than was asked for."""
 
     row: Row | None
@@ -151,8 +150,7 @@ class _Program:
         return model
 
 
-@dataclass(frozen=True, eq=False)
-class _Solved:
+class _Solved(msgspec.Struct, frozen=True, eq=False):
     """Cost, how much of each face is taken, what taking more of it adds to the cost; is it the best?"""
 
     cost: float

@@ -13,11 +13,11 @@ their outline. What this does not know: why a cut is made.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate
 from typing import Any
 
+import msgspec
 import numpy as np
 import shapely
 
@@ -34,15 +34,13 @@ def rounded(x: float) -> float:
     return round(float(x), 6) + 0.0
 
 
-@dataclass(frozen=True)
-class Node:
+class Node(msgspec.Struct, frozen=True):
     ring: int
     edge: int  # index within the ring
     fraction: float
 
 
-@dataclass(frozen=True)
-class Cut:
+class Cut(msgspec.Struct, frozen=True):
     """One chord that was cut, in plan coordinates; ``drawn`` is the id of the drawn joint it obeys."""
 
     start: Point
@@ -50,8 +48,7 @@ class Cut:
     drawn: str = ""
 
 
-@dataclass(frozen=True, eq=False)
-class Piece:
+class Piece(msgspec.Struct, frozen=True, eq=False, dict=True):
     rings: tuple[Array, ...]
 
     @cached_property

@@ -13,9 +13,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from itertools import product
 
+import msgspec
 import numpy as np
 from msgspec.structs import replace
 
@@ -31,12 +31,11 @@ LEVEL = 1e-6  # moments this near, as a share of the largest they could be, are 
 POWERS = ((2, 0), (3, 0), (0, 3), (2, 1), (1, 2), (1, 1), (3, 1), (1, 3), (4, 0), (5, 0), (0, 5), (3, 2))
 
 
-@dataclass
-class Pose:
+class Pose(msgspec.Struct):
     """``matrix`` brings plan points into the pose; it turns, or mirrors and turns, never stretches."""
 
     matrix: Array
-    known: dict[Point, Point] = field(default_factory=dict)
+    known: dict[Point, Point] = {}
 
     @property
     def still(self) -> bool:

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
+import msgspec
 import shapely
 from msgspec.structs import replace
 
@@ -31,8 +31,7 @@ CHEAPEST = ": the cheapest place was taken."
 ALONG = 0.9  # cosine from which a move counts as along a board's side
 
 
-@dataclass(frozen=True)
-class Near:
+class Near(msgspec.Struct, frozen=True):
     """What a joint is judged by: its level's rules, the boards as cut, directions joints should follow."""
 
     keep_away: KeepAway

@@ -22,9 +22,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
+import msgspec
 import numpy as np
 
 from . import worth
@@ -42,8 +42,7 @@ type Joints = tuple[int, ...]
 type Beside = dict[int, list[tuple[Foot, Index, Array]]]
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(msgspec.Struct, frozen=True):
     """The slices, the joints between them, what the joints cost and what all of it costs, in boards."""
 
     pieces: tuple[Piece, ...]
@@ -66,8 +65,7 @@ def past_wells(found: Chords) -> Index:
     return np.flatnonzero((found.enter < outer) & (found.leave < outer))
 
 
-@dataclass
-class _Way:
+class _Way(msgspec.Struct):
     """Slices (a joint and those next to it on its right), feet, side places parted by themselves, joints."""
 
     slices: list[tuple[int | None, Joints]]

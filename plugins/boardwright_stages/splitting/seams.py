@@ -7,8 +7,8 @@ Stretches of one pair that follow one another on one line are one joint.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 
 from boardwright.plan.model import Point
@@ -20,8 +20,7 @@ ON_CUT_MM = 1e-3
 SHORTEST_MM = 0.01
 
 
-@dataclass(frozen=True)
-class Seam:
+class Seam(msgspec.Struct, frozen=True):
     """``left`` and ``right`` are indices of pieces, seen from ``start`` to ``end``."""
 
     left: int

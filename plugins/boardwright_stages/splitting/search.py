@@ -11,9 +11,10 @@ Limits: the best of what was tried, not a proven best (``solving``).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 
+import msgspec
 import numpy as np
+from msgspec.structs import replace
 
 from boardwright_timber.model import Proof
 
@@ -38,8 +39,7 @@ MOST_CUTS = 400
 MOST_SHARDS = 12  # besides as many as boards are hoped for: more are splinters round what nothing parts
 
 
-@dataclass(frozen=True)
-class State:
+class State(msgspec.Struct, frozen=True):
     done: tuple[Piece, ...]
     open: tuple[Piece, ...]
     stuck: tuple[Piece, ...]
@@ -49,8 +49,7 @@ class State:
     proof: Proof = Proof.NONE
 
 
-@dataclass(frozen=True)
-class Step:
+class Step(msgspec.Struct, frozen=True):
     pieces: tuple[Piece, ...]
     cut: Cut
     cost: float

@@ -13,9 +13,9 @@ Limits: a board that meets the feet of two side places, and joints that end on j
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import msgspec
 import numpy as np
 
 from . import chords, healing, junctions, worth
@@ -34,8 +34,7 @@ CARRIES_ON = 1e-5  # sine of the angle between a foot and the edge it carries on
 ON_MM = 1e-3
 
 
-@dataclass(frozen=True, eq=False)
-class Foot:
+class Foot(msgspec.Struct, frozen=True, eq=False):
     """``joint``: the foot, by its number in the piece, with the side place on its right.
 
     ``slices``: the boards beside it in the rest of the piece. ``own``: those of its joints that end on the

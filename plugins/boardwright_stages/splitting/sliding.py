@@ -8,9 +8,9 @@ it). What this does not know: moving two joints at once, and joints on which oth
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
+from msgspec.structs import replace
 
 from . import junctions, worth
 from .piece import Cut, Piece

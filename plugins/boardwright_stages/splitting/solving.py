@@ -19,7 +19,8 @@ how far it may be from the best is told (``at_least``).
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from boardwright_timber.model import Proof
 

@@ -7,7 +7,8 @@ MOST_BOARDS boards have been split in trying, of the others only the one line th
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+import msgspec
 
 from boardwright_timber.model import Board
 
@@ -21,8 +22,7 @@ from .settings import SplittingSettings
 MOST_BOARDS = 120.0
 
 
-@dataclass(frozen=True, eq=False)
-class Stuck:
+class Stuck(msgspec.Struct, frozen=True, eq=False):
     """A piece nothing parts and what it was cut from, in the plan's pose; the board it is left as."""
 
     piece: Piece
@@ -31,8 +31,7 @@ class Stuck:
     search: Search
 
 
-@dataclass(frozen=True, eq=False)
-class Sought:
+class Sought(msgspec.Struct, frozen=True, eq=False):
     """The least larger board that would do, in words ("" where none is known), and the least to move.
 
     ``frees``: the moves were tried, and free the piece. ``looked``: there was searching left for it.

@@ -13,8 +13,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 
 from boardwright.findings import Detail, Notes, Place
@@ -33,8 +33,7 @@ SAY_AT_MOST = 4
 type ToPlan = Callable[[Array], Array]
 
 
-@dataclass(frozen=True, eq=False)
-class Taker:
+class Taker(msgspec.Struct, frozen=True, eq=False):
     """Something that takes out the lines of a stretch from ``low`` to ``high`` mm."""
 
     blocker: Blocker

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 
+import msgspec
 import numpy as np
 import shapely
 from msgspec.structs import replace
@@ -54,8 +54,7 @@ class _Level:
         return Search(settings, self.posed_keep_away, self.posed_tracks, piece.main_directions)
 
 
-@dataclass
-class _Split:
+class _Split(msgspec.Struct):
     """One outline, split: pieces in walking order and where they meet; of stuck ones, how they lie posed."""
 
     outline: Outline
@@ -63,7 +62,7 @@ class _Split:
     pieces: list[Piece]
     seams: list[Seam]
     stuck: list[Piece | None]
-    names: list[str] = field(default_factory=list)
+    names: list[str] = []
 
 
 def split_plan(

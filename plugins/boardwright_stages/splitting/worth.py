@@ -12,8 +12,8 @@ Costs are counted in boards.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
+import msgspec
 import numpy as np
 
 from . import chords as chord
@@ -33,8 +33,7 @@ PLACES = 5  # of costs; coordinates, to 1e-6 mm, can tell no more apart
 GRAM_KG = 1e-3
 
 
-@dataclass(frozen=True)
-class Sides:
+class Sides(msgspec.Struct, frozen=True):
     """Area, perimeter, wells and best box of what lies on one side of each of many chords."""
 
     area: Array
