@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable
-from importlib.metadata import PackageNotFoundError, requires, version
+from importlib.metadata import PackageNotFoundError
 
 import msgspec
 
 from .. import canon
+from ..installed import stated
 
 SCHEMA = "3"
 
@@ -34,17 +35,17 @@ def library_versions(distributions: Iterable[str]) -> dict[str, str]:
     versions = {"python": sys.version.split()[0]}
     for name in sorted(set(distributions)):
         try:
-            versions[name] = version(name)
+            versions[name], requirements = stated(name)
         except PackageNotFoundError:
             continue
-        for line in requires(name) or ():
+        for line in requirements:
             if "extra ==" in line:
                 continue
             needed = line.split(";")[0].split("[")[0]
             for sign in "<>=!~ (":
                 needed = needed.split(sign)[0]
             try:
-                versions[needed] = version(needed)
+                versions[needed] = stated(needed)[0]
             except PackageNotFoundError:
                 versions[needed] = "missing"
     return versions

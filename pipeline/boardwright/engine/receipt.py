@@ -11,13 +11,14 @@ import hashlib
 import os
 import sys
 from collections.abc import Iterable, Mapping
-from importlib.metadata import PackageNotFoundError, version
+from importlib.metadata import PackageNotFoundError
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
 from ..disk import on_disk
 from ..door import distribution, found
+from ..installed import stated
 
 NOTHING: Mapping[str, Any] = {}
 
@@ -53,7 +54,7 @@ def versions_now(names: Iterable[str]) -> dict[str, str]:
             now[name] = sys.version.split()[0]
             continue
         try:
-            now[name] = version(name)
+            now[name] = stated(name)[0]
         except PackageNotFoundError:
             now[name] = "missing"
     return now
