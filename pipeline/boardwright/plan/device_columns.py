@@ -122,6 +122,7 @@ def _told(heading: str) -> tuple[str, str | None]:
 
 _BARE = {_same(c.removesuffix("_mm")): c for c in LENGTHS}
 _NAMES = {_same(c): c for c in COLUMNS if c not in LENGTHS}
+_WORDY = ("level_mm",)  # "Level" is a word's column as often ("upper"): it must tell a unit
 _ANGLES = ("angle", "angledeg", "angledegrees", "angledegree")
 
 
@@ -130,13 +131,20 @@ def _column(heading: str, own: dict[str, str]) -> tuple[str | None, str | None]:
     bare, unit = _told(heading)
     if column := own.get(_same(heading)):
         return column, unit if column in LENGTHS else None
-    if column := _NAMES.get(_same(heading)):
-        told = None
-    elif column := _BARE.get(_same(bare)):
-        told = unit
-    elif re.sub(r"[\W_]+", "", heading.casefold()) in _ANGLES:
-        column, told = "angle_deg", None
-    return (None, None) if column is None or column in own.values() else (column, told)
+    column = _usual(heading, bare, unit)
+    return (
+        (None, None)
+        if column is None or column in own.values()
+        else (column, unit if column in LENGTHS else None)
+    )
+
+
+def _usual(heading: str, bare: str, unit: str | None) -> str | None:
+    """The column that a heading is by its usual name; ``bare`` without the ``unit`` it tells."""
+    if re.sub(r"[\W_]+", "", heading.casefold()) in _ANGLES:
+        return "angle_deg"
+    column = _NAMES.get(_same(heading)) or _BARE.get(_same(bare))
+    return None if column in _WORDY and not unit else column
 
 
 def _own(headings: dict[int, str], where: Place, settings: DeviceSettings, problems: Notes) -> dict[str, str]:
@@ -177,11 +185,11 @@ def _not_read(
         )
         return
     bare = _same(_told(heading)[0])
-    taken = _NAMES.get(_same(heading)) or _BARE.get(bare)
+    taken = _usual(heading, *_told(heading))
     known = {_same(c): c for c in COLUMNS} | {b: c for b, c in _BARE.items() if len(b) > 1}
     known = {name: c for name, c in known.items() if c not in own.values()}
     near = [n for text in (_same(heading), bare) for n in difflib.get_close_matches(text, known, 1, 0.6)]
-    why = f": {columns.called(taken)} is named for {taken}" if taken else ""
+    why = f": [devices] columns names another for {taken}" if taken else ""
     notes.caution(
         "BW-READ-042",
         f"column {heading!r} is not read{why}",

@@ -98,7 +98,7 @@ def parts(
             f"The hole through the deck for {named(device)} comes down on frame member {member.id}.",
             Place(board=board.id, item=device.id, x_mm=device.x_mm, y_mm=device.y_mm),
             f"Move it by {member.thickness_mm:g} mm or more, off the member (a feed: along its rail), or "
-            "give its row hole_mm = 0.",
+            "write a hole of 0 into its row.",
         )
     for first, second, wood in holes_too_close(board, board_plan):
         left = f"leave {wood:.1f} mm of wood between them" if wood > 0 else "run into each other"
@@ -109,8 +109,8 @@ def parts(
                 Place(board=board.id, item=first.id, x_mm=first.x_mm, y_mm=first.y_mm),
                 Place(item=second.id, x_mm=second.x_mm, y_mm=second.y_mm),
             ),
-            f"Move one by {math.ceil(LEAST_WEB_MM - wood)} mm or more, or give its row a smaller "
-            "hole_mm, or 0 where both share one hole.",
+            f"Move one by {math.ceil(LEAST_WEB_MM - wood)} mm or more, or write a smaller hole "
+            "into its row, or 0 where both share one hole.",
         )
     flat = [
         *deck_parts(

@@ -140,7 +140,7 @@ def test_two_headings_for_one_column(
 def test_an_own_heading_goes_before_the_usual_name(read: Any, board: Draw) -> None:
     case = read(board, "ID,Name,kind,x_mm,y_mm\n7,M1,servo,20,10\n", devices={"columns": {"id": "Name"}})
     assert [d.id for d in case.plan.devices] == ["M1"]
-    assert case.notes["BW-READ-042"].says == "column 'ID' is not read: 'Name' is named for id"
+    assert case.notes["BW-READ-042"].says == "column 'ID' is not read: [devices] columns names another for id"
 
 
 def test_slips_of_the_setting(read: Any, board: Draw) -> None:
@@ -217,6 +217,15 @@ def test_the_mend_for_a_wrong_unit_does_mend(read: Any, x: str, y: str) -> None:
         assert 'units = "ft"' in found.mend
         mended = read(draw, f"id,kind,{x},{y}\n{rows}", devices={"units": "ft"})
     assert [d.x_mm for d in mended.plan.devices] == [2438.4, 304.8, 1828.8]  # 8, 1 and 6 × 304.8
+
+
+def test_a_level_in_words_is_no_height(read: Any, board: Draw) -> None:
+    case = read(board, "id,kind,x_mm,y_mm,Level\nM1,servo,20,10,upper\n")
+    assert case.notes["BW-READ-042"].mend == "Did you mean 'level_mm'?"
+    told = read(
+        board, "id,kind,x_mm,y_mm,Level\nM1,servo,20,10,5\n", devices={"columns": {"level_mm": "Level"}}
+    )
+    assert told.plan.devices[0].level_mm == 5
 
 
 def test_every_length_may_be_in_inches(read: Any, board: Draw) -> None:
