@@ -57,8 +57,9 @@ columns = { id = "Name", kind = "Type", x_mm = "East", y_mm = "North" }
 A heading may tell its unit itself: `x_in`, `X (in)`, `Depth, cm`, `Width in mm` need not be named under
 `columns`, and hold whatever `units` says; each that is not in millimetres is told (`Level` must tell one,
 since levels have names as well). Units are `mm`, `cm`, `m`, `in` and `ft`. Where neither heading nor `units`
-tells the unit, lengths are read in millimetres, which is told too. In inches and feet a cell may be `12.5`, `12 1/2`, `12½`, `3' 6"` or `3 ft 6 1/2 in`; an inch is
-25.4 mm, exactly. Two headings for one column are refused.
+tells the unit, lengths are read in millimetres, which is told too. In inches and feet a cell may be `12.5`,
+`12 1/2`, `12½`, `3' 6"` or `3 ft 6 1/2 in`; an inch is 25.4 mm, exactly.
+Two headings for one column are refused.
 
 ### Counting from something drawn
 

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import io
+import re
+import tomllib
 from collections.abc import Callable
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -43,6 +46,15 @@ def test_own_headings_in_inches(read: Any, board: Draw) -> None:
     assert told.severity is Severity.NOTE
     assert "'X (IN)' in inches, 'y(in)' in inches" in told.says
     assert told.where[0].row == 1
+
+
+def test_the_example_of_the_page_is_read_as_its_words_say(read: Any, board: Draw) -> None:
+    page = (Path(__file__).parents[3] / "docs" / "devices.md").read_text()
+    (example,) = re.findall(r"```toml\n(.+?)```", page, flags=re.DOTALL)
+    setting = tomllib.loads(example)["devices"]
+    rows = "Name,Type,East,North,Width in mm\nM1,servo,1' 8,12½,30\n"
+    (servo,) = read(board, rows, devices=setting).plan.devices
+    assert (servo.x_mm, servo.y_mm, servo.width_mm) == (508, 317.5, 30)  # 20 and 12.5 × 25.4
 
 
 MM_IN = {"mm": "1", "cm": "10", "m": "1000", "in": "25.4", "ft": "304.8"}
