@@ -12,11 +12,15 @@ from fnmatch import fnmatchcase
 
 from msgspec.structs import replace
 
+from ..findings import Notes, Place
 from .drawn import Curve
 from .model import Device, DrawnJoint, LiftOut, Obstacle, Track, TrackPlan, Turnout
 from .settings import LevelSettings
 
 type Levels = Sequence[LevelSettings]
+
+OVER_MM = 1.0
+"""Less of a track over a board than this is none."""
 
 
 def height_of(layer: str | None, levels: Levels) -> float | None:
@@ -34,6 +38,35 @@ def edges_by_level(edges: Sequence[Curve], levels: Levels) -> dict[float, list[C
     for edge in edges:
         found.setdefault(height_of(edge.layer, levels) or 0.0, []).append(edge)
     return dict(sorted(found.items())) or {0.0: []}
+
+
+def tell_unnamed(plan: TrackPlan, notes: Notes) -> None:
+    """Tracks without a level that lie over boards of more than one: each level's boards carry them."""
+    import shapely
+
+    surfaces: dict[float, shapely.Geometry] = {}
+    for o in plan.outlines:
+        own = shapely.Polygon(o.ring, o.wells)
+        surfaces[o.level_mm] = surfaces[o.level_mm].union(own) if o.level_mm in surfaces else own
+    if len(surfaces) < 2:
+        return
+    found: dict[str, tuple[set[float], Place]] = {}
+    for track in plan.tracks:
+        if track.level_mm is None and len(track.points) > 1:
+            line = shapely.LineString(track.points)
+            over = {z for z, own in surfaces.items() if line.intersection(own).length > OVER_MM}
+            if len(over) > 1:
+                seen, place = found.setdefault(track.place.layer or "", (set(), track.place))
+                seen |= over
+    for layer, (over, place) in sorted(found.items()):
+        heights = " and ".join(f"{z:g}" for z in sorted(over))
+        notes.caution(
+            "BW-READ-094",
+            f"no level names the layer {layer!r}: its tracks count on every level, and lie over boards at "
+            f"{heights} mm",
+            place,
+            f"Name it in the [[drawing.levels]] where it lies (the ground at 0): layers = [{layer!r}].",
+        )
 
 
 def settled(plan: TrackPlan, levels: Levels) -> TrackPlan:

@@ -334,4 +334,6 @@ def _plan(
         lift_outs=things.lift_outs(drawn, blocks["lift_outs"], marks["lift_outs"], curves["lift_outs"]),
     )
     heights.tell_climbs(plan.tracks, notes)
-    return levels.settled(plan, drawing_settings.levels), listed.columns
+    plan = levels.settled(plan, drawing_settings.levels)
+    levels.tell_unnamed(plan, notes)
+    return plan, listed.columns

@@ -136,6 +136,18 @@ def _text(name: str, settings: DrawingSettings, guesses: Sequence[Guess]) -> str
             lines.append(f"{role} = [{names}]    # {_comment(why)}")
         else:
             lines.append(f"# {role} = []")
+    edges = [g.layer for g in guesses if g.role == "outline"]
+    if len(edges) > 1:
+        lines += [
+            "",
+            "# More than one layer holds an edge. Where one lies above the other, say how high each is; else",
+            "# an edge inside another is a well. Name layers of tracks, turnouts, devices and joints, too.",
+            *(
+                line
+                for layer in edges
+                for line in ("# [[drawing.levels]]", f"# layers = [{_quoted(layer)}]", "# height_mm = 0")
+            ),
+        ]
     left = [g for g in guesses if g.role is None]
     lines += [f"# not read: {_comment(repr(g.layer))} ({_comment(g.why)})" for g in left]
     lines += [

@@ -61,12 +61,17 @@ def about_climbs(
     _tell_kinks(boards, plans, notes)
     ratio = max((plans[n].scale_ratio for n in boards), default=0.0) or H0_RATIO
     wanted = CLEAR_MM / ratio
+    pairs: dict[tuple[str, str], list[Over]] = {}
     for over in passes(boards, plans, parts, ratio):
-        lower, upper = over.tracks
+        pairs.setdefault(over.tracks, []).append(over)
+    for (lower, upper), found in pairs.items():
+        over = min(found, key=lambda o: o.clear_mm)
         says = (
             f"Track {upper} passes over {lower} with {over.clear_mm:.0f} mm clear above the rails; "
             f"{wanted:.0f} mm are usual at this scale (NMRA S-7)."
         )
+        if len(found) > 1:
+            says += f" It does so at {len(found)} places; this is the lowest."
         place = [
             Place(board=b, item=t, x_mm=over.x_mm, y_mm=over.y_mm)
             for b, t in zip(over.boards, over.tracks, strict=True)
@@ -160,7 +165,7 @@ def passes(
     for n, (board_a, id_a, way_a, line_a, deck_a) in enumerate(drawn):
         for board_b, id_b, way_b, line_b, deck_b in drawn[n + 1 :]:
             for point in shapely.get_parts(line_a.intersection(line_b)):
-                if point.is_empty:
+                if point.is_empty or (id_a == id_b and point.length > 0):  # one track on boards of two levels
                     continue
                 at = (float(point.centroid.x), float(point.centroid.y))
                 a, b = on_way(way_a, at)[1], on_way(way_b, at)[1]

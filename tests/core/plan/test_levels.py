@@ -30,12 +30,12 @@ def drawing() -> bytes:
     return text.getvalue().encode()
 
 
-def read(levels: tuple[LevelSettings, ...]) -> TrackPlan:
+def read(levels: tuple[LevelSettings, ...], notes: Notes | None = None) -> TrackPlan:
     layers = LayerSettings(outline=("Edge*",), tracks=("Track*",))
     settings = DrawingSettings(layers=layers, levels=levels)
     listed = SourceFile("devices.csv", DEVICES)
     return read_plan(
-        SourceFile("plan.dxf", drawing()), listed, settings, DeviceSettings(), "Two Levels", Notes()
+        SourceFile("plan.dxf", drawing()), listed, settings, DeviceSettings(), "Two Levels", notes or Notes()
     )
 
 
@@ -62,3 +62,18 @@ def test_edges_one_above_the_other_need_their_levels() -> None:
     plan = read((LevelSettings(layers=("edge high",), height_mm=250.0),))
     assert [o.level_mm for o in plan.outlines] == [0.0, 250.0]
     assert {t.level_mm for t in plan.tracks} == {None}  # their layers have no level: they count on both
+
+
+def test_tracks_whose_layer_no_level_names_are_told_where_they_lie_over_two_levels() -> None:
+    """Both tracks run from x = 0 to 1200; the lower edge ends at 1000, the upper begins at 200."""
+    high, low = LevelSettings(layers=("edge high",), height_mm=250.0), ("edge low", "Track low")
+    for levels, told in (
+        ((high,), ["'Track high'", "'Track low'"]),
+        ((high, LevelSettings(layers=low, height_mm=0.0)), ["'Track high'"]),
+        ((high, LevelSettings(layers=(*low, "Track high"), height_mm=0.0)), []),
+    ):
+        notes = Notes()
+        read(levels, notes)
+        found = [f for f in notes.findings if f.code == "BW-READ-094"]
+        assert [f.says.split("layer ")[1].split(":")[0] for f in found] == told
+        assert all("at 0 and 250 mm" in f.says for f in found)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -232,3 +233,20 @@ def test_a_sheet_of_paper_holds_a_plan_to_scale(size: tuple[str, str], at: str, 
     assert main(["new", str(tmp_path / "new"), "--drawing", str(tmp_path / "plan.svg")]) == 0
     drawing = tomllib.loads((tmp_path / "new" / "layout.toml").read_text())["drawing"]
     assert (drawing["units"], drawing["drawn_at"]) == ("auto", at)
+
+
+def test_levels_are_offered_where_two_layers_hold_an_edge(to_bytes: Any, tmp_path: Path) -> None:
+    def draw(doc: Any) -> None:
+        for layer, right in (("Plattenkante", 2400), ("Oben Plattenkante", 900)):
+            corners = [(0, 0), (right, 0), (right, right / 4), (0, right / 4)]
+            doc.modelspace().add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
+        doc.modelspace().add_line((20, 100), (2300, 100), dxfattribs={"layer": "Gleise"})
+
+    (tmp_path / "mine.dxf").write_bytes(to_bytes(draw))
+    main(["new", str(tmp_path / "it"), "--drawing", str(tmp_path / "mine.dxf")])
+    text = (tmp_path / "it" / "layout.toml").read_text(encoding="utf-8")
+    offered = re.sub(r"^# (?=\[\[drawing|layers|height_mm)", "", text, flags=re.MULTILINE)
+    assert tomllib.loads(offered)["drawing"]["levels"] == [
+        {"layers": [layer], "height_mm": 0} for layer in ("Oben Plattenkante", "Plattenkante")
+    ]
+    assert "levels" not in tomllib.loads(text)["drawing"]

@@ -7,7 +7,7 @@ import shapely
 from any_shapes import board_of
 from msgspec.structs import replace
 
-from boardwright import Notes, Severity
+from boardwright import Finding, Notes, Severity
 from boardwright.plan.model import Track
 from boardwright_stages.framing.open_settings import OpenTopSettings
 from boardwright_stages.framing.open_top import open_top
@@ -77,6 +77,34 @@ def test_clear_height(upper_mm: float, ratio: float, code: str, says: str) -> No
         ("B01", "T2", 500, 250),
     ]
     assert (found.severity is Severity.CAUTION) == (code == "BW-SPACE-003")
+
+
+def over_and_over(level_mm: float, own: dict[str, Track]) -> list[Finding]:
+    """Two boards, one above the other, and what is said of tracks that pass over others."""
+    boards = {n: replace(board_of(OBLONG, name=n), level_mm=z) for n, z in (("A", 0.0), ("B", level_mm))}
+    plans = {n: BoardPlan(board=n, tracks=(t,), scale_ratio=87.1) for n, t in own.items()}
+    frames = {n: frame(boards[n], FramingSettings(), Notes()) for n in boards}
+    notes = Notes()
+    about_climbs(boards, plans, frames, {n: deck(n) for n in boards}, notes)
+    return [f for f in notes.findings if f.code in ("BW-SPACE-003", "BW-SPACE-004")]
+
+
+def test_two_tracks_that_cross_more_than_once_are_told_once_with_the_lowest_place() -> None:
+    """The lower climbs from 0 to 20 over 1000; the upper, at 300, crosses it at x = 200 and at x = 800 (16):
+    300 - 16 less 9 of deck and 870 / 87.1 = 10 of track leave 265."""
+    lower = Track(id="T1", points=((0, 250), (1000, 250)), heights_mm=(0, 20))
+    bow = ((200.0, 100.0), (200.0, 400.0), (800.0, 400.0), (800.0, 100.0))
+    (found,) = over_and_over(300.0, {"A": lower, "B": Track(id="T2", points=bow)})
+    assert found.says.startswith("Track T2 passes over T1 with 265 mm clear")
+    assert found.says.endswith("It does so at 2 places; this is the lowest.")
+    assert {p.x_mm for p in found.where} == {800}
+
+
+def test_a_track_on_boards_of_two_levels_does_not_pass_over_itself() -> None:
+    """A track without a level counts on both."""
+    both = Track(id="T1", points=((0, 250), (400, 250), (1000, 250)))
+    climbs = Track(id="T1", points=((0, 250), (400, 250), (1000, 250)), heights_mm=(0, 10, 20))
+    assert over_and_over(300.0, {"A": climbs, "B": both}) == []
 
 
 @pytest.mark.parametrize(
