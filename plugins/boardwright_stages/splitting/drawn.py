@@ -103,16 +103,18 @@ def report(
 ) -> None:
     """Say what of a drawn joint could not be obeyed; ``parts_boards``: it ended up between two boards."""
     inside = followed = 0.0
+    short: list[float] = []
     for outline in outlines:
         _, low, high, length = _along(outline, joint)
         inside += _covered(low, high, length)
+        short += _short_of_edges(low, high, length)
     for cut in (c for cuts in done.cuts for c in cuts if c.drawn == joint.id):
         followed += math.dist(cut.start, cut.end)
     if inside - followed > settings.drawn_reach_mm + 1.0:
         notes.caution(
             "BW-SPLIT-005",
             f"The drawn joint {joint.id} does not reach from edge to edge: {inside - followed:.0f} mm of it "
-            "could not be followed",
+            f"could not be followed{_by_how_much(short, settings.drawn_reach_mm)}",
             joint.place,
             "Draw it on to the edge, a well or another drawn joint, or remove it.",
         )
@@ -124,6 +126,21 @@ def report(
             joint.place,
             "Move it onto the layout surface, draw the other joint that frees the board, or remove it.",
         )
+
+
+def _short_of_edges(low: Array, high: Array, length: float) -> list[float]:
+    """How far a joint's ends are from where the stretches it runs on end, mm."""
+    found = []
+    for a, b in zip(low.tolist(), high.tolist(), strict=True):
+        if min(b, length) - max(a, 0.0) > chords.SHORTEST_MM:
+            found += [-a, b - length]
+    return found
+
+
+def _by_how_much(short: list[float], reach_mm: float) -> str:
+    """Where it ends short by more than is mended; at a free end the layout may go on for metres."""
+    by = sorted(round(gap) for gap in short if gap > reach_mm)
+    return f"; it ends {' and '.join(f'{gap} mm' for gap in by)} short" if by else ""
 
 
 def _covered(low: Array, high: Array, length: float) -> float:

@@ -1,8 +1,8 @@
 """Joints drawn along the layout's edge: where it mates with the next module, or with another outline.
 
-Claim: a drawn joint that parts no board and lies along a board's straight edge makes that stretch of the edge
-an end that mates with the next module. Where boards of two outlines lie on both sides of it, it is a joint
-between the two, be they on one level or not.
+Claim: a drawn joint that parts no board and lies along a board's straight edge, where no joint is, makes that
+stretch of the edge an end that mates with the next module. Where boards of two outlines lie on both sides of
+it, it is a joint between the two, be they on one level or not.
 
 What this does not know: which module comes next, and curved edges.
 """
@@ -38,6 +38,7 @@ def along_edges(
             for board in boards
             if joint.level_mm in (None, board.level_mm)
             for a, b in _stretches(board, joint, reach_mm)
+            if not _along_a_joint(board, a, b)
         ]
         if found:
             used.add(joint.id)
@@ -93,6 +94,20 @@ def _stretches(board: Board, joint: DrawnJoint, reach_mm: float) -> Iterator[tup
             high = length if high >= length - reach_mm else high
             if high - low >= SHORTEST_MM:
                 yield _at(a, ux, uy, low), _at(a, ux, uy, high)
+
+
+def _along_a_joint(board: Board, a: Point, b: Point) -> bool:
+    """Is a stretch of a board's edge where one of its joints is? Then a line drawn there is no end of it."""
+    length = math.dist(a, b)
+    ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
+    near = ON_EDGE_MM + board.clear_mm
+    for joint in board.joints:
+        ends = [(p[0] - a[0], p[1] - a[1]) for p in (joint.start, joint.end)]
+        if all(abs(ux * y - uy * x) <= near for x, y in ends):
+            low, high = sorted(ux * x + uy * y for x, y in ends)
+            if min(high, length) - max(low, 0.0) >= SHORTEST_MM:
+                return True
+    return False
 
 
 def _straightened(ring: tuple[Point, ...]) -> list[Point]:

@@ -49,8 +49,17 @@ def test_a_joint_that_stops_just_short_is_drawn_on(plan_of: Any, cut: Any) -> No
 def test_a_joint_that_does_not_reach_is_a_caution(plan_of: Any, cut: Any) -> None:
     made, findings = cut(plan_of(SHELF, drawn_joints=(drawn("D1", (1100, 0), (1100, 400)),)))
     assert codes(findings) == ["BW-SPLIT-005"]
-    assert "400 mm" in findings[0].says
+    assert "400 mm of it could not be followed; it ends 100 mm short" in findings[0].says
     assert not any(j.drawn for j in made.joints)
+
+
+def test_a_joint_that_ends_short_where_the_boards_part_all_the_same_is_no_end(plan_of: Any, cut: Any) -> None:
+    """The shelf parts best in its middle, just where a line is drawn that stops 40 mm short of the edge."""
+    made, findings = cut(plan_of(SHELF, drawn_joints=(drawn("D1", (1200, 0), (1200, 460)),)))
+    assert [(j.start[0], j.drawn) for j in made.joints] == [(1200, False)]
+    assert [b.ends for b in made.boards] == [(), ()]
+    assert codes(findings) == ["BW-SPLIT-005"]
+    assert "it ends 40 mm short" in findings[0].says
 
 
 def test_a_joint_where_an_edge_bends_away_is_followed_once(plan_of: Any, cut: Any) -> None:
