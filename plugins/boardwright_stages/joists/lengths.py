@@ -5,9 +5,9 @@ same wood, as deep as the strip, on its inner face (a girder's on the face with 
 both, where no joist, no other member, no device and no joint of the board is in its way. The fewest lengths,
 then seams that lie not beside those of another strip or of the deck, then none near the middle, where a board
 held by its ends bends more than CALM of the most, then the most even lengths. The plate is four times as long
-as it is deep (a girder's six times: joists pass above it), or as there is room, down to twice; whether its
-glue holds what bends there is checked with the strength. Plate, staggering and lengths: common practice, no
-source.
+as it is deep (a girder's six times: joists pass above it), or as there is room, down to one and a half times;
+whether its glue holds what bends there is checked with the strength. Plate, staggering and lengths: common
+practice, no source.
 
 A flange lies on its web, glued and screwed, which holds it where it is butted: its seams keep off the web's
 and off the joists on it.
@@ -19,6 +19,7 @@ What this does not know: knots and faults in a bar, wires that run along a side.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -34,9 +35,11 @@ from .skins import skin_seams
 if TYPE_CHECKING:
     from shapely import Polygon
 
-PLATE_DEPTHS = (4.0, 3.75, 3.5, 3.25, 3.0, 2.5, 2.0)  # a plate's length in depths of its strip
+PLATE_DEPTHS = (4.0, 3.75, 3.5, 3.25, 3.0, 2.5, 2.0, 1.75, 1.5)  # a plate's length in depths of its strip
+WELL_DEPTHS, LEAST_DEPTHS = 2.0, PLATE_DEPTHS[-1]  # a shorter plate uses most of its glue
 GIRDER_DEPTHS = (6.0, *PLATE_DEPTHS)
 STEP_MM = 10.0
+ROOM_MM = 10.0
 CLEAR_MM = 5.0  # between a plate and what stands beside it
 JOINT_MM = 40.0  # between a plate and a joint: nuts and hands
 STAGGER_MM = 300.0  # seams of two strips are no nearer to each other, if that can be
@@ -45,12 +48,22 @@ CALM = 0.75  # of the bending in the middle: a quarter from an end, 4·x·(L - x
 UNDER_JOIST_MM = 30.0  # between a flange's seam and the middle of a joist's screws
 
 
+class TooLong(NamedTuple):
+    """A strip that has no place for a seam, the longest that the stock gives, and how long a plate has room
+    at most of those from ROOM_MM on, where one ``least_mm`` long is wanted; 0: none; None: it is not that."""
+
+    member: Member
+    longest_mm: float
+    room_mm: float | None = None
+    least_mm: float = 0.0
+
+
 class Lengths(NamedTuple):
     """What is butted, its plates, and what is too long and has no place for a seam."""
 
     joined: tuple[Joined, ...]
     plates: tuple[Member, ...]
-    whole: tuple[Member, ...]
+    whole: tuple[TooLong, ...]
     skins: tuple[SkinSeam, ...] = ()
 
 
@@ -63,14 +76,16 @@ def in_lengths(
     cutting: CuttingSettings,
     seams: Sequence[float] = (),
     deck_plates: Sequence[Panel] = (),
+    least_depths: float = LEAST_DEPTHS,
 ) -> Lengths:
     """How members of a ``frame`` that are too long are made; ``standing``: joists and what goes with them;
-    ``seams``: x of the deck's, ``deck_plates``: below its seams along the board."""
+    ``seams``: x of the deck's, ``deck_plates``: below its seams along the board; ``least_depths``: how long a
+    plate is at least."""
     import shapely
 
     found: list[Joined] = []
     plates: list[Member] = []
-    whole: list[Member] = []
+    whole: list[TooLong] = []
     skins: list[SkinSeam] = []
     kept_off = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
     kept_off += [shapely.Polygon(p.ring) for p in deck_plates]
@@ -96,7 +111,7 @@ def in_lengths(
                 member, longest, others, _on_joints(board, member), _beside(board, member, near)
             )
             if butts is None:
-                whole.append(member)
+                whole.append(TooLong(member, longest))
             skins += butts or ()
             continue
         if flange:
@@ -104,12 +119,15 @@ def in_lengths(
             made = [Joined(member=member.id, at_mm=x) for x in stops or ()]
             laid: list[Member] = []
         else:
-            stops, laid = _plated(board, member, others, kept_off, near, longest, len(plates))
+            every = GIRDER_DEPTHS if member.role is MemberRole.GIRDER else PLATE_DEPTHS
+            wanted = [depths for depths in every if depths >= least_depths]
+            stops, laid = _plated(board, member, others, kept_off, near, longest, len(plates), wanted)
             made = [
                 Joined(member=member.id, at_mm=x, plate=p.id) for x, p in zip(stops or (), laid, strict=True)
             ]
         if stops is None:
-            whole.append(member)
+            room = None if flange else _room_mm(board, member, others, kept_off, near, longest)
+            whole.append(TooLong(member, longest, room, LEAST_DEPTHS * member.depth_mm))
         found += made
         plates += laid
     return Lengths(tuple(found), tuple(plates), tuple(whole), tuple(skins))
@@ -130,6 +148,7 @@ def _plated(
     near: Sequence[Point],
     longest: float,
     numbered: int,
+    wanted: Sequence[float],
 ) -> tuple[tuple[float, ...] | None, list[Member]]:
     """Seams of one strip and their plates, the longest for which there is room."""
     import shapely
@@ -137,7 +156,7 @@ def _plated(
     beside = [m for m in others if m.meets_height(member)]
     taken = shapely.union_all([*(shapely.Polygon(m.outline) for m in beside), *kept_off]).buffer(CLEAR_MM)
     joints = _on_joints(board, member)
-    for depths in GIRDER_DEPTHS if member.role is MemberRole.GIRDER else PLATE_DEPTHS:
+    for depths in wanted:
         long = depths * member.depth_mm
         plates: dict[float, Member] = {}
         for k in range(1, int(member.length_mm / STEP_MM)):
@@ -154,6 +173,23 @@ def _plated(
         if stops is not None:
             return stops, [_named(board, plates[x], numbered + n) for n, x in enumerate(stops, 1)]
     return None, []
+
+
+def _room_mm(
+    board: Board,
+    member: Member,
+    others: Sequence[Member],
+    kept_off: Sequence[Polygon],
+    near: Sequence[Point],
+    longest: float,
+) -> float:
+    """The longest plate, to ROOM_MM, for which there is room where the strip could be butted."""
+    many = math.ceil(LEAST_DEPTHS * member.depth_mm / ROOM_MM)
+    for long in (ROOM_MM * n for n in range(many - 1, 0, -1)):
+        depths = [long / member.depth_mm]
+        if _plated(board, member, others, kept_off, near, longest, 0, depths)[0] is not None:
+            return long
+    return 0.0
 
 
 def _of_flange(

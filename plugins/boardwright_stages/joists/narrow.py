@@ -41,6 +41,10 @@ class Carried(NamedTuple):
     noggins: list[Member]
     stood: Stood
 
+    @property
+    def standing(self) -> tuple[Member, ...]:
+        return (*self.noggins, *self.stood.risers)
+
 
 class Narrow(NamedTuple):
     """A narrow deck of one board and how it is held; tracks in the board's own axes."""
@@ -55,6 +59,7 @@ class Narrow(NamedTuple):
     limits: StrengthSettings
     outer: tuple[Ring, ...] = ()  # on girders, with no members along the board: out to here risers may stand
     gauge_mm: float = 0.0  # what trains take to each side of a track
+    plates: tuple[Member, ...] = ()  # on sides, where no post stands
 
     def carried(self, like: Member, frame: Sequence[Member], joists: Sequence[Member]) -> Carried:
         """``like``: what noggins are made of; ``frame``: the members round the room."""
@@ -90,8 +95,15 @@ class Narrow(NamedTuple):
             self.settings.riser_spacing_mm,
             self.settings.riser_least_mm,
             self.gauge_mm,
+            self.plates,
         )
         return Carried(named, stood)
+
+    def worst(self, wood: Sequence[Member]) -> float:
+        """How many times the limit it keeps least the deck is at its worst place; 1 where it keeps all."""
+        f = self.framing
+        found = spans_too_far(self.deck, tuple(wood), f.deck_material, f.deck_thickness_mm, self.limits)
+        return max((place.times for place in found), default=1.0)
 
     def _room(self, around: Sequence[Member]) -> Geometry:
         """Where risers may stand."""

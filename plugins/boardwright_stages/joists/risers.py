@@ -27,13 +27,14 @@ from boardwright_timber.geometry import snap, snap_point
 from boardwright_timber.model import Board, Member, MemberRole, Panel
 from boardwright_timber.rising import on_way, underside_mm, way_at
 
-from .stands import CLEAR_MM, Span, Stand, at_station, depths, own_mm, wanted
+from .stands import CLEAR_MM, Span, Stand, at_station, depths, footprint, own_mm, wanted
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
 
 TOUCH_MM, TOUCH_MM2 = 0.1, 1e-3
 SQUARE_MM = 0.1
+PLATE_MM = 5.0  # between a riser and a plate beside it (see ``lengths``)
 
 
 class Stood(NamedTuple):
@@ -56,8 +57,10 @@ def risers(
     apart_mm: float,
     least_mm: float,
     gauge_mm: float = 0.0,
+    plates: Sequence[Member] = (),
 ) -> Stood:
-    """``least_mm``: how wide a riser should be; ``gauge_mm``: what trains on a deck below take aside."""
+    """``least_mm``: how wide a riser should be; ``gauge_mm``: what trains on a deck below take aside;
+    ``plates``: no riser stands in them."""
     import shapely
 
     panels = [shapely.Polygon(p.ring, p.wells) for p in deck]
@@ -65,6 +68,7 @@ def risers(
     taken = list(kept_off)
     below = [_lower(n, deck, panels, gauge_mm, least_mm) for n in range(len(deck))]
     woods = [(m, shapely.Polygon(m.outline)) for m in holders]
+    laid = [shapely.Polygon(p.outline).buffer(PLATE_MM - CLEAR_MM) for p in plates]
     made: list[Member] = []
     narrow: list[Member] = []
     bare: list[Member] = []
@@ -75,7 +79,10 @@ def risers(
         for k, faces in wanted(holder, deck, panels, apart_mm, crossing=crossing):
             place = Stand(holder, panels[k], room)
             others = taken + [wood for m, wood in woods if m is not holder] + below[k]
+            others += laid if crossing else []
             inner, spans = place.best(faces, others, least_mm)
+            if not crossing:  # a post in a plate's way is left away whole
+                spans = [s for s in spans if not any(footprint(holder, s, inner).intersects(p) for p in laid)]
             fresh = [
                 _riser(holder, free, lap_mm, f"{board.id}-R{len(made) + n}", deck[k], inner=inner)
                 for n, free in enumerate(spans, 1)

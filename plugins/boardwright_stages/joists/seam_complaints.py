@@ -133,8 +133,9 @@ class SeamComplaints:
                 "Glue and screw each plate below its seam before the deck goes on.",
             )
 
-    def about_lengths(self, made: Lengths) -> None:
-        """Strips that are longer than any in the stock: how they are made, or that they cannot be."""
+    def about_lengths(self, made: Lengths, rule: str) -> None:
+        """Strips that are longer than any in the stock: how they are made, or that they cannot be; ``rule``:
+        the setting by which joists stand as close as they do."""
         plates = {p.id: p for p in made.plates}
         for id_ in dict.fromkeys(j.member for j in made.joined):
             mine = [j for j in made.joined if j.member == id_]
@@ -165,18 +166,21 @@ class SeamComplaints:
                 "Nothing; longer sheets in stock.sheets or a smaller splitting.max_length_mm makes them of "
                 "one length.",
             )
-        for member in made.whole:
+        for member, longest, room, least in made.whole:
             x, y = self._board.to_plan(member.outer_start)
-            seams = "a seam with a plate behind it"
+            seams = "a seam"
             if member.sandwich:
                 seams = "staggered seams in its skins, each on a block as thick as a skin or thicker"
+            elif room is not None:
+                seams = f"a seam with a plate {least:.0f} mm long behind it"
+                seams += f" (for one of {room:.0f} mm there is)" if room else ""
             self._notes.caution(
                 "BW-JOIST-016",
-                f"{member.id} is longer than any such strip in the stock, and there is no room between "
-                f"joists, devices and joints for {seams}.",
+                f"{member.id}, {member.length_mm:.0f} mm long, is longer than any such strip in the stock "
+                f"({longest:.0f} mm), and there is no room between joists, devices and joints for {seams}.",
                 Place(board=self._board.id, item=member.id, x_mm=round(x, 1), y_mm=round(y, 1)),
-                "Take longer wood in stock.sheets, set joists.spacing_mm higher, or allow less "
-                "splitting.max_length_mm.",
+                f"Build boards no longer than {longest:.0f} mm (splitting.max_length_mm), take longer wood "
+                f"in stock.sheets, or set {rule} higher.",
             )
 
 

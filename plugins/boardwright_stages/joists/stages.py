@@ -20,11 +20,12 @@ What this does not know: spans across the board, and loads.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from boardwright import Near, Notes, stage
-from boardwright_timber.model import Board, BoardPlan, Frame, FrameSize, Joists, Member, MemberRole, Panel
+from boardwright_timber.model import Board, BoardPlan, Frame, FrameSize, Joists, Member, MemberRole
 
 from ..framing.climbing import GAUGE_HALF_MM, H0_RATIO
 from ..framing.on_deck import hung
@@ -35,20 +36,15 @@ from ..joints.settings import JointSettings
 from ..nesting.settings import CuttingSettings, StockSettings
 from ..strength.settings import StrengthSettings
 from ..wiring.settings import WiringSettings
-from .columns import Both
+from .deck_seams import WHOLE, plates_of, seams_of, sheets_of, splices_of
 from .settings import JoistSettings
 
 if TYPE_CHECKING:
-    from shapely import Polygon
-
-    from .complaints import Complaints
-    from .seams import Sheet
-    from .splices import Found
+    pass
 
 OPEN_TOP = OpenTopSettings()
 STOCK, CUTTING, STRENGTH = StockSettings(), CuttingSettings(), StrengthSettings()
 JOINTS, WIRING = JointSettings(), WiringSettings()
-WHOLE = Both((), ())
 NONE_NEAR: Near[Any] = {}
 
 
@@ -77,7 +73,8 @@ def joists(
     from .complaints import Complaints
     from .for_holes import choose_for_holes, hampers, taken_by_holes, undrilled
     from .hands import out_of_reach
-    from .lengths import in_lengths
+    from .lengths import Lengths, in_lengths
+    from .making_way import carried_with_room
     from .narrow import Narrow
     from .pieces import pieces_at
     from .places import blocked_by_devices, blocked_by_frame, legal, reluctance
@@ -114,12 +111,12 @@ def joists(
         cuts = (
             WHOLE
             if frame.deck
-            else _seams(board, board_plan, frame.members, framing, stock, cutting, complaints)
+            else seams_of(board, board_plan, frame.members, framing, stock, cutting, complaints)
         )
         joined = in_lengths(
-            board, frame.members, (), board_plan.devices, stock, cutting, cuts.seams, _plates_of(cuts)
+            board, frame.members, (), board_plan.devices, stock, cutting, cuts.seams, plates_of(cuts)
         )
-        complaints.about_lengths(joined)
+        complaints.about_lengths(joined, rule)
         left = spacing_left(region, [m for m in frame.members if m.role is MemberRole.JOIST], t)
         return Joists(
             board=board.id,
@@ -182,19 +179,25 @@ def joists(
         outer, near = (frame.outer, *frame.wells) if on_girders else (), board_plan.devices
         gauge = GAUGE_HALF_MM / (board_plan.scale_ratio or H0_RATIO)
         under = Narrow(board, region, frame.deck, tracks, near, open_top, framing, limits, outer, gauge)
-        carried = under.carried(like, frame.members, (*members, *held_wells))
-        standing = (*held_wells, *carried.noggins, *carried.stood.risers)
+        among = (*members, *held_wells)
+
+        def butted(standing: Sequence[Member], least: float) -> Lengths:
+            wood = (*among, *standing)
+            return in_lengths(board, frame.members, wood, near, stock, cutting, (), (), least)
+
+        carried = carried_with_room(under, like, frame.members, among, butted)
+        standing = (*held_wells, *carried.standing)
         complaints.about_risers(carried.stood, open_top.riser_least_mm)
     parted = (
         WHOLE
         if frame.deck
-        else _seams(board, board_plan, (*frame.members, *members), framing, stock, cutting, complaints)
+        else seams_of(board, board_plan, (*frame.members, *members), framing, stock, cutting, complaints)
     )
     others = (*members, *standing)
     joined = in_lengths(
-        board, frame.members, others, board_plan.devices, stock, cutting, parted.seams, _plates_of(parted)
+        board, frame.members, others, board_plan.devices, stock, cutting, parted.seams, plates_of(parted)
     )
-    complaints.about_lengths(joined)
+    complaints.about_lengths(joined, rule)
     standing = (*standing, *joined.plates)
     left = spacing_left(region, made, t, [o for each in opened.values() for o in each.openings])
     if sensible:
@@ -210,8 +213,8 @@ def joists(
         rule, asked = "joists.spacing_mm", settings.spacing_mm
     deck = f"{framing.deck_thickness_mm:g} mm {framing.deck_material}"
     deck += f", {wide:.0f} mm wide," if wide else ""
-    spliced = _splices(
-        board, board_plan, frame, (*members, *standing), _sheets(framing, stock, cutting), complaints
+    spliced = splices_of(
+        board, board_plan, frame, (*members, *standing), sheets_of(framing, stock, cutting), complaints
     )
     return Joists(
         board=board.id,
@@ -235,93 +238,6 @@ def joists(
         joined=joined.joined,
         skins=joined.skins,
     )
-
-
-def _sheets(framing: FramingSettings, stock: StockSettings, cutting: CuttingSettings) -> list[Sheet]:
-    """What sheets there are for the deck."""
-    from .seams import Sheet
-
-    trim = 2 * cutting.trim_mm
-    return [
-        Sheet(s.length_mm - trim, s.width_mm - trim, turns=not cutting.grain)
-        for s in stock.sheets
-        if not s.bar and (s.material, s.real_mm) == (framing.deck_material, framing.deck_thickness_mm)
-    ]
-
-
-def _own_devices(board: Board, plan: BoardPlan) -> list[Polygon]:
-    import shapely
-
-    return [
-        shapely.Polygon([board.to_local(p) for p in d.footprint()])
-        for d in plan.devices
-        if d.id in plan.own_devices
-    ]
-
-
-def _turnouts(board: Board, plan: BoardPlan) -> list[Polygon]:
-    import shapely
-
-    return [shapely.Polygon([board.to_local(p) for p in t.ring]) for t in plan.turnouts]
-
-
-def _splices(
-    board: Board,
-    plan: BoardPlan,
-    frame: Frame,
-    members: tuple[Member, ...],
-    sheets: list[Sheet],
-    complaints: Complaints,
-) -> Found:
-    """Seams of a deck that is only where tracks are."""
-    from .splices import Found, splices_under
-
-    if not frame.deck:
-        return Found((), (), ())
-    own, hurt = _own_devices(board, plan), _turnouts(board, plan)
-    found = splices_under(board, frame.deck, (*frame.members, *members), sheets, own, hurt)
-    complaints.about_splices(found.splices, [frame.deck[n] for n in found.whole], sheets)
-    complaints.about_long_seams(found.long_seams)
-    return found
-
-
-def _seams(
-    board: Board,
-    plan: BoardPlan,
-    members: tuple[Member, ...],
-    framing: FramingSettings,
-    stock: StockSettings,
-    cutting: CuttingSettings,
-    complaints: Complaints,
-) -> Both:
-    """Where a whole deck is parted so that every piece comes out of a sheet; nowhere where one will do."""
-    import shapely
-
-    from .long_seams import Below, seams_both_ways
-    from .seams import longest_piece, seams_over
-
-    deck = shapely.Polygon(
-        [board.to_local(p) for p in board.ring], [[board.to_local(p) for p in w] for w in board.wells]
-    )
-    x0, y0, x1, y1 = deck.bounds
-    sheets = _sheets(framing, stock, cutting)
-    longest = longest_piece(sheets, y1 - y0)
-    if not sheets or (longest is not None and x1 - x0 <= longest):
-        return WHOLE
-    own, hurt = _own_devices(board, plan), _turnouts(board, plan)
-    if longest is not None:
-        seams = seams_over(deck, members, longest, framing.max_overhang_mm, own, hurt)
-        complaints.about_seams(seams, x1 - x0, longest)
-        return Both(seams or (), ())
-    keepouts = {d.id: shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in plan.devices}
-    below = Below(deck, members, framing.max_overhang_mm, keepouts, own, hurt)
-    found = seams_both_ways(board, below, sheets)
-    complaints.about_both(found, below, sheets)
-    return found or WHOLE
-
-
-def _plates_of(parted: Both) -> list[Panel]:
-    return [plate for seam in parted.long_seams for plate in seam.plates]
 
 
 def _by_deck(

@@ -179,10 +179,17 @@ def test_no_plate_where_boards_meet_or_a_device_hangs() -> None:
 
 
 def test_no_room_for_a_plate_is_told() -> None:
-    """Bays of 150 mm hold no plate of 180: the strip stays whole, the cutting tells that it is too long."""
+    """Joists 3188 / 22 = 144.9 mm apart leave 132.9, less 5 on each side: room for a plate of 120, not for
+    one of 1.5 · 90 = 135. The strip stays whole, the cutting tells that it is too long."""
     made = Built(spacing=JoistSettings(spacing_mm=150.0, min_gap_mm=20.0))
     assert made.joists.joined == ()
-    assert made.told.count("BW-JOIST-016") == 2
+    told = [f for f in made.notes.findings if f.code == "BW-JOIST-016"]
+    assert len(told) == 2
+    for finding in told:
+        assert "3200 mm long, is longer than any such strip in the stock (2000 mm)" in finding.says
+        assert "a plate 135 mm long behind it (for one of 120 mm there is)" in finding.says
+        assert "no longer than 2000 mm" in finding.mend
+        assert "set joists.spacing_mm higher" in finding.mend
     assert made.parts.by_member["B01-S1"].length_mm == 3200
 
 
