@@ -132,6 +132,15 @@ def _lay_over(drafts: dict[str, _Draft], row: device_list.Row, columns: Columns,
     drafts[row.id] = _Draft(row.id, row.kind, dict(row.numbers), row.place, row.counted_from, row.note)
 
 
+def _where_kinds_are_told(draft: _Draft) -> str:
+    how = (
+        "Write it as the kind in the device list"
+        if draft.place.row is not None
+        else f"Give its block an attribute KIND that says so, or the device list a row for {draft.id}"
+    )
+    return f"{how}; or describe the kind under [devices.kinds]."
+
+
 def _device(draft: _Draft, catalogue: Catalogue, problems: Notes) -> Device | None:
     found = catalogue.find(draft.kind)
     if not found:
@@ -140,7 +149,7 @@ def _device(draft: _Draft, catalogue: Catalogue, problems: Notes) -> Device | No
             "BW-READ-046",
             says,
             draft.place,
-            catalogue.nearest(draft.kind) + " Or describe the kind under [devices.kinds].",
+            f"{catalogue.nearest(draft.kind)} {_where_kinds_are_told(draft)}",
         )
         return None
     name, kind = found

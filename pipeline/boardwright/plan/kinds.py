@@ -20,6 +20,7 @@ from __future__ import annotations
 
 import difflib
 import re
+import unicodedata
 
 import msgspec
 
@@ -104,6 +105,20 @@ OTHER_WORDS: dict[str, str] = {
     "signal": "signal_base",
     "detector": "sensor",
     "transformer": "power_supply",
+    "weichenantrieb": "point_motor",
+    "weichenmotor": "point_motor",
+    "moteur_d_aiguille": "point_motor",
+    "moteur_d_aiguillage": "point_motor",
+    "wisselmotor": "point_motor",
+    "einspeisung": "feed",
+    "stellpult": "panel",
+    "pupitre": "panel",
+    "trafo": "power_supply",
+    "transformateur": "power_supply",
+    "entkuppler": "uncoupler",
+    "drehscheibe": "turntable",
+    "lautsprecher": "loudspeaker",
+    "haut_parleur": "loudspeaker",
     "light": "lamp",
     "street_lamp": "lamp",
     "socket": "plug",
@@ -111,6 +126,8 @@ OTHER_WORDS: dict[str, str] = {
     "speaker": "loudspeaker",
 }
 
+MOTORS = r"motor|moteur|antrieb|aandrijving|accionamiento|machine"
+"""Words of motors of no kind that is told: most on a track plan work turnouts."""
 
 _SIZES = (
     "length_mm",
@@ -126,8 +143,9 @@ _SIZES = (
 
 
 def plain(text: str) -> str:
-    """A kind's name as it is compared: small letters, one underscore between words."""
-    return re.sub(r"[^a-z0-9]+", "_", text.casefold()).strip("_")
+    """A kind's name as it is compared: small letters without accents, one underscore between words."""
+    bare = "".join(c for c in unicodedata.normalize("NFKD", text.casefold()) if not unicodedata.combining(c))
+    return re.sub(r"[^a-z0-9]+", "_", bare).strip("_")
 
 
 class Catalogue:
@@ -181,7 +199,11 @@ class Catalogue:
 
     def nearest(self, text: str) -> str:
         """A mend for an unknown kind: the nearest valid one, or all of them."""
-        near = difflib.get_close_matches(plain(text), [*self._kinds, *OTHER_WORDS], n=1, cutoff=0.5)
+        known, name = [*self._kinds, *OTHER_WORDS], plain(text)
+        near = difflib.get_close_matches(name, known, n=1, cutoff=0.8)
+        if not near and re.search(MOTORS, name):
+            near = ["point_motor"]
+        near = near or difflib.get_close_matches(name, known, n=1, cutoff=0.5)
         if near:
             return f"Did you mean {OTHER_WORDS.get(near[0], near[0])!r}?"
         return f"Valid kinds: {', '.join(sorted(self._kinds))}."

@@ -20,6 +20,7 @@ WORDS: dict[str, tuple[str, ...]] = {
             "seam",
             "stoss",
             "trennung",
+            "trennstell",
             "trennfuge",
             "teilung",
             "fuge",
@@ -31,7 +32,7 @@ WORDS: dict[str, tuple[str, ...]] = {
     ),
     "lift_outs": (
         *("liftout", "lift", "gate", "flap", "drawbridge", "klappe", "herausnehm", "relevable", "uitneem"),
-        *("levadizo", "removable"),
+        *("levadizo", "removable", "trappe", "portillon", "amovible"),
     ),
     "obstacles": (
         *("obstacle", "pillar", "column", "keepout", "socket", "hindernis", "pfeiler", "saule", "sperr"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+import numpy as np
 import shapely
 from msgspec.structs import replace
 
@@ -97,14 +98,22 @@ def _too_near(joint: Joint, name: str, blocker: Blocker, gap: float, notes: Note
         "obstacle": f"obstacle {blocker.id}",
     }[blocker.kind]
     places = (_middle(joint), blocker.place)
-    mend = (
-        f"Move the {drawn} or {blocker.kind} {blocker.id} by {math.ceil(blocker.clear_mm - gap)} mm or more."
-    )
+    way_mm = _out_of_the_way(joint, blocker) if gap < 1e-6 else blocker.clear_mm - gap
+    mend = f"Move the {drawn} or {blocker.kind} {blocker.id} by {math.ceil(round(way_mm, 6))} mm or more"
+    mend += ", square to the joint." if gap < 1e-6 else "."
     if gap < 1e-6:
         notes.fault(code, f"The {drawn} {joint.id} cuts {what}", places, mend)
     else:
         says = f"{name}, a {drawn}, is {gap:.0f} mm from {what}; {blocker.clear_mm:.0f} mm are wanted"
         notes.caution(code, says, places, mend)
+
+
+def _out_of_the_way(joint: Joint, blocker: Blocker) -> float:
+    """How far to the nearer side a joint must go to be clear of what it cuts, mm."""
+    (x, y), (p, q) = joint.start, joint.end
+    across = np.array([y - q, p - x]) / joint.length_mm
+    off = (blocker.ring - np.array(joint.start)) @ across
+    return float(min(off.max(), -off.min())) + blocker.clear_mm
 
 
 def _check_unit(asked: SplittingSettings) -> None:

@@ -112,6 +112,13 @@ def test_own_kinds_and_changed_ones(read: Any, board: Draw) -> None:
 BAD_ROWS = [
     ("M1,srvo,200,100", "BW-READ-046", 2, "'servo'"),
     ("M1,,200,100", "BW-READ-046", 2, "Valid kinds"),
+    (
+        "M1,Moteur,200,100",
+        "BW-READ-046",
+        2,
+        "Did you mean 'point_motor'? Write it as the kind in the device list",
+    ),
+    ("M1,slow motor,200,100", "BW-READ-046", 2, "'slow_motion_motor'"),
     ("M1,servo,2oo,100", "BW-READ-043", 2, "number"),
     ("M1,servo,nan,100", "BW-READ-043", 2, "number"),
     ("M1,servo,1_000,100", "BW-READ-043", 2, "number"),
@@ -180,3 +187,26 @@ def test_a_decimal_comma_that_moves_the_cells_is_refused(read: Any, board: Draw)
     assert found.where[0].row == 2
     case = read(board, head + "m,servo,200,100,,\n")  # empty cells at the end do no harm
     assert [d.id for d in case.plan.devices] == ["m"]
+
+
+@pytest.mark.parametrize(
+    ("block", "kind"),
+    [
+        ("Weichenantrieb 3", "point_motor"),
+        ("Moteur d'aiguille", "point_motor"),
+        ("HAUT-PARLEUR", "loudspeaker"),
+        ("Décoder", "electronics"),  # accents do not count
+        ("Getriebe", None),
+    ],
+)
+def test_blocks_named_in_other_languages(read: Any, board: Draw, block: str, kind: str | None) -> None:
+    def draw(doc: Any) -> None:
+        board(doc)
+        doc.blocks.new(block).add_circle((0, 0), 5)
+        doc.modelspace().add_blockref(block, (200, 100), dxfattribs={"layer": "Devices"})
+
+    case = read(draw)
+    if kind:
+        assert [d.kind for d in case.plan.devices] == [kind]
+    else:
+        assert "Give its block an attribute KIND that says so" in case.problems["BW-READ-046"].mend

@@ -185,6 +185,20 @@ def test_a_drawn_joint_near_a_device_is_a_caution_with_the_distance(plan_of: Any
     assert "by 5 mm" in findings[0].mend
 
 
+def test_what_a_joint_that_cuts_a_device_says_to_move_is_enough(plan_of: Any, cut: Any) -> None:
+    """Half length 30 + clearance 15: the keep-out of the device at 1190 goes from 1145 to 1235. The joint at
+    1200 is clear of it 35 mm further on, and 10 are wanted: 45. By one less is not enough."""
+    device = Device(
+        id="M1", kind="motor", x_mm=1190, y_mm=250, length_mm=60, width_mm=40, depth_mm=50, clearance_mm=15
+    )
+    for x, said in ((1200, "by 45 mm or more, square to the joint."), (1245, ""), (1244, "by 1 mm or more.")):
+        plan = plan_of(SHELF, devices=(device,), drawn_joints=(drawn("D1", (x, 0), (x, 500)),))
+        _, findings = cut(plan, max_length_mm=1300.0)
+        assert [f.mend.split("M1 ")[1] for f in findings if f.code == "BW-SPLIT-003"] == (
+            [said] if said else []
+        )
+
+
 def test_a_drawn_joint_along_a_track_or_askew_is_a_caution(plan_of: Any, cut: Any) -> None:
     across = Track(id="K1", points=((900, 0), (1500, 500)))
     beside = Track(id="K2", points=((1212, 50), (1212, 450)))
