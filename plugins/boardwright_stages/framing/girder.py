@@ -7,14 +7,15 @@ across a free end, where the deck would end in the open, stand as deep as joists
 are no sides along the board.
 
 Girders go ``from_edge`` of the width from each edge, or as near to that as devices that hang deeper than
-the joists allow.
+the joists allow, and where both ends of a web stand flat against one member each, if that can be: one before
+a corner of the frame (of a round end, say) would be cut short and stand against nothing.
 
 What this does not know: girders that follow a taper or a bend, and strength (see ``strength``).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec.structs import replace
@@ -35,10 +36,10 @@ from .settings import FramingSettings
 from .sized import AS_SET, sized
 
 if TYPE_CHECKING:
-    from shapely import Polygon
+    from shapely import Geometry, Polygon
 
 STOCK, CUTTING = StockSettings(), CuttingSettings()
-STEP_MM = 5.0
+STEP_MM, TOUCH_MM = 5.0, 0.05
 SEARCH_SHARE = 0.15  # how far from its place a girder may go, as a share of the width
 NEAR_END_MM = 60.0  # no joist stands this near the end of a board
 
@@ -86,7 +87,13 @@ def on_girders(
     if room is None or not boxed.members:
         return boxed
     taken = _deep_devices(board, devices, girder.joist_depth_mm + rise_mm)
-    found = _girders(board.id, room, settings, girder, taken)
+    deep = girder.joist_depth_mm + girder.flange_thickness_mm + girder.web_depth_mm
+    ends = tuple(
+        replace(m, depth_mm=deep)
+        for m in boxed.members
+        if stands_on_joint(m, board) or (m.role is not MemberRole.WELL_SIDE and _runs_across(m))
+    )
+    found = _girders(board.id, room, settings, girder, taken, ends)
     if found is None:
         notes.note(
             "BW-FRAME-010",
@@ -96,12 +103,6 @@ def on_girders(
             "Nothing, if a box will do; else straighten the board or move the device.",
         )
         return boxed
-    deep = girder.joist_depth_mm + girder.flange_thickness_mm + girder.web_depth_mm
-    ends = tuple(
-        replace(m, depth_mm=deep)
-        for m in boxed.members
-        if stands_on_joint(m, board) or (m.role is not MemberRole.WELL_SIDE and _runs_across(m))
-    )
     return replace(
         boxed,
         style="l-girder",
@@ -136,6 +137,7 @@ def _girders(
     settings: FramingSettings,
     girder: GirderSettings,
     taken: list[Ring],
+    ends: Sequence[Member],
 ) -> list[Girder] | None:
     """The lower and the upper girder (two each, where a well or a bend parts them); None: no way."""
     turned = as_region(_turned(room))
@@ -143,17 +145,18 @@ def _girders(
         return None
     low, high = turned.low_x, turned.high_x
     aside = girder.from_edge * (high - low)
-    found: list[Girder] = []
-    for wanted, inward in ((low + aside, 1.0), (high - aside, -1.0)):
-        line = _line(turned, wanted, inward, settings, girder, taken)
-        if not line:
-            return None
-        found += line
-    named = [
-        Girder(replace(g.web, id=f"{board}-G{n}"), replace(g.flange, id=f"{board}-F{n}"))
-        for n, g in enumerate(found, 1)
-    ]
-    return named if _carries_all(room, named) else None
+    for against in (ends, ()):  # where those with firm ends miss a joist, the nearest may not
+        lines = [
+            _line(turned, wanted, inward, settings, girder, taken, against)
+            for wanted, inward in ((low + aside, 1.0), (high - aside, -1.0))
+        ]
+        named = [
+            Girder(replace(g.web, id=f"{board}-G{n}"), replace(g.flange, id=f"{board}-F{n}"))
+            for n, g in enumerate((g for line in lines for g in line), 1)
+        ]
+        if all(lines) and _carries_all(room, named):
+            return named
+    return None
 
 
 def _line(
@@ -163,19 +166,34 @@ def _line(
     settings: FramingSettings,
     girder: GirderSettings,
     taken: list[Ring],
+    ends: Sequence[Member],
 ) -> list[Girder]:
-    """The girder nearest to ``wanted`` (its web's middle, across the board) that is clear of ``taken``."""
+    """The girder (its web's middle at a height across the board) that is clear of ``taken``: of all with the
+    fewest ends that do not stand flat against one of ``ends`` the nearest to ``wanted``."""
     import shapely
 
     reach = int(SEARCH_SHARE * (turned.high_x - turned.low_x) / STEP_MM)
     shapes = [shapely.Polygon(ring) for ring in taken]
+    faces = shapely.union_all([shapely.LineString((m.inner_start, m.inner_end)) for m in ends])
+    held = faces.buffer(TOUCH_MM)
+    found: dict[int, list[Girder]] = {}
     for n in range(reach + 1):
         for across in (wanted + n * STEP_MM, wanted - n * STEP_MM)[: 2 if n else 1]:
             line = _at(turned, across, inward, settings, girder)
             wood = [shapely.Polygon(m.outline) for g in line for m in g]
             if line and not any(w.intersects(shape) for w in wood for shape in shapes):
-                return line
-    return []
+                found.setdefault(_loose_ends([g.web for g in line], held) if ends else 0, line)
+        if 0 in found:
+            break
+    return found[min(found)] if found else []
+
+
+def _loose_ends(webs: Sequence[Member], held: Geometry) -> int:
+    """How many ends of webs do not lie on ``held`` with their whole width."""
+    import shapely
+
+    each = [end for w in webs for end in ((w.outer_start, w.inner_start), (w.outer_end, w.inner_end))]
+    return sum(not held.covers(shapely.LineString(end)) for end in each)
 
 
 def _at(

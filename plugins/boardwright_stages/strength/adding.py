@@ -31,7 +31,8 @@ def most_added(supports: SupportSettings, wells: Iterable[Ring], edge_sides: int
     """How many single legs may be added under a board with these wells and so many sides.
 
     A corner between two sides (where a round edge is built of short ones, say) turns like a hinge and may
-    need a leg of its own: one for each side, ends counted, more than four (common practice, no source).
+    need a leg of its own: one for each side, ends counted, more than four (common practice, no source). On
+    girders the two sides along the board, which are not there, count among the four.
 
     >>> square = ((0, 0), (0, 500), (500, 500), (500, 0))
     >>> most_added(SupportSettings(), []), most_added(SupportSettings(), [square])   # 4, 4 + 2000 / 200

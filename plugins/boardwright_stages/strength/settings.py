@@ -132,7 +132,7 @@ class SupportSettings(Section, frozen=True, kw_only=True, table="supports"):
             ge=0,
             le=12,
             description="Single legs that may be added where a board gives too much, besides one for each "
-            "side more than four and those round its wells; 0: none, there neither.",
+            "side more than four (two on girders) and those round its wells; 0: none, there neither.",
         ),
     ] = 4
     well_leg_every_mm: Annotated[

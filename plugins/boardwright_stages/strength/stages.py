@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 HARDWARE = HardwareSettings()
 
 DECK = "deck"
+ALONG = 2  # sides along a board, instead of which there are girders
 ON_DECK = (DECK, "splice plate", "curved side", "layer")  # their mass is spread over the deck
 LOOSE = (
     MemberRole.RISER,
@@ -92,6 +93,7 @@ def strength(
     judge.carriers = tuple(m for m in every if m.carries_deck)
     lines = judge.deck(deck, ring, wells, deck_load, frame.deck, joists.seams)
     edge_sides = sum(m.role in (MemberRole.SIDE, MemberRole.END) for m in members)
+    edge_sides += ALONG if any(m.role is MemberRole.GIRDER for m in members) else 0
     most = most_added(supports, wells, edge_sides) if chosen else 0
     added, known = added_legs(net, members, under, lasting, settings, most)
     more, points = judge.frame(net, [*under, *added], lasting, lies_on, known)

@@ -119,6 +119,22 @@ def test_girders_of_an_oblong_board() -> None:
     assert made.depth_mm == 172
 
 
+def test_a_girder_ends_flat_against_one_member() -> None:
+    """Corners are cut off, by edges at 32° to the board that get no member: ends run across, and girders take
+    the place of sides. An end's inner face begins at 122 + 12 · tan 29° = 128.7. At 12 + 0.22 · 476 = 116.7
+    a web would hang free; in steps of 5 mm the first that stands against both ends is 20 mm farther in."""
+    ring: Ring = ((195, 0), (1005, 0), (1200, 122), (1200, 378), (1005, 500), (195, 500), (0, 378), (0, 122))
+    made, *_ = whole(l_girder, board_of(ring), BoardPlan(board="B01"), GirderSettings())
+    assert made.style == "l-girder"
+    faces = [shapely.LineString((m.inner_start, m.inner_end)) for m in made.members if m.thickness_mm == 12]
+    webs = of(made.members, MemberRole.GIRDER)
+    for web in webs:
+        for end in ((web.outer_start, web.inner_start), (web.outer_end, web.inner_end)):
+            assert max(shapely.LineString(end).intersection(f.buffer(0.05)).length for f in faces) >= 11.9
+    middles = sorted((w.outer_start[1] + w.inner_start[1]) / 2 for w in webs)
+    assert middles == pytest.approx([116.72 + 20, 383.28 - 20])
+
+
 def test_girders_below_a_deck_under_tracks() -> None:
     """As a girder frame and an open top: all 60 mm lower but the ends at joints, risers 30 mm on joists."""
     board = board_of(OBLONG, joints=ENDS)

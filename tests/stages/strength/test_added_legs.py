@@ -12,6 +12,8 @@ from any_shapes import board_of
 
 from boardwright import Notes, Severity
 from boardwright.plan.model import Ring
+from boardwright_stages.framing.girder import l_girder
+from boardwright_stages.framing.girder_settings import GirderSettings
 from boardwright_stages.framing.settings import FramingSettings
 from boardwright_stages.framing.stages import frame
 from boardwright_stages.joists.settings import JoistSettings
@@ -29,13 +31,20 @@ OF_THE_FRAME = ("frame-sag", "frame-hand", "bending", "shear")
 
 
 def found(
-    size: float, well: Ring | None, supports: SupportSettings | None = None, edge: Ring | None = None
+    size: float,
+    well: Ring | None,
+    supports: SupportSettings | None = None,
+    edge: Ring | None = None,
+    *,
+    girders: bool = False,
 ) -> tuple[BoardStrength, Notes]:
     """A square board with a well, or one of another edge, framed, joisted and cut as any, on legs."""
     ring = edge or ((0.0, 0.0), (size, 0.0), (size, size), (0.0, size))
     board, notes, framing = board_of(ring, (well,) if well else ()), Notes(), FramingSettings()
     plan = BoardPlan(board=board.id)
-    made = frame(board, framing, notes)
+    made = (
+        l_girder(board, plan, framing, GirderSettings(), notes) if girders else frame(board, framing, notes)
+    )
     held = joists(board, plan, made, framing, JoistSettings(), notes)
     fixings, wiring = BoardFixings(board=board.id), BoardWiring(board=board.id)
     cut = parts(board, plan, made, held, fixings, wiring, framing, notes)
@@ -63,6 +72,22 @@ def test_a_well_gets_the_legs_it_needs(size: float, across: float, steps: int) -
     fewer, _ = found(size, well, SupportSettings(well_leg_every_mm=0))
     assert any(line.key in OF_THE_FRAME and not line.passed for line in fewer.lines)
     assert len(fewer.points) == 4 + 4
+
+
+def test_a_round_end_on_girders_gets_a_leg_for_each_corner() -> None:
+    """Two members close each end of this board, 2 · 2 - 2 = 2 more than on a square one, so that 4 + 2 legs
+    may stand there; with four the corner left out gives 2.6 mm where 2 are wanted."""
+    turns = [math.pi * k / 24 for k in range(25)]
+    right = [(2750 + 250 * math.sin(t), 250 - 250 * math.cos(t)) for t in turns]
+    left = [(250 - 250 * math.sin(t), 250 + 250 * math.cos(t)) for t in turns]
+    edge = (*right, *left)
+    made, notes = found(0, None, edge=edge, girders=True)
+    (told,) = (f for f in notes.findings if f.code == "BW-STR-014")
+    assert " 6 single legs more" in told.says
+    assert all(line.passed for line in made.lines if line.key in OF_THE_FRAME)
+    fewer, _ = found(0, None, SupportSettings(most_added=2), edge=edge, girders=True)
+    (hand,) = (line for line in fewer.lines if line.key == "frame-hand")
+    assert (hand.measured, hand.passed) == (pytest.approx(2.6, abs=0.05), False)
 
 
 def test_none_where_none_are_wanted() -> None:
