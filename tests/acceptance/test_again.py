@@ -95,12 +95,14 @@ def test_one_device_moved_runs_little_and_equals_a_clean_run(
 
     why = here("why", cwd=folder)
     assert "device F01 moved from" in why.stdout
+    assert len(why.stdout.splitlines()) < 25  # a screen
     again = command("pack", cwd=folder)
     assert again.returncode == 0, again.stderr
     clean = tmp_path / "clean"
     clean.mkdir()
     for name in ("plan.dxf", "devices.csv", "layout.toml"):
         shutil.copy(folder / name, clean / name)
+    assert here("why", cwd=clean).stdout.startswith("There is no pack here yet")
     assert here("pack", cwd=clean).returncode == 0
     assert "everything was made for the first time" in here("why", "--last", cwd=clean).stdout
     short = here("why", "--last", cwd=folder).stdout

@@ -48,7 +48,7 @@ def run(options: argparse.Namespace) -> int:
             ready = prepare(project_file, store, lambda _: None, Foresight)
             reasons = ready.run.look()
             parts_made = (*ready.catalogue.stages, *ready.catalogue.outputs)
-            first = not store.walk_before()
+            none, first = not store.last_walk(), not store.walk_before()
             if options.last:
                 reasons = last_changes(parts_made, store)
     except BoardwrightError as error:
@@ -68,12 +68,20 @@ def run(options: argparse.Namespace) -> int:
         for r in reasons
         if (not stage or r.stage == stage) and (not board or r.item == board)
     ]
+    whole = not (stage or options.parts)
+    if none and whole:
+        print("There is no pack here yet: everything would be made for the first time.")
+        return 0
     if options.last and first:
         print("There has been one pack here: everything was made for the first time.")
     elif not told:
         print("The last two packs do not differ in this." if options.last else "Nothing would run.")
-    if options.last and not (stage or options.parts):
+    if options.last and whole:
         shown_lines = in_short(told, terminal_width())
+    elif whole:
+        waiting = [r for r in told if r.waits]
+        shown_lines = lines([r for r in told if not r.waits], terminal_width())
+        shown_lines += in_turn(waiting, terminal_width())
     else:
         did = "made again" if options.last else "would run"
         shown_lines = lines(told, terminal_width(), options.parts, did)
@@ -93,14 +101,37 @@ def in_short(reasons: Sequence[Reason], width: int) -> list[str]:
     for root in roots or ("nothing of yours: a stored result was damaged or tidied away",):
         out += wrapped(f"- {root}", width, "  ", "    ")
     out.append("Made again because of it:")
+    out += _by_board(reasons, width)
+    return [*out, "The figures behind one of them: boardwright why --last STAGE[@BOARD]"]
+
+
+def in_turn(waiting: Sequence[Reason], width: int) -> list[str]:
+    """In one line a board, what runs only if what it reads comes out otherwise; boards alike together."""
+    from .telling import wrapped
+
+    if not waiting:
+        return []
+    then = "After it, where what it made is not as before, what reads that runs in turn, and so on; at most:"
+    after = "What one of them waits for: boardwright why STAGE[@BOARD]"
+    return [*wrapped(then, width, "", "  "), *_by_board(waiting, width), after]
+
+
+def _by_board(reasons: Sequence[Reason], width: int) -> list[str]:
+    """Boards and what was, or may be, made for them; boards with the same list in one line."""
+    from .telling import wrapped
+
     by_item: dict[str, list[str]] = {}
     for r in reasons:
         gone = r.says == (f"board {r.item} is gone",)
         by_item.setdefault(r.item, []).append("gone" if gone else r.stage.replace("_", " "))
+    alike: dict[tuple[str, ...], list[str]] = {}
     for item, stages in sorted(by_item.items()):
-        of = f"board {item}" if item else "the whole layout"
+        alike.setdefault(tuple(stages), []).append(item)
+    out = []
+    for stages, items in alike.items():
+        of = f"board{'s' if len(items) > 1 else ''} {', '.join(items)}" if items[0] else "the whole layout"
         out += wrapped(f"{of}: {', '.join(stages)}", width, "  ", "    ")
-    return [*out, "The figures behind one of them: boardwright why --last STAGE[@BOARD]"]
+    return out
 
 
 def lines(

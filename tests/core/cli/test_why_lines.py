@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from boardwright.cli.why import lines
+from boardwright.cli.why import in_short, in_turn, lines
 from boardwright.engine.reasons import Reason
 
 SPACING = "setting joists.spacing_mm was 400.0, is 350.0"
@@ -38,6 +38,25 @@ def test_many_reasons_are_a_list() -> None:
 
 def test_a_developer_sees_the_parts_of_each_key() -> None:
     assert lines(CHANGED[:2], 100, with_parts=True)[1:] == ["    B01 code: a → b", "    B02 code: a → b"]
+
+
+def test_what_waits_is_told_in_one_line_for_all_boards_alike() -> None:
+    assert in_turn([r for r in CHANGED if r.waits], 120) == [
+        "After it, where what it made is not as before, what reads that runs in turn, and so on; at most:",
+        "  the whole layout: cutting",
+        "  boards B01, B02: parts",
+        "What one of them waits for: boardwright why STAGE[@BOARD]",
+    ]
+    assert in_turn([], 120) == []
+
+
+def test_what_was_made_again_is_told_for_boards_alike_together() -> None:
+    more = Reason("frame", "B03", False, (SPACING,), (), (SPACING,))
+    assert in_short([*CHANGED, more], 100)[3:-1] == [
+        "  the whole layout: cutting",
+        "  boards B01, B02: joists, parts",
+        "  board B03: frame",
+    ]
 
 
 def test_narrow() -> None:
