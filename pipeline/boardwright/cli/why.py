@@ -128,9 +128,9 @@ def _by_board(reasons: Sequence[Reason], width: int) -> list[str]:
     for item, stages in sorted(by_item.items()):
         alike.setdefault(tuple(stages), []).append(item)
     out = []
-    for stages, items in alike.items():
+    for made, items in alike.items():
         of = f"board{'s' if len(items) > 1 else ''} {', '.join(items)}" if items[0] else "the whole layout"
-        out += wrapped(f"{of}: {', '.join(stages)}", width, "  ", "    ")
+        out += wrapped(f"{of}: {', '.join(made)}", width, "  ", "    ")
     return out
 
 
