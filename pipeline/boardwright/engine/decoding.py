@@ -42,10 +42,11 @@ def decoded(data: bytes, kind: Any) -> Any:
     """The value that the bytes stand for."""
     if not unchangeable(kind):
         return canon.decode(data, kind)
-    if (data, kind) not in _lent:
+    key = data, kind
+    if key not in _lent:
         lend(canon.decode(data, kind), data, kind)
-    _lent.move_to_end((data, kind))
-    return _lent[data, kind]
+    _lent.move_to_end(key)
+    return _lent[key]
 
 
 def lend(value: Any, data: bytes, kind: Any) -> None:
