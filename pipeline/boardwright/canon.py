@@ -17,7 +17,7 @@ import msgspec
 from .typetree import holds
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
     """Array libraries hand out their own kinds of float and int; they are stored as plain ones."""
     if isinstance(value, float):
         return float(value)
@@ -26,8 +26,13 @@ def _plain(value: Any) -> Any:
     raise TypeError(f"a {type(value).__name__} cannot be stored: stages exchange nouns, numbers and texts")
 
 
-_encoder = msgspec.json.Encoder(order="deterministic", enc_hook=_plain)
-_encoder_of_bytes = msgspec.msgpack.Encoder(order="deterministic", enc_hook=_plain)
+_encoder = msgspec.json.Encoder(order="deterministic", enc_hook=plain)
+_encoder_of_bytes = msgspec.msgpack.Encoder(order="deterministic", enc_hook=plain)
+
+
+def told(value: Any) -> bytes:
+    """Bytes that tell one value from another, quicker to make than those that are stored; never read."""
+    return _encoder_of_bytes.encode(value)
 
 
 def encode(value: Any, kind: Any = None) -> bytes:

@@ -26,7 +26,7 @@ from . import canon
 from .settings import Section
 from .typetree import types_in
 
-_amounts = msgspec.json.Encoder(order="deterministic", decimal_format="number")
+_amounts = msgspec.msgpack.Encoder(order="deterministic", decimal_format="number", enc_hook=canon.plain)
 
 
 NONE_KNOWN: Mapping[int, str] = {}
@@ -96,7 +96,7 @@ def _whole(value: Any) -> Any:
 def _key(function: Callable[..., Any], inputs: list[Any], amounts: bool) -> str:
     """With ``amounts``, two encodings: one tells a Decimal from a number and the other one from a text."""
     given = (f"{function.__module__}.{function.__qualname__}", inputs)
-    return canon.digest(canon.encode(given) + (b"\0" + _amounts.encode(given) if amounts else b""))
+    return canon.digest(canon.told(given) + (b"\0" + _amounts.encode(given) if amounts else b""))
 
 
 @cache

@@ -48,6 +48,7 @@ class CodePrints:
         self._modules: dict[str, tuple[str, tuple[str, ...]] | None] = {}
         self._inside: dict[str, tuple[str, frozenset[str]] | None] = {}
         self._named: dict[str, frozenset[str]] = {}
+        self._single: set[str] = set()  # modules that are no package: what they give is no module
 
     def remember_in(self, memo: Memo) -> None:
         self._memo = memo
@@ -85,7 +86,8 @@ class CodePrints:
         if module not in self._named:
             entry = self._module(module)
             assert entry is not None
-            self._named[module] = frozenset(filter(self._is_ours, entry[1]))
+            inside = [n for n in entry[1] if n.rpartition(".")[0] not in self._single]
+            self._named[module] = frozenset(filter(self._is_ours, inside))
         return self._named[module]
 
     def _is_ours(self, name: str) -> bool:
@@ -105,6 +107,8 @@ class CodePrints:
         source = _bytes(path)
         folder, file_name = os.path.split(path)
         package = name if file_name == _PACKAGE else name.rpartition(".")[0]
+        if package != name:
+            self._single.add(name)
         raw = hashlib.sha256(f"{sys.version_info[:2]} {package}\n".encode() + source).hexdigest()
         if raw not in self._known:
             tree = ast.parse(source)
