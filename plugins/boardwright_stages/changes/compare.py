@@ -13,7 +13,7 @@ from boardwright.findings import Place
 from boardwright.plan.model import Point
 from boardwright_timber.likeness import NO_WORK, work_on
 from boardwright_timber.model import Part
-from boardwright_timber.model.changes import BoardFate, Changes, Fate, PartFate
+from boardwright_timber.model.changes import BoardFate, Changes, Fate, LegFate, PartFate
 
 from .matching import matched
 from .words import in_words
@@ -21,10 +21,15 @@ from .words import in_words
 MOVED_MM = 0.05
 
 
+class PastLeg(msgspec.Struct, frozen=True):
+    length_mm: float
+
+
 class PastBoard(msgspec.Struct, frozen=True):
     id: str
     parts: tuple[Part, ...]
     tools: tuple[Part, ...] = ()
+    legs: tuple[PastLeg, ...] = ()
 
 
 class PastJoint(msgspec.Struct, frozen=True):
@@ -94,6 +99,7 @@ def compare(before: bytes, after: bytes) -> Changes:
     changes = Changes(
         parts=parts,
         boards=_boards(parts, {b.id for b in was.boards}, {b.id for b in now.boards}),
+        legs=_legs(was, now),
         joints_new=tuple(sorted(joints_now.keys() - joints_was.keys())),
         joints_gone=tuple(sorted(joints_was.keys() - joints_now.keys())),
         joints_moved=tuple(
@@ -155,6 +161,18 @@ def _boards(parts: tuple[PartFate, ...], was: set[str], now: set[str]) -> tuple[
             is_gone=b not in now,
         )
         for b in sorted(was | now)
+    )
+
+
+def _legs(was: Past, now: Past) -> tuple[LegFate, ...]:
+    """Boards that are in both packs and stand on other legs, by name."""
+    before, after = (
+        {b.id: tuple(sorted(leg.length_mm for leg in b.legs)) for b in pack.boards} for pack in (was, now)
+    )
+    return tuple(
+        LegFate(board=b, before_mm=before[b], after_mm=after[b])
+        for b in sorted(before.keys() & after.keys())
+        if before[b] != after[b]
     )
 
 

@@ -10,8 +10,8 @@ MANY = 12  # so many part numbers are named in one line
 
 
 def in_words(c: Changes) -> tuple[str, ...]:
-    """Line by line: parts, boards, joints, sheets, money."""
-    return (*_parts(c), *_boards(c), *_joints(c), *_money(c))
+    """Line by line: parts, boards, legs, joints, sheets, money."""
+    return (*_parts(c), *_boards(c), *_legs(c), *_joints(c), *_money(c))
 
 
 def _parts(c: Changes) -> list[str]:
@@ -71,6 +71,23 @@ def _board(b: BoardFate) -> str:
     bits += [f"{b.left_over} no longer needed"] if b.left_over else []
     kept = b.same + b.renumbered
     return ", ".join(bits + ([f"{kept} unaffected"] if kept else []))
+
+
+def _legs(c: Changes) -> list[str]:
+    """Boards whose legs change alike in one line."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for legs in c.legs:
+        alike.setdefault((_lengths(legs.before_mm), _lengths(legs.after_mm)), []).append(legs.board)
+    return [
+        f"Legs of {_named(boards)}{' each' if len(boards) > 1 else ''}: {before} before, {after} now."
+        for (before, after), boards in alike.items()
+    ]
+
+
+def _lengths(legs_mm: Sequence[float]) -> str:
+    """So many of each length, the shortest first."""
+    counted = [f"{legs_mm.count(one)} of {one:g} mm" for one in dict.fromkeys(legs_mm)]
+    return ", ".join(counted) or "none"
 
 
 def _joints(c: Changes) -> list[str]:

@@ -51,6 +51,14 @@ class BoardFate(msgspec.Struct, frozen=True, kw_only=True):
         return not (self.drill or self.remake or self.left_over or self.is_new or self.is_gone)
 
 
+class LegFate(msgspec.Struct, frozen=True, kw_only=True):
+    """Legs of one board in each pack: lengths to be sawn, the shortest first. Told only where they differ."""
+
+    board: str
+    before_mm: tuple[float, ...] = ()
+    after_mm: tuple[float, ...] = ()
+
+
 class Changes(msgspec.Struct, frozen=True, kw_only=True):
     """Two packs compared. Money is of the whole layout; None: one of the packs has no whole total.
     ``wood_lost``: what the blanks of parts no longer needed are worth; None: a price
@@ -58,6 +66,7 @@ class Changes(msgspec.Struct, frozen=True, kw_only=True):
 
     parts: tuple[PartFate, ...]
     boards: tuple[BoardFate, ...]
+    legs: tuple[LegFate, ...] = ()
     joints_new: tuple[str, ...] = ()
     joints_gone: tuple[str, ...] = ()
     joints_moved: tuple[str, ...] = ()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 import msgspec
@@ -152,12 +152,20 @@ class Pack:
     joint: tuple[float, float] = (900.0, 0.0)
     complete: bool = True
     price: str | None = "50.00"
+    legs: dict[str, list[float]] = field(default_factory=dict)
 
     @property
     def data(self) -> bytes:
         boards = {p.board for p in self.parts}
         raw = {
-            "boards": [{"id": b, "parts": [p for p in self.parts if p.board == b]} for b in sorted(boards)],
+            "boards": [
+                {
+                    "id": b,
+                    "parts": [p for p in self.parts if p.board == b],
+                    "legs": [{"id": "passed over", "length_mm": mm} for mm in self.legs.get(b, ())],
+                }
+                for b in sorted(boards)
+            ],
             "joints": [{"id": "J01", "start": self.joint, "end": (900.0, 400.0), "why": "passed over"}],
             "cutting": {"sheets": [{"times": 2, **PLY}, PLY]},
             "cost": {
@@ -200,6 +208,19 @@ def test_the_whole_report() -> None:
         "Joints moved: J01.",
         "The whole layout, bought anew, costs 18.50 more: 100.00 before, 118.50 EUR now.",
     )
+
+
+def test_legs_of_a_level_that_is_raised_are_told() -> None:
+    """Two boards 180 mm higher, a third with its legs in another order, a fourth that lost one."""
+    parts = [part(f"B0{n}-J1") for n in range(1, 5)]
+    alike = {"B01": [975.0, 975.0], "B02": [975.0, 975.0], "B03": [900.0, 950.0], "B04": [900.0, 900.0]}
+    raised = {"B01": [1155.0, 1155.0], "B02": [1155.0, 1155.0], "B03": [950.0, 900.0], "B04": [900.0]}
+    changes = compare(Pack(parts, legs=alike).data, Pack(parts, legs=raised).data)
+    assert [line for line in changes.lines if "egs" in line] == [
+        "Legs of B01, B02 each: 2 of 975 mm before, 2 of 1155 mm now.",
+        "Legs of B04: 2 of 900 mm before, 1 of 900 mm now.",
+    ]
+    assert {b.board for b in changes.boards if b.untouched} == {"B01", "B02", "B03", "B04"}  # their parts
 
 
 def test_what_wood_is_worth_is_not_guessed() -> None:
