@@ -25,6 +25,7 @@ LEVEL_MM = 5.0
 """A track whose heights differ by no more counts as level. Common practice, no source."""
 SAME = 0.001
 TINY_MM = 1e-6
+TOLD_PERCENT = 0.05  # what a gradient is rounded to where it is told
 SHORT_MM = 50.0
 """A gradient is measured over this length at least: a kink of a flattened curve is none."""
 
@@ -143,8 +144,10 @@ def steepest(track: Track) -> tuple[float, float]:
     return worst, at
 
 
-def tell_climbs(tracks: Sequence[Track], notes: Notes) -> None:
-    """Tracks drawn with a climb: by how much, over what length, and how steep where they are steepest."""
+def tell_climbs(tracks: Sequence[Track], limit_percent: float, notes: Notes) -> None:
+    """Tracks drawn with a climb: by how much, over what length, and how steep where they are steepest; and
+    those that are steeper than the limit (0: there is none).
+    """
     climbing = [(t, *_climb(t), steepest(t)[0]) for t in tracks if t.heights_mm and _range_mm(t) > LEVEL_MM]
     if climbing:
         says = (
@@ -158,6 +161,16 @@ def tell_climbs(tracks: Sequence[Track], notes: Notes) -> None:
             f"{'; '.join(says)}",
             [_steepest_place(t) for t, _, _, _ in climbing],
             "Nothing, if it is meant. Where the heights are a slip of the drawing program, flatten lines.",
+        )
+    steep = [(t, grade) for t, _, _, grade in climbing if 100 * grade > limit_percent + TOLD_PERCENT]
+    if steep and limit_percent:
+        notes.caution(
+            "BW-READ-095",
+            f"steeper than {limit_percent:g} %, which trains may not climb: "
+            + ", ".join(f"{t.id} {graded(grade)}" for t, grade in steep),
+            [_steepest_place(t) for t, _ in steep],
+            f"Make the climb longer: at {limit_percent:g} %, 10 mm up take {1000 / limit_percent:.0f} mm. "
+            "Or set steepest_percent under [drawing], where what runs there manages more.",
         )
 
 

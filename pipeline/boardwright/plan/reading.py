@@ -333,7 +333,7 @@ def _plan(
         obstacles=things.obstacles(drawn, curves["obstacles"], gap, notes),
         lift_outs=things.lift_outs(drawn, blocks["lift_outs"], marks["lift_outs"], curves["lift_outs"]),
     )
-    heights.tell_climbs(plan.tracks, notes)
+    heights.tell_climbs(plan.tracks, drawing_settings.steepest_percent, notes)
     plan = levels.settled(plan, drawing_settings.levels)
     levels.tell_unnamed(plan, notes)
     return plan, listed.columns

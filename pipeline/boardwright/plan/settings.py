@@ -94,6 +94,15 @@ class DrawingSettings(Section, frozen=True, kw_only=True, table="drawing"):
             description="Ends of track pieces up to this far apart are joined where they run on smoothly.",
         ),
     ] = 1.0
+    steepest_percent: Annotated[
+        float,
+        msgspec.Meta(
+            ge=0,
+            le=100,
+            description="A track drawn steeper than this is told; 0: none is. 4 % is as steep "
+            "as trains usually manage, common practice, no source; curves and long trains want less.",
+        ),
+    ] = 4.0
     find_turnouts: Annotated[
         bool,
         msgspec.Meta(

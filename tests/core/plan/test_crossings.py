@@ -206,3 +206,32 @@ def test_the_place_of_a_climb_is_where_it_begins(read: Any, board: Draw) -> None
     (where,) = read(draw).notes["BW-READ-088"].where
     assert (where.item, where.x_mm, where.y_mm) == ("TR001", 500, 250)
     assert where.handle is None
+
+
+@pytest.mark.parametrize(
+    ("up_mm", "limit", "says"),
+    [
+        # over 800 mm: 32 are 4 %, 40 are 5 %
+        (32, {}, ""),
+        (40, {}, "steeper than 4 %, which trains may not climb: TR001 1 in 20 (5.0 %)"),
+        (40, {"steepest_percent": 5.0}, ""),
+        (
+            20,
+            {"steepest_percent": 2.0},
+            "steeper than 2 %, which trains may not climb: TR001 1 in 40 (2.5 %)",
+        ),
+        (400, {"steepest_percent": 0.0}, ""),
+    ],
+)
+def test_a_climb_steeper_than_the_limit_is_told(
+    read: Any, board: Draw, up_mm: float, limit: dict[str, float], says: str
+) -> None:
+    def draw(doc: Any) -> None:
+        board(doc)
+        doc.modelspace().add_polyline3d(((100, 250, 0), (900, 250, up_mm)), dxfattribs=TRACK)
+
+    told = read(draw, **limit).notes.get("BW-READ-095")
+    assert (told.says if told else "") == says
+    if told:
+        assert told.severity is Severity.CAUTION
+        assert f"10 mm up take {1000 / limit.get('steepest_percent', 4.0):.0f} mm" in told.mend
