@@ -69,6 +69,7 @@ def splices_of(
 def seams_of(
     board: Board,
     plan: BoardPlan,
+    frame: Frame,
     members: tuple[Member, ...],
     framing: FramingSettings,
     stock: StockSettings,
@@ -81,6 +82,7 @@ def seams_of(
     from .long_seams import Below, seams_both_ways
     from .seams import longest_piece, seams_over
 
+    members = (*frame.members, *members)
     deck = shapely.Polygon(
         [board.to_local(p) for p in board.ring], [[board.to_local(p) for p in w] for w in board.wells]
     )
@@ -90,12 +92,13 @@ def seams_of(
     if not sheets or (longest is not None and x1 - x0 <= longest):
         return WHOLE
     own, hurt = own_devices(board, plan), turnouts(board, plan)
+    strips = [shapely.Polygon(b.outline) for b in frame.bent]
     if longest is not None:
-        seams = seams_over(deck, members, longest, framing.max_overhang_mm, own, hurt)
+        seams = seams_over(deck, members, longest, framing.max_overhang_mm, own, hurt, strips)
         complaints.about_seams(seams, x1 - x0, longest)
         return Both(seams or (), ())
     keepouts = {d.id: shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in plan.devices}
-    below = Below(deck, members, framing.max_overhang_mm, keepouts, own, hurt)
+    below = Below(deck, members, framing.max_overhang_mm, keepouts, own, hurt, strips)
     found = seams_both_ways(board, below, sheets)
     complaints.about_both(found, below, sheets)
     return found or WHOLE

@@ -45,6 +45,7 @@ class Below(NamedTuple):
     keepouts: dict[str, Polygon]  # by the device's name
     devices: Sequence[Polygon]  # their own bodies: never parted
     turnouts: Sequence[Polygon]
+    strips: Sequence[Polygon] = ()  # bent round its edge
 
 
 class Bay:
@@ -95,7 +96,7 @@ def seams_both_ways(board: Board, below: Below, sheets: Sequence[Sheet]) -> Both
     import shapely
 
     low, y0, high, y1 = below.deck.bounds
-    held = held_places(below.deck, below.members, below.overhang_mm)
+    held = held_places(below.deck, below.members, below.overhang_mm, below.strips)
     places = [x for x in held if not _across(x, below.devices)]
     taken = shapely.union_all([*below.keepouts.values(), *below.devices]).buffer(CLEAR_MM)
     shapely.prepare(taken)

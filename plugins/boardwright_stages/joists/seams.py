@@ -47,15 +47,17 @@ def seams_over(
     overhang_mm: float,
     devices: Sequence[Polygon] = (),
     turnouts: Sequence[Polygon] = (),
+    strips: Sequence[Polygon] = (),
 ) -> tuple[float, ...] | None:
     """Places of the seams, from left to right; None: pieces so short cannot be had over these joists.
 
-    ``devices`` are never parted, ``turnouts`` where there is no other way.
+    ``devices`` are never parted, ``turnouts`` where there is no other way; ``strips`` bent round its edge
+    carry the deck there.
     """
     low, _, high, _ = deck.bounds
     if high - low <= longest_mm + 1e-6:
         return ()
-    held = [x for x in held_places(deck, members, overhang_mm) if not _parts(x, devices)]
+    held = [x for x in held_places(deck, members, overhang_mm, strips) if not _parts(x, devices)]
     return fewest(low, high, held, longest_mm, lambda x: (_parts(x, turnouts), 0.0))
 
 
@@ -101,18 +103,21 @@ def _parts(x: float, shapes: Sequence[Polygon]) -> int:
     return sum(s.bounds[0] < x < s.bounds[2] for s in shapes)
 
 
-def held_places(deck: Polygon, members: Sequence[Member], overhang_mm: float) -> list[float]:
+def held_places(
+    deck: Polygon, members: Sequence[Member], overhang_mm: float, strips: Sequence[Polygon] = ()
+) -> list[float]:
     """Middles of joists over which the whole width of the deck rests on wood."""
     import shapely
 
+    inside = deck.difference(shapely.union_all(strips)) if strips else deck
     bearing = [m for m in members if m.carries_deck]
     wood = shapely.union_all([shapely.Polygon(m.outline).buffer(BARE_MM / 2) for m in bearing])
     _, y0, _, y1 = deck.bounds
     found = []
     for x in sorted({_middle(m) for m in bearing if m.role is MemberRole.JOIST and _is_square(m)}):
-        across = deck.intersection(shapely.LineString(((x, y0 - 1), (x, y1 + 1))))
+        across = inside.intersection(shapely.LineString(((x, y0 - 1), (x, y1 + 1))))
         bare = [p for p in shapely.get_parts(across.difference(wood)) if p.length > BARE_MM]
-        rim = [p for p in bare if p.length <= overhang_mm + BARE_MM and p.distance(deck.boundary) < 1e-6]
+        rim = [p for p in bare if p.length <= overhang_mm + BARE_MM and p.distance(inside.boundary) < 1e-6]
         if across.length > 0 and len(rim) == len(bare):
             found.append(x)
     return found

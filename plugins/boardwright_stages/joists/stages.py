@@ -22,7 +22,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from boardwright import Near, Notes, stage
 from boardwright_timber.model import Board, BoardPlan, Frame, FrameSize, Joists, Member, MemberRole
@@ -38,9 +38,6 @@ from ..strength.settings import StrengthSettings
 from ..wiring.settings import WiringSettings
 from .deck_seams import WHOLE, plates_of, seams_of, sheets_of, splices_of
 from .settings import JoistSettings
-
-if TYPE_CHECKING:
-    pass
 
 OPEN_TOP = OpenTopSettings()
 STOCK, CUTTING, STRENGTH = StockSettings(), CuttingSettings(), StrengthSettings()
@@ -111,7 +108,7 @@ def joists(
         cuts = (
             WHOLE
             if frame.deck
-            else seams_of(board, board_plan, frame.members, framing, stock, cutting, complaints)
+            else seams_of(board, board_plan, frame, (), framing, stock, cutting, complaints)
         )
         joined = in_lengths(
             board, frame.members, (), board_plan.devices, stock, cutting, cuts.seams, plates_of(cuts)
@@ -191,7 +188,7 @@ def joists(
     parted = (
         WHOLE
         if frame.deck
-        else seams_of(board, board_plan, (*frame.members, *members), framing, stock, cutting, complaints)
+        else seams_of(board, board_plan, frame, members, framing, stock, cutting, complaints)
     )
     others = (*members, *standing)
     joined = in_lengths(

@@ -8,6 +8,7 @@ import random
 import pytest
 import shapely
 from any_shapes import board_of
+from msgspec.structs import replace
 
 from boardwright import Notes, Severity
 from boardwright_stages.framing.settings import FramingSettings
@@ -34,6 +35,18 @@ def joist(n: int, x: float, width: float, t: float = 12.0) -> Member:
         inner_start=(x - t / 2, 0),
         inner_end=(x - t / 2, width),
     )
+
+
+@pytest.mark.parametrize(("ends_mm", "strips", "found"), [(30, 0, None), (30, 2, (1000.0,)), (40, 2, None)])
+def test_a_strip_bent_round_the_edge_carries_the_deck_there(
+    ends_mm: float, strips: int, found: tuple[float, ...] | None
+) -> None:
+    """A joist that ends 30 mm inside each edge leaves more bare than the 25 mm allowed, but 18 behind strips
+    12 mm thick; one that ends 40 mm inside leaves 28 there."""
+    short = replace(joist(1, 1000, 500), outer_start=(1006, ends_mm), inner_start=(994, ends_mm))
+    short = replace(short, outer_end=(1006, 500 - ends_mm), inner_end=(994, 500 - ends_mm))
+    bent = [shapely.box(0, 0, 2000, 12), shapely.box(0, 488, 2000, 500)][:strips]
+    assert seams_over(shapely.box(0, 0, 2000, 500), [short], 1200, 25.0, strips=bent) == found
 
 
 @pytest.mark.parametrize("seed", range(20))
