@@ -44,7 +44,7 @@ def test_a_damaged_pack_is_told_and_named(layouts: dict[str, Path], tmp_path: Pa
     path = folder / "dxf" / "parts" / "B01-J1.dxf"
     path.write_bytes(path.read_bytes()[:5000])
     (folder / "my notes.txt").write_text("glue in the van")
-    done = command("verify", folder, cwd=tmp_path)
+    done = command("verify", cwd=tmp_path)  # the one called pack, where none is named
     assert done.returncode == 1
     assert "does NOT hold" in done.stdout
     for code in ("BW-VERIFY-007", "BW-VERIFY-011", "BW-VERIFY-009"):

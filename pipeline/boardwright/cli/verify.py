@@ -18,7 +18,14 @@ def add(commands: Any) -> None:
         description="Put every board together again from the drawings of a delivered pack, follow its cuts "
         "and sums, and say what holds and what does not. Needs nothing but the folder.",
     )
-    p.add_argument("pack", type=Path, metavar="DIR", help="the folder of the pack")
+    p.add_argument(
+        "pack",
+        nargs="?",
+        type=Path,
+        default=Path("pack"),
+        metavar="DIR",
+        help="folder of the pack (default: pack)",
+    )
     p.set_defaults(run=run)
 
 
