@@ -10,9 +10,9 @@ import pytest
 
 from boardwright.display import DisplaySettings
 from boardwright.plan.model import Outline
-from boardwright_outputs.drawings.drawing import Circle, Drawing, Polyline, Role, Text
+from boardwright_outputs.drawings.drawing import Circle, Drawing, Polyline, Role, Text, box_of
 from boardwright_outputs.drawings.views.board import turned_words
-from boardwright_outputs.drawings.views.general import general_arrangement
+from boardwright_outputs.drawings.views.general import general_arrangement, level_views
 from boardwright_outputs.drawings.views.parted import parted
 from boardwright_outputs.drawings.views.profile import hole_role
 from boardwright_timber.model import Crossing, Face, Hole, HoleKind
@@ -66,6 +66,21 @@ def test_a_level_above_is_drawn_beside(layout: SimpleNamespace) -> None:
     assert {"Level 1000 mm", "Level 1300 mm"} <= set(texts(drawing))
     (ring,) = (r for r in runs(drawing, Role.OUTLINE) if len(r.points) == 4 and r.points[1][0] == 500.0)
     assert min(y for _, y in ring.points) > 600  # clear of the level below
+
+
+@pytest.mark.parametrize("back_mm", [0.0, 300.0])
+def test_a_level_above_stands_just_above_the_one_below(layout: SimpleNamespace, back_mm: float) -> None:
+    """A shelf at the back is drawn as near as one at the front: 14 heights of text above the lower one."""
+    ring = tuple((x, y + back_mm) for x, y in ((0.0, 0.0), (500.0, 0.0), (500.0, 250.0), (0.0, 250.0)))
+    upper = Outline(id="O2", ring=ring, level_mm=1300.0)
+    plan = msgspec.structs.replace(layout.plan, outlines=(*layout.plan.outlines, upper))
+    box = box_of([p for o in plan.outlines for p in o.ring])
+    views = level_views(plan, box, 10.0)
+    assert list(views) == [1000.0, 1300.0]
+    lowest = min(views[1300.0][0](p)[1] for p in ring)
+    assert lowest == pytest.approx(box.top + 140, abs=1.51)  # to a whole millimetre, and one more
+    assert all(views[1000.0][0](p) == p for p in ring)
+    assert views[1300.0][1] == 250 + back_mm
 
 
 def test_the_underside_is_mirrored(layout: SimpleNamespace, drawings: dict[str, Drawing]) -> None:

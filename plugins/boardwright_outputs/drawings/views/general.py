@@ -50,23 +50,34 @@ def general_arrangement(
     box = box_of([p for outline in plan.outlines for p in outline.ring])
     pen = Pen(text_mm(box), show)
     h = pen.text_mm
-    levels = sorted({outline.level_mm for outline in plan.outlines})
-    step = round(box.height + 14 * h) + 1.0
-    views = {level: placing.at(0.0, i * step) for i, level in enumerate(levels)}
-    for level, view in views.items():
-        _draw_level(pen, plan, splitting, plans, frames, joists, level, view, alone=len(levels) == 1)
+    views = level_views(plan, box, h)
+    for level, (view, _) in views.items():
+        _draw_level(pen, plan, splitting, plans, frames, joists, level, view, alone=len(views) == 1)
         for board in splitting.boards:
             if board.level_mm == level and board.id in fixings:
                 for strip in fixings[board.id].rails:
                     pen.ring(Role.MARK, moved(strip.ring, view))
     _sizes(pen, box, splitting.joints)
     _title_block(pen, plan, splitting, box, warning)
-    for level, view in views.items():
+    for level, (view, top) in views.items():
         boards = [b for b in splitting.boards if b.level_mm == level]
-        if len(levels) > 1:
-            pen.write(f"Level {show.length(level)}", view((box.left, box.top + 3 * h)))
-        _label_level(pen, boards, splitting.joints, plan, plans, view, alone=len(levels) == 1)
+        if len(views) > 1:
+            pen.write(f"Level {show.length(level)}", view((box.left, top + 3 * h)))
+        _label_level(pen, boards, splitting.joints, plan, plans, view, alone=len(views) == 1)
     return pen.drawing(f"General arrangement: {plan.name}")
+
+
+def level_views(plan: TrackPlan, box: Box, text_mm: float) -> dict[float, tuple[Place, float]]:
+    """Each level's place on the paper, the lowest first and not shifted, and how far up its edges reach in
+    the plan. ``box``: round all levels."""
+    found: dict[float, tuple[Place, float]] = {}
+    free = box.bottom
+    for level in sorted({outline.level_mm for outline in plan.outlines}):
+        own = box_of([p for o in plan.outlines if o.level_mm == level for p in o.ring])
+        shift = round(free - own.bottom) + 1.0 if found else 0.0
+        found[level] = placing.at(0.0, shift), own.top
+        free = max(box.top, own.top + shift) + 14 * text_mm
+    return found
 
 
 def _sizes(pen: Pen, box: Box, joints: Sequence[Joint]) -> None:

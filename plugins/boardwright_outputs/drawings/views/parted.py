@@ -16,11 +16,10 @@ from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import Board, BoardPlan, Joint, Splitting
 
-from .. import placing
 from ..drawing import Box, Drawing, box_of, text_width
 from ..pen import Pen
 from ..placing import Place, moved
-from .general import text_mm, track_on
+from .general import level_views, text_mm, track_on
 from .plan_items import draw_edges, draw_track
 
 READ = (
@@ -41,17 +40,15 @@ def parted(
 ) -> Drawing:
     box = box_of([p for outline in plan.outlines for p in outline.ring])
     pen = Pen(text_mm(box), show)
-    levels = sorted({outline.level_mm for outline in plan.outlines})
-    step = round(box.height + 14 * pen.text_mm) + 1.0
-    views = {level: placing.at(0.0, i * step) for i, level in enumerate(levels)}
-    for level, view in views.items():
+    views = level_views(plan, box, pen.text_mm)
+    for level, (view, _) in views.items():
         boards = [b for b in splitting.boards if b.level_mm == level]
         for board in boards:
             draw_edges(pen, board, view)
-        draw_track(pen, *track_on(plan, boards, plans, alone=len(levels) == 1), view)
-    for level, view in views.items():
-        if len(levels) > 1:
-            pen.write(f"Level {show.length(level)}", view((box.left, box.top + 3 * pen.text_mm)))
+        draw_track(pen, *track_on(plan, boards, plans, alone=len(views) == 1), view)
+    for level, (view, top) in views.items():
+        if len(views) > 1:
+            pen.write(f"Level {show.length(level)}", view((box.left, top + 3 * pen.text_mm)))
         boards = [b for b in splitting.boards if b.level_mm == level]
         ids = {b.id for b in boards}
         for joint in splitting.joints:
