@@ -83,7 +83,17 @@ def between(far: float, marks: Sequence[tuple[float, float]]) -> float:
 def height_at(track: Track, place: Point) -> float:
     """The height of a track at a place on it; of two such places that of the first."""
     far = [0.0, *accumulate(math.dist(a, b) for a, b in pairwise(track.points))]
-    marks = list(zip(far, track.heights_mm, strict=True))
+    return between(_nearest(track, place)[1], list(zip(far, track.heights_mm, strict=True)))
+
+
+def off_mm(track: Track, place: Point) -> float:
+    """How far a place is from a track."""
+    return _nearest(track, place)[0]
+
+
+def _nearest(track: Track, place: Point) -> tuple[float, float]:
+    """How far a place is from a track, and how far along the track its nearest point lies."""
+    far = [0.0, *accumulate(math.dist(a, b) for a, b in pairwise(track.points))]
     best = (math.inf, 0.0)
     for n, ((ax, ay), (bx, by)) in enumerate(pairwise(track.points)):
         long = far[n + 1] - far[n]
@@ -94,7 +104,7 @@ def height_at(track: Track, place: Point) -> float:
         away = math.dist((ax + on / long * (bx - ax), ay + on / long * (by - ay)), place)
         if away < best[0] - TINY_MM:
             best = (away, far[n] + on)
-    return between(best[1], marks)
+    return best
 
 
 def climbs(tracks: Iterable[Track]) -> bool:

@@ -9,7 +9,7 @@ import msgspec
 import pytest
 
 from boardwright.display import DisplaySettings
-from boardwright.plan.model import Outline
+from boardwright.plan.model import Outline, Track
 from boardwright_outputs.drawings.drawing import Circle, Drawing, Polyline, Role, Text, box_of
 from boardwright_outputs.drawings.views.board import turned_words
 from boardwright_outputs.drawings.views.general import general_arrangement, level_views
@@ -81,6 +81,31 @@ def test_a_level_above_stands_just_above_the_one_below(layout: SimpleNamespace, 
     assert lowest == pytest.approx(box.top + 140, abs=1.51)  # to a whole millimetre, and one more
     assert all(views[1000.0][0](p) == p for p in ring)
     assert views[1300.0][1] == 250 + back_mm
+
+
+def test_heights_along_a_track_are_told_once_also_where_there_are_two_levels(layout: SimpleNamespace) -> None:
+    """From 0 at x = 0 to 30 at x = 1500, over a joint at x = 1200: 24 there, 1 in 50 all the way."""
+    points, joint = tuple((float(x), 300.0) for x in range(0, 1501, 100)), layout.splitting.joints[0]
+    climbing = Track(id="T1", points=points, heights_mm=tuple(x / 50 for x, _ in points))
+    crossing = Crossing(track="T1", x_mm=1200.0, y_mm=300.0, off_square_deg=0.0)
+    joints = (msgspec.structs.replace(joint, crossings=(crossing,)),)
+    splitting = msgspec.structs.replace(layout.splitting, joints=joints)
+    upper = Outline(id="O2", ring=((0.0, 0.0), (500.0, 0.0), (500.0, 300.0), (0.0, 300.0)), level_mm=1300.0)
+    plans = {
+        name: msgspec.structs.replace(
+            layout.plans[name],
+            tracks=(
+                msgspec.structs.replace(climbing, points=points[part], heights_mm=climbing.heights_mm[part]),
+            ),
+        )
+        for name, part in (("B01", slice(0, 13)), ("B02", slice(12, None)))
+    }
+    for outlines in (layout.plan.outlines, (*layout.plan.outlines, upper)):
+        plan = msgspec.structs.replace(layout.plan, outlines=outlines, tracks=(climbing,))
+        drawing = general_arrangement(plan, splitting, plans, layout.frames, layout.joists)
+        said = [i.text for i in drawing.items if isinstance(i, Text) and i.role is not Role.DIMENSION]
+        told = [t for t in said if t in ("0", "1 in 50") or t.startswith("+")]
+        assert sorted(told) == ["+24", "+30", "0", "1 in 50"]
 
 
 def test_the_underside_is_mirrored(layout: SimpleNamespace, drawings: dict[str, Drawing]) -> None:

@@ -149,8 +149,12 @@ def _label_level(
     label_devices(pen, _devices(plan, boards, plans, alone=alone), view, 0.7 * pen.text_mm)
     if climbs(plan.tracks):
         crossings = [c for j in joints if j.boards[0] in ids for c in j.crossings]
-        for track in track_on(plan, boards, plans, alone=alone)[0]:
-            label_climb(pen, track, [(c.x_mm, c.y_mm) for c in crossings if c.track == track.id], view)
+        drawn, _ = track_on(plan, boards, plans, alone=alone)
+        for track in plan.tracks:
+            shown = [piece for piece in drawn if piece.id == track.id]
+            if shown and track.heights_mm:
+                at = [(c.x_mm, c.y_mm) for c in crossings if c.track == track.id]
+                label_climb(pen, track, at, view, shown)
 
 
 def track_on(

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from boardwright.plan.heights import height_at, slopes
+from boardwright.plan.heights import height_at, off_mm, slopes
 from boardwright.plan.model import Device, Point, Track, Turnout
 from boardwright_timber.model import Board, Member
 
@@ -15,6 +15,7 @@ from ..pen import Pen
 from ..placing import Place, moved
 
 APART = 10.0  # heights of text between two heights along a track
+NEAR_MM = 1.0  # a place this near a track is on it
 
 
 def draw_edges(pen: Pen, board: Board, place: Place) -> None:
@@ -32,8 +33,11 @@ def draw_track(pen: Pen, tracks: Iterable[Track], turnouts: Iterable[Turnout], p
         pen.ring(Role.TURNOUT, moved(turnout.ring, place))
 
 
-def label_climb(pen: Pen, track: Track, crossings: Iterable[Point], place: Place) -> None:
-    """Heights at a track's ends, at joints and where its gradient changes; gradients between them."""
+def label_climb(
+    pen: Pen, track: Track, crossings: Iterable[Point], place: Place, shown: Sequence[Track]
+) -> None:
+    """Heights at a whole track's ends, at joints and where its gradient changes; gradients between them. Only
+    where one of the pieces of it that are ``shown`` is."""
     found = slopes(track)
     if all(s.grade == 0 for s in found):
         return
@@ -45,6 +49,8 @@ def label_climb(pen: Pen, track: Track, crossings: Iterable[Point], place: Place
         if min(math.dist(at, p) for p, _ in told) > APART * h:
             told.append((at, z))
     for at, z in told:
+        if all(off_mm(piece, at) > NEAR_MM for piece in shown):
+            continue
         sign = "+" if z > 0 else "-" if z < 0 else ""
         pen.label_beside(f"{sign}{pen.show.figure(abs(z))}", *moved([at], place), height_mm=h)
     for slope in found:
@@ -55,7 +61,9 @@ def label_climb(pen: Pen, track: Track, crossings: Iterable[Point], place: Place
                 far += math.dist(p, q)
                 if far >= half:
                     middle = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
-                    pen.label_beside(f"1 in {1 / abs(slope.grade):.0f}", *moved([middle], place), height_mm=h)
+                    if any(off_mm(piece, middle) <= NEAR_MM for piece in shown):
+                        says = f"1 in {1 / abs(slope.grade):.0f}"
+                        pen.label_beside(says, *moved([middle], place), height_mm=h)
                     break
 
 
