@@ -32,11 +32,14 @@ def run(options: argparse.Namespace) -> int:
     from ..packing import shown
     from ..plan.picture import page
     from ..plan.report import describe, inspect_plan
+    from ..plan.settings import DrawingSettings
     from .telling import tell_findings
 
     try:
         *sources, show = _sources(options.drawing, options.project)
         inspection = inspect_plan(*sources)
+        if sources[2] == DrawingSettings() and any(f.code == "BW-READ-008" for f in inspection.findings):
+            inspection = _as_guessed(*sources) or inspection
         if options.html:
             _write_page(options.html, page(inspection))
     except BoardwrightError as error:
@@ -74,6 +77,27 @@ def _sources(drawing: Path, project_file: Path | None) -> tuple[Any, ...]:
     print(f"Read as {project_file} says.", file=sys.stderr)
     own = drawing.name == settings[0].file
     return source_file(drawing), read_sources(layout)[1] if own else None, *settings, name, show
+
+
+def _as_guessed(drawing: Any, device_list: Any, settings: Any, devices: Any, name: str) -> Any:
+    """The drawing as `boardwright new` would read it, which is said; None where that finds no edge either."""
+    import tomllib
+
+    import msgspec
+
+    from ..errors import InputError
+    from ..plan.report import inspect_plan
+    from ..plan.settings import DrawingSettings
+    from ..plan.starting import start
+
+    try:
+        begun = start(drawing, name, settings.scale)
+    except InputError:
+        return None
+    guessed = msgspec.convert(tomllib.loads(begun.text)["drawing"], DrawingSettings)
+    said = "No project file tells what its layers hold; read as `boardwright new` would guess them."
+    print(said, file=sys.stderr)
+    return inspect_plan(drawing, device_list, guessed, devices, name)
 
 
 def _write_page(path: Path, text: str) -> None:

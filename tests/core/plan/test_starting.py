@@ -250,3 +250,31 @@ def test_levels_are_offered_where_two_layers_hold_an_edge(to_bytes: Any, tmp_pat
         {"layers": [layer], "height_mm": 0} for layer in ("Oben Plattenkante", "Plattenkante")
     ]
     assert "levels" not in tomllib.loads(text)["drawing"]
+
+
+@pytest.mark.parametrize("naming", ["German", "nothing telling"])
+def test_inspect_reads_a_bare_drawing_as_new_would(
+    naming: str, to_bytes: Any, tmp_path: Path, capsys: Any
+) -> None:
+    (tmp_path / "mine.dxf").write_bytes(to_bytes(plan_with(NAMINGS[naming])))
+    assert main(["inspect", str(tmp_path / "mine.dxf")]) == 0
+    bare, told = capsys.readouterr()
+    assert "as `boardwright new` would guess" in told
+    main(["new", str(tmp_path / "it"), "--drawing", str(tmp_path / "mine.dxf")])
+    capsys.readouterr()
+    assert main(["inspect", str(tmp_path / "it")]) == 0
+    begun_, told = capsys.readouterr()
+    assert bare == begun_
+    assert told == ""
+
+
+def test_inspect_of_a_drawing_without_an_edge_says_what_is_wrong_with_it(
+    to_bytes: Any, tmp_path: Path, capsys: Any
+) -> None:
+    line = {"layer": "Track"}
+    drawn = to_bytes(lambda doc: doc.modelspace().add_line((0, 0), (900, 0), dxfattribs=line))
+    (tmp_path / "mine.dxf").write_bytes(drawn)
+    assert main(["inspect", str(tmp_path / "mine.dxf")]) == 2
+    said, told = capsys.readouterr()
+    assert "BW-READ-008" in said
+    assert told == ""
