@@ -319,7 +319,7 @@ def _tell_notches(drawn: Drawn, edge: Curve, wells: Sequence[Curve], notes: Note
             "BW-READ-081",
             f"{len(wells)} well{'s' if len(wells) > 1 else ''} on the edge: the edge now goes round",
             (*(drawn.place(well) for well in wells), drawn.place(edge)),
-            "Draw the well clear of the edge if a strip is to stay there. If it is the edge of another level, "
+            "Draw the well clear of the edge if a strip is to stay there. If it is another level's edge, "
             "name its layer in [[drawing.levels]].",
         )
 
