@@ -48,11 +48,11 @@ def labels(
 ) -> Files:
     """A label for every part, to print and stick on: ``labels.html``."""
     by_board = {board: list(of_board(found, steps[board], cutting)) for board, found in parts.items()}
-    return Files(files={PATH: memo.of(page, plan.name, by_board, show)})
+    return Files(files={PATH: memo.of(page, plan.name, by_board, show, cutting.copies)})
 
 
-def page(name: str, boards: dict[str, list[Label]], show: DisplaySettings) -> bytes:
-    text = _template().render(name=name, boards=boards, show=show)
+def page(name: str, boards: dict[str, list[Label]], show: DisplaySettings, copies: int) -> bytes:
+    text = _template().render(name=name, boards=boards, show=show, copies=copies)
     return visible(text).encode("utf-8", "replace")
 
 

@@ -38,7 +38,9 @@ def test_what_it_is_fixed_to_its_step_and_the_number_cut(layout: SimpleNamespace
     tops = tuple(f"B01-J{n}" for n in range(1, 7))
     ties = (Tie(part="B01-E1", to=("B01-S1",)), Tie(part="B01-D", to=tops))
     layout.steps["B01"] = msgspec.structs.replace(layout.steps["B01"], ties=ties)
+    assert "copies of these pages" not in made(layout)
     layout.cutting = msgspec.structs.replace(layout.cutting, copies=3)
+    assert "print 3 copies of these pages" in made(layout)
     told = words(made(layout))
     assert "step 1" in told["B01-E1"]
     assert told["B01-E1"].endswith("fixed to B01-S1 pieces: 3")
