@@ -5,8 +5,9 @@ stands on its face as far as its own middle line lies under the panel and the wo
 and clear of every device's keep-out; of two faces it takes the one that gives the panel more to lie on. It
 laps the wood by ``lap_mm`` from its top down. A long stretch along a side gets posts instead of one riser.
 
-Where it can stand, and how wide: ``stands``. One narrower than ``least_mm`` is made only where no wider one
-finds room on either face; it is told.
+Where it can stand, and how wide: ``stands``. One narrower than ``least_mm`` is made only where devices or
+lower decks leave no room for a wider one on either face, and is told; other wood in its place carries the
+deck itself.
 
 Under a deck that climbs each riser is as high as the deck is there, its top cut to the deck's slope; square
 where that is less than SQUARE_MM over all of it. None stands in a deck that passes below. An end that reaches
@@ -27,7 +28,7 @@ from boardwright_timber.geometry import snap, snap_point
 from boardwright_timber.model import Board, Member, MemberRole, Panel
 from boardwright_timber.rising import on_way, underside_mm, way_at
 
-from .stands import CLEAR_MM, Span, Stand, at_station, depths, footprint, own_mm, wanted
+from .stands import CLEAR_MM, SHORTEST_MM, Span, Stand, at_station, depths, footprint, own_mm, wanted
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
@@ -80,7 +81,10 @@ def risers(
             place = Stand(holder, panels[k], room)
             others = taken + [wood for m, wood in woods if m is not holder] + below[k]
             others += laid if crossing else []
-            inner, spans = place.best(faces, others, least_mm)
+            shortest_mm = min(SHORTEST_MM, least_mm)
+            inner, spans = place.best(faces, others, least_mm, least_mm)
+            if not spans and not place.best(faces, kept_off + below[k], least_mm, least_mm).spans:
+                inner, spans = place.best(faces, others, shortest_mm, least_mm)
             if not crossing:  # a post in a plate's way is left away whole
                 spans = [s for s in spans if not any(footprint(holder, s, inner).intersects(p) for p in laid)]
             fresh = [
@@ -92,7 +96,7 @@ def risers(
             narrow += [r for r in fresh if r.length_mm < least_mm - CLEAR_MM]
             taken += [shapely.Polygon(r.outline) for r in fresh]
             # in a corner, or where another riser takes the place, the neighbour carries the deck
-            clear, past = (place.best(faces, o, least_mm).spans for o in ([], kept_off))
+            clear, past = (place.best(faces, o, shortest_mm, least_mm).spans for o in ([], kept_off))
             if not spans and clear and not past:
                 bare.append(holder)
         if holder.role is MemberRole.NOGGIN and len(made) == before:

@@ -2,8 +2,8 @@
 
 Claim: a riser is wanted as far as its own middle line lies under the panel, so that half of its thickness at
 least carries it everywhere, and stands where that is free. A stretch less than ``least_mm`` wide is widened
-evenly, beside the panel if need be, as long as LEAST_UNDER of the riser stays below it. Where no face gives
-any so wide, narrower ones from SHORTEST_MM on are taken: better than nothing, but they split easily.
+evenly, beside the panel if need be, as long as LEAST_UNDER of the riser stays below it. One from SHORTEST_MM
+on can be had too: better than nothing, but it splits easily.
 
 Glossary
     station   a distance along a member from its outer start
@@ -46,14 +46,11 @@ class Stand(NamedTuple):
     panel: Polygon
     room: Geometry
 
-    def best(self, faces: Sequence[Face], others: list[Polygon], least_mm: float) -> Face:
-        """The face that gives the panel most wood to lie on, clear of ``others``, and the stretches on it."""
-        for least in dict.fromkeys((least_mm, min(least_mm, SHORTEST_MM))):
-            found = [Face(f.inner, self._stretches(f, others, least, least_mm)) for f in faces]
-            best = max(found, key=lambda f: round(self._carrying_mm2(f) / own_mm(self.holder)))
-            if best.spans:
-                break
-        return best
+    def best(self, faces: Sequence[Face], others: list[Polygon], least_mm: float, wanted_mm: float) -> Face:
+        """The face that gives the panel most wood to lie on, clear of ``others``, and the stretches on it,
+        made ``wanted_mm`` wide where there is room, ``least_mm`` at least."""
+        found = [Face(f.inner, self._stretches(f, others, least_mm, wanted_mm)) for f in faces]
+        return max(found, key=lambda f: round(self._carrying_mm2(f) / own_mm(self.holder)))
 
     def _stretches(self, face: Face, others: list[Polygon], least_mm: float, wanted_mm: float) -> list[Span]:
         free = [s for span in face.spans for s in self._free(span, others, face.inner)]
