@@ -29,7 +29,7 @@ from .drawing import (
     item_box,
     text_width,
 )
-from .room import Room, inside
+from .room import Room, crosses, inside
 
 #: Lines of these roles may run under a label when there is no better place; no other line may.
 SOFT = frozenset({Role.TRACK, Role.TURNOUT, Role.DEVICE, Role.MEMBER, Role.MARK, Role.FIXING, Role.HATCH})
@@ -166,18 +166,31 @@ class Pen:
         near = clear_mm + 0.5 * h
         clean = [(ring, (True,)) for ring in range(_CLEAN)]
         across = [(ring, (True, False)) for ring in range(1, _RINGS)]
+        in_the_way: dict[Point, Box] = {}
         for ring, ways in [*clean, *across]:
             reach = near + ring * 0.9 * h
-            sides = _directions(8 if ring < 3 else 24)
-            items = [(_beside(text, at, d, reach, h, role), d) for d in sides]
+            places = []  # clear of text and hard lines, with the leader there is or need not be
+            for d in _directions(8 if ring < 3 else 24):
+                item = _beside(text, at, d, reach, h, role)
+                way = _leader(at, d, clear_mm, item.box) if leader or ring > 1 else None
+                # what stopped a leader this way before mostly stops the longer one
+                if way and d in in_the_way and crosses(way, in_the_way[d]):
+                    continue
+                if not self.room.free(item.box, soft_too=False):
+                    continue
+                if way and (other := self.room.text_on(*way)):
+                    in_the_way[d] = other
+                    continue
+                places.append((item, way))
             for soft_too in ways:
-                for item, d in items:
-                    if self.room.free(item.box, soft_too=soft_too) and self._lead(
-                        at, d, clear_mm, item, needed=leader or ring > 1
-                    ):
-                        self._items.append(item)
-                        self._take(item)
-                        return True
+                for item, way in places:
+                    if soft_too and not self.room.free(item.box, soft_too=True):
+                        continue
+                    if way:
+                        self.line(Role.DIMENSION, *way)
+                    self._items.append(item)
+                    self._take(item)
+                    return True
         return False
 
     def label_along(
@@ -326,17 +339,11 @@ class Pen:
         self._items.append(item)
         return True
 
-    def _lead(self, at: Point, d: Point, clear_mm: float, item: Text, *, needed: bool) -> bool:
-        """Draw the leader if one is needed; False when it would run through other text."""
-        if not needed:
-            return True
-        box = item.box
-        start = (at[0] + d[0] * clear_mm, at[1] + d[1] * clear_mm)
-        end = (min(max(at[0], box.left), box.right), min(max(at[1], box.bottom), box.top))
-        if not self.room.line_clear_of_text(start, end):
-            return False
-        self.line(Role.DIMENSION, start, end)
-        return True
+
+def _leader(at: Point, d: Point, clear_mm: float, box: Box) -> tuple[Point, Point]:
+    """From ``clear_mm`` off a point to the nearest of a text's box."""
+    start = (at[0] + d[0] * clear_mm, at[1] + d[1] * clear_mm)
+    return start, (min(max(at[0], box.left), box.right), min(max(at[1], box.bottom), box.top))
 
 
 def _micron(x: float) -> int:

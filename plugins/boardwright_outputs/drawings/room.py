@@ -108,10 +108,13 @@ class Room:
                         return False
         return True
 
-    def line_clear_of_text(self, a: Point, b: Point) -> bool:
-        return not any(
-            crosses((a, b), box) for cell in self._cells_on(a, b) for box in self._text.get(cell, ())
-        )
+    def text_on(self, a: Point, b: Point) -> Box | None:
+        """A text through which the line runs; None: it is clear of all."""
+        for cell in self._cells_on(a, b):
+            for box in self._text.get(cell, ()):
+                if crosses((a, b), box):
+                    return box
+        return None
 
     def clear_of_text(self, p: Point) -> bool:
         cell = (math.floor(p[0] / self.cell_mm), math.floor(p[1] / self.cell_mm))

@@ -8,7 +8,7 @@ from shapely import LinearRing, Point
 from shapely import box as rectangle
 
 from boardwright_outputs.drawings.drawing import Box, Polyline, Role, Text
-from boardwright_outputs.drawings.pen import Pen
+from boardwright_outputs.drawings.pen import _CLEAN, _RINGS, Pen, _beside, _directions, _leader
 from boardwright_outputs.drawings.room import Room, crosses, rounds
 
 BOX = Box(0.0, 0.0, 10.0, 10.0)
@@ -44,6 +44,59 @@ def test_the_grid_answers_as_if_every_line_were_asked(
         room.add_line(a, b, hard=True)
     box = Box(x, y, x + w, y + h)
     assert room.free(box, soft_too=True) == (not any(crosses(line, box) for line in lines))
+
+
+side = st.integers(1, 30)
+
+
+@settings(max_examples=100, deadline=None, derandomize=True)
+@given(texts=st.lists(st.tuples(coordinate, coordinate, side, side), max_size=8), a=end, b=end)
+def test_a_text_on_a_line_is_found_as_if_every_text_were_asked(
+    texts: list[tuple[int, int, int, int]], a: tuple[int, int], b: tuple[int, int]
+) -> None:
+    room = Room(cell_mm=7.0)
+    boxes = [Box(x, y, x + w, y + h) for x, y, w, h in texts]
+    for box in boxes:
+        room.add_text(box)
+    found = room.text_on(a, b)
+    on = [box for box in boxes if crosses((a, b), box)]
+    assert found in on if on else found is None
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(
+    texts=st.lists(st.tuples(coordinate, coordinate, side, side), max_size=12),
+    lines=st.lists(st.tuples(end, end, st.booleans()), max_size=6),
+    leader=st.booleans(),
+)
+def test_a_label_takes_the_first_place_that_is_free(
+    texts: list[tuple[int, int, int, int]],
+    lines: list[tuple[tuple[int, int], tuple[int, int], bool]],
+    leader: bool,
+) -> None:
+    """Against every place asked in full, nothing remembered from one to the next: ring by ring outward, first
+    those clear of all, then those clear of text and hard lines, the leader clear of text."""
+    pen = Pen(2.0)
+    for x, y, w, h in texts:
+        pen.room.add_text(Box(x, y, x + w, y + h))
+    for a, b, hard in lines:
+        pen.room.add_line(a, b, hard)
+    rings = [(n, (True,)) for n in range(_CLEAN)] + [(n, (True, False)) for n in range(1, _RINGS)]
+    wanted = next(
+        (
+            item
+            for n, ways in rings
+            for soft in ways
+            for d in _directions(8 if n < 3 else 24)
+            for item in (_beside("B1", (0.0, 0.0), d, 1.0 + n * 1.8, 2.0, Role.TEXT),)
+            if pen.room.free(item.box, soft_too=soft)
+            and not ((leader or n > 1) and pen.room.text_on(*_leader((0.0, 0.0), d, 0.0, item.box)))
+        ),
+        None,
+    )
+    pen.label_beside("B1", (0.0, 0.0), leader=leader)
+    (written,) = (i for i in pen.drawing("t").items if isinstance(i, Text))
+    assert written == wanted or (wanted is None and written.text == "B1 (at 0, 0)")
 
 
 @settings(max_examples=150, deadline=None, derandomize=True)
