@@ -23,7 +23,7 @@ from .model import Member, Panel
 
 type Way = tuple[tuple[float, float, float], ...]
 
-TINY_MM2 = 1e-12
+TINY_MM, TINY_MM2 = 1e-6, 1e-12
 BEARS_MM = 1.0  # wood whose top is this near to the deck's underside bears it
 LEAST_UNDER = 0.5  # what of a riser lies below its deck at least, as a share
 
@@ -52,12 +52,13 @@ def on_way(way: Way, p: Point) -> tuple[float, float]:
     (ax, ay, az), (bx, by, bz) = way[nearest], way[nearest + 1]
     since = _before(way, nearest, p)
     until = -_before(way, nearest + 1, p)
-    total = since + until
-    share = since / total if total > TINY_MM2 else 0.5
-    if nearest > 0:
-        share = max(share, 0.0)
-    if nearest < len(way) - 2:
-        share = min(share, 1.0)
+    grade = (bz - az) / math.dist((ax, ay), (bx, by))
+    if nearest == 0 and since < 0:
+        return best, az + grade * since
+    if nearest == len(way) - 2 and until < 0:
+        return best, bz - grade * until
+    total = since + until  # beside a bend the lines that halve angles meet somewhere
+    share = min(max(since / total, 0.0), 1.0) if total > TINY_MM else 0.5
     return best, az + share * (bz - az)
 
 
