@@ -44,6 +44,12 @@ def run(options: argparse.Namespace) -> int:
         print(f"Overall size read: {begun.size_mm[0]:.0f} × {begun.size_mm[1]:.0f} mm")
     for g in begun.guesses:
         print(f"  {g.layer!r} → {(g.role or 'not read').replace('_', '-')}: {g.confidence} ({g.why})")
+    edges = [g.layer for g in begun.guesses if g.role == "outline"]
+    if len(edges) > 1:
+        print(
+            f"More than one layer holds an edge ({', '.join(map(repr, edges))}). If one lies above another, "
+            "say so first: [[drawing.levels]] in the project file."
+        )
     if begun.problems:
         print("Before it can be packed:", file=sys.stderr)
         tell_findings([shown(f) for f in begun.problems])

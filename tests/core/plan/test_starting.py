@@ -235,7 +235,7 @@ def test_a_sheet_of_paper_holds_a_plan_to_scale(size: tuple[str, str], at: str, 
     assert (drawing["units"], drawing["drawn_at"]) == ("auto", at)
 
 
-def test_levels_are_offered_where_two_layers_hold_an_edge(to_bytes: Any, tmp_path: Path) -> None:
+def test_levels_are_offered_where_two_layers_hold_an_edge(to_bytes: Any, tmp_path: Path, capsys: Any) -> None:
     def draw(doc: Any) -> None:
         for layer, right in (("Plattenkante", 2400), ("Oben Plattenkante", 900)):
             corners = [(0, 0), (right, 0), (right, right / 4), (0, right / 4)]
@@ -250,6 +250,8 @@ def test_levels_are_offered_where_two_layers_hold_an_edge(to_bytes: Any, tmp_pat
         {"layers": [layer], "height_mm": 0} for layer in ("Oben Plattenkante", "Plattenkante")
     ]
     assert "levels" not in tomllib.loads(text)["drawing"]
+    said = capsys.readouterr().out
+    assert "More than one layer holds an edge ('Oben Plattenkante', 'Plattenkante')." in said
 
 
 @pytest.mark.parametrize("naming", ["German", "nothing telling"])
