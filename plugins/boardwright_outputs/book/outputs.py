@@ -30,6 +30,7 @@ from boardwright_timber.model import (
 from boardwright_timber.model.checks import CheckReport
 
 from ..drawings.stages import BoardPicture, GeneralPicture, SheetPictures
+from ..drawings.views.general import without_list
 from ..templates.settings import TemplateSettings
 from ..templates.view import wanted
 from ..workbook.devices import device_rows
@@ -88,7 +89,7 @@ def index_page(
         plan=plan,
         splitting=splitting,
         warning=sheet_pictures.warning,
-        general=general_picture.drawing,
+        general=without_list(general_picture.drawing, splitting.boards, show),
         parted=general_picture.parted,
         boards=tuple(
             BoardChapter(

@@ -10,9 +10,9 @@ import pytest
 
 from boardwright.display import DisplaySettings
 from boardwright.plan.model import Outline, Track
-from boardwright_outputs.drawings.drawing import Circle, Drawing, Polyline, Role, Text, box_of
+from boardwright_outputs.drawings.drawing import Circle, Drawing, Polyline, Role, Text, box_of, item_box
 from boardwright_outputs.drawings.views.board import turned_words
-from boardwright_outputs.drawings.views.general import general_arrangement, level_views
+from boardwright_outputs.drawings.views.general import general_arrangement, level_views, without_list
 from boardwright_outputs.drawings.views.parted import parted
 from boardwright_outputs.drawings.views.profile import hole_role
 from boardwright_timber.model import Crossing, Face, Hole, HoleKind
@@ -37,6 +37,25 @@ def test_general_arrangement_names_everything(drawings: dict[str, Drawing]) -> N
     assert joint.points == ((1200.0, 0.0), (1200.0, 600.0))
     # 4 members of each frame, 3 + 1 joists
     assert len(runs(drawings["general"], Role.MEMBER)) == 12
+
+
+def test_a_page_that_lists_its_boards_does_without_the_list(
+    layout: SimpleNamespace, drawings: dict[str, Drawing]
+) -> None:
+    """Nothing else is missing, and what stands lowest is as far from the frame."""
+    whole = drawings["general"]
+    page = without_list(whole, layout.splitting.boards, DisplaySettings())
+    gone = set(texts(whole)) - set(texts(page))
+    assert gone == {"Boards, length × width:", "B01  1200 × 600", "B02  900 × 600"}
+    assert len(whole.items) - len(page.items) == 3
+    lowest = [min(item_box(i).bottom for i in d.items) - d.frame.bottom for d in (whole, page)]
+    assert lowest[0] == pytest.approx(lowest[1])
+    assert page.frame.bottom > whole.frame.bottom
+    assert (page.frame.left, page.frame.right, page.frame.top) == (
+        whole.frame.left,
+        whole.frame.right,
+        whole.frame.top,
+    )
 
 
 def test_boards_and_joints_stand_alone_with_the_room_they_leave(layout: SimpleNamespace) -> None:

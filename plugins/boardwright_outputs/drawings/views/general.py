@@ -17,13 +17,14 @@ from boardwright_timber.model import Board, BoardFixings, BoardPlan, Frame, Join
 
 from .. import placing
 from ..dimension import Way, overall, running
-from ..drawing import Box, Drawing, Role, box_of
+from ..drawing import Box, Drawing, Role, Text, box_of, item_box
 from ..pen import Pen
 from ..placing import Place, moved
 from .plan_items import draw_devices, draw_edges, draw_members, draw_track, label_climb, label_devices
 
 #: Columns of the list of boards, in heights of its text; how many of them.
 COLUMN, IN_ROW = 26.0, 4
+LISTED = "Boards, length × width:"
 READ = (
     "Joints are dimensioned from the left and lower ends of the layout.",
     "Small oblongs across them: the rails are fixed there, keep them clear.",
@@ -205,11 +206,28 @@ def _title_block(pen: Pen, plan: TrackPlan, splitting: Splitting, box: Box, warn
 def _board_list(pen: Pen, boards: Sequence[Board], left: float, top: float) -> None:
     """Every board's length and width, in rows."""
     h = 0.8 * pen.text_mm
-    pen.write("Boards, length × width:", (left, top), height_mm=h)
+    pen.write(LISTED, (left, top), height_mm=h)
     for n, board in enumerate(boards):
         row, column = divmod(n, IN_ROW)
-        size = f"{board.id}  {pen.show.figure(board.length_mm)} × {pen.show.figure(board.width_mm)}"
-        pen.write(size, (left + column * COLUMN * h, top - (row + 1) * 1.8 * h), height_mm=h)
+        place = (left + column * COLUMN * h, top - (row + 1) * 1.8 * h)
+        pen.write(_listed(board, pen.show), place, height_mm=h)
+
+
+def _listed(board: Board, show: DisplaySettings) -> str:
+    return f"{board.id}  {show.figure(board.length_mm)} × {show.figure(board.width_mm)}"
+
+
+def without_list(drawing: Drawing, boards: Sequence[Board], show: DisplaySettings) -> Drawing:
+    """The general arrangement for a page that lists its boards itself, in letters one can read."""
+    listed = {LISTED, *(_listed(board, show) for board in boards)}
+    kept = tuple(i for i in drawing.items if not (isinstance(i, Text) and i.text in listed))
+    lower = min(item_box(i).bottom for i in drawing.items) - drawing.frame.bottom
+    bottom = min(item_box(i).bottom for i in kept) - lower
+    return Drawing(
+        title=drawing.title,
+        frame=Box(drawing.frame.left, bottom, drawing.frame.right, drawing.frame.top),
+        items=kept,
+    )
 
 
 def _scale_bar(pen: Pen, left: float, y: float) -> None:
