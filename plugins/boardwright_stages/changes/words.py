@@ -61,7 +61,23 @@ def _pair(p: PartFate) -> str:
 def _boards(c: Changes) -> list[str]:
     untouched = [b.board for b in c.boards if b.untouched]
     lines = [f"Untouched: {_named(untouched)}."] if untouched else []
-    return lines + [f"{b.board}: {_board(b)}." for b in c.boards if not b.untouched]
+    renamed = _renamed(c)
+    lines += [f"{old} is now called {new}; its parts are as they were." for new, old in renamed.items()]
+    told = {*renamed, *renamed.values()}
+    return lines + [f"{b.board}: {_board(b)}." for b in c.boards if not b.untouched and b.board not in told]
+
+
+def _renamed(c: Changes) -> dict[str, str]:
+    """New boards whose parts are all those, and only those, of one board that is gone: its name by theirs."""
+    gone = [b.board for b in c.boards if b.is_gone and not b.left_over]
+    found = {}
+    for b in c.boards:
+        parts = [p for p in c.parts if p.board == b.board and p.after]
+        if b.is_new and parts and all(p.fate is Fate.RENUMBERED for p in parts):
+            for old in gone:
+                if {p.after for p in c.parts if p.before.startswith(f"{old}-")} == {p.after for p in parts}:
+                    found[b.board] = old
+    return found
 
 
 def _board(b: BoardFate) -> str:

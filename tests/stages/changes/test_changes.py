@@ -210,6 +210,25 @@ def test_the_whole_report() -> None:
     )
 
 
+def test_a_board_that_got_another_name_is_told_as_that() -> None:
+    """All of B02 is Yard's; of B03, gone as well, New has a part and another is left over."""
+    before = [
+        part("B01-J1"),
+        part("B02-J1", 300),
+        part("B02-J2", 310),
+        part("B03-J1", 500),
+        part("B03-J2", 510),
+    ]
+    after = [part("B01-J1"), part("Yard-J1", 300), part("Yard-J2", 310), part("New-J1", 500)]
+    changes = compare(Pack(before).data, Pack(after).data)
+    about = [line for line in changes.lines if line.startswith(("B0", "Yard", "New"))]
+    assert about == [
+        "B02 is now called Yard; its parts are as they were.",
+        "B03: gone, 1 no longer needed.",
+        "New: new, 1 unaffected.",
+    ]
+
+
 def test_legs_of_a_level_that_is_raised_are_told() -> None:
     """Two boards 180 mm higher, a third with its legs in another order, a fourth that lost one."""
     parts = [part(f"B0{n}-J1") for n in range(1, 5)]
