@@ -33,13 +33,14 @@ from .seams import fewest
 from .skins import skin_seams
 
 if TYPE_CHECKING:
-    from shapely import Polygon
+    from shapely import Geometry, Polygon
 
 PLATE_DEPTHS = (4.0, 3.75, 3.5, 3.25, 3.0, 2.5, 2.0, 1.75, 1.5)  # a plate's length in depths of its strip
 WELL_DEPTHS, LEAST_DEPTHS = 2.0, PLATE_DEPTHS[-1]  # a shorter plate uses most of its glue
 GIRDER_DEPTHS = (6.0, *PLATE_DEPTHS)
 STEP_MM = 10.0
 ROOM_MM = 10.0
+HAIR_MM = 1e-3
 CLEAR_MM = 5.0  # between a plate and what stands beside it
 JOINT_MM = 40.0  # between a plate and a joint: nuts and hands
 STAGGER_MM = 300.0  # seams of two strips are no nearer to each other, if that can be
@@ -155,7 +156,10 @@ def _plated(
 
     beside = [m for m in others if m.meets_height(member)]
     taken = shapely.union_all([*(shapely.Polygon(m.outline) for m in beside), *kept_off]).buffer(CLEAR_MM)
+    shapely.prepare(taken)
     joints = _on_joints(board, member)
+    faces = (True, False) if member.role is MemberRole.GIRDER else (True,)
+    blocked = {inner: _blocked(member, taken, inner=inner) for inner in faces}
     for depths in wanted:
         long = depths * member.depth_mm
         plates: dict[float, Member] = {}
@@ -164,7 +168,9 @@ def _plated(
             low, high = x - long / 2, x + long / 2
             if any(low - JOINT_MM < b and a < high + JOINT_MM for a, b in joints):
                 continue
-            for inner in (True, False) if member.role is MemberRole.GIRDER else (True,):
+            for inner in faces:
+                if any(low < b and a < high for a, b in blocked[inner]):
+                    continue
                 plate = _plate(member, low, high, inner=inner)
                 if plate is not None and not shapely.Polygon(plate.outline).intersects(taken):
                     plates[x] = plate
@@ -173,6 +179,28 @@ def _plated(
         if stops is not None:
             return stops, [_named(board, plates[x], numbered + n) for n, x in enumerate(stops, 1)]
     return None, []
+
+
+def _blocked(member: Member, taken: Geometry, *, inner: bool) -> list[tuple[float, float]]:
+    """Stretches along a member on which something stands where its plates would be: a hair less, so that
+    what only touches is left to be looked at."""
+    import shapely
+
+    near, far = _behind(member, inner=inner)
+    low, high = -member.thickness_mm, member.length_mm + member.thickness_mm
+    corners = ((low, near), (high, near), (high, far), (low, far))
+    band = shapely.Polygon([_at(member, x, behind) for x, behind in corners])
+    found = []
+    for part in shapely.get_parts(band.intersection(taken)):
+        at = [member.along((x, y)) for x, y in shapely.get_coordinates(part).tolist()]
+        found.append((min(at) + HAIR_MM, max(at) - HAIR_MM))
+    return found
+
+
+def _behind(member: Member, *, inner: bool) -> tuple[float, float]:
+    """Where a plate begins and ends behind a member's outer face."""
+    t = member.thickness_mm
+    return (t, 2 * t) if inner else (-t, 0.0)
 
 
 def _room_mm(
@@ -276,7 +304,7 @@ def _plate(member: Member, low: float, high: float, *, inner: bool) -> Member | 
     first, last = (member.along(p) for p in ends)
     if low < first + CLEAR_MM or high > last - CLEAR_MM:
         return None
-    near, far = (t, 2 * t) if inner else (-t, 0.0)
+    near, far = _behind(member, inner=inner)
     return Member(
         id="",
         role=MemberRole.FISHPLATE,

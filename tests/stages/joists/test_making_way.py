@@ -22,9 +22,9 @@ from boardwright_timber.model import BoardPlan, Frame, Joists, Member, MemberRol
 
 
 def beside_its_edge(long: float) -> tuple[Frame, Joists, list[str]]:
-    """A track 40 mm from the front edge, so that posts stand all along it, and two more."""
-    board = board_of(((0.0, 0.0), (long, 0.0), (long, 500.0), (0.0, 500.0)))
-    lines = (((0.0, 40.0), (long, 40.0)), ((0.0, 100.0), (long, 180.0)), ((0.0, 430.0), (long, 460.0)))
+    """A track 40 mm from the front edge, so that posts stand all along it, and another that leaves it."""
+    board = board_of(((0.0, 0.0), (long, 0.0), (long, 300.0), (0.0, 300.0)))
+    lines = (((0.0, 40.0), (long, 40.0)), ((0.0, 100.0), (long, 180.0)))
     plan = BoardPlan(board="B01", tracks=tuple(Track(id=f"T{n}", points=p) for n, p in enumerate(lines)))
     notes = Notes()
     frame = open_top(board, plan, FRAMING, OpenTopSettings(), notes)
