@@ -193,7 +193,8 @@ def _blocked(member: Member, taken: Geometry, *, inner: bool) -> list[tuple[floa
     found = []
     for part in shapely.get_parts(band.intersection(taken)):
         at = [member.along((x, y)) for x, y in shapely.get_coordinates(part).tolist()]
-        found.append((min(at) + HAIR_MM, max(at) - HAIR_MM))
+        if at:  # nothing at all is one empty part
+            found.append((min(at) + HAIR_MM, max(at) - HAIR_MM))
     return found
 
 

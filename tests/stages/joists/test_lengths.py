@@ -26,6 +26,7 @@ from boardwright_stages.framing.stages import frame
 from boardwright_stages.hardware.glueing import glue_lines
 from boardwright_stages.hardware.screwing import screw_lines
 from boardwright_stages.hardware.settings import HardwareSettings
+from boardwright_stages.joists.lengths import in_lengths
 from boardwright_stages.joists.settings import JoistSettings
 from boardwright_stages.joists.stages import joists
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
@@ -191,6 +192,27 @@ def test_no_room_for_a_plate_is_told() -> None:
         assert "no longer than 2000 mm" in finding.mend
         assert "set joists.spacing_mm higher" in finding.mend
     assert made.parts.by_member["B01-S1"].length_mm == 3200
+
+
+def test_a_strip_by_itself() -> None:
+    """Nothing beside it: butted as far from the middle as lengths of 2000 allow, at 3200 - 2000 = 1200. There
+    it bends 4 · 0.375 · 0.625 = 0.94 of the most; up to 1220 that is the same, and more even."""
+    side = Built().frame.members[0]
+    stock = StockSettings(
+        sheets=(
+            StockSheet(
+                name="strips",
+                material="birch ply",
+                thickness_mm=12.0,
+                length_mm=2000 + 2 * TRIM_MM,
+                width_mm=1000.0,
+            ),
+        )
+    )
+    made = in_lengths(board_of(LONG), (side,), (), (), stock, CuttingSettings())
+    (seam,) = made.joined
+    assert seam.at_mm == 1220
+    assert [p.length_mm for p in made.plates] == [360]
 
 
 def test_steps_make_it_first_and_use_what_is_bought() -> None:
