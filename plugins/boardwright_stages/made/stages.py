@@ -1,8 +1,9 @@
 """Made parts: what the builder has cut is never changed silently.
 
 Claim: the joints of a board of which something is made stay where they were (``HeldJoints``; splitting obeys
-them as if they were drawn). Every made part serves as a part of the plan if it can, as it is or with other
-holes, and is then not cut again; each that cannot is named, with what differs and what the wood costs.
+them as if they were drawn, where the plan by itself would not have them). Every made part serves as a part of
+the plan if it can, as it is or with other holes, and is then not cut again; each that cannot is named, with
+what differs and what the wood costs.
 
 What this does not know: copies of a series (the list counts one of each), and parts glued in.
 """

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from msgspec.structs import replace
 
 from boardwright import NO_MEMO, Items, Memo, Notes, Place, stage
@@ -14,6 +16,7 @@ from .settings import SplittingSettings
 
 JOINTS = JointSettings()
 NONE_HELD = HeldJoints()
+SAME_MM = 0.001
 
 
 @stage()
@@ -25,10 +28,38 @@ def split(
     held: HeldJoints = NONE_HELD,
     memo: Memo = NO_MEMO,
 ) -> Splitting:
-    """Split every outline of the plan into boards. Raises InputError when an outline is no area."""
+    """Split every outline of the plan into boards. Raises InputError when an outline is no area.
+
+    Joints that must stay are where the plan by itself has them, as long as it has not changed near them: then
+    all others stay too. Only else are they obeyed as if they were drawn, and the others searched anew.
+    """
     from .whole import split_plan
 
+    if held.joints:
+        alone = Notes()
+        by_itself = split_plan(plan, settings, alone, joints, memo)
+        if has_held(by_itself, held):
+            notes.findings.extend(alone.findings)
+            return by_itself
     return split_plan(with_held(plan, held), settings, notes, joints, memo)
+
+
+def has_held(splitting: Splitting, held: HeldJoints) -> bool:
+    """Whether every joint that must stay is there, to a rounded last digit."""
+    level_of = {b.id: b.level_mm for b in splitting.boards}
+    there = [(level_of[j.boards[0]], j.start, j.end) for j in splitting.joints]
+    return all(
+        any(
+            level == one.level_mm
+            and min(
+                max(math.dist(start, one.start), math.dist(end, one.end)),
+                max(math.dist(start, one.end), math.dist(end, one.start)),
+            )
+            < SAME_MM
+            for level, start, end in there
+        )
+        for one in held.joints
+    )
 
 
 def with_held(plan: TrackPlan, held: HeldJoints) -> TrackPlan:
