@@ -100,8 +100,11 @@ class Narrow(NamedTuple):
         return Carried(named, stood)
 
     def worst(self, wood: Sequence[Member]) -> float:
-        """How many times the limit it keeps least the deck is at its worst place; 1 where it keeps all."""
+        """How many times the limit it keeps least the deck is at its worst place; 1 where it keeps all, or
+        nothing is known of its wood."""
         f = self.framing
+        if f.deck_material not in {row.material for row in STRENGTHS}:
+            return 1.0
         found = spans_too_far(self.deck, tuple(wood), f.deck_material, f.deck_thickness_mm, self.limits)
         return max((place.times for place in found), default=1.0)
 

@@ -44,7 +44,7 @@ from .lines import (
     line_of,
 )
 from .net import Net
-from .open_deck import open_deck_sag
+from .open_deck import open_deck_places
 from .plates import plate_use, skin_use
 from .settings import StrengthSettings
 from .sums import FrameFigures, deck_figures, deck_stiffness, frame_figures
@@ -89,6 +89,19 @@ class Judge:
             "Give this board supports of its own in [supports] points: three or more round its middle.",
         )
 
+    def _about_loose(self, at: Sequence[Point]) -> None:
+        """Places of a narrow deck that no two bearers hold."""
+        if at:
+            (u, v), (x, y) = at[0], self.board.to_plan(at[0])
+            self.notes.caution(
+                "BW-STR-015",
+                f"The deck of board {self.board.id} round x {u:.0f}, y {v:.0f} of its own axes lies on "
+                "nothing, or on one riser: what it gives there cannot be told.",
+                Where(board=self.board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
+                "Glue and screw a block to the joist or side nearest to it, up to the deck; or move the "
+                "device that leaves no room for a riser.",
+            )
+
     def about_added(self, at: Sequence[Point], most: int) -> None:
         """Single legs that were added, and whether that was as many as may be."""
         worst = at[0]
@@ -118,7 +131,9 @@ class Judge:
         stiffness, _ = deck_stiffness(deck, along)
         across, _ = deck_stiffness(deck, not along)
         if panels:
-            deepest, longest = open_deck_sag(panels, self.carriers, load_n_mm2, stiffness, across)
+            places = open_deck_places(panels, self.carriers, load_n_mm2, stiffness, across)
+            deepest, longest = places.worst
+            self._about_loose(places.loose)
         else:
             deepest, longest = deck_sag(ring, wells, self.carriers, load_n_mm2, stiffness, across, seams)
         if deepest is None or longest is None:

@@ -26,7 +26,7 @@ LEAST_MM, MOST_MM, FINE_MM = 20.0, 5000.0, 0.1
 
 
 class TooFar(NamedTuple):
-    """A place of a narrow deck and how many times the limit it keeps least is there."""
+    """A place of a narrow deck and how many times the limit it keeps least is there; inf: loose."""
 
     times: float
     at: Point
@@ -62,7 +62,8 @@ def spans_too_far(
     wood = Wood(material, thickness_mm)
     along, across = (deck_stiffness(wood, along=way)[0] for way in (True, False))
     places = open_deck_places(panels, members, _load_n_mm2(wood, settings), along, across)
-    found = [TooFar(round(_times(wood, one, settings), 6), (one.x_mm, one.y_mm)) for one, _ in places]
+    found = [TooFar(round(_times(wood, one, settings), 6), (one.x_mm, one.y_mm)) for one, _ in places.held]
+    found += [TooFar(math.inf, at) for at in places.loose]
     return sorted((f for f in found if f.times > 1), key=lambda f: (-f.times, f.at))
 
 

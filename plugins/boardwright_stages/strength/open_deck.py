@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from boardwright.plan.model import Point
 from boardwright_timber.model import Member, Panel
 
 from ..framing.on_deck import bearers
@@ -51,18 +52,19 @@ class Held(NamedTuple):
         return self.span_mm**3 / max(min(self.span_mm, self.width_mm), 1.0)
 
 
-def open_deck_sag(
-    panels: tuple[Panel, ...],
-    members: tuple[Member, ...],
-    load_n_mm2: float,
-    stiffness_nmm: float,
-    across_nmm: float,
-) -> tuple[DeckSag | None, DeckSag | None]:
-    """The place that sags most and the one that gives most under a hand. None: no panel, or nothing bears."""
-    found = open_deck_places(panels, members, load_n_mm2, stiffness_nmm, across_nmm)
-    if not found:
-        return None, None
-    return max(one for one, _ in found), max(found, key=lambda f: (f[1], f[0]))[0]
+class Places(NamedTuple):
+    """Every place looked at, with how much it gives under a hand of 1 N, times 48; and those from which no
+    strip reaches two bearers."""
+
+    held: list[tuple[DeckSag, float]]
+    loose: list[Point]
+
+    @property
+    def worst(self) -> tuple[DeckSag | None, DeckSag | None]:
+        """The place that sags most and the one that gives most under a hand. None: no place is held."""
+        if not self.held:
+            return None, None
+        return max(one for one, _ in self.held), max(self.held, key=lambda f: (f[1], f[0]))[0]
 
 
 def open_deck_places(
@@ -71,11 +73,12 @@ def open_deck_places(
     load_n_mm2: float,
     stiffness_nmm: float,
     across_nmm: float,
-) -> list[tuple[DeckSag, float]]:
-    """Every place looked at, with how much it gives under a hand of 1 N, times 48."""
+) -> Places:
+    """Places of all panels, a grid over each and points along its rim."""
     import shapely
 
     found: list[tuple[DeckSag, float]] = []
+    loose: list[Point] = []
     for panel in panels:
         shape = shapely.Polygon(panel.ring, panel.wells)
         bearing = [_bearing(m, shape) for m in bearers(members, panels, panel)]
@@ -83,6 +86,7 @@ def open_deck_places(
         places = _places(shape, wood)
         for (x, y), held in zip(places.tolist(), _best(shape, wood, places), strict=True):
             if held is None:
+                loose.append((x, y))
                 continue
             stiffness = across_nmm if held.turned else stiffness_nmm
             span, load = held.span_mm, load_n_mm2
@@ -90,7 +94,7 @@ def open_deck_places(
             moment = load * span**2 / 8
             one = DeckSag(round(sag, 9), round(span, 3), x, y, moment, round(held.width_mm, 3), held.turned)
             found.append((one, round(held.give / stiffness, 9)))
-    return found
+    return Places(found, loose)
 
 
 def _bearing(member: Member, panel: Polygon) -> Geometry:

@@ -118,10 +118,8 @@ def test_strength_counts_no_bearer_that_is_half_beside_the_deck(begins: float, s
     span is 168.5). Of one that begins at 59 the lower one bears nothing, and one alone holds no strip."""
     low, high = (strip(MemberRole.RISER, 0, 400, y, 0.0) for y in (52.0, 228.0))
     panel = Panel(ring=((0.0, begins), (400.0, begins), (400.0, 260.0), (0.0, 260.0)))
-    middle = [
-        one
-        for one, _ in open_deck_places((panel,), (low, high), 1e-4, 1e5, 1e5)
-        if abs(one.y_mm - 146) < 30 and abs(one.x_mm - 200) < 50
-    ]
+    measured = open_deck_places((panel,), (low, high), 1e-4, 1e5, 1e5)
+    assert bool(measured.loose) == (span is None), "what nothing holds is told, not left out"
+    middle = [one for one, _ in measured.held if abs(one.y_mm - 146) < 30 and abs(one.x_mm - 200) < 50]
     assert bool(middle) == (span is not None)
     assert all(one.span_mm == pytest.approx(span, abs=0.1) for one in middle)
