@@ -60,9 +60,19 @@ class Narrow(NamedTuple):
     outer: tuple[Ring, ...] = ()  # on girders, with no members along the board: out to here risers may stand
     gauge_mm: float = 0.0  # what trains take to each side of a track
     plates: tuple[Member, ...] = ()  # on sides, where no post stands
+    squeezed: bool = False  # risers narrower than wanted stand between other wood too
 
     def carried(self, like: Member, frame: Sequence[Member], joists: Sequence[Member]) -> Carried:
-        """``like``: what noggins are made of; ``frame``: the members round the room."""
+        """``like``: what noggins are made of; ``frame``: the members round the room. Where the deck keeps its
+        limits better with risers squeezed between other wood they stand there."""
+        ways = [self._carried(like, frame, joists)]
+        worst = [self.worst((*frame, *joists, *ways[0].standing))]
+        if worst[0] > 1:
+            ways.append(self._replace(squeezed=True)._carried(like, frame, joists))
+            worst.append(self.worst((*frame, *joists, *ways[1].standing)))
+        return ways[worst.index(min(worst))]
+
+    def _carried(self, like: Member, frame: Sequence[Member], joists: Sequence[Member]) -> Carried:
         around = [m for m in frame if m.role not in BELOW]
         bays = Bays(self.board, self.room, joists, self.devices, around if self.outer else None)
         found = noggins(bays, like, self.tracks, self.deck, self.settings.riser_spacing_mm)
@@ -96,6 +106,7 @@ class Narrow(NamedTuple):
             self.settings.riser_least_mm,
             self.gauge_mm,
             self.plates,
+            squeezed=self.squeezed,
         )
         return Carried(named, stood)
 

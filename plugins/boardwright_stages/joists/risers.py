@@ -59,9 +59,11 @@ def risers(
     least_mm: float,
     gauge_mm: float = 0.0,
     plates: Sequence[Member] = (),
+    *,
+    squeezed: bool = False,
 ) -> Stood:
     """``least_mm``: how wide a riser should be; ``gauge_mm``: what trains on a deck below take aside;
-    ``plates``: no riser stands in them."""
+    ``plates``: no riser stands in them; ``squeezed``: narrow ones stand between other wood, too."""
     import shapely
 
     panels = [shapely.Polygon(p.ring, p.wells) for p in deck]
@@ -83,7 +85,8 @@ def risers(
             others += laid if crossing else []
             shortest_mm = min(SHORTEST_MM, least_mm)
             inner, spans = place.best(faces, others, least_mm, least_mm)
-            if not spans and not place.best(faces, kept_off + below[k], least_mm, least_mm).spans:
+            alone = kept_off + below[k]
+            if not spans and (squeezed or not place.best(faces, alone, least_mm, least_mm).spans):
                 inner, spans = place.best(faces, others, shortest_mm, least_mm)
             if not crossing:  # a post in a plate's way is left away whole
                 spans = [s for s in spans if not any(footprint(holder, s, inner).intersects(p) for p in laid)]
