@@ -32,7 +32,8 @@ def shelf(folder: Path, boards: int) -> None:
     document.saveas(folder / "plan.dxf")
     list_devices(folder, boards)
     (folder / "layout.toml").write_text(
-        '[drawing]\nfile = "plan.dxf"\n[drawing.layers]\noutline = ["EDGE"]\ntracks = ["TRACK"]\n'
+        '[drawing]\nfile = "plan.dxf"\nunits = "mm"\n'
+        '[drawing.layers]\noutline = ["EDGE"]\ntracks = ["TRACK"]\n'
         'turnouts = ["TURNOUT"]\njoints = ["JOINT"]\n[devices]\nfile = "devices.csv"\n'
     )
 
