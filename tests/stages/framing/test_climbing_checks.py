@@ -50,7 +50,9 @@ def test_only_its_own_risers_bear_a_deck() -> None:
     lower, upper = sorted((shapely.Polygon(p.ring) for p in made.deck), key=lambda p: p.bounds[0])
     risers = tuple(m for m in found.members if m.role is MemberRole.RISER)
     places = {
-        which: [shapely.Point(s.x_mm, s.y_mm) for s, _ in open_deck_places(made.deck, some, 1e-5, 1e5, 1e5)]
+        which: [
+            shapely.Point(s.x_mm, s.y_mm) for s, _ in open_deck_places(made.deck, some, 1e-5, 1e5, 1e5).held
+        ]
         for which, some in (("all", risers), ("low", tuple(m for m in risers if m.top_mm < 1)))
     }
     assert any(upper.difference(lower).contains(p) for p in places["all"])
