@@ -7,7 +7,7 @@ What this does not know: strength, sag, and whether wires reach (the wiring stag
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from boardwright import All, Notes, Place, stage
@@ -41,6 +41,7 @@ if TYPE_CHECKING:
 
 JOINTS = JointSettings()
 DECK = "deck"
+LEVELS = "A level reaches into the one below: mend what BW-SPACE-006 says of it."
 DEFECT = "Look at the findings of that board first; if there are none, please report it as a defect."
 TILE_MM2 = 1.0
 MATE_MM = 0.01
@@ -125,12 +126,14 @@ def checks(
         "mm too large",
         "Splitting found no joint that parts it: mend what BW-SPLIT-001 says of it." if is_told else DEFECT,
     )
+    shared = overlaps([s for _, s in members])
     report.at_most(
         "BW-CHECK-006",
         "No two members stand in the same place",
-        overlaps([s for _, s in members]),
+        shared,
         TOUCH_MM2,
         "mm²",
+        LEVELS if shared.value > TOUCH_MM2 and not _meet_on_a_level(boards, members) else DEFECT,
     )
     report.at_most(
         "BW-CHECK-007",
@@ -229,6 +232,14 @@ def _oversize(
         over = max(max(length, width) - long, min(length, width) - short, 0.0)
         found.append((over, f"board {name}"))
     return worst(found)
+
+
+def _meet_on_a_level(boards: All[Board], members: Sequence[tuple[str, Solid]]) -> bool:
+    """Whether members stand in the same place on one level; else, where any do, one level is in another."""
+    return any(
+        overlaps([s for n, s in members if boards[n].level_mm == level]).value > TOUCH_MM2
+        for level in {boards[n].level_mm for n, _ in members}
+    )
 
 
 class _Report:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable
 
 import msgspec
@@ -166,6 +167,17 @@ def test_a_joist_too_long(pair) -> None:
     answer, _ = report(pair, spoilt(pair, "A", "A-J1", length_mm=joist.length_mm + 1))
     assert failed(answer) == ["BW-CHECK-006"]
     assert line(answer, 6).measured == pytest.approx(12, abs=1e-3)
+
+
+def test_a_level_inside_another_is_no_defect(pair) -> None:
+    """B put 40 mm above A, and over it: their frames meet, each by itself does not."""
+    made, built = pair
+    for up_mm, mend in ((40.0, "BW-SPACE-006"), (0.0, "report it as a defect")):
+        over = replace(made["B"].board, level_mm=up_mm, origin=made["A"].board.origin)
+        moved = {**made, "B": dataclasses.replace(made["B"], board=over)}
+        _, notes = report((moved, built))
+        (fault,) = [f for f in notes.findings if f.code == "BW-CHECK-006"]
+        assert mend in fault.mend
 
 
 def test_an_end_beyond_its_deck(pair) -> None:
