@@ -92,7 +92,7 @@ def _as_guessed(drawing: Any, device_list: Any, settings: Any, devices: Any, nam
 
     try:
         begun = start(drawing, name, settings.scale)
-    except InputError:
+    except InputError:  # no edge by a guess either: the reading without one stays, and tells it
         return None
     guessed = msgspec.convert(tomllib.loads(begun.text)["drawing"], DrawingSettings)
     said = "No project file tells what its layers hold; read as `boardwright new` would guess them."
