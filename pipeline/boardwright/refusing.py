@@ -67,13 +67,19 @@ def _change(kind: type[Any], values: Mapping[str, Any]) -> str:
 
 
 def refused(file: str, table: str, kind: type[Any], values: Mapping[str, Any]) -> list[Finding]:
-    """What the validator has against a table: every key of it is looked at."""
+    """What the validator has against a table: every key of it is looked at by itself, and where none is wrong
+    alone, as a screw and the plug it must reach through, all of them together."""
     found = []
     for name, value in values.items():
         try:
             msgspec.convert({name: value}, type=kind)
         except msgspec.ValidationError as error:
             found.append(_told(file, table, kind, {name: value}, str(error)))
+    if not found:
+        try:
+            msgspec.convert(dict(values), type=kind)
+        except msgspec.ValidationError as error:
+            found.append(_told(file, table, kind, dict(values), str(error)))
     return found
 
 
