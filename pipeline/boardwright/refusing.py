@@ -88,7 +88,7 @@ def _told(file: str, table: str, kind: type[Any], values: dict[str, Any], text: 
     says, path, values = _pinned(kind, values, text)
     key, value = _key(table, path), _at(values, path)
     if extra := re.fullmatch(r"Object contains unknown field `(.*)`", says):
-        return unknown(file, extra[1], _field_names(kind), "key", f"{key}.{extra[1]}")
+        return unknown(file, extra[1], _field_names(kind), "key", _key(table, (*path, extra[1])))
     if missing := re.fullmatch(r"Object missing required field `(.*)`", says):
         mend = f"Add {missing[1]}; docs/project-file.md says what it means."
         return problem("BW-PROJ-005", f"{key} has no {missing[1]}", file, key, mend)
@@ -190,16 +190,20 @@ def _choices(kind: type[Any], path: Path) -> set[Any]:
     here: Any = msgspec.inspect.type_info(kind)
     for step in path:
         here = _inside(here, step)
+    options = [_bare(t) for t in getattr(_bare(here), "types", (here,))]
+    return {v for t in options if isinstance(t, msgspec.inspect.LiteralType) for v in t.values}
+
+
+def _bare(here: Any) -> Any:
+    """A type without what is said of it."""
     while isinstance(here, msgspec.inspect.Metadata):
         here = here.type
-    options = getattr(here, "types", (here,))
-    return {v for t in options if isinstance(t, msgspec.inspect.LiteralType) for v in t.values}
+    return here
 
 
 def _inside(here: Any, step: str | int) -> Any:
     """The type one step further in."""
-    while isinstance(here, msgspec.inspect.Metadata):
-        here = here.type
+    here = _bare(here)
     if isinstance(here, msgspec.inspect.UnionType):
         here = next(t for t in here.types if not isinstance(t, msgspec.inspect.NoneType))
         return _inside(here, step)

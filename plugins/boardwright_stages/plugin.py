@@ -31,6 +31,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .sizing.stages import frame_size, sizing
     from .space.stages import space
     from .splitting.stages import board_plan, boards, split
+    from .strength.levels import board_supports
     from .strength.stages import standing, strength
     from .viewing.stages import views
     from .wiring.demand import board_demand, wire_demand
@@ -42,6 +43,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         split,
         boards,
         board_plan,
+        board_supports,
         frame_size,
         joists,
         end_pattern,

@@ -70,9 +70,11 @@ def checks(
     import shapely
 
     from ..splitting.piece import FIT_MM
+    from ..strength.levels import about_levels
     from ..strength.standing import about_names
 
     about_names(boards, supports, notes)
+    about_levels((b.level_mm for b in boards.values()), supports, notes)
     solids: dict[str, list[Solid]] = {}
     holes: dict[str, list[Drilled]] = {}
     for name in sorted(parts):

@@ -15,6 +15,7 @@ from boardwright import stage
 from boardwright.plan.model import Point
 from boardwright_timber.model import Board, BoardStand, BoardStrength, Frame, Joists, Leg, LegRail
 
+from ..strength.levels import AS_ALL, BoardSupports
 from ..strength.settings import SupportSettings
 
 SHORTEST_LEG_MM = 50.0
@@ -22,10 +23,15 @@ SHORTEST_LEG_MM = 50.0
 
 @stage(each=True)
 def stand(
-    board: Board, frame: Frame, joists: Joists, strength: BoardStrength, settings: SupportSettings
+    board: Board,
+    frame: Frame,
+    joists: Joists,
+    strength: BoardStrength,
+    settings: SupportSettings,
+    level: BoardSupports = AS_ALL,
 ) -> BoardStand:
     """Legs and rails of one board; none where they would be shorter than SHORTEST_LEG_MM."""
-    legs = legs_of(board, frame, joists, strength, settings)
+    legs = legs_of(board, frame, joists, strength, level.over(settings))
     if not legs or min(leg.length_mm for leg in legs) < SHORTEST_LEG_MM:
         return BoardStand(board=board.id)
     rails = tuple(

@@ -23,6 +23,7 @@ from boardwright_timber.model import (
     WireHardware,
 )
 
+from ..strength.levels import AS_ALL, BoardSupports
 from ..strength.settings import SupportSettings
 from .blocking import block_lines
 from .bolting import joint_lines
@@ -47,6 +48,7 @@ def hardware(
     notes: Notes,
     wires: WireHardware = WireHardware(),
     ends: EndPattern = EndPattern(),
+    level: BoardSupports = AS_ALL,
 ) -> BoardHardware:
     """Screws, what holds the joints and rails, blocks, glue, supports, wiring, consumables."""
     own = {j.id for j in board.joints if j.boards[0] == board.id} | ends.counted
@@ -56,7 +58,7 @@ def hardware(
         *rail_lines(fixings, settings),
         *block_lines(frame, joists, parts),
         *glue_lines(frame, joists, parts, settings),
-        *support_lines(board, frame, joists, strength, fixings.anchors, supports, notes),
+        *support_lines(board, frame, joists, strength, fixings.anchors, level.over(supports), notes),
         *wires.lines.get(board.id, ()),
         *finish_lines(parts, settings),
     ]

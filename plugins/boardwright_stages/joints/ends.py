@@ -23,6 +23,7 @@ from boardwright_timber.model import Board, BoardPlan, EndPattern, Frame, FrameS
 
 from ..framing.settings import FramingSettings
 from ..framing.sized import AS_SET, sized
+from ..strength.levels import AS_ALL, NO_LEVELS, BoardSupports
 from ..strength.settings import StrengthSettings, SupportSettings
 from ..wiring.settings import WiringSettings
 from .access import in_reach, turning
@@ -56,6 +57,7 @@ def end_pattern(
     profiles: ModuleEndSettings = AS_CHOSEN,
     framing: FramingSettings = FRAMING,
     size: FrameSize = AS_SET,
+    levels: All[BoardSupports] = NO_LEVELS,
 ) -> EndPattern:
     """Where every end that mates with the next module is drilled, from its middle."""
     ends = [
@@ -76,7 +78,7 @@ def end_pattern(
     if not ends:
         return EndPattern()
     _check_rails(ends, settings, notes)
-    moment = max(e.moment(strength, supports) for e in ends)
+    moment = max(e.moment(strength, levels.get(e.half.board.id, AS_ALL).over(supports)) for e in ends)
     profile = profiles.chosen
     if profile is None:
         return _pattern(ends, settings, wiring, moment, notes)
@@ -97,7 +99,8 @@ class _End:
         self.hand = hand_of(joint)
 
     def moment(self, strength: StrengthSettings, supports: SupportSettings) -> float:
-        return leaning_nmm(self.joint, (self.half, self.half), strength, supports)
+        alike = (supports.from_end, supports.from_end)
+        return leaning_nmm(self.joint, (self.half, self.half), strength, alike)
 
     def clear(self, bore: Bore) -> Spans:
         return self._turned(union(s for m in self.mates for s in m.clear(bore)))

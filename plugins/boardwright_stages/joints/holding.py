@@ -20,6 +20,7 @@ What this does not know: how far a thin end bends between its bolts, and legs wh
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import msgspec
 
@@ -31,7 +32,7 @@ from boardwright_timber.reference import (
     bolt_tension_n,
 )
 
-from ..strength.settings import StrengthSettings, SupportSettings
+from ..strength.settings import StrengthSettings
 from .mating import Half, plan_to_joint
 from .settings import Bore, Fastener, Grade, JointSettings
 from .spans import Spans
@@ -52,11 +53,14 @@ class Rows(msgspec.Struct, frozen=True):
 
 
 def leaning_nmm(
-    joint: Joint, halves: tuple[Half, Half], strength: StrengthSettings, supports: SupportSettings
+    joint: Joint, halves: tuple[Half, Half], strength: StrengthSettings, from_ends: Sequence[float]
 ) -> float:
-    """The moment on a joint that a hand and the layout make between the nearest legs of both boards, N mm."""
+    """The moment on a joint that a hand and the layout make between the nearest legs of both boards, N mm.
+
+    ``from_ends``: ``supports.from_end`` of each of them.
+    """
     reaches = [max(plan_to_joint(joint, half, p)[1] for p in half.board.ring) for half in halves]
-    a, b = (supports.from_end * max(reach, 0.0) for reach in reaches)
+    a, b = (share * max(reach, 0.0) for share, reach in zip(from_ends, reaches, strict=True))
     if a + b <= 0:
         return 0.0
     mass = (strength.layout_kg_per_m2 + FRAME_KG_PER_M2) / 1e6

@@ -34,6 +34,7 @@ from boardwright_timber.model import (
 
 from ..hardware.lengths import bought_mm
 from ..hardware.settings import HardwareSettings
+from ..strength.levels import AS_ALL, NO_LEVELS, BoardSupports
 from ..strength.settings import StrengthSettings, SupportSettings
 from .access import in_reach, turned
 from .advice import why_none_fits
@@ -68,6 +69,8 @@ def fixings(
     supports: SupportSettings = SUPPORTS,
     ends: EndPattern = NO_ENDS,
     hardware: HardwareSettings = HARDWARE,
+    level: BoardSupports = AS_ALL,
+    levels_beside: Near[BoardSupports] = NO_LEVELS,
 ) -> BoardFixings:
     """Bolts and dowels of all joints of one board, joint by joint, each joint's from its start to its end."""
     own = Half(board, frame, joists, board_plan.devices)
@@ -78,14 +81,15 @@ def fixings(
         heard = notes if board.id == joint.boards[0] else Notes()  # one board speaks for both
         plans = [board_plan if half is own else plans_beside[half.board.id] for half in halves]
         strips = [rail_strips(half, plan, joint, settings) for half, plan in zip(halves, plans, strict=True)]
-        moment = leaning_nmm(joint, halves, strength, supports)
+        stood = (level if half is own else levels_beside.get(half.board.id, AS_ALL) for half in halves)
+        moment = leaning_nmm(joint, halves, strength, [each.over(supports).from_end for each in stood])
         made += joint_fixings(joint, *halves, settings, heard, moment, (strips[0], strips[1]))
         rails += strips[halves.index(own)]
     for end in board.ends:
         if end.id in ends.ends:
             made += end_fixings(end, own, ends, settings)
             rails += rail_strips(own, board_plan, end, settings)
-    anchors = tuple(wall_anchors(board, frame, supports, notes))
+    anchors = tuple(wall_anchors(board, frame, level.over(supports), notes))
     bought = tuple(_bought(f, hardware) for f in made)
     return BoardFixings(board=board.id, fixings=bought, rails=tuple(rails), anchors=anchors)
 

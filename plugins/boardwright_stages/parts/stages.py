@@ -33,6 +33,7 @@ from ..framing.settings import FramingSettings
 from ..framing.sized import AS_SET, sized
 from ..hardware.settings import HardwareSettings
 from ..joints.settings import JointSettings
+from ..strength.levels import AS_ALL, BoardSupports
 from ..strength.settings import StrengthSettings, SupportSettings
 from .bent import bent_parts
 from .butts import Butt, butts
@@ -64,6 +65,7 @@ def parts(
     limits: StrengthSettings = LIMITS,
     supports: SupportSettings = SUPPORTS,
     screws: HardwareSettings = HARDWARE,
+    level: BoardSupports = AS_ALL,
 ) -> BoardParts:
     """Parts of one board: the deck, then its members, then its joists."""
     from ..strength.stages import strength
@@ -129,6 +131,8 @@ def parts(
     ]
 
     seams = joists.seams_along
+    hollow = any(m.sandwich for m in members)
+    leg_mm = level.over(supports).leg_mm if hollow else 0.0
 
     def whole(bearing: Mapping[str, Sequence[float]]) -> BoardParts:
         wood = (
@@ -141,7 +145,7 @@ def parts(
                 found,
                 members,
                 bearing.get(m.id, ()),
-                supports.leg_mm,
+                leg_mm,
                 [s for s in joists.skins if s.member == m.id],
             )
             for m in members
@@ -150,9 +154,9 @@ def parts(
         return BoardParts(board=board.id, parts=made, mass_kg=round(sum(p.mass_kg for p in made), 6))
 
     made = whole({})
-    if any(m.sandwich for m in members) and board.id not in supports.battens:
+    if hollow and board.id not in supports.battens:
         for _ in range(ROUNDS):
-            stood = strength(board, frame, joists, made, limits, supports, Notes(), screws)
+            stood = strength(board, frame, joists, made, limits, supports, Notes(), screws, level)
             made, before = whole(bearing_on(stood.points, members)), made
             if made == before:
                 break

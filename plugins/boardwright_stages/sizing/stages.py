@@ -22,6 +22,7 @@ from ..framing.sandwich_settings import SOLID, SandwichSettings
 from ..framing.settings import FramingSettings
 from ..joists.settings import JoistSettings
 from ..nesting.settings import CuttingSettings, StockSettings
+from ..strength.levels import AS_ALL, NO_LEVELS, BoardSupports
 from ..strength.settings import StrengthSettings, SupportSettings
 from .settings import SizingSettings
 
@@ -44,6 +45,7 @@ def frame_size(
     stock: StockSettings = STOCK,
     cutting: CuttingSettings = CUTTING,
     sandwich: SandwichSettings = SOLID,
+    levels: All[BoardSupports] = NO_LEVELS,
 ) -> FrameSize:
     """The sizes for all boards; empty when they are fixed, nothing holds, or the style is a plugin's."""
     from .candidates import by_mass, by_price, decks, strips
@@ -58,7 +60,8 @@ def frame_size(
     def broken(strip: Strip | None, deck_mm: float | None, *, deck: bool) -> str:
         """The first limit that one board breaks; empty: none does."""
         for name in sorted(boards):
-            why = tried(boards[name], board_plans[name], strip, deck_mm, rules).breaks(deck=deck)
+            own = levels.get(name, AS_ALL)
+            why = tried(boards[name], board_plans[name], strip, deck_mm, rules, own).breaks(deck=deck)
             if why:
                 return f"{why} on board {name}"
         return ""
@@ -128,6 +131,7 @@ def sizing(
     stock: StockSettings = STOCK,
     cutting: CuttingSettings = CUTTING,
     sandwich: SandwichSettings = SOLID,
+    level: BoardSupports = AS_ALL,
 ) -> BoardSizing:
     """Advice for one board; empty when none is asked for, or for a style of a plugin."""
     from .candidates import by_mass, strips
@@ -138,7 +142,7 @@ def sizing(
     rules = Rules(framing, girder, open_top, joist_settings, limits, supports, sandwich)
     found: list[TriedStrip] = []
     for strip in sorted(strips(settings, stock, cutting), key=by_mass):
-        broken = tried(board, board_plan, strip, None, rules).breaks(deck=False)
+        broken = tried(board, board_plan, strip, None, rules, level).breaks(deck=False)
         found.append(
             TriedStrip(
                 thickness_mm=strip.thickness_mm,

@@ -24,6 +24,7 @@ from ..framing.open_settings import OpenTopSettings
 from ..framing.sandwich_settings import SOLID, SandwichSettings
 from ..framing.settings import FramingSettings
 from ..joists.settings import JoistSettings
+from ..strength.levels import AS_ALL, BoardSupports
 from ..strength.settings import StrengthSettings, SupportSettings
 
 BUILT_IN = ("box", "l-girder", "l-girder-open", "open-top")
@@ -62,7 +63,14 @@ class Tried(NamedTuple):
         return f"{worst.says}: {worst.measured:g} {worst.unit}, at most {worst.limit:g}"
 
 
-def tried(board: Board, plan: BoardPlan, strip: Strip | None, deck_mm: float | None, rules: Rules) -> Tried:
+def tried(
+    board: Board,
+    plan: BoardPlan,
+    strip: Strip | None,
+    deck_mm: float | None,
+    rules: Rules,
+    level: BoardSupports = AS_ALL,
+) -> Tried:
     """The whole way from the board to its figures with these sizes (None: as set)."""
     from ..joists.stages import joists
     from ..parts.stages import parts
@@ -75,7 +83,7 @@ def tried(board: Board, plan: BoardPlan, strip: Strip | None, deck_mm: float | N
     found = joists(board, plan, framed, own, table, notes, rules.open_top, size=size, limits=rules.limits)
     nothing = BoardFixings(board=board.id), BoardWiring(board=board.id)
     cut = parts(board, plan, framed, found, *nothing, own, notes, size=size)
-    lines = strength(board, framed, found, cut, rules.limits, rules.supports, Notes()).lines
+    lines = strength(board, framed, found, cut, rules.limits, rules.supports, Notes(), level=level).lines
     return Tried(lines, next((f.says.rstrip(".") for f in notes.findings if f.code in REFUSED), ""))
 
 

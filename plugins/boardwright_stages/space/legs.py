@@ -65,8 +65,9 @@ def _tell(
         "BW-SPACE-007",
         f"{says}.",
         [Place(board=name, item=ids[0], x_mm=round(x, 1), y_mm=round(y, 1)), Place(board=below)],
-        "Carry the upper board from the wall (supports.battens, or brackets), give it places beside the "
-        "lower one or clear of its tracks (supports.points), or cut these legs to stand on the lower frame.",
+        f"Carry the upper level from the wall ([[supports.levels]] level_mm = {board.level_mm:g}, kind = "
+        '"brackets"; or supports.battens for one board), give this board places beside the lower one or '
+        "clear of its tracks (supports.points), or cut these legs to stand on the lower frame.",
     )
 
 

@@ -102,11 +102,12 @@ class Judge:
                 "device that leaves no room for a riser.",
             )
 
-    def about_added(self, at: Sequence[Point], most: int) -> None:
-        """Single legs that were added, and whether that was as many as may be."""
+    def about_added(self, at: Sequence[Point], most: int, kind: str) -> None:
+        """Single legs (brackets, trestles) that were added, and whether that was as many as may be."""
         worst = at[0]
         x, y = self.board.to_plan(worst)
-        legs, stand = ("single legs", "stand") if len(at) > 1 else ("single leg", "stands")
+        one = "single leg" if kind == "legs" else kind.removesuffix("s")
+        legs, stand = (f"{one}s", "stand") if len(at) > 1 else (one, "stands")
         self.notes.note(
             "BW-STR-014",
             f"Under board {self.board.id} {len(at)} {legs} more {stand} where its frame would sag or give "

@@ -9,6 +9,7 @@ to 2200 mm, a leg for every 200 mm of edge and four more keep the limits. Nearer
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal
 
 import msgspec
@@ -17,6 +18,23 @@ from msgspec import Meta
 from boardwright import Section
 from boardwright.plan.model import Point
 
+from .support_fields import (
+    AnchorFromEndMm,
+    AnchorPlug,
+    AnchorScrew,
+    AnchorSpacingMm,
+    AnchorsPerBracket,
+    FootMm,
+    FromEnd,
+    Kind,
+    LegMm,
+    MaxSpacingMm,
+    MostAdded,
+    Shared,
+    WellLegEveryMm,
+)
+
+LEVEL_MM = 0.5  # a level is known by its height to this
 BATTEN_MM = 44.0  # thickness and height of a wall batten: common practice, no source
 
 
@@ -79,44 +97,53 @@ class StrengthSettings(Section, frozen=True, kw_only=True, table="strength"):
         return 1 if self.room == "house" else 2
 
 
+class LevelSupports(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """What stands under the boards of one level, where that is otherwise than [supports] says for all."""
+
+    level_mm: Annotated[
+        float, Meta(description="Height of the level, as its height_mm in the drawing's levels.")
+    ]
+    kind: Kind | None = None
+    foot_mm: FootMm | None = None
+    leg_mm: LegMm | None = None
+    from_end: FromEnd | None = None
+    max_spacing_mm: MaxSpacingMm | None = None
+    shared: Shared | None = None
+    most_added: MostAdded | None = None
+    well_leg_every_mm: WellLegEveryMm | None = None
+    anchor_screw: AnchorScrew | None = None
+    anchor_plug: AnchorPlug | None = None
+    anchor_spacing_mm: AnchorSpacingMm | None = None
+    anchor_from_end_mm: AnchorFromEndMm | None = None
+    anchors_per_bracket: AnchorsPerBracket | None = None
+
+    def over(self, supports: SupportSettings) -> SupportSettings:
+        """The settings for this level: its own where it says so, else those of all.
+
+        >>> walled = LevelSupports(level_mm=250.0, kind="brackets", max_spacing_mm=800.0)
+        >>> here = walled.over(SupportSettings(leg_mm=34.0))
+        >>> here.kind, here.max_spacing_mm, here.leg_mm
+        ('brackets', 800.0, 34.0)
+        """
+        own = {
+            n: v for n in self.__struct_fields__ if n != "level_mm" and (v := getattr(self, n)) is not None
+        }
+        return supports.changed(levels=(), **own)
+
+
 class SupportSettings(Section, frozen=True, kw_only=True, table="supports"):
     """What stands under each board."""
 
-    kind: Annotated[
-        Literal["legs", "trestles", "brackets"],
-        Meta(
-            description="legs: pairs, under both edges; trestles: a beam across, under all it crosses; "
-            "brackets: arms across from a wall, under all they cross."
-        ),
-    ] = "legs"
+    kind: Kind = "legs"
     floor_below_mm: Annotated[
         float,
         Meta(ge=0, le=3000, description="The floor lies so far below the drawing's level 0: legs' length."),
     ] = 1000.0
-    foot_mm: Annotated[
-        float, Meta(ge=0, le=200, description="Height of an adjustable foot in its middle position; 0: none.")
-    ] = 25.0
-    leg_mm: Annotated[
-        float, Meta(gt=0, le=150, description="Side of the square timber for legs and braces.")
-    ] = 44.0
-    from_end: Annotated[
-        float,
-        Meta(
-            ge=0,
-            lt=0.5,
-            description="Place of two pairs from each end, as a share of the length; more stand nearer.",
-        ),
-    ] = 0.22
-    max_spacing_mm: Annotated[
-        float, Meta(gt=0, description="Farther apart than this, more pairs come between.")
-    ] = 1200.0
-    shared: Annotated[
-        bool,
-        Meta(
-            description="Legs: at each joint one pair, under the end of the first of its two boards in name "
-            "order, carries both; each board's other end gets a pair of its own."
-        ),
-    ] = False
+    foot_mm: FootMm = 25.0
+    leg_mm: LegMm = 44.0
+    from_end: FromEnd = 0.22
+    max_spacing_mm: MaxSpacingMm = 1200.0
+    shared: Shared = False
     push_n: Annotated[
         float,
         Meta(
@@ -126,22 +153,8 @@ class SupportSettings(Section, frozen=True, kw_only=True, table="supports"):
             "together; 0: not asked.",
         ),
     ] = 50.0
-    most_added: Annotated[
-        int,
-        Meta(
-            ge=0,
-            le=12,
-            description="Single legs that may be added where a board gives too much, besides one for each "
-            "side more than four (two on girders) and those round its wells; 0: none, there neither.",
-        ),
-    ] = 4
-    well_leg_every_mm: Annotated[
-        float,
-        Meta(
-            ge=0,
-            description="For so much edge of the board's wells one leg more may be added; 0: none for wells.",
-        ),
-    ] = 200.0
+    most_added: MostAdded = 4
+    well_leg_every_mm: WellLegEveryMm = 200.0
     points: Annotated[
         dict[str, tuple[Point, ...]],
         Meta(
@@ -152,30 +165,27 @@ class SupportSettings(Section, frozen=True, kw_only=True, table="supports"):
         dict[str, tuple[tuple[Point, Point], ...]],
         Meta(description="Board → lines [[[x, y], [x, y]], …] along which a wall batten carries its frame."),
     ] = msgspec.field(default_factory=dict)
-    anchor_screw: Annotated[
-        str,
+    anchor_screw: AnchorScrew = "6x100"
+    anchor_plug: AnchorPlug = "8x50"
+    anchor_spacing_mm: AnchorSpacingMm = 400.0
+    anchor_from_end_mm: AnchorFromEndMm = 50.0
+    anchors_per_bracket: AnchorsPerBracket = 2
+    levels: Annotated[
+        tuple[LevelSupports, ...],
         Meta(
-            pattern=r"^\d+(\.\d+)?x\d+$",
-            description="Screw through a batten or bracket into the wall, diameter x length. Which holds in "
-            "your wall is for local practice and a competent person.",
+            description="What is otherwise on one level than on the rest: brackets above, legs below. "
+            "Each has the height of its level."
         ),
-    ] = "6x100"
-    anchor_plug: Annotated[
-        str,
-        Meta(
-            pattern=r"^(\d+(\.\d+)?x\d+)?$",
-            description="Plug for it in a solid wall, diameter x length; empty: none, screwed into timber.",
-        ),
-    ] = "8x50"
-    anchor_spacing_mm: Annotated[
-        float, Meta(gt=0, description="Greatest distance between two anchors of a batten.")
-    ] = 400.0
-    anchor_from_end_mm: Annotated[
-        float, Meta(ge=0, description="From a batten's end to its first anchor; less in a short batten.")
-    ] = 50.0
-    anchors_per_bracket: Annotated[int, Meta(ge=0, le=12, description="Anchors of each wall bracket.")] = 2
+    ] = ()
 
     def __post_init__(self) -> None:
+        for low, high in pairwise(sorted(level.level_mm for level in self.levels)):
+            if high - low <= 2 * LEVEL_MM:
+                raise ValueError(
+                    f"levels speaks of the level at {low:g} mm twice: write what is said of it in one table"
+                )
+        for level in self.levels:
+            level.over(self)
         into_wall = _length(self.anchor_screw) - BATTEN_MM
         if self.battens and self.anchor_plug and into_wall < _length(self.anchor_plug):
             raise ValueError(

@@ -28,6 +28,7 @@ from boardwright_timber.model import (
 )
 
 from ..hardware.settings import HardwareSettings
+from .levels import AS_ALL, NO_LEVELS, BoardSupports
 from .settings import StrengthSettings, SupportSettings
 
 if TYPE_CHECKING:
@@ -55,6 +56,7 @@ def strength(
     supports: SupportSettings,
     notes: Notes,
     screws: HardwareSettings = HARDWARE,
+    level: BoardSupports = AS_ALL,
 ) -> BoardStrength:
     """Sag and strength of one board on its supports."""
     from .adding import added_legs, most_added
@@ -63,6 +65,7 @@ def strength(
     from .net import net_of
     from .standing import is_chosen, standing, stands
 
+    supports = level.over(supports)
     every = (*frame.members, *joists.members)
     members = tuple(m for m in every if m.role not in LOOSE)
     by_id = parts.by_member
@@ -70,7 +73,7 @@ def strength(
     deck, area = decks[0], sum(p.area_mm2 for p in decks)
     judge = Judge(board, members, settings, notes)
     mass = parts.mass_kg + settings.layout_kg_per_m2 * area * 1e-6
-    support, places = standing(board, frame, members, supports, notes)
+    support, places = standing(board, frame, members, supports, notes, level.unshared)
     chosen = is_chosen(board, supports)
     if not members or not places:
         judge.about_standing(bool(members))
@@ -102,7 +105,7 @@ def strength(
     more += judge.plates(net, joists.joined, plates, joists.skins)
     if added:
         support += f" and {len(added)} more where it gives most"
-        judge.about_added([net.points[n] for n in added], most)
+        judge.about_added([net.points[n] for n in added], most, supports.kind)
     return judge.answer(support, mass, judge.ordered([*more, *lines]), points)
 
 
@@ -128,15 +131,17 @@ def standing(
     settings: StrengthSettings,
     supports: SupportSettings,
     notes: Notes,
+    levels: All[BoardSupports] = NO_LEVELS,
 ) -> Standing:
     """What tips each group of boards bolted together that stands on nothing but its own legs or trestles."""
     from .tipping import group_of, joined
 
-    if supports.kind == "brackets" or not supports.push_n or supports.floor_below_mm <= 0:
+    if not supports.push_n or supports.floor_below_mm <= 0:
         return Standing()
     groups = []
     for names in joined(boards):
-        on_wall = any(n in supports.battens or boards[n].lift_out for n in names)
+        kinds = {levels.get(n, AS_ALL).over(supports).kind for n in names}
+        on_wall = "brackets" in kinds or any(n in supports.battens or boards[n].lift_out for n in names)
         if on_wall or any(n not in strengths or n not in parts or not strengths[n].points for n in names):
             continue
         group = group_of(names, boards, strengths, parts, supports.floor_below_mm)

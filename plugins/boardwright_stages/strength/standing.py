@@ -34,18 +34,24 @@ SAME_MM = 1.0
 
 
 def standing(
-    board: Board, frame: Frame, members: tuple[Member, ...], settings: SupportSettings, notes: Notes
+    board: Board,
+    frame: Frame,
+    members: tuple[Member, ...],
+    settings: SupportSettings,
+    notes: Notes,
+    unshared: tuple[str, ...] = (),
 ) -> tuple[str, dict[Place, str]]:
     """What stands under the board, in words, and under which places of which members.
 
-    A place's value is the neighbour that it rests on there; empty: it has a support of its own.
+    ``unshared``: joints at which the board beyond shares no legs. A place's value is the neighbour that it
+    rests on there; empty: it has a support of its own.
     """
     own = is_chosen(board, settings)
     if (
         own
         and settings.shared
         and settings.kind == "legs"
-        and (found := _shared(board, frame, members, settings))
+        and (found := _shared(board, frame, members, settings, unshared))
     ):
         return "legs shared at joints", found
     said, places = _own(board, frame, members, settings, notes)
@@ -53,7 +59,11 @@ def standing(
 
 
 def _shared(
-    board: Board, frame: Frame, members: tuple[Member, ...], settings: SupportSettings
+    board: Board,
+    frame: Frame,
+    members: tuple[Member, ...],
+    settings: SupportSettings,
+    unshared: tuple[str, ...],
 ) -> dict[Place, str]:
     """A pair at each joint, and one near each end of the longer way that has none; empty: no joint bears."""
     import shapely
@@ -75,7 +85,8 @@ def _shared(
             if off <= SAME_MM and members[i].role is not MemberRole.JOIST:
                 pair.append(Place(i, lines[i].nearest(at)[0]))
         if len(pair) == 2:
-            neighbour = joint.boards[0] if joint.boards[0] != board.id else ""
+            alone = joint.boards[0] == board.id or joint.id in unshared
+            neighbour = "" if alone else joint.boards[0]
             found |= dict.fromkeys(pair, neighbour)
             middle = seam.at(seam.length / 2)[along]
             bare -= {e for e in bare if abs(e - middle) < settings.from_end * (high[along] - low[along])}

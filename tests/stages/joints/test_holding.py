@@ -15,7 +15,7 @@ from boardwright_stages.joints.holding import held_nmm, leaning_nmm, pull_n, row
 from boardwright_stages.joints.mating import Half
 from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joints.stages import joint_fixings
-from boardwright_stages.strength.settings import StrengthSettings, SupportSettings
+from boardwright_stages.strength.settings import StrengthSettings
 from boardwright_timber.model import FixingKind
 from boardwright_timber.reference import bolt_tension_n
 
@@ -29,9 +29,9 @@ def test_the_moment_of_a_hand_by_hand(straight_pair: Callable) -> None:
     a, b = straight_pair()
     halves = (Half(a.board, a.frame, a.joists), Half(b.board, b.frame, b.joists))
     (joint,) = a.board.joints
-    got = leaning_nmm(joint, halves, StrengthSettings(), SupportSettings())
+    got = leaning_nmm(joint, halves, StrengthSettings(), (0.22, 0.22))
     assert got == pytest.approx(22_000 + 2_848.8, abs=0.1)
-    assert leaning_nmm(joint, halves, StrengthSettings(), SupportSettings(from_end=0.0)) == 0.0
+    assert leaning_nmm(joint, halves, StrengthSettings(), (0.0, 0.0)) == 0.0
 
 
 def test_what_a_bolt_may_pull_by_hand() -> None:
