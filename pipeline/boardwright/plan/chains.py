@@ -18,6 +18,9 @@ import msgspec
 
 from .model import Point
 
+EXACT_MM = 1e-6
+"""What is no farther apart is one point."""
+
 
 class Chain(msgspec.Struct, frozen=True):
     """A run of pieces joined end to end. ``members`` are positions in the pieces given."""
@@ -38,9 +41,10 @@ class Assembled(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def assemble(pieces: Sequence[Sequence[Point]], gap_mm: float) -> Assembled:
-    """Join pieces into rings. Ends up to ``gap_mm`` apart meet, at the middle of them."""
+    """Join pieces into rings. Ends up to ``gap_mm`` apart meet, at the middle of them; a piece without length
+    is none."""
     doubles = _doubles(pieces, gap_mm)
-    kept = [i for i, p in enumerate(pieces) if i not in doubles and len(p) > 1]
+    kept = [i for i, p in enumerate(pieces) if i not in doubles and _length(p) > EXACT_MM]
     ends = [(pieces[i][e], (i, e)) for i in kept for e in (0, -1)]
     node_of = _nodes(ends, gap_mm)
     members: dict[int, list[tuple[int, int]]] = {}
@@ -131,10 +135,9 @@ def _nodes(ends: list[tuple[Point, tuple[int, int]]], gap: float) -> dict[tuple[
             k = root[k]
         return k
 
-    exact = 1e-6
     for apart, j, k in sorted(pairs):
         a, b = sorted((find(j), find(k)))
-        if a == b or (apart > exact and (size[a] > 1 or size[b] > 1)):
+        if a == b or (apart > EXACT_MM and (size[a] > 1 or size[b] > 1)):
             continue
         root[b] = a
         size[a] += size[b]

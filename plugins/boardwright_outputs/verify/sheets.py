@@ -55,8 +55,16 @@ def check_placing(opened: Opened) -> Iterator[str]:
             f"the sheets are for {cutting.copies} copies, the project file asks for another number",
         )
     sheets = sum(s.times for s in cutting.sheets)
+    each = opened.parts.keys() - tools - set(cutting.made)
+    besides = (
+        (len(tools & cut.keys()), "drill jig", "once"),
+        (len(cutting.spare), "spare end", "besides"),
+        (len(cutting.made), "part", "made already"),
+    )
     yield (
-        f"{many(len(opened.parts), 'part')} cut {many(cutting.copies, 'time')} each, from "
+        f"{many(len(each), 'part')} cut {many(cutting.copies, 'time')} each, "
+        + "".join(f"{many(n, what)} {how}, " for n, what, how in besides if n)
+        + "from "
         f"{many(sheets, 'sheet')}, inside the trim, a kerf apart, along the grain."
     )
 

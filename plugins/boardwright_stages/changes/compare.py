@@ -49,6 +49,8 @@ class PastSheet(msgspec.Struct, frozen=True):
 
 class PastCutting(msgspec.Struct, frozen=True):
     sheets: tuple[PastSheet, ...] = ()
+    copies: int = 1
+    spare: tuple[str, ...] = ()
 
 
 class PastLine(msgspec.Struct, frozen=True):
@@ -110,6 +112,8 @@ def compare(before: bytes, after: bytes) -> Changes:
         cost_after=now.cost.total if now.cost.complete and same_money else None,
         sheets_before=sum(s.times for s in was.cutting.sheets),
         sheets_after=sum(s.times for s in now.cutting.sheets),
+        copies_before=was.cutting.copies,
+        copies_after=now.cutting.copies,
         wood_lost=_lost(was, now, {p.before for p in parts if p.fate is Fate.LEFT_OVER}),
     )
     return msgspec.structs.replace(changes, lines=in_words(changes))
@@ -177,8 +181,8 @@ def _legs(was: Past, now: Past) -> tuple[LegFate, ...]:
 
 
 def _lost(was: Past, now: Past, left_over: set[str]) -> Decimal | None:
-    """What the blanks of these parts are worth: by area, at the price of the cheapest such sheet or bar that
-    either pack cuts (parts that are made lie on none)."""
+    """What the blanks of these parts are worth, of all copies: by area, at the price of the cheapest such
+    sheet or bar that either pack cuts (parts that are made lie on none)."""
     rates: dict[tuple[str, float], float] = {}
     for pack in (was, now):
         price = {line.item: line.price for line in pack.cost.lines if line.group in ("sheets", "bars")}
@@ -189,10 +193,12 @@ def _lost(was: Past, now: Past, left_over: set[str]) -> Decimal | None:
                 rate = float(each) / (sheet.length_mm * sheet.width_mm)
                 rates[kind] = min(rate, rates.get(kind, rate))
     lost = 0.0
+    spare = Counter(was.cutting.spare)
     for part in (p for p in was.parts if p.id in left_over):
         if (part.material, part.thickness_mm) not in rates:
             return None
-        lost += rates[part.material, part.thickness_mm] * part.length_mm * part.width_mm
+        pieces = was.cutting.copies + spare[part.id]
+        lost += pieces * rates[part.material, part.thickness_mm] * part.length_mm * part.width_mm
     return Decimal(repr(round(lost, 6))).quantize(Decimal("0.01"), ROUND_HALF_UP)
 
 

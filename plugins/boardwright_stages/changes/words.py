@@ -11,7 +11,16 @@ MANY = 12  # so many part numbers are named in one line
 
 def in_words(c: Changes) -> tuple[str, ...]:
     """Line by line: parts, boards, legs, joints, sheets, money."""
-    return (*_parts(c), *_boards(c), *_legs(c), *_joints(c), *_money(c))
+    return (*_copies(c), *_parts(c), *_boards(c), *_legs(c), *_joints(c), *_money(c))
+
+
+def _copies(c: Changes) -> list[str]:
+    if c.copies_before == c.copies_after == 1:
+        return []
+    times = f"{c.copies_after}"
+    if c.copies_before != c.copies_after:
+        times = f"{c.copies_before} before, {c.copies_after} now"
+    return [f"Copies: {times}. Parts and legs are told for one copy; wood lost, sheets and money for all."]
 
 
 def _parts(c: Changes) -> list[str]:
@@ -37,9 +46,10 @@ def _parts(c: Changes) -> list[str]:
         lines.append(f"{_count(len(left), 'part')} no longer needed: {_named(left)}.")
     if gone and c.wood_lost is not None:
         blanks = "its blank" if len(gone) == 1 else "their blanks"
+        times = f" in each of {c.copies_before} copies" if c.copies_before > 1 else ""
         lines.append(
-            f"Wood lost, if cut already: {_count(len(gone), 'part')}, worth about {c.wood_lost} {c.currency} "
-            f"by the area of {blanks}."
+            f"Wood lost, if cut already: {_count(len(gone), 'part')}{times}, worth about {c.wood_lost} "
+            f"{c.currency} by the area of {blanks}."
         )
     return lines
 

@@ -42,11 +42,16 @@ class PackedJoint(msgspec.Struct, frozen=True):
     end: Point
 
 
+class PackedCutting(msgspec.Struct, frozen=True):
+    copies: int = 1
+
+
 class Packed(msgspec.Struct, frozen=True):
     """What is needed of a ``pack.json``."""
 
     boards: tuple[PackedBoard, ...]
     joints: tuple[PackedJoint, ...]
+    cutting: PackedCutting = PackedCutting()
 
 
 def opened(made: MadeList) -> MadeRecord:
@@ -95,10 +100,21 @@ def mark(made: MadeList, pack: bytes, names: Sequence[str], undo: bool) -> Marke
         chosen |= found
     kept = {i: p for i, p in there.items() if i not in chosen} if undo else there | chosen
     after = Written(parts=tuple(kept[i] for i in sorted(kept)), joints=_joints(kept, record, packed))
+    lines = (*_lines(after), *_of_a_series(after, packed.cutting.copies))
     if not names:
-        return Marked(text=made.parts_made, lines=_lines(after))
+        return Marked(text=made.parts_made, lines=lines)
     what = "taken off the list" if undo else "marked as made"
-    return Marked(text=written(after), lines=(f"{_count(len(chosen))} {what}.", *_lines(after)))
+    return Marked(text=written(after), lines=(f"{_count(len(chosen))} {what}.", *lines))
+
+
+def _of_a_series(record: MadeRecord, copies: int) -> tuple[str, ...]:
+    """That the list does nothing where several copies are built, and what does."""
+    if copies == 1 or not record.parts:
+        return ()
+    return (
+        f"But {copies} copies are built, and the list counts one of each part: it is not looked at, and all "
+        "of them are cut (BW-MADE-004). Where whole copies are made, take them off [series] copies.",
+    )
 
 
 def _joints(kept: dict[str, Part], record: MadeRecord, packed: Packed) -> tuple[MadeJoint, ...]:

@@ -48,7 +48,8 @@ def made_parts(
             "BW-MADE-004",
             f"{made.file} is not looked at: {series.copies} copies are built and it counts one of each.",
             Place(file=made.file, key="[series] copies"),
-            "Leave out of the cutting what is made, or take the list away.",
+            "Where whole copies are made, take them off [series] copies; leave out of the cutting what else "
+            "is made, or take the list away.",
         )
         return MadeParts()
     return serving(opened(made), parts, stock, money.currency, made.file, notes)

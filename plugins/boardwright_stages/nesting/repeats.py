@@ -8,20 +8,24 @@ What this does not know: mirrored parts; how many fit under the saw at once.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 
 from boardwright_timber.likeness import shape
 from boardwright_timber.model import BoardParts, EndPattern, HoleKind, Part, Repeat
 
 
-def repeats(parts: Iterable[Part], copies: int) -> tuple[Repeat, ...]:
-    """Groups of two and more, the largest first, parts in name order; ``copies`` of every part are made."""
+def repeats(parts: Iterable[Part], copies: int, spare: Sequence[str] = ()) -> tuple[Repeat, ...]:
+    """Groups of two and more, the largest first, parts in name order; ``copies`` of every part are cut, and
+    one more for each time it is among the ``spare`` ones."""
     alike: dict[tuple[object, ...], list[Part]] = {}
     for part in sorted(parts, key=lambda p: p.id):
         alike.setdefault(shape(part), []).append(part)
+    more = Counter(spare)
+    counted = [(copies * len(group) + sum(more[p.id] for p in group), group) for group in alike.values()]
     found = [
         Repeat(
-            number=copies * len(group),
+            number=number,
             material=group[0].material,
             thickness_mm=group[0].thickness_mm,
             length_mm=group[0].length_mm,
@@ -30,8 +34,8 @@ def repeats(parts: Iterable[Part], copies: int) -> tuple[Repeat, ...]:
             parts=tuple(p.id for p in group),
             boards=tuple(dict.fromkeys(p.board for p in group)),
         )
-        for group in alike.values()
-        if copies * len(group) > 1
+        for number, group in counted
+        if number > 1
     ]
     return tuple(sorted(found, key=lambda r: (-r.number, r.parts)))
 

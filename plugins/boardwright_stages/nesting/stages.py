@@ -112,7 +112,11 @@ def cutting(
         unplaced=tuple(unplaced),
         lower_bounds=tuple((*kind, fewest) for kind, fewest in bounds.items()),
         copies=series.copies,
-        repeats=repeats((p for board in parts.values() for p in board.parts), series.copies),
+        repeats=repeats(
+            (p for board in parts.values() for p in board.parts if p.id not in have.done),
+            series.copies,
+            spare * series.spare_ends,
+        ),
     )
 
 

@@ -60,9 +60,9 @@ class LegFate(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Changes(msgspec.Struct, frozen=True, kw_only=True):
-    """Two packs compared. Money is of the whole layout; None: one of the packs has no whole total.
-    ``wood_lost``: what the blanks of parts no longer needed are worth; None: a price
-    of theirs is not known."""
+    """Two packs compared: the parts of one copy of the layout. Money and sheets are of all copies; None: one
+    of the packs has no whole total. ``wood_lost``: what the blanks of parts no longer needed are worth, of
+    all the copies there were, spare ones with them; None: a price of theirs is not known."""
 
     parts: tuple[PartFate, ...]
     boards: tuple[BoardFate, ...]
@@ -76,6 +76,8 @@ class Changes(msgspec.Struct, frozen=True, kw_only=True):
     sheets_before: int = 0
     sheets_after: int = 0
     wood_lost: Decimal | None = None
+    copies_before: int = 1
+    copies_after: int = 1
     lines: tuple[str, ...] = ()
 
     def of(self, fate: Fate) -> tuple[PartFate, ...]:

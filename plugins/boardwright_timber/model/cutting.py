@@ -146,7 +146,8 @@ class Unplaced(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Repeat(msgspec.Struct, frozen=True, kw_only=True):
-    """Parts just alike, ``number`` of them over all copies: saw them in a stack, drill them in one set-up."""
+    """Parts just alike, ``number`` of them over all copies, spare ones with them: saw them in a stack,
+    drill them in one set-up."""
 
     number: int
     material: str

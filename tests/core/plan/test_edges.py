@@ -25,6 +25,14 @@ def lines(*ends: tuple[tuple[float, float], tuple[float, float]]) -> Callable[[A
     return draw
 
 
+@pytest.mark.parametrize("at", [(800, 0), (300, 0), (50, 50)])
+def test_a_line_without_length_is_no_piece_of_the_edge(read: Any, at: tuple[float, float]) -> None:
+    """A slip of the mouse, at a corner, on a side, or anywhere: it has no ends to close."""
+    plain, dotted = read(lines(*SIDES)), read(lines(*SIDES, (at, at)))
+    assert dotted.plan.outlines[0].ring == plain.plan.outlines[0].ring
+    assert list(dotted.notes) == list(plain.notes)
+
+
 @pytest.mark.parametrize(
     ("ends", "code", "what"),
     [

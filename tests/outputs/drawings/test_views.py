@@ -87,6 +87,28 @@ def test_a_level_above_is_drawn_beside(layout: SimpleNamespace) -> None:
     assert min(y for _, y in ring.points) > 600  # clear of the level below
 
 
+def test_the_sizes_of_each_level_stand_beside_it(layout: SimpleNamespace) -> None:
+    """A lower level 700 × 300, further in, and the two boards on the upper one: their joint's place stands
+    below the upper level and above the lower, the lower one's size below it."""
+    low = Outline(
+        id="O0", ring=((200.0, 100.0), (900.0, 100.0), (900.0, 400.0), (200.0, 400.0)), level_mm=700
+    )
+    plan = msgspec.structs.replace(layout.plan, outlines=(low, *layout.plan.outlines))
+    drawing = general_arrangement(plan, layout.splitting, layout.plans, layout.frames, layout.joists)
+    joint = runs(drawing, Role.JOINT)[0]
+    foot = min(y for _, y in joint.points)
+    figures = [i for i in drawing.items if isinstance(i, Text) and i.role is Role.DIMENSION]
+    assert "Joints are dimensioned from the left and lower ends of each level." in texts(drawing)
+    for figure in ("1200", "2100"):
+        (item, *others) = [i for i in figures if i.text == figure]
+        assert 400 < item_box(item).bottom < item_box(item).top < foot
+        assert all(400 < item_box(i).bottom < foot for i in others)
+    (lying,) = [i for i in figures if i.text == "700"]
+    assert item_box(lying).top < 100
+    (upright,) = [i for i in figures if i.text == "300"]
+    assert 100 < item_box(upright).bottom < item_box(upright).top < 400
+
+
 @pytest.mark.parametrize("back_mm", [0.0, 300.0])
 def test_a_level_above_stands_just_above_the_one_below(layout: SimpleNamespace, back_mm: float) -> None:
     """A shelf at the back is drawn as near as one at the front: 14 heights of text above the lower one."""

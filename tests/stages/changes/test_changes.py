@@ -153,6 +153,8 @@ class Pack:
     complete: bool = True
     price: str | None = "50.00"
     legs: dict[str, list[float]] = field(default_factory=dict)
+    copies: int = 1
+    spare: tuple[str, ...] = ()
 
     @property
     def data(self) -> bytes:
@@ -167,7 +169,7 @@ class Pack:
                 for b in sorted(boards)
             ],
             "joints": [{"id": "J01", "start": self.joint, "end": (900.0, 400.0), "why": "passed over"}],
-            "cutting": {"sheets": [{"times": 2, **PLY}, PLY]},
+            "cutting": {"sheets": [{"times": 2, **PLY}, PLY], "copies": self.copies, "spare": self.spare},
             "cost": {
                 "currency": "EUR",
                 "total": Decimal(self.total),
@@ -208,6 +210,23 @@ def test_the_whole_report() -> None:
         "Joints moved: J01.",
         "The whole layout, bought anew, costs 18.50 more: 100.00 before, 118.50 EUR now.",
     )
+
+
+def test_wood_of_a_series_is_lost_in_every_copy() -> None:
+    """10 copies and 2 spare ends: 200 × 80 of 1000 × 800 at 50.00 is 1.00, times 12."""
+    before = Pack([part("B01-E1", 200), part("B01-J1", 400)], copies=10, spare=("B01-E1", "B01-E1"))
+    after = Pack([part("B01-E1", 210), part("B01-J1", 400)], copies=10)
+    changes = compare(before.data, after.data)
+    assert changes.wood_lost == Decimal("12.00")
+    assert changes.lines[0] == (
+        "Copies: 10. Parts and legs are told for one copy; wood lost, sheets and money for all."
+    )
+    assert changes.lines[3] == (
+        "Wood lost, if cut already: 1 part in each of 10 copies, worth about 12.00 EUR by the area of its "
+        "blank."
+    )
+    fewer = compare(before.data, Pack(before.parts, copies=9).data)
+    assert fewer.lines[0].startswith("Copies: 10 before, 9 now. ")
 
 
 def test_a_board_that_got_another_name_is_told_as_that() -> None:

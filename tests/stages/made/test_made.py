@@ -104,6 +104,14 @@ def test_a_list_is_marked_shown_and_undone(data: bytes) -> None:
     assert [f.code for f in error.value.findings] == ["BW-MADE-013"]
 
 
+def test_marking_in_a_series_says_that_it_does_nothing(data: bytes) -> None:
+    series = msgspec.json.encode(msgspec.json.decode(data) | {"cutting": {"copies": 10, "sheets": []}})
+    after = mark(MadeList(), series, ["B02-S1"], undo=False)
+    assert after.lines[-1].startswith("But 10 copies are built")
+    assert mark(MadeList(after.text), data, [], undo=False).lines[-1] == "B02: B02-S1"
+    assert mark(MadeList(after.text), series, ["B02"], undo=True).lines[-1] == "Nothing is marked as made."
+
+
 @pytest.mark.parametrize("text", ["x", "{}", '{"schema": "boardwright-made/2"}', '{"parts": 3}'])
 def test_what_is_no_list_is_refused(text: str, data: bytes) -> None:
     if text == "{}":

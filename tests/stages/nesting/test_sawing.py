@@ -12,12 +12,14 @@ from msgspec.structs import replace
 from boardwright import Notes
 from boardwright.plan.source import SourceFile
 from boardwright_stages.nesting.nest import nest
+from boardwright_stages.nesting.repeats import repeats
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings, StockSheet
 from boardwright_stages.nesting.shown import shown
 from boardwright_stages.nesting.stages import cutting
 from boardwright_stages.nesting.stock_file import read_stock
 from boardwright_stages.nesting.tracing import contours
 from boardwright_timber.model import BoardParts, CuttingPlan, Grain, Hole, HoleKind
+from boardwright_timber.model.made import MadeParts, Serving
 from boardwright_timber.series import SeriesSettings
 
 STOCK = StockSettings(sheets=(StockSheet(name="whole", material="birch ply", thickness_mm=12.0),))
@@ -211,3 +213,14 @@ def test_parts_alike_are_found_across_boards_and_copies(part: Callable) -> None:
     ]
     three = cutting(boards, STOCK, CuttingSettings(), Notes(), SeriesSettings(copies=3))
     assert [(r.number, r.parts) for r in three.repeats] == [(6, ("A-J1", "B-J1")), (3, ("A-J2",))]
+    # made already: nothing to saw; spare: as many more
+    have = cutting(
+        boards,
+        STOCK,
+        CuttingSettings(),
+        Notes(),
+        have=MadeParts(serving=(Serving(part="A-J1", made="A-J1"),)),
+    )
+    assert not have.repeats
+    spare = repeats(made, 3, ("A-J2", "A-J2"))
+    assert [(r.number, r.parts) for r in spare] == [(6, ("A-J1", "B-J1")), (5, ("A-J2",))]

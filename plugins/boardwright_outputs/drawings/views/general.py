@@ -26,12 +26,14 @@ from .plan_items import draw_devices, draw_edges, draw_members, draw_track, labe
 COLUMN, IN_ROW = 26.0, 4
 LISTED = "Boards, length × width:"
 READ = (
-    "Joints are dimensioned from the left and lower ends of the layout.",
+    "Joints are dimensioned from the left and lower ends of {}.",
     "Small oblongs across them: the rails are fixed there, keep them clear.",
 )
 CLIMBS = (
     "Along tracks that climb: the height above the drawing's zero, and between two heights the gradient.",
 )
+#: Room between two levels, and what their dimensions take of it besides, in heights of the text.
+BETWEEN, DIMENSIONS = 14.0, 10.0
 SQUARE_MM = 0.01  # joints that lie square to within this are dimensioned
 #: Lengths a scale bar may have.
 _ROUND_MM = (5000.0, 2000.0, 1000.0, 500.0, 200.0, 100.0)
@@ -51,15 +53,16 @@ def general_arrangement(
     box = box_of([p for outline in plan.outlines for p in outline.ring])
     pen = Pen(text_mm(box), show)
     h = pen.text_mm
-    views = level_views(plan, box, h)
+    views = level_views(plan, box, h, BETWEEN + DIMENSIONS)
     for level, (view, _) in views.items():
         _draw_level(pen, plan, splitting, plans, frames, joists, level, view, alone=len(views) == 1)
         for board in splitting.boards:
             if board.level_mm == level and board.id in fixings:
                 for strip in fixings[board.id].rails:
                     pen.ring(Role.MARK, moved(strip.ring, view))
-    _sizes(pen, box, splitting.joints)
-    _title_block(pen, plan, splitting, box, warning)
+    for level, (view, _) in views.items():
+        _sizes(pen, _level_box(plan, level), _on_level(splitting, level), view)
+    _title_block(pen, plan, splitting, box, warning, levels=len(views))
     for level, (view, top) in views.items():
         boards = [b for b in splitting.boards if b.level_mm == level]
         if len(views) > 1:
@@ -68,31 +71,44 @@ def general_arrangement(
     return pen.drawing(f"General arrangement: {plan.name}")
 
 
-def level_views(plan: TrackPlan, box: Box, text_mm: float) -> dict[float, tuple[Place, float]]:
+def level_views(
+    plan: TrackPlan, box: Box, text_mm: float, between: float = BETWEEN
+) -> dict[float, tuple[Place, float]]:
     """Each level's place on the paper, the lowest first and not shifted, and how far up its edges reach in
-    the plan. ``box``: round all levels."""
+    the plan. ``box``: round all levels; ``between``: room between two of them, in heights of the text."""
     found: dict[float, tuple[Place, float]] = {}
     free = box.bottom
     for level in sorted({outline.level_mm for outline in plan.outlines}):
-        own = box_of([p for o in plan.outlines if o.level_mm == level for p in o.ring])
+        own = _level_box(plan, level)
         shift = round(free - own.bottom) + 1.0 if found else 0.0
         found[level] = placing.at(0.0, shift), own.top
-        free = max(box.top, own.top + shift) + 14 * text_mm
+        free = max(box.top, own.top + shift) + between * text_mm
     return found
 
 
-def _sizes(pen: Pen, box: Box, joints: Sequence[Joint]) -> None:
-    """The layout over all, and where joints square to its two ends lie, from its left and lower ends."""
+def _level_box(plan: TrackPlan, level: float) -> Box:
+    return box_of([p for o in plan.outlines if o.level_mm == level for p in o.ring])
+
+
+def _on_level(splitting: Splitting, level: float) -> list[Joint]:
+    ids = {b.id for b in splitting.boards if b.level_mm == level}
+    return [j for j in splitting.joints if j.boards[0] in ids]
+
+
+def _sizes(pen: Pen, box: Box, joints: Sequence[Joint], view: Place) -> None:
+    """A level over all, and where its joints square to its two ends lie, from its left and lower ends."""
     h = pen.text_mm
-    across = [j.start[0] for j in joints if abs(j.start[0] - j.end[0]) < SQUARE_MM]
-    along = [j.start[1] for j in joints if abs(j.start[1] - j.end[1]) < SQUARE_MM]
-    below, left = box.bottom - h, -box.left + h
+    (left, bottom), (right, top) = view((box.left, box.bottom)), view((box.right, box.top))
+    lines = [moved((j.start, j.end), view) for j in joints]
+    across = [a[0] for a, b in lines if abs(a[0] - b[0]) < SQUARE_MM]
+    along = [a[1] for a, b in lines if abs(a[1] - b[1]) < SQUARE_MM]
+    below, beside = bottom - h, -left + h
     if across:
-        below = running(pen, Way.LYING, box.left, [*across, box.right], box.bottom, below)
+        below = running(pen, Way.LYING, left, [*across, right], bottom, below)
     if along:
-        left = running(pen, Way.UPRIGHT, box.bottom, [*along, box.top], -box.left, left)
-    overall(pen, Way.LYING, box.left, box.right, below, below - 2 * h)
-    overall(pen, Way.UPRIGHT, box.bottom, box.top, left, left + 2 * h)
+        beside = running(pen, Way.UPRIGHT, bottom, [*along, top], -left, beside)
+    overall(pen, Way.LYING, left, right, below, below - 2 * h)
+    overall(pen, Way.UPRIGHT, bottom, top, beside, beside + 2 * h)
 
 
 def text_mm(box: Box) -> float:
@@ -183,7 +199,10 @@ def left_out(splitting: Splitting, built: Mapping[str, object]) -> str:
     return f"INCOMPLETE: {', '.join(missing)} could not be built" if missing else ""
 
 
-def _title_block(pen: Pen, plan: TrackPlan, splitting: Splitting, box: Box, warning: str) -> None:
+def _title_block(
+    pen: Pen, plan: TrackPlan, splitting: Splitting, box: Box, warning: str, *, levels: int
+) -> None:
+    whole = "the layout" if levels == 1 else "each level"
     h = pen.text_mm
     y = pen.extent.bottom - 3 * h
     _scale_bar(pen, box.left, y)
@@ -199,7 +218,7 @@ def _title_block(pen: Pen, plan: TrackPlan, splitting: Splitting, box: Box, warn
         pen.write(line, (box.left, y), height_mm=height)
     for words in (*(READ if splitting.joints else ()), *(CLIMBS if climbs(plan.tracks) else ())):
         y -= 1.8 * h
-        pen.write(words, (box.left, y), height_mm=0.8 * h)
+        pen.write(words.format(whole), (box.left, y), height_mm=0.8 * h)
     _board_list(pen, splitting.boards, box.left, y - 2.4 * h)
 
 
