@@ -44,6 +44,12 @@ def decode(data: bytes, kind: Any) -> Any:
     return (msgspec.msgpack if _holds_bytes(kind) else msgspec.json).decode(data, type=kind)
 
 
+def apart(data: bytes, kind: Any) -> dict[str, bytes]:
+    """The bytes of each value of a dict of ``kind`` by name: those each would be encoded as alone."""
+    form = msgspec.msgpack if _holds_bytes(kind) else msgspec.json
+    return {name: bytes(raw) for name, raw in form.decode(data, type=dict[str, msgspec.Raw]).items()}
+
+
 @cache
 def _holds_bytes(kind: Any) -> bool:
     from msgspec.inspect import BytesType

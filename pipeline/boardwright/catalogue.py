@@ -53,7 +53,7 @@ class Catalogue(msgspec.Struct, frozen=True):
         """Names of a stage and of every stage it needs, directly or not. Boards are always defined."""
         by_name = {s.name: s for s in self.stages}
         found: set[str] = set()
-        todo = [name, *(s.name for s in self.stages if s.items and by_name[name].each)]
+        todo = [name, *(s.name for s in self.stages if s.items and by_name[name].needs_boards)]
         while todo:
             here = todo.pop()
             if here in found:
@@ -121,7 +121,7 @@ def _replaced(offered: list[Stage]) -> list[Stage]:
         says = None
         if old is None:
             says = f"{s.where} replaces {s.replaces!r}, which nobody supplies"
-        elif (old.makes, old.each, old.output) != (s.makes, s.each, s.output):
+        elif _way(old) != _way(s):
             says = f"{s.where} replaces {s.replaces!r} but does not make the same thing in the same way"
         elif s.replaces in gone:
             says = f"{s.where} and {gone[s.replaces].where} both replace {s.replaces!r}"
@@ -133,6 +133,11 @@ def _replaced(offered: list[Stage]) -> list[Stage]:
     if problems:
         raise PluginError(problems)
     return [s for s in offered if s.replaces or s.name not in gone]
+
+
+def _way(s: Stage) -> tuple[Any, ...]:
+    """What must be alike in two stages for one to take the other's place."""
+    return s.makes, s.by_board, s.items, s.output
 
 
 def _fault(code: str, says: str, mend: str) -> Finding:
@@ -183,7 +188,7 @@ def _doubles(stages: list[Stage], outputs: list[Stage]) -> list[Finding]:
 
 def _misfits(stages: list[Stage], outputs: list[Stage]) -> list[Finding]:
     problems = []
-    each_made = {s.makes for s in stages if s.each or s.items}
+    each_made = {s.makes for s in stages if s.by_board}
     made = {s.makes for s in stages} | set(GIVEN)
     for s in (*stages, *outputs):
         for i in s.inputs:

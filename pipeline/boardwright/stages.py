@@ -9,6 +9,9 @@
     @stage(each=True)                        # called once a board
     def frame(board: Board, settings: FramingSettings, notes: Notes) -> Frame: ...
 
+    @stage()                                 # called once, answers for every board
+    def wire_lines(boards: All[Board], wires: WireSchedule) -> All[WireLines]: ...
+
     @output(each=True)
     def board_drawing(board: Board, frame: Frame) -> Files: ...
 
@@ -22,6 +25,9 @@ What an annotation means
     Memo             pieces of the last call's answer, to make anew only what changed (``memo``)
     FindingList      every finding of the stages (outputs only)
     Provenance       what the pack was made from (outputs only)
+
+    -> All[T]        a stage called once that answers for every board: each board's T stands for itself, and
+                     who reads it runs again only where it changed. When the call fails, no board has one
 
 What a stage defines as items may tell ``neighbours`` (ids, for ``Near``) and ``shape`` (what it is cut like:
 a pack says at its end which are others than in the pack before).
@@ -113,11 +119,24 @@ class Stage(msgspec.Struct, frozen=True):
     style: str = ""
     chosen_by: str = ""
     plugin: str = ""
+    at_once: bool = False
+    """Called once, and answers for every board."""
 
     @property
     def answers(self) -> Any:
         """The type of the function's return value."""
-        return dict[str, self.makes] if self.items else self.makes  # type: ignore[name-defined]  # at run time
+        many = self.items or self.at_once
+        return dict[str, self.makes] if many else self.makes  # type: ignore[name-defined]  # at run time
+
+    @property
+    def needs_boards(self) -> bool:
+        """Must the boards be defined before it is called, whatever it reads?"""
+        return self.each or self.at_once
+
+    @property
+    def by_board(self) -> bool:
+        """Is there one of what it makes for every board, however it is called?"""
+        return self.each or self.items or self.at_once
 
     @property
     def where(self) -> str:
@@ -207,7 +226,15 @@ def wire(function: Callable[..., Any], plugin: str = "") -> Stage:
             Place(item=plugin or None),
             "Write @stage(items=True) and -> Items[…], or neither.",
         )
-    if marks["items"]:
+    at_once = get_origin(makes) is All
+    if at_once and marks["each"]:
+        raise PluginError.of(
+            "BW-PLUG-003",
+            f"{here} is called for each board, but answers for all of them",
+            Place(item=plugin or None),
+            "Write @stage() to be called once for all boards, or answer for one board.",
+        )
+    if marks["items"] or at_once:
         makes = get_args(makes)[0]
     if marks["output"] and makes is not Files:
         raise PluginError.of(
@@ -221,6 +248,7 @@ def wire(function: Callable[..., Any], plugin: str = "") -> Stage:
         inputs=tuple(_input(n, t) for n, t in hints.items()),
         makes=makes,
         plugin=plugin,
+        at_once=at_once,
         **marks,
     )
 

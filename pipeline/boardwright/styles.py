@@ -86,7 +86,7 @@ def _twins(styles: Sequence[Stage]) -> Iterable[Finding]:
                 "Rename one of them, or uninstall one plugin.",
             )
         leader = next(o for o in styles if o.chosen_by == s.chosen_by)
-        if (leader.makes, leader.each, leader.name) != (s.makes, s.each, s.name):
+        if (leader.makes, leader.by_board, leader.name) != (s.makes, s.by_board, s.name):
             yield _fault(
                 "BW-PLUG-018",
                 f"{s.where} and {leader.where} are styles of {s.chosen_by}, but not stages of one name that "

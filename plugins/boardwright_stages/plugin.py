@@ -34,7 +34,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .strength.levels import board_supports
     from .strength.stages import standing, strength
     from .viewing.stages import views
-    from .wiring.demand import board_demand, wire_demand
+    from .wiring.demand import wire_demand
     from .wiring.schedule import wire_schedule
     from .wiring.stages import wiring
 
@@ -49,7 +49,6 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         end_pattern,
         fixings,
         wire_demand,
-        board_demand,
         wiring,
         wire_schedule,
         parts,

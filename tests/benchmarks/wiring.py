@@ -22,7 +22,7 @@ from boardwright_stages.joists.settings import JoistSettings
 from boardwright_stages.joists.stages import joists
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import board_plan, boards, split
-from boardwright_stages.wiring.demand import board_demand, wire_demand
+from boardwright_stages.wiring.demand import wire_demand
 from boardwright_stages.wiring.network_settings import WireSettings
 from boardwright_stages.wiring.schedule import wire_schedule
 from boardwright_stages.wiring.settings import WiringSettings
@@ -109,8 +109,7 @@ def measure(count: int, tries: int = 3) -> tuple[dict[str, float], WireSchedule,
         }
         bolted = {b: fixings(*args[b], JointSettings(), notes) for b in every}
         bolts = time.process_time()
-        measure = wire_demand(every, plans, WireSettings())
-        demands = {b: board_demand(board, measure) for b, board in every.items()}
+        demands = wire_demand(every, plans, WireSettings())
         drilled = {b: wiring(*args[b], bolted[b], WiringSettings(), notes, demands[b]) for b in every}
         holes = time.process_time()
         made = wire_schedule(every, plans, frames, laid, drilled, WireSettings(), notes)

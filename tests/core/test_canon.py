@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.inspect import BytesType, DecimalType
 
-from boardwright.canon import decode, encode, settle
+from boardwright.canon import apart, decode, encode, settle
 from boardwright.stages import Files
 from boardwright.typetree import holds, types_in
 
@@ -47,6 +47,13 @@ def test_settled_bytes_give_the_value_and_the_value_the_bytes(printed: Printed) 
         printed.drawn, Drawn
     )  # without bytes in it: text that ``stage`` prints and ``why`` reads
     assert msgspec.json.decode(data, type=Drawn) == value == printed.drawn
+
+
+@given(st.dictionaries(st.text(), st.builds(Printed, drawn, st.dictionaries(st.text(), st.binary()))))
+def test_what_is_taken_apart_is_what_each_would_be_alone(boards: dict[str, Printed]) -> None:
+    for kind, values in ((Printed, boards), (Drawn, {b: printed.drawn for b, printed in boards.items()})):
+        settled, data = settle(values, dict[str, kind])
+        assert apart(data, kind) == {b: encode(value, kind) for b, value in settled.items()}
 
 
 def test_files_are_stored_as_they_are() -> None:

@@ -134,7 +134,12 @@ def test_unmarked_and_unannotated_functions_are_refused() -> None:
     def strange(a: A) -> Items[B]:
         return {}
 
+    @stage(each=True)
+    def boards_of_a_board(a: A) -> All[B]:
+        return {}
+
     for function, code in (
+        (boards_of_a_board, "BW-PLUG-003"),
         (strange, "BW-PLUG-003"),
         (plain, "BW-PLUG-001"),
         (half, "BW-PLUG-002"),

@@ -91,7 +91,7 @@ def run(options: argparse.Namespace) -> int:
         print(f"{name}  ({what})")
         for s in (*catalogue.stages, *catalogue.outputs):
             if s.plugin == name:
-                how = "each board" if s.each else "layout"
+                how = "each board" if s.each else "all boards" if s.at_once else "layout"
                 makes = "files" if s.output else s.makes.__name__
                 print(
                     f"  {'output' if s.output else 'stage':<6} {s.name:<24} {how:<10} → {makes}{_instead(s)}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import msgspec
@@ -35,6 +36,20 @@ class Progress(msgspec.Struct, frozen=True):
     done: int
     total: int
     reused: int
+
+
+class Count:
+    """Counts a stage's units for the progress line."""
+
+    def __init__(self, stage: str, total: int, tell: Callable[[Progress], None]) -> None:
+        self._stage, self._total, self._tell = stage, total, tell
+        self._done = self._reused = 0
+        tell(Progress(stage, 0, total, 0))
+
+    def done(self, reused: bool) -> None:
+        self._done += 1
+        self._reused += reused
+        self._tell(Progress(self._stage, self._done, self._total, self._reused))
 
 
 class Outcome(msgspec.Struct):

@@ -23,7 +23,7 @@ from .asked import fingerprint
 from .codeprint import CodePrints
 from .flow import flow
 from .keys import Key
-from .outcome import LAYOUT, Outcome, Progress, Value
+from .outcome import LAYOUT, Count, Outcome, Progress, Value
 from .store import Step, Store
 from .work import CarriedByItem, Work, Worked, do
 
@@ -35,7 +35,7 @@ class Batch(msgspec.Struct):
     """One stage under way: its units, and what became of each."""
 
     units: list[Unit]
-    count: _Count
+    count: Count
     missing: dict[Unit, list[Input]] = {}
     answers: dict[Unit, tuple[bytes, tuple[Finding, ...]]] = {}
     todo: dict[Unit, Key] = {}
@@ -80,7 +80,7 @@ class Run:
             for table, section in sections.items()
             for name in section.__struct_fields__
         }
-        self._each = {s.makes for s in catalogue.stages if s.each or s.items}
+        self._each = {s.makes for s in catalogue.stages if s.by_board}
         self._items: tuple[str, ...] = ()
         self._neighbours: dict[str, tuple[str, ...]] = {}
         self.outcome = Outcome()
@@ -142,7 +142,7 @@ class Run:
     def _needs(self, s: Stage) -> set[str]:
         """Names of the stages that must be finished before this one begins."""
         kinds = {i.type for i in s.inputs}
-        makers = {m.name for m in self._catalogue.stages if m.makes in kinds or (s.each and m.items)}
+        makers = {m.name for m in self._catalogue.stages if m.makes in kinds or (s.needs_boards and m.items)}
         return (makers | (self.speaking if s.output else set())) - {s.name}
 
     def _settle(self) -> None:
@@ -172,7 +172,7 @@ class Run:
         if s.output and self._listed is None:
             self._listed = FindingList(findings=self._list(self._heard))
         units = [(s, item) for item in (self._items if s.each else (LAYOUT,))]
-        batch = Batch(units, _Count(s.name, len(units), self._tell))
+        batch = Batch(units, Count(s.name, len(units), self._tell))
         for unit in units:
             if missing := [i for i in s.inputs if not self._has(i, unit[1])]:
                 batch.missing[unit] = missing
@@ -194,6 +194,7 @@ class Run:
         if worked.unusable_input:
             raise InputError(worked.unusable_input)
         batch.count.done(reused=False)
+        worked = self._for_every_board(unit[0], worked)
         if worked.data is None:
             batch.failed[unit] = worked
             return
@@ -204,6 +205,17 @@ class Run:
         self.outcome.ran.append((key.stage, key.item))
         self._walked[key.stage, key.item] = Step(key.parts, worked.reads)
         batch.answers[unit] = worked.data, worked.findings
+
+    def _for_every_board(self, s: Stage, worked: Worked) -> Worked:
+        """What a call gave, or its failure: who answers for all boards leaves none out and invents none."""
+        if worked.data is None or not s.at_once:
+            return worked
+        answered, there = set(canon.apart(worked.data, s.makes)), set(self._standing(s))
+        if answered == there:
+            return worked
+        without, strange = (", ".join(sorted(b)) or "none" for b in (there - answered, answered - there))
+        error = f"it must answer for every board: left out {without}; boards that are not there: {strange}"
+        return Worked(None, error=error, trace=f"{s.where}: {error}")
 
     def finish(self, batch: Batch) -> None:
         """Make a stage's answers known to those after it."""
@@ -274,15 +286,18 @@ class Run:
         return self.outcome.values[i.type, item if i.type in self._each else LAYOUT]
 
     def _many(self, s: Stage, i: Input, item: str) -> dict[str, Value]:
-        if i.reads is Reads.NEAR:
-            wanted = self._neighbours.get(item, ())
-        elif not self.outcome.not_built:
-            wanted = self._items
-        else:  # the same boards of every artefact: those of which nothing before this stage failed
-            before = self._before_stage(s)
-            failed = {b for name, b in self.outcome.not_built if name in before}
-            wanted = tuple(b for b in self._items if b not in failed)
+        wanted = self._neighbours.get(item, ()) if i.reads is Reads.NEAR else self._standing(s)
         return {b: self.outcome.values[i.type, b] for b in wanted}
+
+    def _standing(self, s: Stage) -> tuple[str, ...]:
+        """The same boards of every artefact: those of which nothing before this stage failed."""
+        if not self.outcome.not_built:
+            return self._items
+        before = self._before_stage(s)
+        failed = [(name, b) for name, b in self.outcome.not_built if name in before]
+        if any(m.at_once for m in self._catalogue.stages if (m.name, LAYOUT) in failed):
+            return ()
+        return tuple(b for b in self._items if b not in {of for _, of in failed})
 
     def _argument(self, s: Stage, i: Input, item: str) -> Any:
         match i.reads:
@@ -303,6 +318,10 @@ class Run:
             self._add_files(s, canon.decode(data, Files).files)
         elif s.items:
             self._define_items(s, canon.decode(data, s.answers))
+        elif s.at_once:
+            own = canon.apart(data, s.makes)
+            self.outcome.values.update({(s.makes, b): Value(own[b], s.makes) for b in own})
+            self._store.keep_blobs(list(own.values()))
         else:
             self.outcome.values[s.makes, item] = Value(data, s.makes)
 
@@ -360,20 +379,6 @@ class Run:
 
     def _say(self, s: Stage, item: str, *findings: Finding) -> None:
         self._said.setdefault(self._place(s.name, item), []).extend(findings)
-
-
-class _Count:
-    """Counts a stage's units for the progress line."""
-
-    def __init__(self, stage: str, total: int, tell: Callable[[Progress], None]) -> None:
-        self._stage, self._total, self._tell = stage, total, tell
-        self._done = self._reused = 0
-        tell(Progress(stage, 0, total, 0))
-
-    def done(self, reused: bool) -> None:
-        self._done += 1
-        self._reused += reused
-        self._tell(Progress(self._stage, self._done, self._total, self._reused))
 
 
 def _made_by(parts: Mapping[str, str]) -> str:

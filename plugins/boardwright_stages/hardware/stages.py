@@ -59,7 +59,7 @@ def hardware(
         *block_lines(frame, joists, parts),
         *glue_lines(frame, joists, parts, settings),
         *support_lines(board, frame, joists, strength, fixings.anchors, level.over(supports), notes),
-        *wires.lines.get(board.id, ()),
+        *wires.lines,
         *finish_lines(parts, settings),
     ]
     return BoardHardware(board=board.id, lines=tuple(lines))

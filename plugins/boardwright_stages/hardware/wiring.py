@@ -17,9 +17,9 @@ STRIP_WAYS = 12  # common practice, no source: strips are sold with twelve ways
 
 
 @stage()
-def wire_hardware(boards: All[Board], wires: WireSchedule = WireSchedule()) -> WireHardware:
+def wire_hardware(boards: All[Board], wires: WireSchedule = WireSchedule()) -> All[WireHardware]:
     """For the whole layout at once: the schedule is long, and each board needs a few lines of it."""
-    return WireHardware(lines={name: tuple(wire_lines(board, wires)) for name, board in boards.items()})
+    return {name: WireHardware(lines=tuple(wire_lines(board, wires))) for name, board in boards.items()}
 
 
 def wire_lines(board: Board, wires: WireSchedule) -> Iterator[HardwareLine]:

@@ -15,7 +15,7 @@ from types import MappingProxyType
 
 from boardwright import All, stage
 from boardwright.plan.model import Device, Point
-from boardwright_timber.model import Board, BoardDemand, BoardPlan, JointDemand, Stretch, WireDemand, WireHole
+from boardwright_timber.model import Board, BoardDemand, BoardPlan, JointDemand, Stretch, WireHole
 
 from ..joints.module_ends import AS_CHOSEN, ModuleEndSettings
 from .conductors import at_hand
@@ -35,8 +35,9 @@ def wire_demand(
     plans: All[BoardPlan],
     settings: WireSettings,
     profiles: ModuleEndSettings = AS_CHOSEN,
-) -> WireDemand:
-    """Cores and their cross-sections at every joint that wires will cross, in order of joint."""
+) -> All[BoardDemand]:
+    """Cores and their cross-sections at every joint that wires will cross and along each board. For the
+    whole layout at once: a board's holes are made anew only when its own demand changes."""
     ends = end_devices(boards, profiles.connectors)
     graph = without_wood(boards, plans, ends)
     devices = {d.id: d for p in plans.values() for d in p.devices if d.id in p.own_devices}
@@ -72,23 +73,14 @@ def wire_demand(
         if bundles.cores[at]
     ]
     joints = tuple(sorted(made, key=lambda d: d.joint))
-    return WireDemand(
-        joints=joints,
-        boards=tuple(
-            BoardDemand(
-                board=b,
-                joints=tuple(d for d in joints if d.joint in {j.id for j in boards[b].joints}),
-                stretches=tuple(found),
-            )
-            for b, found in along.items()
-        ),
-    )
-
-
-@stage(each=True)
-def board_demand(board: Board, demand: WireDemand) -> BoardDemand:
-    """What of it concerns one board: its holes are made anew only when this changes."""
-    return next((d for d in demand.boards if d.board == board.id), BoardDemand(board=board.id))
+    return {
+        b: BoardDemand(
+            board=b,
+            joints=tuple(d for d in joints if d.joint in {j.id for j in boards[b].joints}),
+            stretches=tuple(found),
+        )
+        for b, found in along.items()
+    }
 
 
 def without_wood(

@@ -34,7 +34,7 @@ from .steps import BoardSteps, SeenBody, SeenFace, Step, StepKind, StepLine, Ste
 from .strength import BoardStrength, Standing, StandingGroup, StrengthLine, SupportPoint
 from .views import BoardViews, SeenLine, SeenName
 from .wires import HoleLoad, JointPlug, Pin, WireKind, WireLeg, WireRun, WireSchedule, WireTotal
-from .wiring import BoardDemand, BoardWiring, JointDemand, Stretch, WireDemand, WireHole
+from .wiring import BoardDemand, BoardWiring, JointDemand, Stretch, WireHole
 
 __all__ = [
     "Bed",
@@ -132,7 +132,6 @@ __all__ = [
     "TriedStrip",
     "Unplaced",
     "WallAnchor",
-    "WireDemand",
     "WireHardware",
     "WireHole",
     "WireKind",

@@ -48,6 +48,6 @@ class BoardHardware(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class WireHardware(msgspec.Struct, frozen=True, kw_only=True):
-    """Wire, plugs and terminal strips, by board."""
+    """Wire, plugs and terminal strips of one board."""
 
-    lines: dict[str, tuple[HardwareLine, ...]] = {}
+    lines: tuple[HardwareLine, ...] = ()

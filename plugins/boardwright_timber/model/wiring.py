@@ -68,10 +68,3 @@ class BoardDemand(msgspec.Struct, frozen=True, kw_only=True):
             cores=sum(s.cores for s in over),
             squares_mm2=round(sum(s.squares_mm2 for s in over), 6),
         )
-
-
-class WireDemand(msgspec.Struct, frozen=True, kw_only=True):
-    """Demand of every joint that wires will cross, in order of joint, and of every board."""
-
-    joints: tuple[JointDemand, ...] = ()
-    boards: tuple[BoardDemand, ...] = ()

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from wired import device, made, schedule
 
-from boardwright_stages.wiring.demand import board_demand, wire_demand
+from boardwright_stages.wiring.demand import wire_demand
 from boardwright_stages.wiring.holes import joist_holes, lines_along
 from boardwright_stages.wiring.measuring import BITS_MM, MOST_HOLES, in_joist, wanted
 from boardwright_stages.wiring.network_settings import WireSettings
@@ -125,12 +125,12 @@ def test_each_joist_has_what_lies_over_it(straight_pair: Callable) -> None:
     motors = [device(f"M{n}", "servo", 700 + 40 * n, 100 + 60 * n, 3, 500) for n in range(6)]
     on = made((a, [device("P1", "panel", 600, 300, 25, 1000), *motors]), (b, []))
     told = wire_demand(on.boards, on.plans, WireSettings())
-    own = board_demand(on.boards["A"], told)
+    own = told["A"]
     crossed = own.across(650.0)
     assert crossed is not None
     assert crossed.cores == 18
     assert own.across(300.0) is None
-    assert board_demand(on.boards["B"], told).stretches == ()
+    assert told["B"].stretches == ()
 
 
 def test_what_is_reckoned_is_what_crosses(straight_pair: Callable) -> None:
@@ -142,7 +142,8 @@ def test_what_is_reckoned_is_what_crosses(straight_pair: Callable) -> None:
         (b, [*motors, device("F1", "feed", 1700, 500, 2, 3000)]),
     )
     told = wire_demand(on.boards, on.plans, WireSettings())
-    (only,) = told.joints
+    (only,) = told["A"].joints
+    assert told["B"].joints == (only,)
     answer = schedule(on, WireSettings())
     through = [h for h in answer.holes if h.joint == "J01" and h.board == "A"]
     assert only.cores == sum(h.cores for h in through) == 23

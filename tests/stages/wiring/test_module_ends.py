@@ -127,8 +127,8 @@ def test_without_connectors_nothing_is_led_out(boxes: Any) -> None:
 
 def test_joists_are_drilled_for_what_passes_through(boxes: Any) -> None:
     on = module(boxes)
-    assert wire_demand(on.boards, on.plans, WireSettings()).boards[0].across(500) is None
-    through = wire_demand(on.boards, on.plans, WireSettings(), profile(TRACK, PHONE)).boards[0].across(500)
+    assert wire_demand(on.boards, on.plans, WireSettings())["A"].across(500) is None
+    through = wire_demand(on.boards, on.plans, WireSettings(), profile(TRACK, PHONE))["A"].across(500)
     assert through is not None
     assert through.cores == 5
 
