@@ -80,7 +80,7 @@ def support_lines(
         short = bool(legs) and min(leg.length_mm for leg in legs) < SHORTEST_LEG_MM
         yield from _legs(board, stand(board, frame, joists, strength, settings), short, notes)
     else:
-        yield from _lines(board, places, settings)
+        yield from _lines(board, places, settings, notes)
 
 
 def _legs(board: Board, sawn: BoardStand, short: bool, notes: Notes) -> Iterator[HardwareLine]:
@@ -151,15 +151,19 @@ def _by_length(what: str, lengths: Iterable[float]) -> str:
     )
 
 
-def _lines(board: Board, places: list[Bearing], settings: SupportSettings) -> Iterator[HardwareLine]:
+def _lines(
+    board: Board, places: list[Bearing], settings: SupportSettings, notes: Notes
+) -> Iterator[HardwareLine]:
     """One trestle or bracket for each row of places across the board."""
     xs = [p.x_mm for p, _ in places]
     ys = [p.y_mm for p, _ in places]
     along = 0 if max(xs) - min(xs) >= max(ys) - min(ys) else 1
     rows: dict[float, list[Point]] = {}
+    carried: dict[float, float] = {}
     for p, _ in places:
         at = (p.x_mm, p.y_mm)
         rows.setdefault(round(at[along]), []).append(at)
+        carried[round(at[along])] = carried.get(round(at[along]), 0.0) + p.load_n
     longest = max(math.dist(a, b) for row in rows.values() for a in row for b in row)
     height = min(h for _, h in places)
     if settings.kind == "trestles":
@@ -171,9 +175,28 @@ def _lines(board: Board, places: list[Bearing], settings: SupportSettings) -> It
         says=says,
         quantity=len(rows),
         unit="piece",
-        why=f"{len(rows)} lines across board {board.id}",
+        why=f"{len(rows)} lines across board {board.id}, each of which carries up to "
+        f"{math.ceil(max(carried.values()))} N (statics)",
     )
     if settings.kind == "brackets":
+        _about_wall(board, len(rows), max(carried.values()), longest, settings, notes)
         each = settings.anchors_per_bracket
         rule = f"{each} for each of {len(rows)} brackets (common practice, no source)"
         yield from _anchors(each * len(rows), rule, settings)
+
+
+def _about_wall(
+    board: Board, brackets: int, load_n: float, arm_mm: float, settings: SupportSettings, notes: Notes
+) -> None:
+    """What the wall must hold, and that nobody has said that it does."""
+    notes.note(
+        "BW-HARD-006",
+        f"Board {board.id} is carried by {brackets} wall brackets; each must hold up to {math.ceil(load_n)} "
+        "N (its share of the wood and of what stands on it, and a hand at each of its places; statics) on an "
+        f"arm of {arm_mm:.0f} mm or more. Nothing says that they hold in your wall.",
+        Place(board=board.id),
+        "Find out what the wall is made of and which pipes and cables run in it, take brackets rated for "
+        "that load, screws and plugs made for that wall ([supports] anchor_screw, anchor_plug, "
+        f"anchors_per_bracket, now {settings.anchors_per_bracket}), and follow local codes and a competent "
+        "person.",
+    )

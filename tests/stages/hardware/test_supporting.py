@@ -65,8 +65,12 @@ def test_no_room_for_legs(boxes: Any) -> None:
 
 @pytest.mark.parametrize(("kind", "item"), [("trestles", "trestle"), ("brackets", "wall-bracket")])
 def test_lines_across(boxes: Any, kind: Any, item: str) -> None:
-    """Two rows, each 588 from place to place."""
-    found = counted(boxes, SupportSettings(kind=kind))
+    """Two rows, each 588 from place to place, with two places of 50 N."""
+    notes = Notes()
+    found = counted(boxes, SupportSettings(kind=kind), notes=notes)
+    assert "each of which carries up to 100 N" in found[item].why
+    assert [f.code for f in notes.findings] == ["BW-HARD-006"] * (kind == "brackets")
+    assert all("up to 100 N" in f.says and "competent person" in f.mend for f in notes.findings)
     assert list(found) == [item] + ["wall-screw-6x100", "wall-plug-8x50"] * (kind == "brackets")
     assert all(line.quantity == 2 * 2 for line in list(found.values())[1:])  # two anchors a bracket
     assert found[item].quantity == 2
