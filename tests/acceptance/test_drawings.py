@@ -120,8 +120,14 @@ def test_every_part_member_and_device_is_labelled(pack: Pack) -> None:
             assert any(placed["part"] in text for text in said), placed["part"]
     for id_, board in pack.boards.items():
         said = [s.text for s in read(pack.folder / "dxf" / "boards" / f"{id_}.dxf") if s.text]
+        names = [text.split()[0] for text in said]
+        apart = {part["id"] for part in board["parts"]}  # named without the board where it is taken apart
         for member in board["frame"]["members"]:
-            assert sum(member["id"] in text for text in said) >= 2, member["id"]  # from above and from below
+            whole, brief = member["id"], member["id"].removeprefix(f"{id_}-")
+            full, short = sum(whole in text for text in said), names.count(brief)
+            assert full >= 2 or short >= 2 + (whole in apart), whole  # from above and from below
+            if full < 2:
+                assert f"{id_}- is left off the names of parts where that is clear" in said, whole
         for part in (*board["parts"], *board["tools"]):
             own = read(pack.folder / "dxf" / "parts" / f"{part['id']}.dxf")
             assert any(part["id"] in s.text for s in own), part["id"]

@@ -21,7 +21,7 @@ from boardwright.plan.model import Point
 from boardwright_timber.model import BoardSteps, SeenBody, Step, StepKind
 
 from ..drawings.drawing import ASCENDER, DESCENDER, Box, box_of, text_width
-from ..drawings.names import safe_name
+from ..drawings.names import safe_name, short
 from ..drawings.room import Room
 
 #: Height of a capital letter as a share of the picture's width: 11 px at 740 px.
@@ -55,11 +55,6 @@ def step_pictures(steps: BoardSteps) -> StepPictures:
             pictures.append(_picture(steps, step, frozenset(placed), frame, words[-1]))
         placed.update(step.adds)
     return StepPictures(shapes=_shapes(steps), pictures=tuple(pictures), words=tuple(words))
-
-
-def short(part: str, board: str) -> str:
-    """A part's name without its board's."""
-    return part.removeprefix(f"{board}-")
 
 
 def _words(steps: BoardSteps, step: Step, there: Sequence[str]) -> str:

@@ -1,5 +1,5 @@
-"""Safe file names. Ids may come from a drawing, so they may hold anything; a file name holds only plain
-characters."""
+"""Short names for drawings, and safe file names. Ids may come from a drawing, so they may hold anything; a
+file name holds only plain characters."""
 
 from __future__ import annotations
 
@@ -19,6 +19,15 @@ def safe_name(id_: str) -> str:
         return plain
     digest = hashlib.sha256(id_.encode("utf-8", "surrogatepass")).hexdigest()[:8]
     return f"{plain or 'unnamed'}-{digest}" if not _KEPT.fullmatch(plain) else f"x-{plain}-{digest}"
+
+
+def short(id_: str, board: str) -> str:
+    """A name without its board's, for where only one board is shown.
+
+    >>> short("B01-R4", "B01")
+    'R4'
+    """
+    return id_.removeprefix(f"{board}-")
 
 
 GENERAL_ARRANGEMENT = "dxf/general-arrangement.dxf"

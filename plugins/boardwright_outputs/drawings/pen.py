@@ -30,6 +30,7 @@ from .drawing import (
     text_width,
 )
 from .room import Room, crosses, inside
+from .tries import beside, centred, directions, leader_to, spots_in
 
 #: Lines of these roles may run under a label when there is no better place; no other line may.
 SOFT = frozenset({Role.TRACK, Role.TURNOUT, Role.DEVICE, Role.MEMBER, Role.MARK, Role.FIXING, Role.HATCH})
@@ -38,7 +39,7 @@ _ROUND_STEPS = 24
 #: So many steps a label moves outward before it is written under the drawing instead.
 _RINGS = 60
 #: So many steps a label looks for clean ground before it may lie across track, members or devices.
-_CLEAN = 4
+_CLEAN = 8
 #: Free room left and right, above and below a text, as a share of its height.
 _AIR = 0.25
 
@@ -161,18 +162,27 @@ class Pen:
             self.write(place, (at[0], self.extent.bottom - 2 * h), height_mm=h, role=role)
 
     def _written_beside(
-        self, text: str, at: Point, clear_mm: float, h: float, role: Role, *, leader: bool
+        self,
+        text: str,
+        at: Point,
+        clear_mm: float,
+        h: float,
+        role: Role,
+        *,
+        leader: bool = False,
+        clean_only: bool = False,
     ) -> bool:
+        """``clean_only``: clear of all lines, or not at all."""
         near = clear_mm + 0.5 * h
         clean = [(ring, (True,)) for ring in range(_CLEAN)]
-        across = [(ring, (True, False)) for ring in range(1, _RINGS)]
+        wider = [] if clean_only else [(ring, (True, False)) for ring in range(1, _RINGS)]
         in_the_way: dict[Point, Box] = {}
-        for ring, ways in [*clean, *across]:
+        for ring, ways in [*clean, *wider]:
             reach = near + ring * 0.9 * h
             places = []  # clear of text and hard lines, with the leader there is or need not be
-            for d in _directions(8 if ring < 3 else 24):
-                item = _beside(text, at, d, reach, h, role)
-                way = _leader(at, d, clear_mm, item.box) if leader or ring > 1 else None
+            for d in directions(8 if ring < 3 else 24):
+                item = beside(text, at, d, reach, h, role)
+                way = leader_to(at, d, clear_mm, item.box) if leader or ring > 1 else None
                 # what stopped a leader this way before mostly stops the longer one
                 if way and d in in_the_way and crosses(way, in_the_way[d]):
                     continue
@@ -205,7 +215,8 @@ class Pen:
         beyond: bool = False,
     ) -> None:
         """Write along the line from ``a`` to ``b``, ``clear_mm`` off it, on either side; else beside it.
-        With ``beyond`` rather past one of its ends than across tracks and the like."""
+        With ``beyond`` rather past one of its ends, or near it with a leader, than across tracks and so on.
+        """
         h = height_mm or self.text_mm
         angle = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0])) % 180.0
         turn = angle - 180.0 if angle > 90.0 + 1e-9 else angle
@@ -228,10 +239,15 @@ class Pen:
         places = [at(share, rise) for share in shares for rise in rises]
         off = (wide / 2 + clear_mm + 0.5 * h) / long
         past = [at(share, -0.35 * h) for share in (-off, 1 + off)] if beyond else []
-        tries = ((places, True), (past, True), (places, False))
-        if not any(self.label_at(some, soft_too=soft_too) for some, soft_too in tries):
-            middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-            self.label_beside(text, middle, clear_mm=clear_mm, height_mm=h, role=role)
+        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        if (
+            self.label_at(places)
+            or self.label_at(past)
+            or (beyond and self._written_beside(text, middle, clear_mm, h, role, clean_only=True))
+            or self.label_at(places, soft_too=False)
+        ):
+            return
+        self.label_beside(text, middle, clear_mm=clear_mm, height_mm=h, role=role)
 
     def label_inside(
         self,
@@ -247,7 +263,7 @@ class Pen:
         else inside and smaller still."""
         full = height_mm or self.text_mm
         box = item_box(Polyline(role=role, points=ring, closed=True))
-        spots = _spots(box, full / 4)
+        spots = spots_in(box, full / 4)
         angles = (0.0, 90.0) if box.width >= box.height / 2 else (90.0, 0.0)
 
         @cache
@@ -259,7 +275,7 @@ class Pen:
                 for h, angle, p in self._inside_places(
                     text, box, spots, within, sizes, angles, role, soft_too=soft_too
                 ):
-                    self._items.append(_centred(text, p, h, angle, role))
+                    self._items.append(centred(text, p, h, angle, role))
                     self._take(self._items[-1])
                     return True
             return False
@@ -292,7 +308,7 @@ class Pen:
             long, short = (box.width, box.height) if angle == 0 else (box.height, box.width)
             if text_width(text, h) > long or h * 1.35 > short:
                 return
-            at_zero = _centred(text, (0.0, 0.0), h, angle, role).box
+            at_zero = centred(text, (0.0, 0.0), h, angle, role).box
             for p in among:
                 here = at_zero.moved(*p)
                 if box.holds(here) and within(p) and self.room.free(here, soft_too=soft_too):
@@ -340,12 +356,6 @@ class Pen:
         return True
 
 
-def _leader(at: Point, d: Point, clear_mm: float, box: Box) -> tuple[Point, Point]:
-    """From ``clear_mm`` off a point to the nearest of a text's box."""
-    start = (at[0] + d[0] * clear_mm, at[1] + d[1] * clear_mm)
-    return start, (min(max(at[0], box.left), box.right), min(max(at[1], box.bottom), box.top))
-
-
 def _micron(x: float) -> int:
     return round(x * 1e6)
 
@@ -358,41 +368,3 @@ def _same_whatever_start(points: Sequence[Point], closed: bool) -> tuple[tuple[i
     first = run.index(min(run))
     run = run[first:] + run[:first]
     return tuple(min(run, [run[0], *run[:0:-1]]))
-
-
-def _directions(count: int) -> list[Point]:
-    """Unit vectors: right first, then by turns up, left, down and between."""
-    order = sorted(range(count), key=lambda i: (i % (count // 4) != 0, i))
-    return [(math.cos(math.tau * i / count), math.sin(math.tau * i / count)) for i in order]
-
-
-def _beside(text: str, at: Point, d: Point, reach: float, h: float, role: Role) -> Text:
-    align = Align.LEFT if d[0] > 0.3 else Align.RIGHT if d[0] < -0.3 else Align.CENTRE
-    drop = 0.0 if d[1] > 0.3 else h if d[1] < -0.3 else h / 2
-    return Text(
-        role=role,
-        x_mm=at[0] + d[0] * reach,
-        y_mm=at[1] + d[1] * reach - drop,
-        height_mm=h,
-        text=text,
-        align=align,
-    )
-
-
-def _centred(text: str, p: Point, h: float, angle: float, role: Role) -> Text:
-    x, y = (p[0], p[1] - h / 2) if angle == 0 else (p[0] + h / 2, p[1])
-    return Text(role=role, x_mm=x, y_mm=y, height_mm=h, text=text, align=Align.CENTRE, angle_deg=angle)
-
-
-def _spots(box: Box, apart_mm: float, most: int = 14) -> list[Point]:
-    """A grid of points over a box, nearest the middle first; about ``apart_mm`` apart, or wider."""
-    cx, cy = box.centre
-    columns = max(1, min(most, math.ceil(box.width / apart_mm)))
-    rows = max(1, min(most, math.ceil(box.height / apart_mm)))
-    grid = [
-        (box.left + box.width * (i + 0.5) / columns, box.bottom + box.height * (j + 0.5) / rows)
-        for i in range(columns)
-        for j in range(rows)
-    ]
-    grid.append((cx, cy))
-    return sorted(grid, key=lambda p: (round(math.dist(p, (cx, cy)), 6), p))

@@ -49,6 +49,19 @@ def test_every_label_of_a_crowded_yard_stays_in_the_drawing() -> None:
     assert not [i.text for i in drawing.items if isinstance(i, Text) and "(at" in i.text]
 
 
+def test_a_name_rather_moves_away_than_across_members() -> None:
+    """Lines 4 apart over the length of a riser of 40, and past its ends: its name of 27 by 10 would fit
+    along it, and stands beyond them, 10 of them on either side, with a leader."""
+    lines = [((-60.0, y), (100.0, y)) for y in range(-20, 21, 4)]
+    for beyond, crossed in ((True, 0), (False, 3)):
+        pen = Pen(10.0)
+        for a, b in lines:
+            pen.line(Role.MEMBER, a, b)
+        pen.label_along("R10", (0.0, 0.0), (40.0, 0.0), beyond=beyond)
+        (name,) = [i for i in pen.drawing("t").items if isinstance(i, Text)]
+        assert sum(crosses(line, name.box) for line in lines) == crossed
+
+
 def test_hostile_names_overlap_nothing_either(hostile_drawings: dict[str, Drawing]) -> None:
     for drawing in hostile_drawings.values():
         check(drawing)

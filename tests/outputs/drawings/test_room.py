@@ -8,8 +8,9 @@ from shapely import LinearRing, Point
 from shapely import box as rectangle
 
 from boardwright_outputs.drawings.drawing import Box, Polyline, Role, Text
-from boardwright_outputs.drawings.pen import _CLEAN, _RINGS, Pen, _beside, _directions, _leader
+from boardwright_outputs.drawings.pen import _CLEAN, _RINGS, Pen
 from boardwright_outputs.drawings.room import Room, crosses, rounds
+from boardwright_outputs.drawings.tries import beside, directions, leader_to
 
 BOX = Box(0.0, 0.0, 10.0, 10.0)
 
@@ -87,10 +88,10 @@ def test_a_label_takes_the_first_place_that_is_free(
             item
             for n, ways in rings
             for soft in ways
-            for d in _directions(8 if n < 3 else 24)
-            for item in (_beside("B1", (0.0, 0.0), d, 1.0 + n * 1.8, 2.0, Role.TEXT),)
+            for d in directions(8 if n < 3 else 24)
+            for item in (beside("B1", (0.0, 0.0), d, 1.0 + n * 1.8, 2.0, Role.TEXT),)
             if pen.room.free(item.box, soft_too=soft)
-            and not ((leader or n > 1) and pen.room.text_on(*_leader((0.0, 0.0), d, 0.0, item.box)))
+            and not ((leader or n > 1) and pen.room.text_on(*leader_to((0.0, 0.0), d, 0.0, item.box)))
         ),
         None,
     )

@@ -12,6 +12,7 @@ from boardwright.display import DisplaySettings
 from boardwright.plan.model import Outline, Track
 from boardwright_outputs.drawings.drawing import Circle, Drawing, Polyline, Role, Text, box_of, item_box
 from boardwright_outputs.drawings.views.board import turned_words
+from boardwright_outputs.drawings.views.board_labels import named_on
 from boardwright_outputs.drawings.views.general import general_arrangement, level_views, without_list
 from boardwright_outputs.drawings.views.parted import parted
 from boardwright_outputs.drawings.views.profile import hole_role
@@ -182,6 +183,22 @@ def test_a_board_turned_against_the_plan_says_so(
     (x0, y0), (x1, y1) = board.to_local((0.0, 0.0)), board.to_local((0.0, 1.0))
     clockwise = math.degrees(math.atan2(x1 - x0, y1 - y0)) % 360
     assert clockwise == pytest.approx(angle_deg % 360, abs=1e-9)
+
+
+def test_parts_are_named_without_their_board_but_where_a_device_or_joint_has_their_letters(
+    layout: SimpleNamespace, drawings: dict[str, Drawing]
+) -> None:
+    """B01 has a joint J01 and devices F1 and M1: no joist J1 and no flange F2 are on its sheet. B02 has no
+    device: F2 is clear there. R1 of another board keeps its name."""
+    named = named_on(layout.boards["B01"], layout.plans["B01"])
+    said = [named(f"B01-{own}") for own in ("R10", "S1", "J1", "F2", "P1")]
+    assert said == ["R10", "S1", "B01-J1", "B01-F2", "P1"]
+    other = named_on(layout.boards["B02"], layout.plans["B02"])
+    assert [other(f"B02-{own}") for own in ("F2", "J3")] == ["F2", "B02-J3"]
+    assert other("B01-R1") == "B01-R1"
+    said = texts(drawings["B01"])
+    assert {"S1", "S2", "S3", "E1"} <= set(said)
+    assert said.count("B01- is left off the names of parts where that is clear") == 2
 
 
 def test_joists_are_dimensioned_from_the_datum_end_in_both_views(drawings: dict[str, Drawing]) -> None:

@@ -11,12 +11,11 @@ view from above in the board's own axes.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import Point
 from boardwright_timber.model import (
-    Bent,
     Board,
     BoardFixings,
     BoardParts,
@@ -28,7 +27,6 @@ from boardwright_timber.model import (
     Frame,
     Joists,
     Member,
-    MemberRole,
 )
 
 from .. import placing
@@ -37,11 +35,12 @@ from ..drawing import Align, Drawing, Role, Text, together
 from ..hatching import hatched
 from ..pen import Pen
 from ..placing import Place, moved
+from .board_labels import label_board, named_on
 from .bores import fixing_bore, wire_bore
 from .elevation import draw_elevation, mating_members
 from .legs import standing
 from .part import text_size
-from .plan_items import draw_devices, draw_edges, draw_members, draw_track, label_devices
+from .plan_items import draw_devices, draw_edges, draw_members, draw_track
 from .wood import elevations, taken_apart
 
 SUPPORT_MM = 44.0
@@ -49,7 +48,6 @@ SUPPORT_MM = 44.0
 _APART = 4.0
 
 SEAM_MM = 0.01
-LEVEL_MM = 0.05
 
 
 def board_views(
@@ -130,7 +128,8 @@ def _plan(
     for bent in frame.bent:
         pen.ring(Role.MEMBER, moved(bent.outline, view))
     _deck_seams(pen, joists, view)
-    _plated_seams(pen, joists, view)
+    named = named_on(board, plan)
+    _plated_seams(pen, joists, named, view)
     _strip_seams(pen, frame, joists, view)
     draw_devices(pen, plan.devices, plan_view, keepouts=True)
     for fixing in fixings.fixings:
@@ -149,8 +148,9 @@ def _plan(
     else:
         draw_track(pen, plan.tracks, plan.turnouts, plan_view)
     _dimensions(pen, board, joists.joists, view)
-    _captions(pen, board, joists.joists, below=below)
-    _labels(pen, board, plan, members, frame.bent, view)
+    shortened = any(named(id_) != id_ for id_ in [*(m.id for m in members), *(b.id for b in frame.bent)])
+    _captions(pen, board, joists.joists, shortened=shortened, below=below)
+    label_board(pen, board, plan, members, frame.bent, named, view)
     if fixings.rails:
         says = "Strips across the edge at a joint: the rails are fixed there, keep them clear"
         pen.write(says, (0.0, pen.extent.bottom - 3 * pen.text_mm))
@@ -222,17 +222,17 @@ def _square_up(pen: Pen, frame: Frame, view: Place) -> None:
         pen.label_along(f"square: {pen.show.figure(diagonal.length_mm)}", a, b, height_mm=0.6 * pen.text_mm)
 
 
-def _captions(pen: Pen, board: Board, joists: Sequence[Member], *, below: bool) -> None:
+def _captions(pen: Pen, board: Board, joists: Sequence[Member], *, shortened: bool, below: bool) -> None:
     h = pen.text_mm
-    top = board.width_mm + 5 * h
     seen = "From below, turned over left to right" if below else "From above, as if the deck were glass"
-    pen.write(pen.show.prose(seen + turned_words(board)), (0.0, top))
-    if joists:
-        pen.write(_measured(joists), (0.0, top + 2 * h))
-    pen.write(
+    lines = [
+        pen.show.prose(seen + turned_words(board)),
+        *([f"{board.id}- is left off the names of parts where that is clear"] if shortened else []),
+        *([_measured(joists)] if joists else []),
         f"Board {board.id}   Level {pen.show.length(board.level_mm)}. {pen.show.sizes}.",
-        (0.0, top + (4 if joists else 2) * h),
-    )
+    ]
+    for n, line in enumerate(lines):
+        pen.write(line, (0.0, board.width_mm + (5 + 2 * n) * h))
     edge, align = (board.length_mm + h, Align.LEFT) if below else (-h, Align.RIGHT)
     pen.write("datum end", (edge, -4 * h), height_mm=0.7 * h, align=align)
 
@@ -257,7 +257,7 @@ def _deck_seams(pen: Pen, joists: Joists, view: Place) -> None:
             pen.label_along("deck seam", a, b, clear_mm=joist.thickness_mm / 2, height_mm=0.6 * pen.text_mm)
 
 
-def _plated_seams(pen: Pen, joists: Joists, view: Place) -> None:
+def _plated_seams(pen: Pen, joists: Joists, named: Callable[[str], str], view: Place) -> None:
     """Plates below seams of the deck with their names, the seam across each."""
     seams = [*(s.x_mm for s in joists.splices for _ in s.plates)]
     seams += [s.y_mm for s in joists.long_seams for _ in s.plates]
@@ -267,7 +267,7 @@ def _plated_seams(pen: Pen, joists: Joists, view: Place) -> None:
         ends = [p[0 if plate.along else 1] for p in plate.panel.ring]
         line = [(x, at) if plate.along else (at, x) for x in (min(ends), max(ends))]
         pen.run(Role.MARK, moved(line, view))
-        pen.label_inside(plate.id, ring, height_mm=0.6 * pen.text_mm)
+        pen.label_inside(named(plate.id), ring, height_mm=0.6 * pen.text_mm)
 
 
 def _strip_seams(pen: Pen, frame: Frame, joists: Joists, view: Place) -> None:
@@ -287,41 +287,3 @@ def _across(member: Member, at_mm: float, near: float, far: float) -> tuple[Poin
     (dx, dy), (ox, oy) = member.direction, member.datum
     x, y = ox + at_mm * dx, oy + at_mm * dy
     return (x - near * dy, y + near * dx), (x - far * dy, y + far * dx)
-
-
-def _labels(
-    pen: Pen, board: Board, plan: BoardPlan, members: Sequence[Member], bent: Sequence[Bent], view: Place
-) -> None:
-    h = pen.text_mm
-    plan_view = placing.after(board.to_local, view)
-    pen.label_inside(
-        board.id,
-        moved(board.ring, plan_view),
-        wells=[moved(w, plan_view) for w in board.wells],
-        height_mm=1.5 * h,
-    )
-    own = [d for d in plan.devices if d.id in plan.own_devices]
-    label_devices(pen, own, plan_view, 0.8 * h)
-    for joint in (*board.joints, *board.ends):
-        pen.label_beside(joint.id, placing.middle(moved((joint.start, joint.end), plan_view)))
-    for strip in bent:
-        n = len(strip.outer) // 2
-        a, b = moved((strip.outer[n - 1], strip.outer[n]), view)
-        pen.label_along(strip.id, a, b, clear_mm=strip.thickness_mm, height_mm=0.7 * h)
-    for member in members:
-        start = placing.middle((member.outer_start, member.inner_start))
-        end = placing.middle((member.outer_end, member.inner_end))
-        a, b = moved((start, end), view)
-        says = member.id + _raised(member, pen.show)
-        pen.label_along(says, a, b, clear_mm=member.thickness_mm / 2, height_mm=0.7 * h)
-    if any(_raised(m, pen.show) for m in members):
-        says = "Risers with a figure: how far the middle of the top is above the board's level (below: -)"
-        pen.write(says, (0.0, pen.extent.bottom - 3 * h))
-
-
-def _raised(member: Member, show: DisplaySettings) -> str:
-    """How far a riser's top is from the board's level, signed; nothing where it is at that level."""
-    rise = sum(member.corner_tops) / 4
-    if member.role is not MemberRole.RISER or abs(rise) < LEVEL_MM:
-        return ""
-    return f" {'+' if rise > 0 else '-'}{show.figure(abs(rise))}"

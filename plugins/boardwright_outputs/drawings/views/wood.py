@@ -13,6 +13,7 @@ from boardwright_timber.model import BoardViews, SeenLine
 from .. import placing
 from ..dimension import Way, overall, running
 from ..drawing import Align, Box, Role, Text, box_of
+from ..names import short
 from ..pen import Pen
 from ..placing import Place
 
@@ -43,7 +44,7 @@ def taken_apart(pen: Pen, board: str, views: BoardViews) -> None:
     )
     sizes = [share * pen.text_mm for share in NAMES]
     for name in views.names:
-        text, spots = name.part.removeprefix(f"{board}-"), [place(at) for at in name.spots]
+        text, spots = short(name.part, board), [place(at) for at in name.spots]
         on_it = (
             Text(role=Role.TEXT, x_mm=x, y_mm=y - h / 2, height_mm=h, text=text, align=Align.CENTRE)
             for h in sizes
