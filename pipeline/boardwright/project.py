@@ -225,6 +225,8 @@ def _mend(path: Path, says: str) -> str:
         return (
             f"That is a drawing, no project file. Begin with: boardwright new my-layout --drawing {path.name}"
         )
+    if says.startswith(("Cannot overwrite", "Cannot declare", "Cannot mutate")):
+        return "That key or table stands twice in the file: put all in one place, take the other away."
     usual = "Correct that line; text values need quotation marks, numbers none."
     at = re.search(r"line (\d+)", says)
     try:

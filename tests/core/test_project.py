@@ -140,6 +140,14 @@ def test_no_project_file(tmp_path: Path) -> None:
     [
         ("spacing_mm = 900,5", "Decimals take a point: spacing_mm = 900.5"),
         ('mark = "x', "A quotation mark is missing in that line: text values stand between two of them."),
+        (
+            "spacing_mm = 3\nspacing_mm = 4",
+            "That key or table stands twice in the file: put all in one place, take the other away.",
+        ),
+        (
+            "spacing_mm = 3\n[shelf]",
+            "That key or table stands twice in the file: put all in one place, take the other away.",
+        ),
         ("spacing_mm = = 3", "Correct that line; text values need quotation marks, numbers none."),
     ],
 )

@@ -53,6 +53,16 @@ def settle(
             numbers["x_mm"], numbers["y_mm"] = ax + x * ux - y * uy, ay + x * uy + y * ux
         elif start in spots:
             numbers["x_mm"], numbers["y_mm"] = spots[start][0] + x, spots[start][1] + y
+        elif start in drafts:
+            why = (
+                "which counts from something else itself" if drafts[start][1] else "which has no whole place"
+            )
+            problems.fault(
+                "BW-READ-064",
+                f"{name} counts from itself" if start == name else f"{name} counts from {start}, {why}",
+                place,
+                "Count from a drawn joint, a turnout or a device that counts from nothing.",
+            )
         else:
             known = [*lines, *spots]
             near = difflib.get_close_matches(start, known, n=1, cutoff=0.5)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from functools import cache
 
 from ..findings import Notes, Place
 from .settings import ROLES, LayerSettings
@@ -98,13 +99,10 @@ def _named(names: list[str], settings: LayerSettings, notes: Notes, key: str) ->
     found: dict[str, str] = {}
     for role in ROLES:
         for pattern in getattr(settings, role):
-            fits = _pattern(pattern)
-            matched = [n for n in names if fits.fullmatch(n)]
+            matched = fitting(names, pattern)
             where = Place(key=f"{key} {role}")
             if not matched:
-                near = difflib.get_close_matches(pattern, names, n=3, cutoff=0.5)
-                mend = f"Did you mean {' or '.join(map(repr, near))}?" if near else _all(names)
-                notes.caution("BW-READ-009", f"the drawing has no layer {pattern!r}", where, mend)
+                tell_no_layer(names, pattern, where, notes)
             for name in matched:
                 if found.setdefault(name, role) != role:
                     notes.caution(
@@ -116,9 +114,23 @@ def _named(names: list[str], settings: LayerSettings, notes: Notes, key: str) ->
     return Roles(found)
 
 
-def _all(names: list[str]) -> str:
+def tell_no_layer(names: Sequence[str], pattern: str, where: Place, notes: Notes) -> None:
+    """That no layer of the drawing is called so, and which nearly is."""
+    near = difflib.get_close_matches(pattern, names, n=3, cutoff=0.5)
+    mend = f"Did you mean {' or '.join(map(repr, near))}?" if near else _all(names)
+    notes.caution("BW-READ-009", f"the drawing has no layer {pattern!r}", where, mend)
+
+
+def fitting(names: Iterable[str], pattern: str) -> list[str]:
+    """Those that a pattern of the project file means: case does not matter, * stands for any text."""
+    fits = _pattern(pattern)
+    return [n for n in names if fits.fullmatch(n)]
+
+
+def _all(names: Sequence[str]) -> str:
     return f"Layers in the drawing: {', '.join(map(repr, names))}." if names else ""
 
 
+@cache
 def _pattern(text: str) -> re.Pattern[str]:
     return re.compile(".*".join(re.escape(bit) for bit in text.split("*")), re.IGNORECASE | re.DOTALL)

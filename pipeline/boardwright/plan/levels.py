@@ -7,13 +7,13 @@ What this does not know: heights drawn into the lines themselves; a track's heig
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from fnmatch import fnmatchcase
+from collections.abc import Iterable, Sequence
 
 from msgspec.structs import replace
 
 from ..findings import Notes, Place
 from .drawn import Curve
+from .layers import fitting, tell_no_layer
 from .model import Device, DrawnJoint, LiftOut, Obstacle, Track, TrackPlan, Turnout
 from .settings import LevelSettings
 
@@ -25,11 +25,20 @@ OVER_MM = 1.0
 
 def height_of(layer: str | None, levels: Levels) -> float | None:
     """Height of a layer: of the first level that names it; None where none does."""
-    name = (layer or "").casefold()
     for level in levels:
-        if any(fnmatchcase(name, pattern.casefold()) for pattern in level.layers):
+        if any(fitting([layer or ""], pattern) for pattern in level.layers):
             return level.height_mm
     return None
+
+
+def tell_missing(layers: Iterable[str], levels: Levels, notes: Notes) -> None:
+    """Layers that a level names and the drawing does not have: what was meant lies at another height."""
+    names = sorted(set(layers))
+    for level in levels:
+        for pattern in level.layers:
+            if not fitting(names, pattern):
+                key = f"[[drawing.levels]] layers, at {level.height_mm:g} mm"
+                tell_no_layer(names, pattern, Place(key=key), notes)
 
 
 def edges_by_level(edges: Sequence[Curve], levels: Levels) -> dict[float, list[Curve]]:

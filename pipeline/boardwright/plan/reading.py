@@ -155,11 +155,15 @@ def read_drawing(
         )
         return sketch
     if drawn.is_empty:
+        is_svg = svg_xml.looks_like(drawing.data)
         problems.fault(
             "BW-READ-003",
-            "the drawing is empty: its model space holds no lines, curves or blocks",
+            f"the drawing is empty: {'it' if is_svg else 'its model space'} holds no lines, curves or "
+            f"{'shapes' if is_svg else 'blocks'}",
             Place(file=drawing.name),
-            "Draw the plan in model space, not on a paper layout, and save again.",
+            "Texts and pictures are not read: draw the plan as paths and shapes, and save again."
+            if is_svg
+            else "Draw the plan in model space, not on a paper layout, and save again.",
         )
         return sketch
     need_outline(roles, drawn.layers, drawing.name, problems)
@@ -183,7 +187,9 @@ def _read_dxf(
 
     doc = dxf_file.load(drawing, notes)
     measure = settle(drawing.name, settings, dxf.declared_units(doc), notes, problems)
-    roles = assign(dxf.layer_names(doc), settings.layers, drawing.name, "[drawing.layers]", notes)
+    names = dxf.layer_names(doc)
+    roles = assign(names, settings.layers, drawing.name, "[drawing.layers]", notes)
+    levels.tell_missing(names, settings.levels, notes)
 
     def read(wanted: Callable[[str], bool] | None) -> tuple[dxf.Reader, Drawn, Notes, Notes]:
         said, wrong = Notes(), Notes()
@@ -209,6 +215,7 @@ def _read_svg(
     measure = settle(drawing.name, settings, doc.declared, notes, problems)
     names = svg_layers.names(doc.root, made_up=settings.layers is not None)
     roles = assign(names, settings.layers, drawing.name, "[drawing.layers]", notes)
+    levels.tell_missing(names, settings.levels, notes)
     return (
         svg.Reader(doc, drawing.name, measure, settings.chord_error_mm, roles, notes, problems).read(),
         roles,

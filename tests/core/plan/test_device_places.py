@@ -44,6 +44,18 @@ def test_counted_from_what_is_not_there(read: Any, yard: Draw) -> None:
     assert found.where[0].row == 2
 
 
+@pytest.mark.parametrize(
+    ("rows", "says"),
+    [
+        ("A,feed,1,1,B,\nB,feed,1,1,T1,\n", "A counts from B, which counts from something else itself"),
+        ("A,feed,1,1,A,\n", "A counts from itself"),
+        ("A,feed,1,1,B,\nB,feed,1,,,\n", "A counts from B, which has no whole place"),
+    ],
+)
+def test_devices_that_others_cannot_count_from(read: Any, yard: Draw, rows: str, says: str) -> None:
+    assert read(yard, HEAD + rows).problems["BW-READ-064"].says == says
+
+
 def test_a_board_is_no_place_to_count_from(read: Any, yard: Draw) -> None:
     found = read(yard, "id,kind,x_mm,y_mm,board\nA,feed,1,1,B03\n").problems["BW-READ-063"]
     assert "drawn joint" in found.mend

@@ -9,6 +9,7 @@ import pytest
 
 from boardwright import Notes
 from boardwright.errors import InputError
+from boardwright.plan.levels import height_of
 from boardwright.plan.model import TrackPlan
 from boardwright.plan.reading import read_plan
 from boardwright.plan.settings import DeviceSettings, DrawingSettings, LayerSettings, LevelSettings
@@ -62,6 +63,19 @@ def test_edges_one_above_the_other_need_their_levels() -> None:
     plan = read((LevelSettings(layers=("edge high",), height_mm=250.0),))
     assert [o.level_mm for o in plan.outlines] == [0.0, 250.0]
     assert {t.level_mm for t in plan.tracks} == {None}  # their layers have no level: they count on both
+
+
+def test_a_level_that_names_no_layer_is_told_and_a_name_means_itself() -> None:
+    """A slip, and a name with brackets, which mean nothing else here than in [drawing.layers]."""
+    notes = Notes()
+    read((LevelSettings(layers=("Edge high", "Trak high"), height_mm=250.0),), notes)
+    (found,) = [f for f in notes.findings if f.code == "BW-READ-009"]
+    assert found.says == "the drawing has no layer 'Trak high'"
+    assert "'Track high'" in found.mend
+    assert found.where[0].key == "[[drawing.levels]] layers, at 250 mm"
+    (level,) = levels = (LevelSettings(layers=("Upper [new]?",), height_mm=250.0),)
+    assert height_of("UPPER [new]?", levels) == level.height_mm
+    assert height_of("Upper n", levels) is None
 
 
 def test_tracks_whose_layer_no_level_names_are_told_where_they_lie_over_two_levels() -> None:

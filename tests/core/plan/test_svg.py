@@ -185,7 +185,8 @@ def test_refused(read: Any, data: bytes, word: str) -> None:
 
 
 def test_an_empty_page(read: Any) -> None:
-    assert "BW-READ-003" in read(page("")).problems
+    found = read(page("<text>station</text>")).problems["BW-READ-003"]
+    assert "model space" not in found.says + found.mend
 
 
 def test_uses_without_end(read: Any, monkeypatch: pytest.MonkeyPatch) -> None:
