@@ -7,7 +7,8 @@ but a stage's answers are made known together and in item order, and what is sai
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, wait
 from functools import cache
 from heapq import heappop, heappush
@@ -22,8 +23,13 @@ if TYPE_CHECKING:
     from .run import Batch, Run, Unit
 
 
-def flow(stages: Sequence[Stage], needs: Callable[[Stage], set[str]], run: Run, executor: Executor) -> None:
+def flow(
+    stages: Sequence[Stage], needs: Mapping[str, AbstractSet[str]], run: Run, executor: Executor
+) -> None:
     """Run ``stages`` (makers before readers). A stage's only item with nothing beside it is called here.
+
+    ``needs``: by stage, names of those that must be finished before it begins. While calls are under way,
+    code of the stages to come is fingerprinted.
 
     No more is handed out than keeps the workers busy: what becomes ready meanwhile may be more urgent.
 
@@ -31,6 +37,7 @@ def flow(stages: Sequence[Stage], needs: Callable[[Stage], set[str]], run: Run, 
     alone, so that only the one that kills its worker fails.
     """
     waiting = {s.name: s for s in stages}
+    to_come = iter(stages)
     ahead = _ahead(stages, needs)
     under_way: dict[str, Batch] = {}
     todo: list[tuple[Urgency, int, Unit]] = []
@@ -60,7 +67,7 @@ def flow(stages: Sequence[Stage], needs: Callable[[Stage], set[str]], run: Run, 
                 calls[_submit(executor, run.work(*alone))] = alone
             finished = [name for name, b in under_way.items() if _is_finished(b)]
             if not finished:
-                for call in wait(calls, return_when=FIRST_COMPLETED).done:
+                for call in _answered(calls, to_come, run):
                     unit = calls.pop(call)
                     worked = _result(call, fails=unit == alone)
                     if worked:
@@ -74,22 +81,31 @@ def flow(stages: Sequence[Stage], needs: Callable[[Stage], set[str]], run: Run, 
             call.cancel()
 
 
+def _answered(
+    calls: Mapping[Future[Worked], Unit], to_come: Iterator[Stage], run: Run
+) -> set[Future[Worked]]:
+    """Calls that have answered, of those under way: at least one."""
+    while not (done := {call for call in calls if call.done()}) and (s := next(to_come, None)):
+        run.look_up(s)
+    return done or wait(calls, return_when=FIRST_COMPLETED).done
+
+
 def _ready(
-    waiting: dict[str, Stage], under_way: dict[str, Batch], needs: Callable[[Stage], set[str]]
+    waiting: Mapping[str, Stage], under_way: Mapping[str, Batch], needs: Mapping[str, AbstractSet[str]]
 ) -> list[Stage]:
     unfinished = waiting.keys() | under_way.keys()
-    return [s for s in waiting.values() if not needs(s) & unfinished]
+    return [s for s in waiting.values() if not needs[s.name] & unfinished]
 
 
 def _is_finished(batch: Batch) -> bool:
     return len(batch.missing) + len(batch.answers) + len(batch.failed) == len(batch.units)
 
 
-def _ahead(stages: Sequence[Stage], needs: Callable[[Stage], set[str]]) -> dict[str, int]:
+def _ahead(stages: Sequence[Stage], needs: Mapping[str, AbstractSet[str]]) -> dict[str, int]:
     """How many stages one after the other still wait for each stage, itself counted."""
     readers: dict[str, list[str]] = {s.name: [] for s in stages}
     for s in stages:
-        for maker in needs(s) & readers.keys():
+        for maker in needs[s.name] & readers.keys():
             readers[maker].append(s.name)
 
     @cache
