@@ -106,7 +106,7 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
         plates = [p for p in fishplates(self.parts) if p.id in ids]
         lines: list[HardwareLine] = [
             *pilot_screws(p for h in made for p in h.pilots),
-            *riser_screws([m for m in members if m.role is MemberRole.RISER], self.settings),
+            *riser_screws(members, self.joists, self.settings),
             *fishplate_screws(plates, self.settings),
             *flange_screws(flanges, laid, [m for m in members if m.role is MemberRole.JOIST], self.settings),
         ]

@@ -88,6 +88,7 @@ def part_lines(
             *_butted(member, holding),
             *_marked(member),
             *_resting(member, holding),
+            *_narrow(member, holding),
             *(_as_butting(h) for h in made if h.butt.butting.id == member.id),
             *(
                 _as_through(h)
@@ -197,6 +198,11 @@ def _resting(member: Member, holding: Holding) -> list[str]:
         MemberRole.FLANGE: "flat on",
     }.get(member.role, "across")
     return [f"{how} {' and '.join(below)}"]
+
+
+def _narrow(member: Member, holding: Holding) -> list[str]:
+    """How a riser too narrow for two screws is held."""
+    return ["narrow: one screw, in a pilot hole in its middle"] if member.id in holding.joists.narrow else []
 
 
 def _as_butting(held: Held) -> str:

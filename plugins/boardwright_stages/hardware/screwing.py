@@ -43,7 +43,7 @@ def screw_lines(
     yield from splice_screws(parts, settings)
     yield from fishplate_screws(fishplates(parts), settings)
     yield from bent_screws(frame, joists, parts, settings)
-    yield from riser_screws([m for m in joists.members if m.role is MemberRole.RISER], settings)
+    yield from riser_screws(joists.members, joists, settings)
     flanges = [m for m in frame.members if m.role is MemberRole.FLANGE]
     yield from flange_screws(flanges, flanges, joists.joists, settings)
 
@@ -66,7 +66,7 @@ def deck_screws(
         along = sum(_along_edge(m, parts, settings.deck_screw_spacing_mm) for m in edges)
         risers = sum(m.role is MemberRole.RISER for m in below)
         edges_over = len(below) - risers + len(joists.seams)  # two edges meet over a joist at a seam
-        across = settings.deck_screws_per_joist * edges_over + SCREWS_PER_RISER * risers
+        across = settings.deck_screws_per_joist * edges_over + _into_risers(below, joists)
         if along + across:
             yield _screws(
                 settings.deck_screw_diameter_mm,
@@ -140,14 +140,25 @@ def _counted(joists: int, risers: int) -> str:
     return " and ".join(said + ([f"cleats on {risers} risers"] if risers else []))
 
 
-def riser_screws(risers: Sequence[Member], settings: HardwareSettings) -> Iterator[HardwareLine]:
-    """Risers onto the faces of joists."""
+def riser_screws(
+    members: Sequence[Member], joists: Joists, settings: HardwareSettings
+) -> Iterator[HardwareLine]:
+    """The risers among some members onto the faces of joists."""
+    risers = [m for m in members if m.role is MemberRole.RISER]
     if risers:
         t = risers[0].thickness_mm
         length = lapped_screw_mm(t)
-        number = SCREWS_PER_RISER * len(risers)
+        narrow = sum(m.id in joists.narrow for m in risers)
         why = f"{len(risers)} risers onto the faces of joists, {SCREWS_PER_RISER} each"
-        yield _screws(settings.deck_screw_diameter_mm, length, number, why, 2 * t - 1)
+        why += f" but one in {narrow} narrow" if narrow else ""
+        yield _screws(settings.deck_screw_diameter_mm, length, _into_risers(risers, joists), why, 2 * t - 1)
+
+
+def _into_risers(members: Sequence[Member], joists: Joists) -> int:
+    """Screws that hold the risers among some members to joists, or the deck to them: two each; one in the
+    middle of a riser that is too narrow (BW-JOIST-020)."""
+    risers = [m for m in members if m.role is MemberRole.RISER]
+    return sum(1 if m.id in joists.narrow else SCREWS_PER_RISER for m in risers)
 
 
 def flange_screws(

@@ -162,6 +162,7 @@ def joists(
         made += [m for each in opened.values() for m in each.joists]
     noggins = [m for each in opened.values() for m in each.noggins]
     tied: list[Member] = []
+    narrow: tuple[str, ...] = ()
     wells = frame.bed.wells if frame.bed else frame.inner_wells
     on_girders = bool(frame.bed and frame.bed.across)
     if wells and not on_girders:
@@ -185,6 +186,7 @@ def joists(
         carried = carried_with_room(under, like, frame.members, among, butted)
         standing = (*held_wells, *carried.standing)
         complaints.about_risers(carried.stood, open_top.riser_least_mm)
+        narrow = tuple(r.id for r in carried.stood.narrow)
     parted = (
         WHOLE
         if frame.deck
@@ -234,6 +236,7 @@ def joists(
         long_seams=(*parted.long_seams, *spliced.long_seams),
         joined=joined.joined,
         skins=joined.skins,
+        narrow=narrow,
     )
 
 

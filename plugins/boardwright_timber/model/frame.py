@@ -335,8 +335,8 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
     across the board where pieces of its deck meet, each over the middle of a joist. ``splices``: seams of a
     deck that is only where tracks are. ``long_seams``: seams along the board, of pieces wider than any sheet.
     ``joined``: members of the frame that are made of several lengths; their fishplates are among
-    ``members``. ``skins``: butts in the skins of hollow sides. ``why``: sentences that tell why the joists
-    stand there.
+    ``members``. ``skins``: butts in the skins of hollow sides. ``narrow``: risers too narrow for two screws.
+    ``why``: sentences that tell why the joists stand there.
     """
 
     board: str
@@ -348,6 +348,7 @@ class Joists(msgspec.Struct, frozen=True, kw_only=True):
     long_seams: tuple[LongSeam, ...] = ()
     joined: tuple[Joined, ...] = ()
     skins: tuple[SkinSeam, ...] = ()
+    narrow: tuple[str, ...] = ()
     why: tuple[str, ...] = ()
 
     @property

@@ -16,6 +16,7 @@ import shapely
 from any_shapes import board_of, curved_rings, star_rings
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from boardwright import Notes
 from boardwright.plan.model import Device, Point, Ring, Track
@@ -134,6 +135,25 @@ def test_risers_under_a_climb_are_told_one_by_one() -> None:
         says.startswith(f"More than 100 mm above what holds them: {', '.join(tall)}.") for says in said
     )
     assert any("up to 1.5 mm are lacking in all" in line.says for line in deck.do)
+
+
+def test_a_narrow_riser_is_counted_and_told_with_one_screw() -> None:
+    """Of n risers one is narrow: onto joists go 2 n - 1 screws, and as many through the deck into cleats."""
+    made, found, all_parts = wood("open-top", board_of(OBLONG), BoardPlan(board="B01", tracks=(TRACK,)))
+    n = sum(m.role.value == "riser" for m in found.members)
+    assert n > 1
+    narrow = replace(found, narrow=("B01-R2",))
+    for joists_, onto, each in ((found, 2 * n, "2 each"), (narrow, 2 * n - 1, "2 each but one in 1 narrow")):
+        lines = list(screw_lines(made, joists_, all_parts, SCREWED))
+        (risers,) = (line for line in lines if "risers onto" in line.why)
+        assert (risers.quantity, risers.why) == (onto, f"{n} risers onto the faces of joists, {each}")
+        (deck,) = (line for line in lines if "cleats on" in line.why)
+        assert f" {onto} into cleats on {n} risers" in deck.why
+        answer = told((made, joists_, all_parts))
+        check_what_is_used(answer, made, joists_, all_parts)
+        said = {line.part: line.says for s in answer.steps for line in s.do if line.part}
+        alone = [p for p, says in said.items() if "narrow: one screw, in a pilot hole in its middle" in says]
+        assert alone == list(joists_.narrow)
 
 
 def test_girders_first_then_what_lies_on_them() -> None:

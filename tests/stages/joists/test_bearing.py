@@ -69,10 +69,11 @@ def stood(
     deck, and it is as wide as wanted or told."""
     board = board_of(ring)
     plan = BoardPlan(board=board.id, tracks=tracks, devices=devices, own_devices=tuple(d.id for d in devices))
-    _, _, placed, notes = whole(board, plan, girders=girders)
+    _, found, placed, notes = whole(board, plan, girders=girders)
     decks = [s for s in placed.values() if s.part.role == "deck"]
     deck = shapely.union_all([s.shape for s in decks])
     told = {p.item for f in notes.findings if f.code == "BW-JOIST-020" for p in f.where}
+    assert set(found.narrow) == told
     for riser in (s for s in placed.values() if s.part.role == "riser"):
         assert abs(riser.high_mm - decks[0].low_mm) <= TOUCH_MM
         assert riser.shape.intersection(deck).area >= HALF * riser.shape.area, riser.part.id
