@@ -133,7 +133,7 @@ def test_pictures_and_steps_follow(bank: Pack) -> None:
     assert tall == []  # 35 mm up and 60 mm of rise
     assert "from top to foot, or brace it" not in text
     notes = [e.dxf.text for e in bank.dxf("dxf/boards/B02.dxf").modelspace().query("TEXT")]
-    assert any(n.startswith("B02-R") and " +1" in n for n in notes)
+    assert any(n.startswith("R") and " +1" in n for n in notes)
     around = {e.dxf.text for e in bank.dxf("dxf/general-arrangement.dxf").modelspace().query("TEXT")}
     assert {"+6.3", "1 in 40", "+34.9"} <= around  # at the joint, on the climb, at its end
     shaping = [c["says"] for s in bank.data["cutting"]["sheets"] for c in s["contours"]]
