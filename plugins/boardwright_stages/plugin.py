@@ -32,6 +32,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .space.stages import space
     from .splitting.stages import board_plan, boards, split
     from .strength.levels import board_supports
+    from .strength.posts import board_posts, posts
     from .strength.stages import standing, strength
     from .viewing.stages import views
     from .wiring.demand import wire_demand
@@ -52,6 +53,8 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         wiring,
         wire_schedule,
         parts,
+        posts,
+        board_posts,
         strength,
         standing,
         space,

@@ -87,8 +87,41 @@ def test_another_levels_boards_are_not_made_anew(tmp_path: Path) -> None:
 
 def test_legs_through_the_yard_are_told_with_the_way_out(tmp_path: Path) -> None:
     told = {f.code: f for f in packed(tmp_path, "").outcome.findings}
-    assert f'[[supports.levels]] level_mm = {SHELF_MM:g}, kind = "brackets"' in told["BW-SPACE-007"].mend
+    assert f"[[supports.levels]] level_mm = {SHELF_MM:g}" in told["BW-SPACE-007"].mend
+    assert 'kind = "brackets"' in told["BW-SPACE-007"].mend
+    assert 'kind = "posts"' in told["BW-SPACE-007"].mend
     beside = packed(tmp_path, WALLED.replace("340", "350")).outcome.findings
     (lost,) = (f for f in beside if f.code == "BW-STR-016")
     assert lost.where[0].key == "supports.levels"
     assert lost.mend.endswith("boards lie at 0, 340.")
+
+
+def test_a_shelf_on_posts_stands_on_the_yard(tmp_path: Path) -> None:
+    """Posts from the yard's deck, 9 above its level, to the shelf's frame, 90 below its own: 241. The
+    yard's legs carry both boards and what stands on them, and a hand."""
+    folder = draw(tmp_path, f'[[supports.levels]]\nlevel_mm = {SHELF_MM:g}\nkind = "posts"\n')
+    done = here("pack", cwd=folder)
+    assert done.returncode == 0, done.stdout + done.stderr
+    made = Pack(folder / "pack")
+    done = here("verify", made.folder, cwd=folder)
+    assert (done.returncode, done.stderr) == (0, "")
+    yard, shelf = made.boards["B01"], made.boards["B02"]
+    assert [(leg["id"], leg["length_mm"], leg["on"]) for leg in shelf["legs"]] == [
+        (f"B02-P{n}", SHELF_MM - 90 - 9, "B01") for n in (1, 2, 3, 4)
+    ]
+    assert shelf["strength"]["support"] == "posts on B01"
+    assert hardware(shelf)["leg-angle-40"]["quantity"] == 16
+    both = (yard["strength"]["mass_kg"] + shelf["strength"]["mass_kg"]) * 9.81
+    assert sum(p["load_n"] for p in yard["strength"]["points"]) >= both + 200
+    keys = {line["key"]: line for line in yard["strength"]["lines"]}
+    assert 0 < keys["posts"]["measured"] <= 100
+    found = {f["code"] for f in made.data["findings"]}
+    assert "BW-STR-018" in found
+    assert not found & {"BW-SPACE-007", "BW-STR-017", "BW-STR-005", "BW-STR-006"}
+    assert [group["boards"] for group in made.data["standing"]] == [["B01", "B02"]]
+    texts = {t.dxf.text for t in made.dxf("dxf/boards/B01.dxf").modelspace().query("TEXT")}
+    assert {"B02-P1", "B02-P2", "B02-P3", "B02-P4"} <= texts
+    book = openpyxl.load_workbook(made.folder / "workbook.xlsx", read_only=True)
+    posts = [row for row in book["Legs"].values if row[2] == "post"]
+    assert [(row[1], row[7]) for row in posts] == [(f"B02-P{n}", 241) for n in (1, 2, 3, 4)]
+    assert "Lift the upper board off" in (made.folder / "index.html").read_text()

@@ -19,6 +19,7 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardParts,
     BoardPlan,
+    BoardPosts,
     BoardStand,
     BoardStrength,
     BoardViews,
@@ -35,7 +36,7 @@ from .views.general import general_arrangement, left_out
 from .views.parted import parted
 from .views.sheet import sheet_drawings
 
-NO_STAND = BoardStand(board="")
+NO_STAND, NO_POSTS = BoardStand(board=""), BoardPosts()
 
 
 class BoardPicture(msgspec.Struct, frozen=True, kw_only=True):
@@ -78,8 +79,10 @@ def board_picture(
     views: BoardViews,
     show: DisplaySettings = IN_MM,
     stand: BoardStand = NO_STAND,
+    posts: BoardPosts = NO_POSTS,
 ) -> BoardPicture:
-    drawn = board_views(board, plan, frame, joists, fixings, wiring, parts, strength, views, show, stand)
+    built = (board, plan, frame, joists, fixings, wiring, parts)
+    drawn = board_views(*built, strength, views, show, stand, posts)
     return BoardPicture(board=board.id, views=drawn)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from boardwright_timber.model import BoardStand, BoardStrength, LayoutMovement, LayoutSpace
+from boardwright_timber.model import BoardStand, BoardStrength, LayoutMovement, LayoutSpace, Leg
 
 from .sheet import Column, Show, Table
 
@@ -58,10 +58,7 @@ def legs(stands: Mapping[str, BoardStand]) -> Table:
         row
         for b, stand in stands.items()
         for row in (
-            *(
-                (b, leg.id, "leg", f"under {leg.member}", leg.x_mm, leg.y_mm, leg.side_mm, leg.length_mm)
-                for leg in stand.legs
-            ),
+            *((b, leg.id, *_what(leg), leg.x_mm, leg.y_mm, leg.side_mm, leg.length_mm) for leg in stand.legs),
             *(
                 (b, r.id, "rail across", "leg to leg", *r.start, stand.legs[0].side_mm, r.length_mm)
                 for r in stand.rails
@@ -70,7 +67,7 @@ def legs(stands: Mapping[str, BoardStand]) -> Table:
     )
     return Table(
         name="Legs",
-        purpose="Legs and rails to saw, square ends, whole millimetres; a leg's foot takes up the rest. "
+        purpose="Legs, rails, posts to saw, square ends, whole millimetres; a leg's foot takes up the rest. "
         "Places are from the board's own corner.",
         columns=(
             Column("Board"),
@@ -85,6 +82,11 @@ def legs(stands: Mapping[str, BoardStand]) -> Table:
         rows=rows,
         when_empty="No board stands on legs of its own.",
     )
+
+
+def _what(leg: Leg) -> tuple[str, str]:
+    """What it is called, and where it stands."""
+    return ("post", f"under {leg.member}, on board {leg.on}") if leg.on else ("leg", f"under {leg.member}")
 
 
 def space(found: LayoutSpace) -> Table:

@@ -75,6 +75,7 @@ EXAMPLE_PRICES: dict[str, Price] = {
     "leg-timber-44": Price(price=Decimal("2.40"), holds=1000, called="metre of 44 × 44"),
     "wall-batten": Price(price=Decimal("2.40"), holds=1000, called="metre of 44 × 44"),
     "leg-bolt-M8": _each("0.80"),
+    "leg-angle-40": _each("0.60"),
     "adjustable-foot": _each("1.50"),
     "trestle": _each("18.00"),
     "wall-bracket": _each("9.00"),

@@ -1,7 +1,8 @@
 """The legs of a board: one for every place where the strength stage puts one, and rails across between pairs.
 
 Claim: a leg is as long as its place is above the floor less its foot, to a whole millimetre; the foot's
-thread takes up the rest. A board on trestles, brackets or battens has none, nor has one that lies on its
+thread takes up the rest. A post stands on the frame of the board below, without foot or rail, cut to a whole
+millimetre downwards. A board on trestles, brackets or battens has neither, nor has one that lies on its
 neighbours.
 
 What this does not know: splayed legs, folding gear, sloping floors.
@@ -13,12 +14,22 @@ import math
 
 from boardwright import stage
 from boardwright.plan.model import Point
-from boardwright_timber.model import Board, BoardStand, BoardStrength, Frame, Joists, Leg, LegRail
+from boardwright_timber.model import (
+    Board,
+    BoardPosts,
+    BoardStand,
+    BoardStrength,
+    Frame,
+    Joists,
+    Leg,
+    LegRail,
+)
 
 from ..strength.levels import AS_ALL, BoardSupports
 from ..strength.settings import SupportSettings
 
 SHORTEST_LEG_MM = 50.0
+NO_POSTS = BoardPosts()
 
 
 @stage(each=True)
@@ -29,11 +40,15 @@ def stand(
     strength: BoardStrength,
     settings: SupportSettings,
     level: BoardSupports = AS_ALL,
+    posts: BoardPosts = NO_POSTS,
 ) -> BoardStand:
-    """Legs and rails of one board; none where they would be shorter than SHORTEST_LEG_MM."""
-    legs = legs_of(board, frame, joists, strength, level.over(settings))
+    """Legs and rails, or posts, of one board; none where they would be shorter than SHORTEST_LEG_MM."""
+    own = level.over(settings)
+    legs = posts_of(board, frame, strength, posts, own) or legs_of(board, frame, joists, strength, own)
     if not legs or min(leg.length_mm for leg in legs) < SHORTEST_LEG_MM:
         return BoardStand(board=board.id)
+    if posts.under:
+        return BoardStand(board=board.id, legs=legs)
     rails = tuple(
         LegRail(id=f"{board.id}-LR{n}", start=a, end=b, length_mm=float(round(math.dist(a, b))))
         for n, (a, b) in enumerate(_pairs([(leg.x_mm, leg.y_mm) for leg in legs]), 1)
@@ -63,6 +78,29 @@ def legs_of(
             foot_mm=settings.foot_mm,
         )
         for n, p in enumerate((p for p in strength.points if not p.on), 1)
+    )
+
+
+def posts_of(
+    board: Board, frame: Frame, strength: BoardStrength, posts: BoardPosts, settings: SupportSettings
+) -> tuple[Leg, ...]:
+    """Posts from the frame below up to this one: whole millimetres, cut a little short rather than long."""
+    if not strength.points:
+        return ()
+    low = {m.id: m.bottom_mm for m in frame.members}
+    return tuple(
+        Leg(
+            id=p.id,
+            member=p.member,
+            x_mm=p.x_mm,
+            y_mm=p.y_mm,
+            top_mm=low[p.member],
+            length_mm=float(math.floor(round(board.level_mm + low[p.member] - p.stands_mm, 3))),
+            side_mm=settings.leg_mm,
+            foot_mm=0.0,
+            on=p.on,
+        )
+        for p in posts.under
     )
 
 

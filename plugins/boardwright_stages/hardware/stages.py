@@ -15,6 +15,7 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardHardware,
     BoardParts,
+    BoardPosts,
     BoardStrength,
     EndPattern,
     Frame,
@@ -29,6 +30,7 @@ from .blocking import block_lines
 from .bolting import joint_lines
 from .finishing import finish_lines
 from .glueing import glue_lines
+from .legs import NO_POSTS
 from .railing import rail_lines
 from .screwing import screw_lines
 from .settings import HardwareSettings
@@ -49,6 +51,7 @@ def hardware(
     wires: WireHardware = WireHardware(),
     ends: EndPattern = EndPattern(),
     level: BoardSupports = AS_ALL,
+    posts: BoardPosts = NO_POSTS,
 ) -> BoardHardware:
     """Screws, what holds the joints and rails, blocks, glue, supports, wiring, consumables."""
     own = {j.id for j in board.joints if j.boards[0] == board.id} | ends.counted
@@ -58,7 +61,7 @@ def hardware(
         *rail_lines(fixings, settings),
         *block_lines(frame, joists, parts),
         *glue_lines(frame, joists, parts, settings),
-        *support_lines(board, frame, joists, strength, fixings.anchors, level.over(supports), notes),
+        *support_lines(board, frame, joists, strength, fixings.anchors, level.over(supports), notes, posts),
         *wires.lines,
         *finish_lines(parts, settings),
     ]

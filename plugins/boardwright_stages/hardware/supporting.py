@@ -21,19 +21,22 @@ from boardwright import Notes, Place
 from boardwright.plan.model import Point
 from boardwright_timber.model import (
     Board,
+    BoardPosts,
     BoardStand,
     BoardStrength,
     Frame,
     HardwareLine,
     Joists,
+    Leg,
     SupportPoint,
     WallAnchor,
 )
 
 from ..strength.settings import SupportSettings
-from .legs import SHORTEST_LEG_MM, legs_of, stand
+from .legs import NO_POSTS, SHORTEST_LEG_MM, legs_of, posts_of, stand
 
 type Bearing = tuple[SupportPoint, float]  # a place, and how high above the floor its member's underside is
+ANGLES_A_POST, SCREWS_AN_ANGLE = 4, 4  # two at each end: common practice, no source
 BATTEN_SCREW_MM = 400.0  # a board fixed to a wall: common practice, no source
 
 
@@ -45,6 +48,7 @@ def support_lines(
     anchors: Sequence[WallAnchor],
     settings: SupportSettings,
     notes: Notes,
+    posts: BoardPosts = NO_POSTS,
 ) -> Iterator[HardwareLine]:
     """Nothing for a board without figures, or one that lies on its neighbours' ends."""
     low = {m.id: m.bottom_mm for m in (*frame.members, *joists.members)}
@@ -73,6 +77,8 @@ def support_lines(
             "practice, no source)"
         )
         yield from _anchors(len(anchors), rule, settings)
+    if own := posts_of(board, frame, strength, posts, settings):
+        yield from _posts(board, own, notes)
     if battens or not places or board.lift_out:
         return
     if settings.kind == "legs" or board.id in settings.points:
@@ -119,6 +125,41 @@ def _legs(board: Board, sawn: BoardStand, short: bool, notes: Notes) -> Iterator
             unit="piece",
             why="one a leg",
         )
+
+
+def _posts(board: Board, posts: Sequence[Leg], notes: Notes) -> Iterator[HardwareLine]:
+    """Posts on the frame of the board below, and what holds them at both ends."""
+    if min(post.length_mm for post in posts) < SHORTEST_LEG_MM:
+        notes.caution(
+            "BW-HARD-005",
+            f"The posts of board {board.id} would be shorter than {SHORTEST_LEG_MM:g} mm: its frame nearly "
+            "reaches the board below. They are left out of the list.",
+            Place(board=board.id),
+            "Raise the upper level in the drawing (height_mm), or make its frame shallower.",
+        )
+        return
+    side, angles = posts[0].side_mm, ANGLES_A_POST * len(posts)
+    yield HardwareLine(
+        item=f"leg-timber-{side:g}",
+        says=f"Planed softwood {side:g} × {side:g} for posts",
+        quantity=sum(post.length_mm for post in posts),
+        unit="mm",
+        why=_by_length("post", [post.length_mm for post in posts]),
+    )
+    yield HardwareLine(
+        item="leg-angle-40",
+        says="Angle bracket 40 × 40, steel",
+        quantity=angles,
+        unit="piece",
+        why=f"{ANGLES_A_POST} a post, two at each end (common practice, no source)",
+    )
+    yield HardwareLine(
+        item="screw-3.5x16",
+        says="Wood screw 3.5 × 16, pan head",
+        quantity=SCREWS_AN_ANGLE * angles,
+        unit="piece",
+        why=f"{SCREWS_AN_ANGLE} an angle bracket of the posts",
+    )
 
 
 def _anchors(number: int, rule: str, settings: SupportSettings) -> Iterator[HardwareLine]:

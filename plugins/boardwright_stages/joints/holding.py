@@ -31,6 +31,7 @@ from boardwright_timber.reference import (
     TIMBER_WASHERS,
     bolt_tension_n,
 )
+from boardwright_timber.reference.strengths import C90_N_MM2
 
 from ..strength.settings import StrengthSettings
 from .mating import Half, plan_to_joint
@@ -38,7 +39,6 @@ from .settings import Bore, Fastener, Grade, JointSettings
 from .spans import Spans
 
 ROWS_APART_DIAMETERS = 4.0  # EN 1995-1-1 Table 8.4, a2 = 4d (read)
-C90_N_MM2 = 2.5  # C24 across the grain, EN 338 (read)
 UNDER_WASHER = 3.0  # EN 1995-1-1 8.5.2 (read)
 K_MOD, GAMMA_M = 0.9, 1.3  # short load, solid timber: EN 1995-1-1 tables 3.1 and 2.3
 FRAME_KG_PER_M2 = 10.0  # our judgement, no source

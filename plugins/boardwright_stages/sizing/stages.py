@@ -7,8 +7,8 @@ itself the first strip whose frame keeps every limit, and the last lighter one w
 
 One size for all boards: their ends are bolted together, and their tops and bolts must agree.
 
-What this does not know: bolts and wire holes (they weaken a little), the number of sheets (see the cost),
-styles of a plugin.
+What this does not know: bolts and wire holes (they weaken a little), posts of a board above (a board on
+posts is tried on legs), the number of sheets (see the cost), styles of a plugin.
 """
 
 from __future__ import annotations

@@ -4,7 +4,9 @@ Claim: a leg is a square post from its board to the floor, its sides along the b
 every lower board whose surface it overlaps in plan. How near it comes to a track is measured from its nearest
 corner or side to the centre line.
 
-What this does not know: trestles and brackets, and whether the post could stand on the lower frame.
+Posts that stand on a lower board are none of these.
+
+What this does not know: trestles and brackets.
 """
 
 from __future__ import annotations
@@ -34,7 +36,7 @@ def about_legs(
         for below in sorted(shapes):
             if boards[below].level_mm >= boards[name].level_mm:
                 continue
-            posts = [(leg, _post(boards[name], leg)) for leg in stands[name].legs]
+            posts = [(leg, _post(boards[name], leg)) for leg in stands[name].legs if not leg.on]
             through = [(leg, p) for leg, p in posts if p.intersection(shapes[below]).area > TOUCH_MM2]
             if through:
                 _tell(name, below, boards[name], plans[below], through, notes)
@@ -65,9 +67,9 @@ def _tell(
         "BW-SPACE-007",
         f"{says}.",
         [Place(board=name, item=ids[0], x_mm=round(x, 1), y_mm=round(y, 1)), Place(board=below)],
-        f"Carry the upper level from the wall ([[supports.levels]] level_mm = {board.level_mm:g}, kind = "
-        '"brackets"; or supports.battens for one board), give this board places beside the lower one or '
-        "clear of its tracks (supports.points), or cut these legs to stand on the lower frame.",
+        f"Let the upper level stand on something else ([[supports.levels]] level_mm = {board.level_mm:g}): "
+        'kind = "brackets" carries it from the wall, kind = "posts" on the frame below. For one board there '
+        "are battens on the wall (supports.battens) and places beside the lower board (supports.points).",
     )
 
 

@@ -22,7 +22,7 @@ from boardwright_timber.model import Member
 from .grillage import Array
 from .net import Net
 from .settings import StrengthSettings, SupportSettings
-from .sums import FrameFigures, frame_figures, lasting_sags, most_creep, rounded
+from .sums import FrameFigures, frame_figures, hand_sags, lasting_sags, most_creep, rounded
 
 TRUSTED = 1e-11  # of the largest sag: what summing up may be off (measured: less than 2e-12)
 
@@ -56,6 +56,7 @@ def added_legs(
     lasting: Array,
     settings: StrengthSettings,
     most: int,
+    above: Array | None = None,
 ) -> tuple[list[int], FrameFigures | None]:
     """Nodes for single legs more: under the place that gives most, one by one, until the limits are kept; and
     the frame's figures on all of them, where they were worked out."""
@@ -65,7 +66,7 @@ def added_legs(
     creep = most_creep(members, settings)
     while len(added) < most:
         if sags is None or (at := gives_most(sags, slack, creep, settings)) is None:
-            found = frame_figures(net, members, [*supports, *added], lasting, settings)
+            found = frame_figures(net, members, [*supports, *added], lasting, settings, above)
             at = worst_place(net, found, [*supports, *added], settings)
             if at is None:
                 return added, found
@@ -94,7 +95,7 @@ def with_leg(sags: Array, at: int) -> Array:
 def gives_most(sags: Array, slack_mm: float, creep: float, settings: StrengthSettings) -> int | None:
     """The node that sags farthest over a limit, by sags so far off at most; None: it cannot be told."""
     for values, slack, limit in (
-        (np.diag(sags[:, 1:]), slack_mm, settings.hand_sag_mm),
+        (hand_sags(sags), slack_mm, settings.hand_sag_mm),
         (np.abs(lasting_sags(sags, creep, settings)), (1 + 2 * creep) * slack_mm, settings.frame_sag_mm),
     ):
         least, most = rounded(values - slack), rounded(values + slack)

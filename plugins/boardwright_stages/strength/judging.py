@@ -15,6 +15,7 @@ from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import (
     Board,
     BoardStrength,
+    Borne,
     Grain,
     Joined,
     Member,
@@ -37,15 +38,19 @@ from .lines import (
     FAULTY,
     ORDER,
     PLATE_RULE,
+    POSTS_MEND,
     SAG_RULE,
     SKIN_RULE,
+    SKINS_MEND,
     STATICS,
     USE_RULE,
     line_of,
+    mend_of,
 )
 from .net import Net
 from .open_deck import open_deck_places
 from .plates import plate_use, skin_use
+from .pressing import PRESS_RULE, PRESS_SOURCE, pressed
 from .settings import StrengthSettings
 from .sums import FrameFigures, deck_figures, deck_stiffness, frame_figures
 
@@ -188,9 +193,10 @@ class Judge:
         lasting: Array,
         lies_on: dict[int, str],
         known: FrameFigures | None = None,
+        above: Array | None = None,
     ) -> tuple[list[StrengthLine], list[SupportPoint]]:
         """``known``: the figures on just these supports, if they were worked out already."""
-        found = known or frame_figures(net, self.members, under, lasting, self.settings)
+        found = known or frame_figures(net, self.members, under, lasting, self.settings, above)
         self.bends, self.shears = found.bends, found.shears
         s = self.settings
 
@@ -340,6 +346,18 @@ class Judge:
             if found is not None
         ]
 
+    def posts(self, bears: Sequence[Borne]) -> list[StrengthLine]:
+        """What the wood under the posts that stand on this board is pressed by; after ``frame``."""
+        found = pressed(bears, {m.id: m.material for m in self.members}, self.settings)
+        if found is None:
+            return []
+        use, post = found
+        at = (post.on_x_mm, post.on_y_mm)
+        where = f"{post.on_member} at "
+        return [
+            line_of("posts", "Wood under a post", use * 100, 100, "%", where, at, PRESS_RULE, PRESS_SOURCE)
+        ]
+
     @staticmethod
     def ordered(lines: list[StrengthLine]) -> list[StrengthLine]:
         return sorted(lines, key=lambda line: ORDER.index(line.key))
@@ -350,7 +368,7 @@ class Judge:
         x, y = self.board.to_plan(line.at or (0.0, 0.0))
         where = Where(board=self.board.id, x_mm=round(x, 1), y_mm=round(y, 1))
         says = f"{line.says} of board {self.board.id}: {line.measured:g} {line.unit}, "
-        mend = _CARRIED if line.key == "carried-sag" else _DECK if line.key.startswith("deck") else _FRAME
+        mend = mend_of(line.key)
         if line.key in FAULTY:
             self.notes.fault(
                 "BW-STR-005",
@@ -358,7 +376,8 @@ class Judge:
                 where,
                 "Use deeper or thicker members or a thicker deck, set supports closer (max_spacing_mm, "
                 "most_added or points in [supports]), or carry less."
-                + (_SKINS if any(m.sandwich for m in self.members) else ""),
+                + (SKINS_MEND if any(m.sandwich for m in self.members) else "")
+                + (POSTS_MEND if line.key == "posts" else ""),
             )
         elif (
             line.unit == "mm"
@@ -377,12 +396,3 @@ class Judge:
             self.notes.caution(
                 CAUTIONS[line.key], f"{says}wanted at most {line.limit:g}, {line.where}{spring}", where, mend
             )
-
-
-_FRAME = (
-    "Make depth_mm under [framing] larger, or set supports closer: max_spacing_mm, most_added or points "
-    "in [supports]."
-)
-_CARRIED = "Carry it nearer its middle or with more hands, or make depth_mm under [framing] larger."
-_SKINS = " Sides of skins and blocks: thicker skins (sandwich.skin_thickness_mm)."
-_DECK = "Make spacing_mm under [joists] smaller or deck_thickness_mm under [framing] larger."

@@ -25,9 +25,9 @@ EC0 = "EN 1995-1-1 2.4.1, 6.1.6, 6.1.7 (memory)"
 STATICS = "statics"
 ORDER = (
     *("frame-sag", "deck-sag", "gradient", "frame-hand", "deck-hand", "bending", "shear", "deck-bending"),
-    *("carried-sag", "carried-bending", "plates", "skins"),
+    *("carried-sag", "carried-bending", "plates", "skins", "posts"),
 )
-FAULTY = ("bending", "shear", "deck-bending", "carried-bending", "plates", "skins")
+FAULTY = ("bending", "shear", "deck-bending", "carried-bending", "plates", "skins", "posts")
 CAUTIONS = {
     "frame-sag": "BW-STR-001",
     "deck-sag": "BW-STR-002",
@@ -66,3 +66,18 @@ def line_of(
         source=source,
         at=(round(at[0], 3), round(at[1], 3)),
     )
+
+
+def mend_of(key: str) -> str:
+    """What to do about a line that is over its limit."""
+    return _CARRIED if key == "carried-sag" else _DECK if key.startswith("deck") else _FRAME
+
+
+_FRAME = (
+    "Make depth_mm under [framing] larger, or set supports closer: max_spacing_mm, most_added or points "
+    "in [supports]."
+)
+_CARRIED = "Carry it nearer its middle or with more hands, or make depth_mm under [framing] larger."
+SKINS_MEND = " Sides of skins and blocks: thicker skins (sandwich.skin_thickness_mm)."
+POSTS_MEND = " Under a post: thicker posts (leg_mm under [supports])."
+_DECK = "Make spacing_mm under [joists] smaller or deck_thickness_mm under [framing] larger."

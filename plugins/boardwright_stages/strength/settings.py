@@ -30,6 +30,7 @@ from .support_fields import (
     LegMm,
     MaxSpacingMm,
     MostAdded,
+    PostClearMm,
     Shared,
     WellLegEveryMm,
 )
@@ -111,6 +112,7 @@ class LevelSupports(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     shared: Shared | None = None
     most_added: MostAdded | None = None
     well_leg_every_mm: WellLegEveryMm | None = None
+    post_clear_mm: PostClearMm = None
     anchor_screw: AnchorScrew | None = None
     anchor_plug: AnchorPlug | None = None
     anchor_spacing_mm: AnchorSpacingMm | None = None
@@ -155,6 +157,7 @@ class SupportSettings(Section, frozen=True, kw_only=True, table="supports"):
     ] = 50.0
     most_added: MostAdded = 4
     well_leg_every_mm: WellLegEveryMm = 200.0
+    post_clear_mm: PostClearMm = None
     points: Annotated[
         dict[str, tuple[Point, ...]],
         Meta(

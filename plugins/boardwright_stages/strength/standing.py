@@ -22,7 +22,7 @@ from collections.abc import Iterable
 from boardwright import Notes
 from boardwright import Place as Where
 from boardwright.plan.model import Point
-from boardwright_timber.model import Board, Frame, Member, MemberRole
+from boardwright_timber.model import Board, BoardPosts, Frame, Member, MemberRole
 
 from .net import Line, Place, centreline
 from .settings import SupportSettings
@@ -31,6 +31,7 @@ INSET_MM = 40.0  # a shared leg stands so far inside the end of the joint
 STEP_MM = 50.0  # a batten is thought of as supports this far apart
 ON_MEMBER_MM = 30.0  # a support this near a member's centreline stands under it
 SAME_MM = 1.0
+NO_POSTS = BoardPosts()
 
 
 def standing(
@@ -40,6 +41,7 @@ def standing(
     settings: SupportSettings,
     notes: Notes,
     unshared: tuple[str, ...] = (),
+    posts: BoardPosts = NO_POSTS,
 ) -> tuple[str, dict[Place, str]]:
     """What stands under the board, in words, and under which places of which members.
 
@@ -47,6 +49,8 @@ def standing(
     rests on there; empty: it has a support of its own.
     """
     own = is_chosen(board, settings)
+    if own and settings.kind == "posts" and posts.placed:
+        return on_posts(members, posts)
     if (
         own
         and settings.shared
@@ -56,6 +60,17 @@ def standing(
         return "legs shared at joints", found
     said, places = _own(board, frame, members, settings, notes)
     return said, dict.fromkeys(places, "")
+
+
+def on_posts(members: tuple[Member, ...], posts: BoardPosts) -> tuple[str, dict[Place, str]]:
+    """The places of a board's posts, each with the board that its post stands on."""
+    number = {m.id: i for i, m in enumerate(members)}
+    found: dict[Place, str] = {}
+    for post in posts.under:
+        i = number[post.member]
+        found[Place(i, centreline(members[i]).nearest((post.x_mm, post.y_mm))[0])] = post.on
+    below = sorted(set(found.values()))
+    return f"posts on {' and '.join(below)}" if below else "posts", found
 
 
 def _shared(
@@ -119,7 +134,7 @@ def _own(
     hangs = settings.from_end / (1 - 2 * settings.from_end)  # overhang in spacings
     gaps = max(1, math.ceil(size / settings.max_spacing_mm - 2 * hangs - 1e-9))
     spacing = size / (gaps + 2 * hangs)
-    every = settings.kind != "legs"
+    every = settings.kind in ("trestles", "brackets")
     found: list[Place] = []
     for n in range(gaps + 1):
         at = low[along] + spacing * (hangs + n)

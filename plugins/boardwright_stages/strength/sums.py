@@ -36,7 +36,8 @@ class Figure(NamedTuple):
 
 class FrameFigures(NamedTuple):
     """``bends``, ``shears``: use of strength of each beam; ``sags``: elastic, of each node (rows) under what
-    lasts and under a hand on each node in turn (columns)."""
+    lasts, under a hand on each node in turn, and under one on each place of what stands on posts (columns).
+    ``held``: what each support pushes up in the same cases."""
 
     sag: Figure
     hand: Figure
@@ -48,15 +49,25 @@ class FrameFigures(NamedTuple):
     bends: Array
     shears: Array
     sags: Array
+    held: Array
 
 
 def frame_figures(
-    net: Net, members: tuple[Member, ...], supports: list[int], lasting: Array, settings: StrengthSettings
+    net: Net,
+    members: tuple[Member, ...],
+    supports: list[int],
+    lasting: Array,
+    settings: StrengthSettings,
+    above: Array | None = None,
 ) -> FrameFigures:
-    """Raises ``numpy.linalg.LinAlgError`` when the frame does not stand."""
+    """``above``: N on each node under a hand on each place of what stands on posts, a column a place.
+
+    Raises ``numpy.linalg.LinAlgError`` when the frame does not stand.
+    """
     hands = np.eye(len(net.points)) * settings.hand_n
-    solved = solve(net.points, net.beams, supports, np.column_stack((lasting, hands)))
-    under = np.diag(solved.sags[:, 1:])
+    cases = (lasting, hands) if above is None else (lasting, hands, above)
+    solved = solve(net.points, net.beams, supports, np.column_stack(cases))
+    under = hand_sags(solved.sags)
     final = lasting_sags(solved.sags, most_creep(members, settings), settings)
     points = np.array(net.points)
     starts, ends = [b.start for b in net.beams], [b.end for b in net.beams]
@@ -77,6 +88,7 @@ def frame_figures(
         bending,
         shear,
         solved.sags,
+        held,
     )
 
 
@@ -85,9 +97,17 @@ def most_creep(members: tuple[Member, ...], settings: StrengthSettings) -> float
     return max(climate_row(m.material, settings.climate).k_def for m in members)
 
 
+def hand_sags(sags: Array) -> Array:
+    """How far each node gives under the worst hand, on itself or on what stands on posts above."""
+    count = len(sags)
+    own = np.diag(sags[:, 1 : count + 1])
+    above = np.abs(sags[:, count + 1 :])
+    return np.maximum(own, above.max(axis=1)) if above.size else own
+
+
 def lasting_sags(sags: Array, k_def: float, settings: StrengthSettings) -> Array:
     """Final sag of each node, from elastic ones (see ``FrameFigures.sags``): the hand's lasting share too."""
-    final: Array = sags[:, 0] * (1 + k_def) + np.diag(sags[:, 1:]) * settings.psi_2 * k_def
+    final: Array = sags[:, 0] * (1 + k_def) + hand_sags(sags) * settings.psi_2 * k_def
     return final
 
 

@@ -7,10 +7,11 @@ from typing import Annotated, Literal
 from msgspec import Meta
 
 Kind = Annotated[
-    Literal["legs", "trestles", "brackets"],
+    Literal["legs", "trestles", "brackets", "posts"],
     Meta(
         description="legs: pairs, under both edges; trestles: a beam across, under all it crosses; "
-        "brackets: arms across from a wall, under all they cross."
+        "brackets: arms across from a wall, under all they cross; posts: pairs, on the frame of the board "
+        "below."
     ),
 ]
 FootMm = Annotated[
@@ -71,3 +72,10 @@ AnchorFromEndMm = Annotated[
     float, Meta(ge=0, description="From a batten's end to its first anchor; less in a short batten.")
 ]
 AnchorsPerBracket = Annotated[int, Meta(ge=0, le=12, description="Anchors of each wall bracket.")]
+PostClearMm = Annotated[
+    Annotated[float, Meta(ge=0, le=500)] | None,
+    Meta(
+        description="Posts: free from a track's centre line to their nearest side; left out: 2,610 mm of the "
+        "prototype, 30 mm in 1:87."
+    ),
+]

@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
+from types import MappingProxyType
 from typing import NamedTuple
 
 from boardwright.plan.model import Point
@@ -30,8 +31,18 @@ class Body(NamedTuple):
     height_mm: float
 
 
-def joined(boards: Mapping[str, Board]) -> list[tuple[str, ...]]:
-    """Groups of boards that are bolted together, in name order; a lift-out is bolted to nothing."""
+def joined(
+    boards: Mapping[str, Board], strengths: Mapping[str, BoardStrength] = MappingProxyType({})
+) -> list[tuple[str, ...]]:
+    """Groups of boards that are bolted together or stand on each other by posts, in name order; a lift-out is
+    bolted to nothing."""
+    beside: dict[str, set[str]] = {name: set() for name in boards}
+    for name, board in boards.items():
+        for other in (n for j in board.joints if not j.lift_out for n in j.boards):
+            beside[name].add(other)
+        for other in {p.on for p in strengths[name].points if p.on} if name in strengths else ():
+            beside[name].add(other)
+            beside[other].add(name)
     left, groups = set(boards), []
     while left:
         group, queue = set(), [min(left)]
@@ -40,9 +51,7 @@ def joined(boards: Mapping[str, Board]) -> list[tuple[str, ...]]:
             if name in group:
                 continue
             group.add(name)
-            queue += [
-                other for j in boards[name].joints if not j.lift_out for other in j.boards if other in left
-            ]
+            queue += sorted(beside[name] & left)
         left -= group
         groups.append(tuple(sorted(group)))
     return groups

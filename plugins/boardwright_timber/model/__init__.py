@@ -26,6 +26,7 @@ from .hardware import BoardHardware, HardwareLine, WireHardware
 from .money import Cost, CostChoice, CostLine, CostShare, TimeLine
 from .nested import Nested
 from .part import BoardParts, Face, Grain, Hole, HoleKind, Mark, MarkKind, Part, Placement
+from .posts import BoardPosts, Borne, Post, Posts
 from .routing import RouteStep, Routing
 from .sizing import BoardSizing, FrameSize, Strip, TriedStrip
 from .space import BoardMovement, BoardSpace, LayoutMovement, LayoutSpace
@@ -47,6 +48,7 @@ __all__ = [
     "BoardMovement",
     "BoardParts",
     "BoardPlan",
+    "BoardPosts",
     "BoardSizing",
     "BoardSpace",
     "BoardStand",
@@ -54,6 +56,7 @@ __all__ = [
     "BoardStrength",
     "BoardViews",
     "BoardWiring",
+    "Borne",
     "CheckLine",
     "CheckReport",
     "Contour",
@@ -102,6 +105,8 @@ __all__ = [
     "Pin",
     "PlacedPart",
     "Placement",
+    "Post",
+    "Posts",
     "Proof",
     "RailStrip",
     "Repeat",

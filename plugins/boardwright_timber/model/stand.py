@@ -11,7 +11,7 @@ class Leg(msgspec.Struct, frozen=True, kw_only=True):
     """A square leg under a member, local coordinates of its middle; ``top_mm`` from the deck's underside.
 
     ``length_mm`` is what is sawn, in whole millimetres: the foot, ``foot_mm`` high in its middle position,
-    takes up the rest.
+    takes up the rest. ``on``: the board on whose frame it stands, a post; empty: on the floor.
     """
 
     id: str
@@ -22,6 +22,7 @@ class Leg(msgspec.Struct, frozen=True, kw_only=True):
     length_mm: float
     side_mm: float
     foot_mm: float
+    on: str = ""
 
 
 class LegRail(msgspec.Struct, frozen=True, kw_only=True):

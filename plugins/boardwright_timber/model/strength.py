@@ -11,7 +11,8 @@ class SupportPoint(msgspec.Struct, frozen=True, kw_only=True):
     """A place where something stands under a member, local coordinates.
 
     ``load_n`` is the most it carries; ``uplift_n`` the most it must hold down (0: it only carries).
-    ``on``: the neighbour on whose legs the board lies there, bolted to it; empty: something stands under it.
+    ``on``: the neighbour on whose legs the board lies there, bolted to it, or the board below on which its
+    post stands; empty: something stands under it on the floor or hangs on a wall.
     """
 
     member: str

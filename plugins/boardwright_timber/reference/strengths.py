@@ -26,6 +26,8 @@ type Sureness = Literal["read", "read second-hand", "memory", "calc"]
 type Duration = Literal["permanent", "short"]
 type ServiceClass = Literal[1, 2]
 
+C90_N_MM2 = 2.5  # f_c,90,k: C24 pressed across the grain, EN 338 (read); plywood on edge bears more
+
 
 class Strength(msgspec.Struct, frozen=True, kw_only=True):
     """One row, N/mm²: E is a mean, f is characteristic. ``thickness_mm`` None: any thickness.

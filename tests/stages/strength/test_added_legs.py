@@ -122,14 +122,25 @@ def test_corners_of_a_round_edge_get_the_legs_they_need() -> None:
     assert len(made.points) > 4 + 4
 
 
-WELLS = [(1200, 700, 12, None), (1500, 1000, 4, None), (1000, 500, 6, 0.4)]
+WELLS = [
+    (1200, 700, 12, None, 0.0),
+    (1500, 1000, 4, None, 0.0),
+    (1000, 500, 6, 0.4, 0.0),
+    (1000, 500, 6, None, 300.0),
+]
 
 
-@pytest.mark.parametrize(("size", "across", "steps", "sag_mm"), WELLS)
+@pytest.mark.parametrize(("size", "across", "steps", "sag_mm", "post_n"), WELLS)
 def test_the_same_legs_as_the_plain_way(
-    size: float, across: float, steps: int, sag_mm: float | None, monkeypatch: pytest.MonkeyPatch
+    size: float,
+    across: float,
+    steps: int,
+    sag_mm: float | None,
+    post_n: float,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """The last with a hand that may press in anything, so that lasting sag chooses."""
+    """The third with a hand that may press in anything: lasting sag chooses; the last with posts, whose
+    hands press on pairs of nodes and lift a third."""
     asked: list[Any] = []
     quick = adding.added_legs
 
@@ -139,17 +150,20 @@ def test_the_same_legs_as_the_plain_way(
 
     monkeypatch.setattr(adding, "added_legs", kept)
     found(size, round_well(size, across, steps))
-    net, members, supports, lasting, settings, most = asked[0]
+    net, members, supports, lasting, settings, most, above = asked[0]
+    if post_n:
+        above = np.zeros((len(net.points), 2))
+        above[[10, 40, 80], 0] = above[[20, 60, 90], 1] = (post_n, post_n, -post_n / 4)
     if sag_mm:
         settings = StrengthSettings(frame_sag_mm=sag_mm, hand_sag_mm=1000.0)
     solved = []
     monkeypatch.setattr(adding, "frame_figures", lambda *a: solved.append(a) or frame_figures(*a))
-    added, known = quick(net, members, supports, lasting, settings, most)
+    added, known = quick(net, members, supports, lasting, settings, most, above)
 
     plain: list[int] = []
     figures = None
     while len(plain) < most:
-        figures = frame_figures(net, members, [*supports, *plain], lasting, settings)
+        figures = frame_figures(net, members, [*supports, *plain], lasting, settings, above)
         at = worst_place(net, figures, [*supports, *plain], settings)
         if at is None:
             break

@@ -20,6 +20,7 @@ from boardwright_timber.model import (
     BoardFixings,
     BoardParts,
     BoardPlan,
+    BoardPosts,
     BoardStand,
     BoardStrength,
     BoardViews,
@@ -44,6 +45,7 @@ from .plan_items import draw_devices, draw_edges, draw_members, draw_track
 from .wood import elevations, taken_apart
 
 SUPPORT_MM = 44.0
+NO_POSTS = BoardPosts()
 #: Between views on one drawing, in heights of text.
 _APART = 4.0
 
@@ -62,6 +64,7 @@ def board_views(
     views: BoardViews | None = None,
     show: DisplaySettings = IN_MM,
     stand: BoardStand | None = None,
+    posts: BoardPosts = NO_POSTS,
 ) -> tuple[Drawing, ...]:
     """From above, from below, then what there is of mating ends and views of the whole."""
     size = text_size(1.35 * max(board.length_mm, board.width_mm))
@@ -69,6 +72,8 @@ def board_views(
     for below in (False, True):
         pen = Pen(size, show)
         _plan(pen, board, plan, frame, joists, fixings, wiring, strength, below=below)
+        if not below:
+            _posts(pen, posts)
         found.append(pen.drawing(f"Board {board.id} from {'below' if below else 'above'}"))
     ends = Pen(size, show)
     _elevations(ends, frame, joists, parts)
@@ -83,7 +88,7 @@ def board_views(
         (ends, "ends that meet other boards"),
         (whole, "elevations"),
         (pieces, "taken apart"),
-        (legs, "on its legs"),
+        (legs, "on its posts" if stand and any(leg.on for leg in stand.legs) else "on its legs"),
     ):
         if not pen.empty:
             found.append(pen.drawing(f"Board {board.id}: {says}"))
@@ -213,6 +218,19 @@ def _crossed_square(pen: Pen, at: Point) -> None:
     pen.ring(Role.MARK, (a, b, c, d))
     pen.line(Role.MARK, a, c)
     pen.line(Role.MARK, b, d)
+
+
+def _posts(pen: Pen, posts: BoardPosts) -> None:
+    """Where posts of boards above stand on this one."""
+    every = [post for borne in posts.bears for post in borne.posts]
+    for post in every:
+        at = (post.on_x_mm, post.on_y_mm)
+        _crossed_square(pen, at)
+        pen.label_beside(post.id, at, clear_mm=SUPPORT_MM / 2, height_mm=0.8 * pen.text_mm, leader=True)
+    if every:
+        boards = " and ".join(sorted({borne.board for borne in posts.bears}))
+        says = f"Crossed squares with a name: posts of {boards} stand here, over the frame"
+        pen.write(says, (0.0, pen.extent.bottom - 3 * pen.text_mm))
 
 
 def _square_up(pen: Pen, frame: Frame, view: Place) -> None:

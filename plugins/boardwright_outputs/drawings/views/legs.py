@@ -1,4 +1,4 @@
-"""A board on its legs, seen from the front: what to saw, how long, and where the floor is.
+"""A board on its legs or posts, seen from the front: what to saw, how long, and where the floor is.
 
 What this does not know: rails across (they are seen end on), trestles, brackets, battens.
 """
@@ -32,8 +32,11 @@ def standing(pen: Pen, front: Sequence[SeenLine], stand: BoardStand) -> None:
     overall(pen, Way.UPRIGHT, floor, box.top, -box.right, -box.right - 3 * h)
     for group in together:
         _name(pen, group)
-    pen.write("floor", (box.right + h, floor - 1.5 * h), height_mm=0.8 * h)
-    pen.write("On its legs, seen from the front; rails across are in the list", (box.left, box.top + 3 * h))
+    on = " and ".join(sorted({leg.on for leg in stand.legs if leg.on}))
+    pen.write(f"on {on}" if on else "floor", (box.right + h, floor - 1.5 * h), height_mm=0.8 * h)
+    says = f"On its posts, which stand on {on}" if on else "On its legs"
+    rails = "" if on else "; rails across are in the list"
+    pen.write(f"{says}, seen from the front{rails}", (box.left, box.top + 3 * h))
 
 
 def _place(leg: Leg) -> tuple[float, float]:
