@@ -131,7 +131,7 @@ def test_a_level_where_no_board_lies_is_told() -> None:
     [
         (
             [{"level_mm": 250, "kind": "bracket"}],
-            '[supports] levels 1, kind is "bracket"; it must be one of "brackets", "legs", "trestles"',
+            'levels 1, kind is "bracket"; it must be one of "brackets", "legs", "posts", "trestles"',
         ),
         ([{"kind": "legs"}], "[supports] levels 1 has no level_mm"),
         ([{"level_mm": 250, "foot": 20}], "unknown key [supports] levels 1, foot"),
