@@ -1,7 +1,5 @@
 """``python -m boardwright``."""
 
-import sys
+from .cli import command
 
-from .cli import main
-
-sys.exit(main())
+command()
