@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from boardwright import Notes, Place
@@ -216,8 +216,9 @@ class Complaints(SeamComplaints):
                 "from the frame, or fit it before the frame is closed.",
             )
 
-    def about_risers(self, stood: Stood, least_mm: float) -> None:
-        """Joists under the deck on whose faces devices leave no room for a riser, and risers that split."""
+    def about_risers(self, stood: Stood, missed: Sequence[Member], least_mm: float) -> None:
+        """Risers that split, and wood under the deck on whose faces devices leave no room for a riser; a
+        caution where the deck has ``missed`` one."""
         for riser in stood.narrow:
             x, y = self._board.to_plan(riser.outer_start)
             self._notes.caution(
@@ -228,14 +229,16 @@ class Complaints(SeamComplaints):
                 "Glue it, and drive one screw in a pilot hole in its middle; or move the device beside it by "
                 f"{least_mm - riser.length_mm:.1f} mm, or reduce its clearance in the device list.",
             )
-        for joist in stood.bare:
-            x, y = self._board.to_plan(joist.outer_start)
-            self._notes.caution(
-                "BW-JOIST-007",
-                f"No riser can stand on joist {joist.id} under the deck: devices take both its faces.",
-                Place(board=self._board.id, item=joist.id, x_mm=round(x, 1), y_mm=round(y, 1)),
-                "Move the device, or glue a block on top of the joist by hand.",
-            )
+        for wood in stood.bare:
+            x, y = self._board.to_plan(wood.outer_start)
+            says = f"No riser can stand on {wood.role} {wood.id} under the deck: devices take its place."
+            place = Place(board=self._board.id, item=wood.id, x_mm=round(x, 1), y_mm=round(y, 1))
+            if wood in missed:
+                mend = f"Move the device, or glue a block on top of the {wood.role} by hand."
+                self._notes.caution("BW-JOIST-007", says, place, mend)
+            else:
+                says += " The deck keeps its limits without."
+                self._notes.note("BW-JOIST-007", says, place, "Nothing.")
 
     def about_bevels(self, members: Iterable[Member], max_bevel_deg: float) -> None:
         for member in members:

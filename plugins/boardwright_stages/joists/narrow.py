@@ -21,7 +21,7 @@ from boardwright_timber.reference import STRENGTHS
 
 from ..framing.open_settings import OpenTopSettings
 from ..framing.settings import FramingSettings
-from ..strength.needs import spans_too_far
+from ..strength.needs import TooFar, spans_too_far
 from ..strength.settings import StrengthSettings
 from .noggins import Bays, noggins
 from .region import Region
@@ -76,8 +76,7 @@ class Narrow(NamedTuple):
         around = [m for m in frame if m.role not in BELOW]
         bays = Bays(self.board, self.room, joists, self.devices, around if self.outer else None)
         found = noggins(bays, like, self.tracks, self.deck, self.settings.riser_spacing_mm)
-        known = {row.material for row in STRENGTHS}
-        for _ in range(ROUNDS if self.framing.deck_material in known else 0):
+        for _ in range(ROUNDS if self._known else 0):
             held = self._risen(frame, joists, found)
             found = [m for m in held.noggins if m not in held.stood.idle]
             fresh = self._more(like, bays, (*frame, *joists, *held.stood.risers))
@@ -113,11 +112,29 @@ class Narrow(NamedTuple):
     def worst(self, wood: Sequence[Member]) -> float:
         """How many times the limit it keeps least the deck is at its worst place; 1 where it keeps all, or
         nothing is known of its wood."""
+        return max((place.times for place in self._too_far(wood)), default=1.0)
+
+    def missed(self, bare: Sequence[Member], wood: Sequence[Member]) -> list[Member]:
+        """Which of the members without a riser the deck needs: it gives too much over them, or near; all of
+        them where nothing is known of its wood."""
+        import shapely
+
+        if not bare or not self._known:
+            return list(bare)
+        far = shapely.MultiPoint([place.at for place in self._too_far(wood)])
+        panels = shapely.union_all([shapely.Polygon(p.ring, p.wells) for p in self.deck])
+        return [m for m in bare if panels.intersection(shapely.Polygon(m.outline)).dwithin(far, NEAR_MM)]
+
+    @property
+    def _known(self) -> bool:
+        return self.framing.deck_material in {row.material for row in STRENGTHS}
+
+    def _too_far(self, wood: Sequence[Member]) -> list[TooFar]:
+        """Places where the deck gives too much; none where nothing is known of its wood."""
         f = self.framing
-        if f.deck_material not in {row.material for row in STRENGTHS}:
-            return 1.0
-        found = spans_too_far(self.deck, tuple(wood), f.deck_material, f.deck_thickness_mm, self.limits)
-        return max((place.times for place in found), default=1.0)
+        if not self._known:
+            return []
+        return spans_too_far(self.deck, tuple(wood), f.deck_material, f.deck_thickness_mm, self.limits)
 
     def _room(self, around: Sequence[Member]) -> Geometry:
         """Where risers may stand."""
@@ -130,9 +147,8 @@ class Narrow(NamedTuple):
 
     def _more(self, like: Member, bays: Bays, wood: tuple[Member, ...]) -> list[Member]:
         """One noggin in each bay where the deck gives too much, at the worst place that can have one."""
-        f = self.framing
         fresh: dict[int, Member] = {}
-        for place in spans_too_far(self.deck, wood, f.deck_material, f.deck_thickness_mm, self.limits):
+        for place in self._too_far(wood):
             bay = bays.at(place.at, NEAR_MM)
             if bay is None or bay in fresh:
                 continue

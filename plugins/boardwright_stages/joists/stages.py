@@ -185,7 +185,8 @@ def joists(
 
         carried = carried_with_room(under, like, frame.members, among, butted)
         standing = (*held_wells, *carried.standing)
-        complaints.about_risers(carried.stood, open_top.riser_least_mm)
+        missed = under.missed(carried.stood.bare, (*frame.members, *members, *standing))
+        complaints.about_risers(carried.stood, missed, open_top.riser_least_mm)
         narrow = tuple(r.id for r in carried.stood.narrow)
     parted = (
         WHOLE

@@ -8,10 +8,18 @@ import pytest
 import shapely
 from any_shapes import board_of
 
-from boardwright.plan.model import Device, Ring
+from boardwright import Notes
+from boardwright.plan.model import Device, Ring, Track
+from boardwright_stages.framing.open_settings import OpenTopSettings
+from boardwright_stages.framing.open_top import open_top
+from boardwright_stages.framing.settings import FramingSettings
 from boardwright_stages.joists.risers import Stood, risers
+from boardwright_stages.joists.settings import JoistSettings
+from boardwright_stages.joists.stages import joists
+from boardwright_stages.strength.needs import span_borne_mm
 from boardwright_stages.strength.open_deck import open_deck_places
-from boardwright_timber.model import Member, MemberRole, Panel
+from boardwright_stages.strength.settings import StrengthSettings
+from boardwright_timber.model import BoardPlan, Member, MemberRole, Panel
 
 OBLONG: Ring = ((0.0, 0.0), (1200.0, 0.0), (1200.0, 500.0), (0.0, 500.0))
 
@@ -74,6 +82,27 @@ def test_half_of_its_thickness_makes_a_bearing(begins: float, inner: bool) -> No
     found = stood(deck_from(begins), motor(440, 760, 77, 122))
     assert [r.outer_start[1] for r in found.risers] == ([] if inner else [52])
     assert [m.role for m in found.bare] == ([MemberRole.NOGGIN] if inner else [])
+
+
+@pytest.mark.parametrize("thick_mm", [12.0, 15.0])
+def test_a_joist_without_a_riser_is_a_caution_only_where_its_deck_needs_one(thick_mm: float) -> None:
+    """A motor takes both faces of the joist at 486 to 498. The risers beside it, 12 thick, stand at 260 and
+    736: over 476 mm from middle to middle 12 mm birch ply 80 mm wide gives too much, 15 mm does not."""
+    borne = span_borne_mm("birch ply", thick_mm, StrengthSettings(), 80.0)
+    assert (borne > 476) == (thick_mm == 15)
+    board, notes = board_of(OBLONG), Notes()
+    tracks = (Track(id="T1", points=((0.0, 250.0), (1200.0, 250.0))),)
+    plan = BoardPlan(board="B01", tracks=tracks, devices=(motor(472, 512, 200, 300),), own_devices=("D1",))
+    wood = FramingSettings(member_thickness_mm=12, deck_thickness_mm=thick_mm)
+    made = open_top(board, plan, wood, OpenTopSettings(), notes)
+    found = joists(board, plan, made, wood, JoistSettings(), notes)
+    stations = {round(m.outer_start[0]) for m in found.members if m.role is MemberRole.RISER}
+    assert {260, 736} <= stations
+    assert not {s for s in stations if 260 < s < 736}
+    (told,) = (f for f in notes.findings if f.code == "BW-JOIST-007")
+    assert told.severity == ("note" if borne > 476 else "caution")
+    assert [p.item for p in told.where] == ["B01-J2"]
+    assert told.says.startswith("No riser can stand on joist B01-J2 under the deck")
 
 
 def test_a_narrow_stretch_of_deck_gets_a_riser_beside_it() -> None:
