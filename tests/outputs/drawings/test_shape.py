@@ -10,9 +10,9 @@ import pytest
 
 from boardwright.plan import curves
 from boardwright.plan.model import Circle
-from boardwright_outputs.drawings.drawing import Text
+from boardwright_outputs.drawings.drawing import Role, Text
 from boardwright_outputs.drawings.views.part import part_drawing
-from boardwright_outputs.drawings.views.shape import shape_of
+from boardwright_outputs.drawings.views.shape import openings_of, shape_of
 from boardwright_timber.model import Part
 
 
@@ -55,6 +55,38 @@ def test_a_corner_cut_inwards_counts_inside_the_wood(layout: SimpleNamespace) ->
     corners = ((0, 0, 0), (800, 0, 0), (800, 500, 0), (400, 500, 0), (400, 200, 0), (0, 200, 0))
     angles = [c.angle_deg for c in shape_of(part_of(layout, *corners)).corners]
     assert sorted(a for a in angles if a is not None) == pytest.approx([90.0] * 5 + [270.0])
+
+
+def dimensions(part: Part) -> list[str]:
+    drawing = part_drawing(part)
+    return [i.text for i in drawing.items if isinstance(i, Text) and i.role is Role.DIMENSION]
+
+
+def test_an_opening_has_its_place_and_angles(layout: SimpleNamespace) -> None:
+    """A chimney's hole from (300, 100) to (450, 310), one corner cut by 30: there it is 225° of wood."""
+    part = part_of(layout, (0, 0, 0), (800, 0, 0), (800, 500, 0), (0, 500, 0))
+    assert not {"300", "100"} & set(dimensions(part))
+    hole = ((300.0, 100.0), (300.0, 310.0), (420.0, 310.0), (450.0, 280.0), (450.0, 100.0))
+    cut = msgspec.structs.replace(part, openings=(hole,))
+    (shape,) = openings_of(cut)
+    assert sorted(round(c.angle_deg or 0) for c in shape.corners) == [225, 225, 270, 270, 270]
+    assert {"0", "100", "280", "300", "310", "420", "450", "800", "500", "225.0°"} <= set(dimensions(cut))
+    turned = msgspec.structs.replace(part, openings=(hole[::-1],))
+    assert sorted(dimensions(turned)) == sorted(dimensions(cut))
+
+
+def test_a_round_opening_has_its_middle_and_radius_a_free_one_its_reach(layout: SimpleNamespace) -> None:
+    """A turntable's well of radius 150 about (400, 250); an ellipse 240 × 120 about (350, 200)."""
+    whole = part_of(layout, (250, 250, 1), (550, 250, 1))
+    part = part_of(layout, (0, 0, 0), (800, 0, 0), (800, 500, 0), (0, 500, 0))
+    well = msgspec.structs.replace(part, openings=(whole.ring,), circles=whole.circles)
+    said = dimensions(well)
+    assert {"400", "250"} <= set(said)
+    assert "100" not in said  # its lowest point: only ends of half circles, no corners
+    assert any(t.startswith("R 150") for t in said)
+    around = [math.radians(2 * k) for k in range(180)]
+    oval = tuple((350 + 120 * math.cos(a), 200 + 60 * math.sin(a)) for a in around)
+    assert {"230", "470", "140", "260"} <= set(dimensions(msgspec.structs.replace(part, openings=(oval,))))
 
 
 def test_a_round_end_has_its_radius(layout: SimpleNamespace) -> None:

@@ -1,5 +1,5 @@
 """The shape of a part that is no plain rectangle, in figures: where its corners are from the datum, the
-angles between straight edges, the radii of arcs.
+angles between straight edges, the radii of arcs; the same of the openings sawn out of it.
 
 Glossary
     corner   where the edge changes direction by more than 8°, or an arc begins or ends
@@ -15,7 +15,7 @@ import math
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from boardwright.plan.model import Point
+from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import Part
 
 from ..bends import Bent, bent
@@ -28,6 +28,9 @@ _LEAST_TURN_DEG = 8.0
 _LEAST_OFF_SQUARE_DEG = 0.05
 #: More corners than this are a curve without arcs: their figures would cover the drawing.
 _MOST_CORNERS = 16
+
+
+_ON_CIRCLE_MM = 0.01
 
 
 class Corner(NamedTuple):
@@ -48,9 +51,19 @@ class Shape(NamedTuple):
 
 def shape_of(part: Part) -> Shape:
     """Corners and arcs of a part's outer edge."""
+    return _shape(part, part.ring, 1.0)
+
+
+def openings_of(part: Part) -> tuple[Shape, ...]:
+    """Corners and arcs of the openings sawn out of a part."""
+    return tuple(_shape(part, ring, -1.0) for ring in part.openings)
+
+
+def _shape(part: Part, ring: Ring, wood: float) -> Shape:
+    """``wood``: 1 where it is inside the ring, -1 where it is round it."""
     rounds = tuple((c.x_mm, c.y_mm, c.radius_mm, c.chord_mm) for c in part.circles)
-    run = bent(Polyline(role=Role.THROUGH_CUT, points=part.ring, closed=True, rounds=rounds))
-    turns = math.copysign(1.0, _area(part.ring))
+    run = bent(Polyline(role=Role.THROUGH_CUT, points=ring, closed=True, rounds=rounds))
+    turns = wood * math.copysign(1.0, _area(ring))
     corners, arcs = [], []
     for before, here, after in zip((run[-1], *run[:-1]), run, (*run[1:], run[0]), strict=True):
         into, out = _heading(before, here, at_end=True), _heading(here, after, at_end=False)
@@ -64,26 +77,44 @@ def shape_of(part: Part) -> Shape:
 
 
 def dimension_shape(pen: Pen, part: Part) -> tuple[float, float]:
-    """Running figures of the corners; answers how far down and to the left they reach."""
-    corners, h = shape_of(part).corners, pen.text_mm
+    """Running figures of the corners, the openings' with them; answers how far down and to the left they
+    reach."""
+    h = pen.text_mm
     square = {(0.0, 0.0), (part.length_mm, 0.0), (part.length_mm, part.width_mm), (0.0, part.width_mm)}
-    if {c.at for c in corners} <= square or len(corners) > _MOST_CORNERS:
+    places = [c.at for c in shape_of(part).corners]
+    if set(places) <= square or len(places) > _MOST_CORNERS:
+        places = []
+    for ring, shape in zip(part.openings, openings_of(part), strict=True):
+        places += _of_opening(ring, shape)
+    if not places:
         return -h, 0.0
-    low = running(pen, Way.LYING, 0.0, _apart(c.at[0] for c in corners), 0.0, -2 * h)
-    left = running(pen, Way.UPRIGHT, 0.0, _apart(c.at[1] for c in corners), 0.0, 2 * h)
+    low = running(pen, Way.LYING, 0.0, _apart(x for x, _ in places), 0.0, -2 * h)
+    left = running(pen, Way.UPRIGHT, 0.0, _apart(y for _, y in places), 0.0, 2 * h)
     return low, left
+
+
+def _of_opening(ring: Ring, shape: Shape) -> list[Point]:
+    """Its corners; of a round one its middle; of any other curve how far it reaches."""
+    for arc in shape.rounds:
+        if all(abs(math.dist(p, arc.centre) - arc.radius_mm) < _ON_CIRCLE_MM for p in ring):
+            return [arc.centre]
+    if 0 < len(shape.corners) <= _MOST_CORNERS:
+        return [c.at for c in shape.corners]
+    xs, ys = [x for x, _ in ring], [y for _, y in ring]
+    return [(min(xs), min(ys)), (max(xs), max(ys))]
 
 
 def label_shape(pen: Pen, part: Part) -> None:
     """Radii and angles, where there is room."""
-    shape, h = shape_of(part), pen.text_mm
-    for arc in shape.rounds:
-        says = f"R {pen.show.figure(arc.radius_mm)}"
-        pen.label_beside(says, arc.middle, height_mm=0.7 * h, role=Role.DIMENSION, leader=True)
-    for at, angle in shape.corners if len(shape.corners) <= _MOST_CORNERS else ():
-        if angle is not None and abs(angle % 180.0 - 90.0) >= _LEAST_OFF_SQUARE_DEG:
-            says = f"{pen.show.number(angle, 1)}°"
-            pen.label_beside(says, at, clear_mm=0.3 * h, height_mm=0.6 * h, role=Role.DIMENSION)
+    h = pen.text_mm
+    for shape in (shape_of(part), *openings_of(part)):
+        for arc in shape.rounds:
+            says = f"R {pen.show.figure(arc.radius_mm)}"
+            pen.label_beside(says, arc.middle, height_mm=0.7 * h, role=Role.DIMENSION, leader=True)
+        for at, angle in shape.corners if len(shape.corners) <= _MOST_CORNERS else ():
+            if angle is not None and abs(angle % 180.0 - 90.0) >= _LEAST_OFF_SQUARE_DEG:
+                says = f"{pen.show.number(angle, 1)}°"
+                pen.label_beside(says, at, clear_mm=0.3 * h, height_mm=0.6 * h, role=Role.DIMENSION)
 
 
 def _apart(places: Iterable[float]) -> list[float]:
