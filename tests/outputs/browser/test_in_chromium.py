@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from pdfminer.high_level import extract_text
 from pdfminer.pdfpage import PDFPage
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -83,6 +84,34 @@ def test_it_reads_whole_without_script(page: Path, browser: Chromium | None) -> 
     browser.scripts(True)
     assert browser.ask("document.querySelectorAll('button').length") == 0
     assert browser.ask(words) == with_script
+
+
+def test_no_table_begins_at_the_foot_of_a_page_with_its_head_alone(
+    tmp_path: Path, browser: Chromium | None
+) -> None:
+    """However far down the page it begins: its caption, its head and its first row are printed together."""
+    style = (files("boardwright_outputs.book") / "style.css").read_text()
+    assert "tbody>tr:first-child{break-before:avoid}" in style
+    if browser is None:
+        return
+    page = tmp_path / "table.html"
+    table = (
+        "<table><caption>Parts{0}</caption><thead><tr><th>Head{0}</th></tr></thead><tbody>"
+        "<tr><td>Row{0}</td></tr><tr><td>More</td></tr></tbody></table>"
+    )
+    begun = range(240, 274, 3)  # mm down the page
+    page.write_text(
+        f"<style>{style}</style>"
+        + "".join(
+            f'<div style="height:{n}mm;{"break-before:page" if n > 240 else ""}"></div>{table.format(n)}'
+            for n in begun
+        )
+    )
+    browser.open(page)
+    pages = [text.split() for text in extract_text(io.BytesIO(browser.printed())).split("\f")]
+    on = {word: n for n, words in reversed(list(enumerate(pages))) for word in words}
+    assert all(on[f"Parts{n}"] == on[f"Head{n}"] == on[f"Row{n}"] for n in begun)
+    assert len(begun) < len(pages) - 1 < 2 * len(begun)  # some go on a new page, not all
 
 
 def test_it_prints_on_a4(page: Path, browser: Chromium | None) -> None:

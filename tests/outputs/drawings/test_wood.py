@@ -54,8 +54,10 @@ def test_a_board_apart_names_its_parts_where_they_are_seen() -> None:
     assert any(i.role is Role.DIMENSION for i in pen.drawing("").items)
 
 
-def test_names_of_legs_stand_clear_of_the_dimension_lines() -> None:
-    """A leg at the very end of a board, where the height over all is dimensioned close beside it."""
+@pytest.mark.parametrize("places", [(30.0, 570.0), (30.0, 500.0, 598.0), (2.0, 100.0, 570.0)])
+def test_names_of_legs_stand_clear_of_the_dimension_lines(places: tuple[float, ...]) -> None:
+    """A leg at the very end of a board, where the height over all is dimensioned close beside it; and another
+    so near that the name has no room between the two."""
     legs = tuple(
         Leg(
             id=f"B01-L{n}",
@@ -67,7 +69,7 @@ def test_names_of_legs_stand_clear_of_the_dimension_lines() -> None:
             length_mm=800.0,
             foot_mm=25.0,
         )
-        for n, x in ((1, 30.0), (2, 570.0))
+        for n, x in enumerate(places, 1)
     )
     pen = Pen(16.0)
     standing(pen, _box_lines(0, -90, 600, 99), BoardStand(board="B01", legs=legs))

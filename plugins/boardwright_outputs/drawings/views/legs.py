@@ -27,11 +27,13 @@ def standing(pen: Pen, front: Sequence[SeenLine], stand: BoardStand) -> None:
         _leg(pen, group[0])
     box = box_of([p for line in front for p in (line.start, line.end)])
     pen.line(Role.OUTLINE, (box.left - 2 * h, floor), (box.right + 2 * h, floor))
-    first = alike[0]
-    overall(pen, Way.UPRIGHT, floor, first.top_mm, -box.left, -box.left + 3 * h)
-    overall(pen, Way.UPRIGHT, floor, box.top, -box.right, -box.right - 3 * h)
     for group in together:
         _name(pen, group)
+    # beyond names that stand outside the board, so that none lies across a dimension
+    left = min(box.left - 3 * h, pen.extent.left - h)
+    right = max(box.right + 3 * h, pen.extent.right + 2 * h)
+    overall(pen, Way.UPRIGHT, floor, alike[0].top_mm, -box.left, -left)
+    overall(pen, Way.UPRIGHT, floor, box.top, -box.right, -right)
     on = " and ".join(sorted({leg.on for leg in stand.legs if leg.on}))
     pen.write(f"on {on}" if on else "floor", (box.right + h, floor - 1.5 * h), height_mm=0.8 * h)
     says = f"On its posts, which stand on {on}" if on else "On its legs"
