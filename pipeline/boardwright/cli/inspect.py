@@ -38,7 +38,7 @@ def run(options: argparse.Namespace) -> int:
     try:
         *sources, show = _sources(options.drawing, options.project)
         inspection = inspect_plan(*sources)
-        if sources[2] == DrawingSettings() and any(f.code == "BW-READ-008" for f in inspection.findings):
+        if sources[2] == DrawingSettings():  # no project file: `new` looks at shapes as well as at names
             inspection = _as_guessed(*sources) or inspection
         if options.html:
             _write_page(options.html, page(inspection))
@@ -88,7 +88,7 @@ def _as_guessed(drawing: Any, device_list: Any, settings: Any, devices: Any, nam
     from ..errors import InputError
     from ..plan.report import inspect_plan
     from ..plan.settings import DrawingSettings
-    from ..plan.starting import start
+    from ..plan.starting import several_edges, start
 
     try:
         begun = start(drawing, name, settings.scale)
@@ -97,6 +97,8 @@ def _as_guessed(drawing: Any, device_list: Any, settings: Any, devices: Any, nam
     guessed = msgspec.convert(tomllib.loads(begun.text)["drawing"], DrawingSettings)
     said = "No project file tells what its layers hold; read as `boardwright new` would guess them."
     print(said, file=sys.stderr)
+    if above := several_edges(begun):
+        print(above, file=sys.stderr)
     return inspect_plan(drawing, device_list, guessed, devices, name)
 
 

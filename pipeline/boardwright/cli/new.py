@@ -25,7 +25,7 @@ def add(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     from ..errors import BoardwrightError
     from ..packing import shown
-    from ..plan.starting import start
+    from ..plan.starting import several_edges, start
     from .inspect import source_file
     from .telling import tell_findings
 
@@ -44,12 +44,8 @@ def run(options: argparse.Namespace) -> int:
         print(f"Overall size read: {begun.size_mm[0]:.0f} × {begun.size_mm[1]:.0f} mm")
     for g in begun.guesses:
         print(f"  {g.layer!r} → {(g.role or 'not read').replace('_', '-')}: {g.confidence} ({g.why})")
-    edges = [g.layer for g in begun.guesses if g.role == "outline"]
-    if len(edges) > 1:
-        print(
-            f"More than one layer holds an edge ({', '.join(map(repr, edges))}). If one lies above another, "
-            "say so first: [[drawing.levels]] in the project file."
-        )
+    if above := several_edges(begun):
+        print(above)
     if begun.problems:
         print("Before it can be packed:", file=sys.stderr)
         tell_findings([shown(f) for f in begun.problems])

@@ -41,6 +41,17 @@ class Start(msgspec.Struct, frozen=True, kw_only=True):
     problems: tuple[Finding, ...]
 
 
+def several_edges(begun: Start) -> str:
+    """A sentence where more than one layer holds an edge; empty where one does."""
+    edges = [g.layer for g in begun.guesses if g.role == "outline"]
+    if len(edges) < 2:
+        return ""
+    return (
+        f"More than one layer holds an edge ({', '.join(map(repr, edges))}). If one lies above another, "
+        "say so first: [[drawing.levels]] in the project file."
+    )
+
+
 def start(drawing: SourceFile, name: str, scale: str) -> Start:
     """Look into a drawing and describe it. Raises InputError when it is none, or has no edge."""
     notes, problems = Notes(), Notes()

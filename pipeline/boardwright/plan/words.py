@@ -120,6 +120,7 @@ ASIDE: tuple[str, ...] = (
         "mur",
     ),
     *("piece", "kader", "muur", "cuadro", "texto", "pared", "muro", "testo", "ram", "vagg", "dim", "txt"),
+    *("backscene", "backdrop", "kulisse", "hintergrund", "furniture", "mobel", "meuble", "arredo"),
     *("defpoints", "viewport", "note", "bemerkung", "house", "haus", "road", "tree"),
 )
 """Words of layers that hold no part of the plan."""

@@ -184,6 +184,7 @@ def test_short_words_count_only_alone() -> None:
         words.role_of("bordeaux wine") == "outline"
     )  # a long word inside another: a price of many languages
     assert words.role_of("DIM-20") == ""
+    assert [words.role_of(name) for name in ("Backscene", "MÖBEL & Zeug")] == ["", ""]
 
 
 def layers_of(project: Path) -> dict[str, list[str]]:
@@ -250,15 +251,18 @@ def test_levels_are_offered_where_two_layers_hold_an_edge(to_bytes: Any, tmp_pat
         {"layers": [layer], "height_mm": 0} for layer in ("Oben Plattenkante", "Plattenkante")
     ]
     assert "levels" not in tomllib.loads(text)["drawing"]
-    said = capsys.readouterr().out
-    assert "More than one layer holds an edge ('Oben Plattenkante', 'Plattenkante')." in said
+    said = "More than one layer holds an edge ('Oben Plattenkante', 'Plattenkante')."
+    assert said in capsys.readouterr().out
+    main(["inspect", str(tmp_path / "mine.dxf")])
+    assert said in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("naming", ["German", "nothing telling"])
+@pytest.mark.parametrize("naming", ["German", "nothing telling", "a joint's layer with a name of its own"])
 def test_inspect_reads_a_bare_drawing_as_new_would(
     naming: str, to_bytes: Any, tmp_path: Path, capsys: Any
 ) -> None:
-    (tmp_path / "mine.dxf").write_bytes(to_bytes(plan_with(NAMINGS[naming])))
+    names = NAMINGS.get(naming) or ("Edge", "Rails", "Points", "Motors", "Ends")
+    (tmp_path / "mine.dxf").write_bytes(to_bytes(plan_with(names)))
     assert main(["inspect", str(tmp_path / "mine.dxf")]) == 0
     bare, told = capsys.readouterr()
     assert "as `boardwright new` would guess" in told
