@@ -29,8 +29,9 @@ from .piece import Area, Blank, Piece, units_down, units_up
 from .sawing import Sawn, Spot, cut_tree, laid_out, placed_parts, saw_cuts, shavings, worth_keeping
 from .search import search
 from .settings import CuttingSettings, StockSheet
-from .tell import tell, tell_blanks, tell_limits, tell_shared, tell_shavings
+from .tell import tell, tell_blanks, tell_limits, tell_shared, tell_shavings, tell_trim
 from .tracing import contours
+from .trims import narrower
 
 
 def cut_group(
@@ -133,7 +134,12 @@ def _sawn_group(
     made = _stacked(together(made))
     tell(kind, made, bound, stocked, found.failures, notes)
     tell_shavings(kind, shaved, settings.kerf_mm, notes)
-    tell_limits(kind, sum(beyond(s.root, limits_of(settings)) for s in found.sheets), notes)
+    impossible = sum(beyond(s.root, limits_of(settings)) for s in found.sheets)
+    tell_limits(kind, impossible, notes)
+    used = sum(s.times for s in made)
+    if used == bound and len(stocked) == 1 and len(found.sheets) == used:
+        less = narrower(blanks, areas, prices, stocked, settings, limits_of(settings), used, impossible)
+        tell_trim(kind, less, used, settings.trim_mm, stocked[0].bar, notes)
     return made, bound
 
 

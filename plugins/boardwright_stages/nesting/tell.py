@@ -10,6 +10,7 @@ from boardwright_timber.model import CutSheet
 from .matching import SAME_THICKNESS_MM
 from .router_settings import RouterSettings
 from .settings import StockSettings, StockSheet
+from .trims import Trim
 
 
 def tell(
@@ -125,6 +126,21 @@ def tell_limits(kind: tuple[str, float], beyond: int, notes: Notes) -> None:
             "can be held; no plan without them was found.",
             Place(key="cutting.longest_rip_mm", item=f"{kind[0]} {kind[1]:g} mm"),
             "Have the long cuts made at the merchant's, or cut small pieces from a longer strip by hand.",
+        )
+
+
+def tell_trim(
+    kind: tuple[str, float], less: Trim | None, used: int, trim_mm: float, bars: bool, notes: Notes
+) -> None:
+    """A trim a little narrower would do with fewer sheets."""
+    if less:
+        notes.note(
+            "BW-CUT-018",
+            f"{kind[0]} {kind[1]:g} mm: with a trim of {less.trim_mm:g} mm, not {trim_mm:g} mm, "
+            f"{counted(less.sheets, bars)} would do in place of {used}.",
+            Place(key="cutting.trim_mm", item=f"{kind[0]} {kind[1]:g} mm"),
+            f"If so little makes the {'ends of your bars' if bars else 'edges of your sheets'} true, write "
+            f"cutting.trim_mm = {less.trim_mm:g}; else nothing.",
         )
 
 
