@@ -68,6 +68,7 @@ def legs(stands: Mapping[str, BoardStand]) -> Table:
     return Table(
         name="Legs",
         purpose="Legs, rails, posts to saw, square ends, whole millimetres; a leg's foot takes up the rest. "
+        "Of all boards together saw the longest first: the lengths bought are reckoned so. "
         "Places are from the board's own corner.",
         columns=(
             Column("Board"),

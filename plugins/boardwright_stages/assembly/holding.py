@@ -116,7 +116,7 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
             if b.why != BEHIND_BENT and self.later(*b.members) in ids
         ]
         if blocked:
-            lines.append(block_strip(sum(b.length_mm for b in blocked), ""))
+            lines.append(block_strip([b.length_mm for b in blocked], ""))
         area = sum(end_mm2(h.butt) for h in made) + sum(laid_mm2(m, self.frame) for m in laid)
         area += cores_mm2(self.parts, ids) + lapped_mm2(plates)
         return (*_merged(lines), *self._glue(area))
@@ -126,7 +126,7 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
         behind = [b for b in blocks(self.frame, self.joists, self.parts) if b.why == BEHIND_BENT]
         lines = [
             *bent_screws(self.frame, self.joists, self.parts, self.settings),
-            block_strip(sum(b.length_mm for b in behind), ""),
+            block_strip([b.length_mm for b in behind], ""),
         ]
         return (*_merged(lines), *self._glue(bent_mm2(self.frame)))
 

@@ -21,7 +21,7 @@ from boardwright_timber.model import BoardHardware, CostLine, CuttingPlan, Hardw
 from ..nesting.settings import StockSettings
 from .currencies import CurrencySettings
 from .near import Need, shared
-from .packs import cents, cheapest_packs, counted, up
+from .packs import cents, counted, up
 from .settings import EXAMPLE_PRICES, CostingSettings, Price, Supplier
 
 SCREW = "screw-"
@@ -86,12 +86,14 @@ def of_hardware(
     exchange: Exchange,
     copies: int,
     notes: Notes,
+    kerf_mm: float = 0.0,
 ) -> Iterator[CostLine]:
+    """``kerf_mm``: what the saw takes between two pieces of timber."""
     lines: dict[str, list[HardwareLine]] = {}
     for board in boards:
         for line in board.lines:
             lines.setdefault(line.item, []).append(line)
-    needs = {item: _need(item, lines[item], settings, copies) for item in sorted(lines)}
+    needs = {item: _need(item, lines[item], settings, copies, kerf_mm) for item in sorted(lines)}
     for item, need in shared(needs, settings, notes).items():
         first, price = need.first, need.price
         there = f", {counted(min(need.owned, need.needed), first.unit)} owned" if need.owned else ""
@@ -101,14 +103,16 @@ def of_hardware(
             says = why if need.owned else first.says
             yield cost_line("hardware", item, says, up(need.bought), first.unit, None)
             continue
-        packs, called, each = cheapest_packs(need.bought, price)
+        packs, called, each = need.packs
         says = first.says if price.holds == 1 and not need.owned else why
         made = cost_line("hardware", item, says, packs, called or first.unit, each)
         made = replace(made, covers=tuple(other for other, _ in need.covers))
         yield exchange.priced(made, price.currency)
 
 
-def _need(item: str, lines: Sequence[HardwareLine], settings: CostingSettings, copies: int) -> Need:
+def _need(
+    item: str, lines: Sequence[HardwareLine], settings: CostingSettings, copies: int, kerf_mm: float
+) -> Need:
     needed = sum((Decimal(repr(line.quantity)) for line in lines), Decimal(0)) * copies
     owned = Decimal(repr(settings.owned.get(item, 0.0)))
     bought = max(needed - owned, Decimal(0))
@@ -117,7 +121,17 @@ def _need(item: str, lines: Sequence[HardwareLine], settings: CostingSettings, c
         price = Price(price=Decimal(0))
     if price is not None and item.startswith(SCREW):
         bought *= 1 + Decimal(repr(settings.spare_screws_percent)) / 100
-    return Need(lines[0], needed, owned, bought, price, min(line.at_most_mm for line in lines))
+    pieces = Counter(mm for line in lines for mm in line.pieces_mm)
+    return Need(
+        first=lines[0],
+        needed=needed,
+        owned=owned,
+        bought=bought,
+        price=price,
+        at_most_mm=min(line.at_most_mm for line in lines),
+        pieces=tuple((mm, number * copies) for mm, number in sorted(pieces.items())),
+        kerf_mm=kerf_mm,
+    )
 
 
 def price_of(item: str, settings: CostingSettings, priced_as: str = "") -> Price | None:

@@ -21,14 +21,15 @@ from msgspec.structs import replace
 from boardwright import Notes, Place
 from boardwright_timber.model import HardwareLine
 
-from .packs import cents, cheapest_packs, up
+from .packs import cents, cheapest_lengths, cheapest_packs, up
 from .settings import CostingSettings, Price
 
 SHARED = ("screw-", "bolt-", "hex-bolt-")
 
 
 class Need(msgspec.Struct, frozen=True):
-    """``bought`` is what is not owned, spares included. ``covers``: other items, how many of each."""
+    """``bought`` is what is not owned, spares included. ``covers``: other items, how many of each.
+    ``pieces``: what it is sawn to, with ``kerf_mm`` between them."""
 
     first: HardwareLine
     needed: Decimal
@@ -37,11 +38,20 @@ class Need(msgspec.Struct, frozen=True):
     price: Price | None
     at_most_mm: float = 0.0
     covers: tuple[tuple[str, Decimal], ...] = ()
+    pieces: tuple[tuple[float, int], ...] = ()
+    kerf_mm: float = 0.0
+
+    @property
+    def packs(self) -> tuple[int, str, Decimal]:
+        """Number, name and price of the packs to buy."""
+        assert self.price is not None
+        if self.pieces and self.bought:
+            return cheapest_lengths(self.pieces, self.kerf_mm, float(self.owned), self.price)
+        return cheapest_packs(self.bought, self.price)
 
     @property
     def cost(self) -> Decimal:
-        assert self.price is not None
-        packs, _, each = cheapest_packs(self.bought, self.price)
+        packs, _, each = self.packs
         return packs * cents(each)
 
     @property

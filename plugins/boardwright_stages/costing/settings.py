@@ -72,8 +72,8 @@ EXAMPLE_PRICES: dict[str, Price] = {
         for n, p in ((35, "0.25"), (40, "0.28"), (45, "0.30"), (50, "0.32"), (60, "0.38"))
     },
     "corner-block-strip": Price(price=Decimal("1.60"), holds=1000, called="metre of 25 × 25"),
-    "leg-timber-44": Price(price=Decimal("2.40"), holds=1000, called="metre of 44 × 44"),
-    "wall-batten": Price(price=Decimal("2.40"), holds=1000, called="metre of 44 × 44"),
+    "leg-timber-44": Price(price=Decimal("5.75"), holds=2400, called="length of 2.4 m, 44 × 44"),
+    "wall-batten": Price(price=Decimal("5.75"), holds=2400, called="length of 2.4 m, 44 × 44"),
     "leg-bolt-M8": _each("0.80"),
     "leg-angle-40": _each("0.60"),
     "adjustable-foot": _each("1.50"),

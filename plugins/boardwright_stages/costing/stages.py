@@ -18,7 +18,7 @@ from boardwright.plan.model import Ring
 from boardwright_timber.model import Board, BoardHardware, BoardParts, Cost, CuttingPlan
 from boardwright_timber.series import ONE_COPY, SeriesSettings
 
-from ..nesting.settings import StockSettings
+from ..nesting.settings import CuttingSettings, StockSettings
 from .choices import choices
 from .currencies import ONE_CURRENCY, CurrencySettings
 from .lines import Exchange, of_hardware, of_services, of_sheets
@@ -35,6 +35,7 @@ from .telling import (
 )
 from .timing import work
 
+SAW = CuttingSettings()
 NO_PARTS: Mapping[str, BoardParts] = MappingProxyType({})
 AREA_STEP_M2 = Decimal("0.0001")
 
@@ -50,12 +51,13 @@ def cost(
     series: SeriesSettings = ONE_COPY,
     parts: All[BoardParts] = NO_PARTS,
     currencies: CurrencySettings = ONE_CURRENCY,
+    saw: CuttingSettings = SAW,
 ) -> Cost:
     """Cost of all materials for all copies of the layout, with each line's arithmetic."""
     exchange = Exchange.of(settings, currencies)
     lines = (
         *of_sheets(cutting, stock, exchange),
-        *of_hardware(hardware.values(), settings, exchange, series.copies, notes),
+        *of_hardware(hardware.values(), settings, exchange, series.copies, notes, saw.kerf_mm),
         *of_services(cutting, stock, settings),
     )
     say_what_is_owned_in_vain(hardware.values(), settings, notes)

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from boardwright_timber.geometry import path_length
@@ -42,7 +42,7 @@ def block_lines(frame: Frame, joists: Joists, parts: BoardParts) -> Iterator[Har
         counted = Counter((b.why, b.length_mm) for b in found)
         reasons = list(dict.fromkeys(b.why for b in found))
         yield block_strip(
-            sum(b.length_mm for b in found),
+            [b.length_mm for b in found],
             ", ".join(
                 f"{number} of {length:g} for {why}"
                 for reason in reasons
@@ -52,13 +52,14 @@ def block_lines(frame: Frame, joists: Joists, parts: BoardParts) -> Iterator[Har
         )
 
 
-def block_strip(length_mm: float, why: str) -> HardwareLine:
+def block_strip(lengths_mm: Sequence[float], why: str) -> HardwareLine:
     return HardwareLine(
         item="corner-block-strip",
         says=f"Square strip {BLOCK_MM} × {BLOCK_MM} for corner blocks, planed to each corner's angle",
-        quantity=round(length_mm, 6),
+        quantity=round(sum(lengths_mm), 6),
         unit="mm",
         why=why,
+        pieces_mm=tuple(lengths_mm),
     )
 
 

@@ -56,13 +56,14 @@ def support_lines(
     places = [(p, above + low[p.member]) for p in strength.points if not p.on]
     battens = settings.battens.get(board.id, ())
     if battens:
-        length = sum(math.dist(a, b) for a, b in battens)
+        lengths = tuple(round(math.dist(a, b), 3) for a, b in battens)
         yield HardwareLine(
             item="wall-batten",
             says="Wall batten, planed softwood 44 × 44",
-            quantity=math.ceil(round(length, 3)),
+            quantity=math.ceil(round(sum(lengths), 3)),
             unit="mm",
             why=f"{len(battens)} battens of board {board.id}, as drawn",
+            pieces_mm=lengths,
         )
         screws = sum(max(2, math.ceil(math.dist(a, b) / BATTEN_SCREW_MM - 1e-9) + 1) for a, b in battens)
         yield HardwareLine(
@@ -109,6 +110,7 @@ def _legs(board: Board, sawn: BoardStand, short: bool, notes: Notes) -> Iterator
         quantity=sum(leg.length_mm for leg in legs) + sum(r.length_mm for r in rails),
         unit="mm",
         why=said + (f", {_by_length('rail', [r.length_mm for r in rails])} across" if rails else ""),
+        pieces_mm=(*(leg.length_mm for leg in legs), *(r.length_mm for r in rails)),
     )
     yield HardwareLine(
         item="leg-bolt-M8",
@@ -145,6 +147,7 @@ def _posts(board: Board, posts: Sequence[Leg], notes: Notes) -> Iterator[Hardwar
         quantity=sum(post.length_mm for post in posts),
         unit="mm",
         why=_by_length("post", [post.length_mm for post in posts]),
+        pieces_mm=tuple(post.length_mm for post in posts),
     )
     yield HardwareLine(
         item="leg-angle-40",

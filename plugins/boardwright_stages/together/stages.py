@@ -180,8 +180,10 @@ def numbered(series: Series, projects: Sequence[SharedProject]) -> tuple[SeriesC
 
 def _times(hardware: BoardHardware, copies: int) -> BoardHardware:
     def more(line: HardwareLine) -> HardwareLine:
-        quantity = round(line.quantity * copies, 6)
-        return line if copies == 1 else replace(line, quantity=quantity, why=f"{copies} × {line.why}")
+        if copies == 1:
+            return line
+        quantity, pieces = round(line.quantity * copies, 6), line.pieces_mm * copies
+        return replace(line, quantity=quantity, pieces_mm=pieces, why=f"{copies} × {line.why}")
 
     return replace(hardware, lines=tuple(map(more, hardware.lines)))
 
@@ -214,6 +216,7 @@ def _costed(
         notes,
         parts=made,
         currencies=terms.currencies,
+        saw=terms.cutting,
     )
     shares: dict[str, Decimal] = {}
     for share in money.by_board:

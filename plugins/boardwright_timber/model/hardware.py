@@ -28,7 +28,8 @@ class HardwareLine(msgspec.Struct, frozen=True, kw_only=True):
     """``item`` is the key of the price table; ``why`` says what the quantity was counted from.
 
     ``priced_as`` names the item whose price holds where this one has none of its own (a wire of any colour).
-    ``at_most_mm``: a screw or bolt up to so long does as well; 0: just this one.
+    ``at_most_mm``: a screw or bolt up to so long does as well; 0: just this one. ``pieces_mm``: lengths of
+    the pieces sawn of it, which lengths as they are sold must give whole; empty: any measure does.
     """
 
     item: str
@@ -38,6 +39,7 @@ class HardwareLine(msgspec.Struct, frozen=True, kw_only=True):
     why: str
     priced_as: str = ""
     at_most_mm: float = 0.0
+    pieces_mm: tuple[float, ...] = ()
 
 
 class BoardHardware(msgspec.Struct, frozen=True, kw_only=True):
