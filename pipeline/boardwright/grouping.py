@@ -94,12 +94,13 @@ def _changes(a: Told, b: Told) -> list[int]:
 
 
 def _words(row: Sequence[str], columns: Sequence[int]) -> str:
-    """The words at the columns, a figure with the unit behind it."""
+    """The words at the columns, a figure with the unit behind it, and with an x or y before it."""
     said = []
     for n in columns:
         word = _bare(row[n])
         unit = _bare(row[n + 1]) if n + 1 < len(row) and n + 1 not in columns else ""
-        said.append(f"{word} {unit}" if unit in ("mm", "kg", "sheets") else word)
+        axis = row[n - 1] if n and n - 1 not in columns and row[n - 1] in ("x", "y") else ""
+        said.append(" ".join(filter(None, (axis, word, unit if unit in ("mm", "kg", "sheets") else ""))))
     return " ".join(said)
 
 

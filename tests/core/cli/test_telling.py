@@ -51,6 +51,14 @@ def test_brackets_are_not_told_by_halves() -> None:
     assert "  the same for: B02 +35 mm R(3)\n" in text
 
 
+def test_a_place_is_told_with_its_axes() -> None:
+    text = told(
+        found("Board B01: a leg more stands at x 1076, y 254 of its own axes.", "board B01", "Nothing."),
+        found("Board B05: a leg more stands at x 2, y 444 of its own axes.", "board B05", "Nothing."),
+    )
+    assert "  the same for: B05 x 2 y 444\n" in text
+
+
 def test_one_matter_of_many_joints_is_told_once() -> None:
     text = told(
         *(
