@@ -47,8 +47,9 @@ _FIRST = {
     StepKind.JOISTS: "Mark where each joist goes on the strips that hold it; glue its ends, set it on its "
     "marks and drive the screws from outside.",
     StepKind.NOGGINS: "Set the noggins between their joists: glue, clamp, screw through the joists.",
-    StepKind.RISERS: "Glue and screw each riser upright to its face, its top at the deck's underside; glue a "
-    "cleat of square strip along its top for the deck.",
+    StepKind.RISERS: "Glue and screw each riser upright to its face, its top at the deck's underside, two "
+    "screws side by side at half the height that lies on the face; glue a cleat of square strip along its "
+    "top for the deck.",
     StepKind.EDGES: "Bend each strip round the frame, its top flush with the other tops, its face where the "
     "deck's edge will be: lay the deck on loosely to find the line. Glue and screw blocks behind it, to the "
     "members where they touch or stand near, before the clamps come off.",
@@ -62,8 +63,9 @@ _ON_GIRDERS = {
 }
 _UNDER_A_CLIMB = {
     StepKind.RISERS: "Read the number on each riser: no two need be alike. Mark how far its foot is below "
-    "the top edge of what it stands on, glue and screw it upright there, its drawn face as on its drawing; "
-    "glue a cleat of square strip along its top, at the slope of that top, for the deck.",
+    "the top edge of what it stands on, glue and screw it upright there, its drawn face as on its drawing, "
+    "two screws side by side at half the height that lies on the face; glue a cleat of square strip along "
+    "its top, at the slope of that top, for the deck.",
     StepKind.DECK: "Turn the board right way up. Glue on all tops and cleats. Lay each piece of deck on from "
     "its level or lower end and screw it down from there along the climb, a riser at a time: the sheet bends "
     "to them.",

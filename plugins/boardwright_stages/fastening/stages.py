@@ -4,7 +4,7 @@ Claim: butt joints are measured on the drilled parts: the least distance of a pi
 part, and the least between two of them across the strip. Deck screws stand in the middle of what they go
 into, so half its thickness is their edge distance. Beside each stands what EN 1995-1-1 Table 8.2 wants of
 predrilled screws (a4,c and a2 at 90°; read); where that cannot be had the line says so, and the glue carries
-it.
+it. Every screw of the board is in one line.
 
 Glossary
     countersink   as wide as the screw's head, twice its diameter (memory)
@@ -28,14 +28,21 @@ from boardwright_timber.model import (
     HardwareLine,
     HoleKind,
     Joists,
+    MemberRole,
     Part,
 )
 
+from ..assembly.order import rests_on
+from ..hardware.blocking import BLOCK_MM
 from ..hardware.screwing import (
+    bent_screws,
     deck_screw_length_mm,
     deck_screws,
     fishplate_screws,
     fishplates,
+    flange_screws,
+    riser_screw_aside_mm,
+    riser_screws,
     splice_row,
     splice_screws,
 )
@@ -52,9 +59,12 @@ DECK, PLATE = "deck", "splice plate"
 
 @stage(each=True)
 def fastening(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings) -> BoardFastening:
-    """All screws of one board: butt joints first, then its deck."""
+    """All screws of one board: butt joints first, its deck last."""
     lines = (
         *_butts(parts),
+        *_flanges(frame, joists, settings),
+        *_risers(frame, joists, settings),
+        *_bent(frame, joists, parts, settings),
         *_fishplates(parts, settings),
         *_splices(parts, settings),
         *_deck(frame, joists, parts, settings),
@@ -90,6 +100,73 @@ def _butts(parts: BoardParts) -> list[FasteningLine]:
             )
         )
     return found
+
+
+def _flanges(frame: Frame, joists: Joists, settings: HardwareSettings) -> list[FasteningLine]:
+    """Flanges down onto their webs and joists on them from below, in the middle of what they go into."""
+    flanges = [m for m in frame.members if m.role is MemberRole.FLANGE]
+    below = [*(m for m in frame.members if m.role is MemberRole.GIRDER), *joists.joists]
+    thin = min((m.thickness_mm for m in below), default=0.0)
+    return [
+        _line(
+            f"flange of {flanges[0].depth_mm:g} mm {flanges[0].material} onto its web, and joists onto it",
+            _bought(line),
+            Screw(settings.deck_screw_diameter_mm, 0.0).pilot_mm,
+            thin / 2,
+            settings.deck_screw_spacing_mm,
+            (flanges[0].depth_mm, flanges[0].material),
+        )
+        for line in flange_screws(flanges, flanges, joists.joists, settings)
+    ]
+
+
+def _risers(frame: Frame, joists: Joists, settings: HardwareSettings) -> list[FasteningLine]:
+    """Risers onto the faces they stand on, at half the height of what lies on them: two side by side, one in
+    the middle of a narrow riser."""
+    every = [m for m in (*frame.members, *joists.members) if m.role is not MemberRole.RISER]
+    found = []
+    for narrow in (False, True):
+        some = [m for m in joists.members if m.role is MemberRole.RISER and (m.id in joists.narrow) is narrow]
+        wide = min((m.length_mm for m in some), default=0.0)
+        laps = [
+            min((o.top_mm for o in every if rests_on(m, o)), default=m.top_mm) - m.bottom_mm for m in some
+        ]
+        for line in riser_screws(some, joists, settings):
+            d = settings.deck_screw_diameter_mm
+            aside = wide / 2 if narrow else riser_screw_aside_mm(wide, d)
+            found.append(
+                _line(
+                    f"{'narrow ' if narrow else ''}riser of {some[0].thickness_mm:g} mm {some[0].material} "
+                    f"onto the face it stands on, {'in its middle' if narrow else 'side by side'}",
+                    _bought(line),
+                    Screw(d, 0.0).pilot_mm,
+                    min(aside, min(laps) / 2),
+                    None if narrow else wide - 2 * aside,
+                    (some[0].thickness_mm, some[0].material),
+                )
+            )
+    return found
+
+
+def _bent(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings) -> list[FasteningLine]:
+    """Through the middle of blocks into strips bent round edges, and into the members behind."""
+    return [
+        _line(
+            f"block of {BLOCK_MM} mm softwood behind a curved edge, into strip and member",
+            _bought(line),
+            Screw(settings.deck_screw_diameter_mm, 0.0).pilot_mm,
+            BLOCK_MM / 2,
+            None,
+            (float(BLOCK_MM), "softwood"),
+        )
+        for line in bent_screws(frame, joists, parts, settings)
+    ]
+
+
+def _bought(line: HardwareLine) -> tuple[float, float, int]:
+    """Diameter, length and number of a line of screws."""
+    diameter, _, length = line.item.removeprefix("screw-").partition("x")
+    return float(diameter), float(length), int(line.quantity)
 
 
 def _splices(parts: BoardParts, settings: HardwareSettings) -> list[FasteningLine]:

@@ -2,7 +2,7 @@
 
 All sizes: common practice, no source (risers of 50 to 100 mm, 25 to 50 mm of them on the joist's face).
 Screws 4 mm thick, drilled for, keep 3 diameters or 12 mm from edges (EN 1995-1-1 Table 8.2, memory): a riser
-30 mm wide gives them that, its two a little aside of its middle.
+30 mm wide gives them that, its two nearer to each other than that table wants (the fastening stage says so).
 """
 
 from __future__ import annotations

@@ -21,6 +21,7 @@ from boardwright_timber.model import (
     Part,
 )
 
+from ..parts.screw_sizes import EDGE_DIAMETERS
 from .blocking import BEHIND_BENT, BLOCK_MM, blocks
 from .settings import HardwareSettings
 
@@ -152,6 +153,16 @@ def riser_screws(
         why = f"{len(risers)} risers onto the faces of joists, {SCREWS_PER_RISER} each"
         why += f" but one in {narrow} narrow" if narrow else ""
         yield _screws(settings.deck_screw_diameter_mm, length, _into_risers(risers, joists), why, 2 * t - 1)
+
+
+def riser_screw_aside_mm(wide_mm: float, diameter_mm: float) -> float:
+    """How far two screws side by side stand from a riser's upright edges: a quarter of its width, and
+    EDGE_DIAMETERS at least where there is room.
+
+    >>> riser_screw_aside_mm(80, 3.5), riser_screw_aside_mm(30, 3.5)
+    (20.0, 10.5)
+    """
+    return min(max(wide_mm / 4, EDGE_DIAMETERS * diameter_mm), wide_mm / 2)
 
 
 def _into_risers(members: Sequence[Member], joists: Joists) -> int:

@@ -21,6 +21,7 @@ from msgspec.structs import replace
 from boardwright import Notes
 from boardwright.plan.model import Device, Point, Ring, Track
 from boardwright_stages.assembly.stages import steps
+from boardwright_stages.fastening.stages import fastening
 from boardwright_stages.framing.girder import l_girder
 from boardwright_stages.framing.girder_open import l_girder_open
 from boardwright_stages.framing.girder_settings import GirderSettings
@@ -213,6 +214,10 @@ def check_what_is_used(answer: BoardSteps, made: Frame, found: Joists, all_parts
         used[use.item] += use.quantity
     glue = used.pop("wood-glue", 0.0)
     assert {k: pytest.approx(v) for k, v in needed.items()} == dict(used)
+    listed = fastening(made, found, all_parts, SCREWED).lines
+    assert sum(line.quantity for line in listed) == sum(
+        line.quantity for line in screw_lines(made, found, all_parts, SCREWED)
+    )
     lines = list(glue_lines(made, found, all_parts, SCREWED))
     rounding = 0.0005 * len(answer.steps)
     assert sum(line.quantity for line in lines) - 1 - rounding <= glue
