@@ -52,11 +52,11 @@ def cheapest_lengths(
     return packs, price.called, price.price
 
 
-def _lengths(pieces: Pieces, kerf_mm: float, owned_mm: float, long: float) -> int:
-    if max(mm for mm, _ in pieces) > long + 1e-6:
+def _lengths(pieces: Pieces, kerf_mm: float, owned_mm: float, long_mm: float) -> int:
+    if max(mm for mm, _ in pieces) > long_mm + 1e-6:
         whole = sum((mm + kerf_mm) * number for mm, number in pieces)
-        return max(math.ceil((whole - owned_mm) / long - 1e-9), 0)
-    return max(lengths_for(pieces, long, kerf_mm) - math.floor(owned_mm / long + 1e-9), 0)
+        return max(math.ceil((whole - owned_mm) / long_mm - 1e-9), 0)
+    return max(lengths_for(pieces, long_mm, kerf_mm) - math.floor(owned_mm / long_mm + 1e-9), 0)
 
 
 def lengths_for(pieces: Pieces, long_mm: float, kerf_mm: float) -> int:

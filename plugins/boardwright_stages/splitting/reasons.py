@@ -86,7 +86,8 @@ def _stops(
         step = (left[0] * settings.step_mm * way, left[1] * settings.step_mm * way)
         stop = _stop(joint, step, grows, keep_away, settings)
         if stop:
-            stops.append(f"{settings.step_mm:.0f} mm nearer to {towards} {stop}")
+            comma = "," if stop.startswith("board ") else ""  # two boards' names side by side
+            stops.append(f"{settings.step_mm:.0f} mm nearer to {towards}{comma} {stop}")
     if not stops:
         return f"Free to move {settings.step_mm:.0f} mm either way{CHEAPEST}"
     free = "" if len(stops) == 2 else "; the other way is free, but no cheaper"
