@@ -35,6 +35,7 @@ SHARP_DEG = 30.0  # a corner that turns more is one; less is a curve drawn in pi
 MISSED_MM2 = 1.0  # of waste the cutter leaves standing beside a profile, reliefs aside
 TILTED_DEG = 0.05
 ROUND_STEPS = 24
+STRAY_MM = 0.01  # a path may take so much off an edge, where it goes round a corner in straight steps
 SAME_MM = 1e-6
 
 
@@ -58,12 +59,20 @@ def routed(part: Part, how: RouterSettings) -> Routed:
         if _left_standing(Polygon(opening), path, how, outside=False):
             missed.append("the cutter does not go into every part of an opening")
     steps.sort(key=lambda s: (ORDER.index(s.kind), s.diameter_mm, s.at))
-    around = Polygon(part.ring).buffer(how.tool_mm / 2, quad_segs=8)
+    around = Polygon(part.ring).buffer(how.tool_mm / 2, quad_segs=_steps_a_quarter(how.tool_mm / 2))
     path = list(orient(Polygon(around.exterior), -1.0).exterior.coords[:-1])
     steps.append(_contour(part.id, "outline", part.ring, path, how))
     if _left_standing(Polygon(part.ring), path, how, outside=True):
         missed.append("the cutter does not go into every notch of its outline")
     return Routed(tuple(steps), tuple(dict.fromkeys(missed)))
+
+
+def _steps_a_quarter(r: float) -> int:
+    """Straight steps in a quarter of an arc, so that none strays farther than STRAY_MM from it: its sagitta
+    is r (1 - cos(step / 2)), and shapely makes a step up to half as long again in an arc that is no whole
+    number of them."""
+    step = 2 * math.acos(max(1 - STRAY_MM / r, 0.0)) / 1.5
+    return max(2, math.ceil(math.pi / 2 / step))
 
 
 ORDER = ("drill", "helix", "slot", "opening", "outline")
@@ -108,7 +117,7 @@ def _slot(id_: str, hole: Hole, how: RouterSettings) -> RouteStep:
     spare = (hole.diameter_mm - how.tool_mm) / 2
     path: tuple[Point, ...] = hole.ends
     if spare > SAME_MM:
-        ring = orient(middle.buffer(spare, quad_segs=8)).exterior.coords[:-1]
+        ring = orient(middle.buffer(spare, quad_segs=_steps_a_quarter(spare))).exterior.coords[:-1]
         path = tuple((round(x, 6), round(y, 6)) for x, y in (*ring, ring[0]))
     return RouteStep(
         step=0,

@@ -195,6 +195,19 @@ def test_the_same_parts_give_the_same_sheets_and_never_more_than_rectangles_with
     assert plan.sheet_count < sawn.sheet_count
 
 
+@pytest.mark.parametrize("tool_mm", [1.0, 3.0, 6.0, 12.0, 30.0])
+@pytest.mark.parametrize("turn_deg", [2.0, 7.6, 15.2, 16.8, 28.0, 90.0])
+def test_round_a_corner_the_cutter_keeps_its_radius(tool_mm: float, turn_deg: float) -> None:
+    """Corners of any turn, as a free curve drawn in pieces has them: an arc of straight steps cuts in by its
+    sagitta, 0.01 mm at most, however few steps it needs; and nothing is left standing."""
+    lean = math.radians(turn_deg)
+    ring = ((0.0, 0.0), (400.0, 0.0), (400.0 + 200 * math.sin(lean), 200 * math.cos(lean)), (0.0, 200.0))
+    path = routed(shaped("A-D", ring), RouterSettings(tool_mm=tool_mm)).steps[-1].path
+    edge, r = LinearRing(ring), tool_mm / 2
+    assert r - 0.0101 <= edge.distance(LinearRing(path)) <= r + 1e-5
+    assert edge.hausdorff_distance(LinearRing(path)) <= r + 1e-5
+
+
 def test_inside_corners_are_relieved_so_that_a_square_edge_goes_in() -> None:
     """The bite's circle passes through the corner; without it a 6 mm cutter leaves 3 − 3/√2 … rounded."""
     part = shaped("P", ell(400, 300, 100), openings=[((20, 20), (80, 20), (80, 80), (20, 80))])
