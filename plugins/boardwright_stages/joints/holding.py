@@ -14,7 +14,8 @@ read; plywood bears more), k_mod 0.9 (short) and γ_M 1.3 (solid timber) as in `
 A_s / 1.25 (EN 1993-1-8, memory). Rows lie four diameters apart (EN 1995-1-1 Table 8.4, a2, read). Legs at
 ``supports.from_end`` of a board's reach from the joint; 10 kg/m² of frame: our judgement, no source.
 
-What this does not know: how far a thin end bends between its bolts, and legs where they really stand.
+What this does not know: how far a thin end bends between its bolts, legs where they really stand, and posts
+of a board above.
 """
 
 from __future__ import annotations
