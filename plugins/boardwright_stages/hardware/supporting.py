@@ -18,7 +18,6 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from boardwright import Notes, Place
-from boardwright.plan.model import Point
 from boardwright_timber.model import (
     Board,
     BoardPosts,
@@ -32,6 +31,7 @@ from boardwright_timber.model import (
     WallAnchor,
 )
 
+from ..strength.rows import rows_of
 from ..strength.settings import SupportSettings
 from .legs import NO_POSTS, SHORTEST_LEG_MM, legs_of, posts_of, stand
 
@@ -199,16 +199,9 @@ def _lines(
     board: Board, places: list[Bearing], settings: SupportSettings, notes: Notes
 ) -> Iterator[HardwareLine]:
     """One trestle or bracket for each row of places across the board."""
-    xs = [p.x_mm for p, _ in places]
-    ys = [p.y_mm for p, _ in places]
-    along = 0 if max(xs) - min(xs) >= max(ys) - min(ys) else 1
-    rows: dict[float, list[Point]] = {}
-    carried: dict[float, float] = {}
-    for p, _ in places:
-        at = (p.x_mm, p.y_mm)
-        rows.setdefault(round(at[along]), []).append(at)
-        carried[round(at[along])] = carried.get(round(at[along]), 0.0) + p.load_n
-    longest = max(math.dist(a, b) for row in rows.values() for a in row for b in row)
+    rows = rows_of(p for p, _ in places)
+    most = max(sum(p.load_n for p in row) for row in rows)
+    longest = max(math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) for row in rows for a in row for b in row)
     height = min(h for _, h in places)
     if settings.kind == "trestles":
         says = f"Trestle, {height:.0f} mm high, its beam {longest:.0f} mm at least"
@@ -220,10 +213,10 @@ def _lines(
         quantity=len(rows),
         unit="piece",
         why=f"{len(rows)} lines across board {board.id}, each of which carries up to "
-        f"{math.ceil(max(carried.values()))} N (statics)",
+        f"{math.ceil(most)} N (statics)",
     )
     if settings.kind == "brackets":
-        _about_wall(board, len(rows), max(carried.values()), longest, settings, notes)
+        _about_wall(board, len(rows), most, longest, settings, notes)
         each = settings.anchors_per_bracket
         rule = f"{each} for each of {len(rows)} brackets (common practice, no source)"
         yield from _anchors(each * len(rows), rule, settings)

@@ -4,23 +4,27 @@ Claim: a leg is a square post from its board to the floor, its sides along the b
 every lower board whose surface it overlaps in plan. How near it comes to a track is measured from its nearest
 corner or side to the centre line.
 
+A trestle stands below each row of a board's places, from the first to the last, with floor under all of it.
 Posts that stand on a lower board are none of these.
 
-What this does not know: trestles and brackets.
+What this does not know: how far a trestle's feet spread; brackets.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from boardwright import Notes, Place
-from boardwright_timber.model import Board, BoardPlan, BoardStand, Leg
+from boardwright_timber.model import Board, BoardPlan, BoardStand, Leg, SupportPoint
+
+from ..strength.rows import rows_of
+from ..strength.settings import SupportSettings
 
 if TYPE_CHECKING:
     from shapely import Polygon
 
-TOUCH_MM2 = 1.0
+TOUCH_MM2, TOUCH_MM = 1.0, 1.0
 FEW = 4
 
 
@@ -67,9 +71,48 @@ def _tell(
         "BW-SPACE-007",
         f"{says}.",
         [Place(board=name, item=ids[0], x_mm=round(x, 1), y_mm=round(y, 1)), Place(board=below)],
+        _mend(board),
+    )
+
+
+def about_trestles(
+    boards: Mapping[str, Board],
+    shapes: Mapping[str, Polygon],
+    places: Mapping[str, Sequence[SupportPoint]],
+    supports: SupportSettings,
+    notes: Notes,
+) -> None:
+    """A caution for each board whose trestles stand through another. ``places``: of boards on trestles."""
+    import shapely
+
+    from ..strength.standing import is_chosen
+
+    for name in sorted(places):
+        board = boards[name]
+        rows = rows_of(p for p in places[name] if not p.on) if is_chosen(board, supports) else []
+        lines = [
+            shapely.LineString([board.to_plan((p.x_mm, p.y_mm)) for p in row]) for row in rows if row[1:]
+        ]
+        for below in sorted(n for n in shapes if boards[n].level_mm < board.level_mm):
+            through = [line for line in lines if line.intersection(shapes[below]).length > TOUCH_MM]
+            if not through:
+                continue
+            x, y = through[0].coords[0]
+            many = f"{len(through)} trestles" if len(through) > 1 else "A trestle"
+            come = "come" if len(through) > 1 else "comes"
+            notes.caution(
+                "BW-SPACE-007",
+                f"{many} of board {name} {come} down through board {below} below it.",
+                [Place(board=name, x_mm=round(x, 1), y_mm=round(y, 1)), Place(board=below)],
+                _mend(board),
+            )
+
+
+def _mend(board: Board) -> str:
+    return (
         f"Let the upper level stand on something else ([[supports.levels]] level_mm = {board.level_mm:g}): "
         'kind = "brackets" carries it from the wall, kind = "posts" on the frame below. For one board there '
-        "are battens on the wall (supports.battens) and places beside the lower board (supports.points).",
+        "are battens on the wall (supports.battens) and places beside the lower board (supports.points)."
     )
 
 

@@ -3,14 +3,16 @@
 Claim: from the (highest) top of a deck to the lowest member or device of its board; two levels are compared
 wherever their boards overlap in plan, board by board.
 
-Legs of an upper level that come down through a lower one are told (``legs.py``).
+Legs and trestles of an upper level that come down through a lower one are told (``legs.py``).
 
-What this does not know: wires, trestles and brackets, scenery, trains that are higher than headroom, helices.
+What this does not know: wires, brackets, scenery, trains that are higher than headroom, helices.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from boardwright import All, Notes, Place, stage
@@ -20,6 +22,7 @@ from boardwright_timber.model import (
     BoardPlan,
     BoardSpace,
     BoardStand,
+    BoardStrength,
     Frame,
     Joists,
     LayoutSpace,
@@ -27,12 +30,16 @@ from boardwright_timber.model import (
 )
 
 from ..framing.on_deck import hung
+from ..strength.levels import NO_LEVELS, BoardSupports
+from ..strength.settings import SupportSettings
 from .settings import SpaceSettings
 
 if TYPE_CHECKING:
     from shapely import Polygon
 
 OVERLAP_MM2 = 100.0
+SUPPORTS = SupportSettings()
+NOTHING: Mapping[str, BoardStrength] = MappingProxyType({})
 DECK = "deck"
 
 
@@ -46,19 +53,25 @@ def space(
     stands: All[BoardStand],
     settings: SpaceSettings,
     notes: Notes,
+    strengths: All[BoardStrength] = NOTHING,
+    supports: SupportSettings = SUPPORTS,
+    levels: All[BoardSupports] = NO_LEVELS,
 ) -> LayoutSpace:
     """Heights of every board; a caution where a level comes too near the one below, a fault where into it."""
     import shapely
     from msgspec.structs import replace
 
     from .climbing import about_climbs
-    from .legs import about_legs
+    from .legs import about_legs, about_trestles
 
     built = [n for n in sorted(boards) if n in frames and n in joists and n in parts and n in board_plans]
     own = {n: _own(boards[n], board_plans[n], frames[n], joists[n], parts[n]) for n in built}
     shapes = {n: shapely.Polygon(boards[n].ring, boards[n].wells) for n in built}
     about_climbs({n: boards[n] for n in built}, board_plans, frames, parts, notes)
     about_legs(boards, board_plans, shapes, {n: stands[n] for n in built if n in stands}, notes)
+    kinds = {n: levels[n].over(supports).kind if n in levels else supports.kind for n in built}
+    on_trestles = {n: strengths[n].points for n in built if kinds[n] == "trestles" and n in strengths}
+    about_trestles(boards, shapes, on_trestles, supports, notes)
     found, tight = [], []
     for name in built:
         board, mine = boards[name], own[name]

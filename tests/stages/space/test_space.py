@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from any_shapes import board_of
 from msgspec.structs import replace
@@ -17,13 +19,27 @@ from boardwright_stages.joists.stages import joists
 from boardwright_stages.parts.stages import parts
 from boardwright_stages.space.settings import SpaceSettings
 from boardwright_stages.space.stages import space
-from boardwright_timber.model import BoardFixings, BoardPlan, BoardStand, BoardWiring, LayoutSpace, Leg
+from boardwright_stages.strength.levels import BoardSupports
+from boardwright_stages.strength.settings import LevelSupports, SupportSettings
+from boardwright_timber.model import (
+    BoardFixings,
+    BoardPlan,
+    BoardStand,
+    BoardStrength,
+    BoardWiring,
+    LayoutSpace,
+    Leg,
+    SupportPoint,
+)
 
 OBLONG = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 500.0), (0.0, 500.0))
 
 
 def measured(
-    upper_mm: float, headroom_mm: float = 150.0, stands: dict[str, BoardStand] | None = None
+    upper_mm: float,
+    headroom_mm: float = 150.0,
+    stands: dict[str, BoardStand] | None = None,
+    **supported: Any,
 ) -> tuple[LayoutSpace, Notes]:
     """A box at level 0, with a track along it at y = 300, and girders at ``upper_mm`` right above it."""
     framing, notes = FramingSettings(), Notes()
@@ -54,7 +70,7 @@ def measured(
     }
     heard = Notes()
     asked = SpaceSettings(headroom_mm=headroom_mm)
-    return space(boards, plans, frames, found, cut, stands or {}, asked, heard), heard
+    return space(boards, plans, frames, found, cut, stands or {}, asked, heard, **supported), heard
 
 
 def test_a_box_and_girders() -> None:
@@ -113,3 +129,36 @@ def test_legs_of_the_lowest_level_and_beside_the_lower_board_are_not_told() -> N
     }
     _, notes = measured(400.0, stands=stands)
     assert notes.findings == []
+
+
+def trestles(ys: tuple[float, ...], kind: Any = "trestles") -> dict[str, Any]:
+    """Two rows across each board, at 220 and 780, from the first of ``ys`` to the last."""
+    rows = tuple(
+        SupportPoint(member="B-J1", x_mm=x, y_mm=y, load_n=50.0, uplift_n=0.0)
+        for x in (220.0, 780.0)
+        for y in ys
+    )
+    own = BoardSupports(level=LevelSupports(level_mm=400.0, kind=kind))
+    return {
+        "strengths": {
+            n: BoardStrength(board=n, support=kind, points=rows, mass_kg=9.0, service_class=1) for n in "AB"
+        },
+        "supports": SupportSettings(kind="trestles"),
+        "levels": {"B": own},
+    }
+
+
+def test_trestles_that_come_down_through_the_board_below_are_told() -> None:
+    """Both rows lie over the board below, which itself stands on the floor; rows that begin beyond its edge
+    at 500 are beside it; a board on brackets or with places of its own has no trestles."""
+    _, notes = measured(400.0, **trestles((6.0, 494.0)))
+    (told,) = notes.findings
+    assert (told.code, told.severity) == ("BW-SPACE-007", Severity.CAUTION)
+    assert told.says == "2 trestles of board B come down through board A below it."
+    assert "level_mm = 400" in told.mend
+    for clear in (trestles((500.5, 900.0)), trestles((6.0, 494.0), "brackets")):
+        assert measured(400.0, **clear)[1].findings == []
+    placed = trestles((6.0, 494.0)) | {
+        "supports": SupportSettings(kind="trestles", points={"B": ((1.0, 1.0),)})
+    }
+    assert measured(400.0, **placed)[1].findings == []
