@@ -16,7 +16,10 @@ from boardwright_outputs.drawings.views.board_labels import named_on
 from boardwright_outputs.drawings.views.general import general_arrangement, level_views, without_list
 from boardwright_outputs.drawings.views.parted import parted
 from boardwright_outputs.drawings.views.profile import hole_role
+from boardwright_outputs.drawings.views.routed import router_words
+from boardwright_outputs.drawings.views.sheet import sheet_drawing
 from boardwright_timber.model import Crossing, Face, Hole, HoleKind
+from boardwright_timber.model.routing import Routing
 
 
 def texts(drawing: Drawing) -> list[str]:
@@ -108,6 +111,22 @@ def test_the_sizes_of_each_level_stand_beside_it(layout: SimpleNamespace) -> Non
     assert item_box(lying).top < 100
     (upright,) = [i for i in figures if i.text == "300"]
     assert 100 < item_box(upright).bottom < item_box(upright).top < 400
+
+
+def test_words_above_a_sheet_are_hardly_wider_than_it(layout: SimpleNamespace) -> None:
+    """Else the whole sheet is drawn smaller on paper; none of the words is lost."""
+    sheet = layout.cutting.sheets[0]
+    routing = Routing(tool_mm=6.35, gap_mm=10.35, tab_mm=8.0, tab_height_mm=2.4)
+    parts = {p.id: p for b in layout.parts.values() for p in b.cut}
+    for units in ("mm", "in", "mm and in"):
+        show = DisplaySettings(units=units)
+        drawing = sheet_drawing(msgspec.structs.replace(sheet, routing=routing, cuts=()), parts, show=show)
+        above = [
+            i for i in drawing.items if isinstance(i, Text) and i.y_mm > sheet.width_mm and not i.angle_deg
+        ]
+        assert all(i.box.right <= sheet.length_mm + 4 * i.height_mm for i in above)
+        read = " ".join(i.text for i in sorted(above, key=lambda i: -i.y_mm))
+        assert all(words in read for words in router_words(routing, sheet.trim_mm, show))
 
 
 @pytest.mark.parametrize("back_mm", [0.0, 300.0])

@@ -77,3 +77,29 @@ def test_names_of_legs_stand_clear_of_the_dimension_lines(places: tuple[float, .
     lines = [s for i in items if i.role is Role.DIMENSION and isinstance(i, Polyline) for s in i.segments]
     for name in (t for t in written(pen) if t.text.startswith("L")):
         assert not [line for line in lines if crosses(line, name.box)], name.text
+
+
+def test_names_of_legs_that_stand_close_lie_across_none_of_them() -> None:
+    """Legs 90 mm apart under a long name: it is read from the right, between two of them."""
+    legs = tuple(
+        Leg(
+            id=f"B01-L{n}",
+            member="B01-S1",
+            x_mm=x,
+            y_mm=6.0,
+            side_mm=44.0,
+            top_mm=-90.0,
+            length_mm=800.0,
+            foot_mm=25.0,
+        )
+        for n, x in enumerate((30.0, 120.0, 210.0, 300.0, 390.0, 480.0), 1)
+    )
+    pen = Pen(16.0)
+    standing(pen, _box_lines(0, -90, 600, 99), BoardStand(board="B01", legs=legs))
+    items = pen.drawing("").items
+    lines = [s for i in items if i.role is Role.MEMBER and isinstance(i, Polyline) for s in i.segments]
+    names = [t for t in written(pen) if t.text.startswith("L")]
+    assert len(names) == 6
+    for name in names:
+        assert not [line for line in lines if crosses(line, name.box)], name.text
+    assert {t.angle_deg for t in names} == {0.0, 90.0}

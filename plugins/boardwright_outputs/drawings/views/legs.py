@@ -75,6 +75,19 @@ def _name(pen: Pen, legs: Sequence[Leg]) -> None:
         for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
         for side, align in ((1, Align.LEFT), (-1, Align.RIGHT))
     )
-    if not pen.label_at(places):
+    along = (  # read from the right, between legs that stand close
+        Text(
+            role=Role.TEXT,
+            x_mm=leg.x_mm + (away + h if side > 0 else -away),
+            y_mm=leg.top_mm - leg.length_mm * share,
+            height_mm=h,
+            text=text,
+            align=Align.CENTRE,
+            angle_deg=90.0,
+        )
+        for share in (0.5, 0.3, 0.7)
+        for side in (1, -1)
+    )
+    if not pen.label_at(places) and not pen.label_at(along):
         middle = (leg.x_mm, leg.top_mm - leg.length_mm / 2)
         pen.label_beside(text, middle, clear_mm=away, height_mm=h, leader=True)
