@@ -60,9 +60,9 @@ class Net(NamedTuple):
 class Topping(Protocol):
     """What lies on members and stiffens them."""
 
-    def on(self, member: Member, length_mm: float) -> tuple[float, float] | None:
+    def on(self, member: Member, length_mm: float, stations: Sequence[float]) -> tuple[float, float] | None:
         """EI of member and deck together (N·mm²), and the share of the bare member's bending stress that is
-        left at its lower edge; None: nothing lies on it."""
+        left at its lower edge; None: nothing lies on it. ``stations``: of what holds the member."""
         ...
 
 
@@ -212,7 +212,8 @@ def _meshed(
     flanges: tuple[Member, ...],
     topping: Topping | None,
 ) -> Net:
-    topped = [topping.on(m, line.length) if topping else None for m, line in zip(members, lines, strict=True)]
+    both = list(zip(members, lines, strict=True))
+    topped = [_topped_by(topping, m, line.length, i, wanted) for i, (m, line) in enumerate(both)]
     cuts = [_cut(found) for found in stations]
     first: list[int] = []
     total = 0
@@ -255,8 +256,8 @@ def _meshed(
             beam, piece = _beam(member, row, m, between)
             if glued:
                 beam, piece = _stiffened(beam, piece, member, glued[0])
-            elif (both := topped[m]) is not None:
-                beam, piece = _topped(beam, piece, member, both)
+            elif (top := topped[m]) is not None:
+                beam, piece = _topped(beam, piece, member, top)
             beams.append(
                 beam._replace(
                     start=start,
@@ -267,6 +268,13 @@ def _meshed(
             )
             pieces.append(piece)
     return Net([owner[n] for n in roots], beams, pieces, {p: number[node(p)] for p in wanted})
+
+
+def _topped_by(
+    topping: Topping | None, member: Member, length: float, number: int, wanted: list[Place]
+) -> tuple[float, float] | None:
+    """What lies on a member, over the spans that its places leave it."""
+    return topping.on(member, length, [p.station for p in wanted if p.member == number]) if topping else None
 
 
 def _cut(stations: list[float]) -> list[float]:
