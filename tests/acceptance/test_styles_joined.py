@@ -68,3 +68,35 @@ def test_boards_of_a_style_are_bolted_together(style: str, tmp_path: Path) -> No
     assert {m["thickness_mm"] for b in pack.data["boards"] for m in b["frame"]["members"]} <= {12.0, 44.0}
     assert all(line["passed"] for line in pack.data["checks"]["lines"])
     assert not pack.data["cutting"]["unplaced"]
+
+
+def test_what_is_seldom_chosen_is_proved_as_well(tmp_path: Path) -> None:
+    """Tee nuts, whose holes are opened for a barrel; parts that may lie across the grain; a narrow deck whose
+    edge is the layout's own arc, cut as an arc: all this verify once took for wrong."""
+    doc = ezdxf.new("R2010", units=4)
+    space = doc.modelspace()
+    front = (0, 0, -0.08)  # bows in by 0.08 x 1000 / 2 = 40 mm
+    space.add_lwpolyline(
+        [front, (1000, 0, 0), (2000, 0, 0), (2000, 400, 0), (0, 400, 0)],
+        format="xyb",
+        close=True,
+        dxfattribs={"layer": "Board edge"},
+    )
+    space.add_line((0, 60), (2000, 60), dxfattribs={"layer": "Track"})
+    space.add_line((0, 330), (2000, 330), dxfattribs={"layer": "Track"})
+    doc.saveas(tmp_path / "plan.dxf")
+    (tmp_path / "layout.toml").write_text(
+        LAYOUT.replace('[devices]\nfile = "devices.csv"\n', "")
+        + '[framing]\nstyle = "open-top"\n[joints]\nfastener = "hex bolt"\nnut = "tee nut"\n'
+        + '[cutting]\ngrain = false\n[templates]\nprint = "nothing"\n'
+    )
+    done = here("pack", cwd=tmp_path)
+    assert done.returncode == 0, done.stdout + done.stderr
+    pack = Pack(tmp_path / "pack")
+    assert [h for p in pack.parts.values() for h in p["holes"] if h["opened_mm"]]
+    assert [p for p in pack.parts.values() if p["role"] == "deck" and p["circles"]]
+    placed = [q for s in pack.data["cutting"]["sheets"] for q in s["parts"]]
+    across = {"length": True, "width": False}
+    assert [q for q in placed if across.get(pack.parts[q["part"]]["grain"]) is q["turned"]]
+    proof = here("verify", tmp_path / "pack", cwd=tmp_path)
+    assert proof.returncode == 0, proof.stdout + proof.stderr

@@ -12,6 +12,7 @@ import math
 from collections.abc import Iterator
 from itertools import combinations
 
+import msgspec
 import shapely
 from shapely import LineString, Polygon
 from shapely.affinity import affine_transform
@@ -19,7 +20,7 @@ from shapely.affinity import affine_transform
 from . import shapes
 from .opened import Opened, many
 from .profiles import CUT
-from .record import Board, Part
+from .record import Board, Circle, Part
 
 AREA_MM2 = 1.0  # decks and outline
 
@@ -66,6 +67,12 @@ def local(board: Board, p: tuple[float, ...]) -> tuple[float, float]:
     return dx * turned[0] + dy * turned[1], -dx * turned[1] + dy * turned[0]
 
 
+def _circles(board: Board) -> Iterator[tuple[Circle, tuple[float, float]]]:
+    """The board's circles, each with its middle in the board's own axes."""
+    for circle in board.circles:
+        yield circle, local(board, (circle.x_mm, circle.y_mm))
+
+
 def _axes(board: Board) -> tuple[float, float]:
     a = math.radians(board.angle_deg)
     return math.cos(a), math.sin(a)
@@ -96,7 +103,11 @@ def _deck(opened: Opened, board: Board, ring: Polygon) -> shapely.Geometry | Non
     deck = shapes.together(pieces)
     meant: shapely.Geometry = ring
     if board.frame.deck:
-        panels = [shapes.area(p.ring, p.wells) for p in board.frame.deck]
+        round_ = [msgspec.structs.replace(c, x_mm=x, y_mm=y) for c, (x, y) in _circles(board)]
+        panels = [
+            shapes.area(shapes.rounded(p.ring, round_), [shapes.rounded(w, round_) for w in p.wells])
+            for p in board.frame.deck
+        ]
         meant = shapes.together([_to_plan(board, p) for p in panels])
     if (off := shapes.off(deck, meant)) > AREA_MM2:
         opened.fault(

@@ -288,7 +288,9 @@ def _notched(part: Part) -> bool:
 
 def _under_deck(opened: Opened, board: Board, solids: list[tuple[Part, Polygon, float, float]]) -> None:
     try:
-        ring = shapes.area([local(board, p) for p in shapes.board_shape(board).exterior.coords[:-1]])
+        cut = shapes.area([local(board, p) for p in shapes.board_shape(board).exterior.coords[:-1]])
+        # frames keep to the steps a curve is read in; where it bows in, those lie a hair outside it
+        ring = cut.union(shapes.area([local(board, p) for p in board.ring]))
     except ValueError:
         return  # told with the board
     for part, solid, _, _ in solids:

@@ -163,6 +163,15 @@ def _holes(at: _Sheet) -> int:
                 f"{where} lies on the layer {circle.layer} instead of {layer_of(hole)}: it would be drilled "
                 "from the wrong face or to a wrong depth",
             )
+    for hole in (h for h in drilled if h.opened_mm):
+        if (ring := opened_circle(hole, (hole.x_mm, hole.y_mm), free)) is not None:
+            free.remove(ring)
+        else:
+            at.fault(
+                "BW-VERIFY-025",
+                f"the circle of {hole.opened_mm:g} mm that the {hole.kind} hole at ({hole.x_mm:.1f}, "
+                f"{hole.y_mm:.1f}) mm is opened to is not drawn there",
+            )
     for hole in lost:
         moved = _nearest(hole, free)
         words = f"the {hole.kind} hole at ({hole.x_mm:.1f}, {hole.y_mm:.1f}) mm is not drawn there"
@@ -201,6 +210,15 @@ def layer_of(hole: Hole) -> str:
     if tilted:
         return "MARK"
     return "HOLE" if hole.depth_mm is None else "POCKET"
+
+
+def opened_circle(hole: Hole, at: tuple[float, float], circles: Sequence[Ringlet]) -> Ringlet | None:
+    """The circle that shows what a hole is opened to for a tee nut's barrel: for the hand, no machine."""
+    for c in circles:
+        same = abs(c.diameter_mm - hole.opened_mm) < 1e-3 and math.dist((c.x_mm, c.y_mm), at) <= SIZE_MM
+        if same and c.layer == "MARK":
+            return c
+    return None
 
 
 def is_slot(hole: Hole) -> bool:

@@ -33,6 +33,7 @@ class Hole(msgspec.Struct, frozen=True, kw_only=True):
     tilt_deg: float = 0.0
     slot_mm: float = 0.0
     slot_deg: float = 0.0
+    opened_mm: float = 0.0
 
 
 class Placement(msgspec.Struct, frozen=True, kw_only=True):

@@ -19,7 +19,7 @@ from shapely.affinity import affine_transform
 from ..drawings import names
 from . import bars, shapes
 from .opened import Opened, many
-from .profiles import AREA_MM2, CUT, SIZE_MM, is_slot, layer_of, slot_shape
+from .profiles import AREA_MM2, CUT, SIZE_MM, is_slot, layer_of, opened_circle, slot_shape
 from .record import Hole, Part, Placed, Point, Sheet
 
 NEAR_MM = 1e-5
@@ -65,8 +65,14 @@ def check_placing(opened: Opened) -> Iterator[str]:
         f"{many(len(each), 'part')} cut {many(cutting.copies, 'time')} each, "
         + "".join(f"{many(n, what)} {how}, " for n, what, how in besides if n)
         + "from "
-        f"{many(sheets, 'sheet')}, inside the trim, a kerf apart, along the grain."
+        f"{many(sheets, 'sheet')}, inside the trim, a kerf apart"
+        + (", along the grain." if _grained(opened) else ".")
     )
+
+
+def _grained(opened: Opened) -> bool:
+    """Whether the project file keeps the grain along the sheet."""
+    return bool(opened.pack.settings.get("cutting", {}).get("grain", True))
 
 
 def _stock(opened: Opened, sheet: Sheet) -> None:
@@ -141,6 +147,7 @@ def _words(stock: tuple[object, ...]) -> str:
 def _lying(opened: Opened, sheet: Sheet) -> None:
     trim, low = sheet.trim_mm, 0.0 if sheet.bar else sheet.trim_mm
     usable = (trim, low, sheet.length_mm - trim, sheet.width_mm - low)
+    grained = _grained(opened)
     blanks: list[tuple[Placed, Polygon]] = []
     for placed in sheet.parts:
         part = opened.parts.get(placed.part)
@@ -159,7 +166,7 @@ def _lying(opened: Opened, sheet: Sheet) -> None:
                 f"lies as a blank of {placed.length_mm:.1f} × {placed.width_mm:.1f} mm and is to be "
                 f"{size[0]:.1f} × {size[1]:.1f} mm",
             )
-        if part.grain == ("length" if placed.turned else "width"):
+        if grained and part.grain == ("length" if placed.turned else "width"):
             fault("BW-VERIFY-053", "lies across its grain")
         if (part.material, part.thickness_mm) != (sheet.material, sheet.thickness_mm):
             fault(
@@ -302,6 +309,8 @@ def _drawn_sheet(opened: Opened, sheet: Sheet) -> None:
                     f"a {hole.kind} hole of {part.id} is not drawn at ({x:.1f}, {y:.1f}) mm",
                     part.id,
                 )
+            if hole.opened_mm and (ring := opened_circle(hole, (x, y), circles)) is not None:
+                circles.remove(ring)
         if part.id not in texts:
             fault(
                 "BW-VERIFY-029", f"part {part.id} has no label: once cut it could not be told apart", part.id
