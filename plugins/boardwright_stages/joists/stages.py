@@ -91,7 +91,8 @@ def joists(
         open_top = open_top.changed(riser_spacing_mm=nearer)
     else:
         rule, asked, wide = "joists.spacing_mm", settings.spacing_mm, 0.0
-        nearer, bears = _by_deck(board, framing, settings, limits, notes, asked)
+        girders = any(m.role is MemberRole.GIRDER for m in frame.members)  # and no side along the board
+        nearer, bears = _by_deck(board, framing, settings, limits, notes, asked, open_sides=girders)
         settings = settings.changed(spacing_mm=nearer)
     complaints = Complaints(board, settings, notes)
     complaints.about_devices_in_members(board_plan.devices, frame.members)
@@ -249,6 +250,8 @@ def _by_deck(
     notes: Notes,
     asked_mm: float,
     narrow_mm: float = 0.0,
+    *,
+    open_sides: bool = False,
 ) -> tuple[float, float | None]:
     """The spacing that the deck (0: a whole one, else so narrow) bears, where that is less than asked for;
     and what it bears, None where that is not reckoned."""
@@ -260,7 +263,7 @@ def _by_deck(
     if not settings.by_deck or framing.deck_material not in {row.material for row in STRENGTHS}:
         return asked_mm, None  # a material without figures is told where parts are made
     wood = framing.deck_material, framing.deck_thickness_mm
-    bears = int(span_borne_mm(*wood, limits, narrow_mm or math.inf))
+    bears = int(span_borne_mm(*wood, limits, narrow_mm or math.inf, open_sides=open_sides))
     nearest = 2 * framing.joist_wood[1] + settings.min_gap_mm
     if bears >= asked_mm or nearest >= asked_mm:
         return asked_mm, float(bears)

@@ -1,11 +1,15 @@
 """The deck as a strip, 1 mm wide, over the members below it.
 
 Claim: along several lines the whole length of the board, the real places where members cross are its
-supports; the worst span counts. A hand stands on a strip as wide as its span, its ends free to turn: a plate
-on two edges gives about a quarter less (Roark, .1851 W·b²/(E·t³) against .25), so this is on the safe side.
+supports; the worst span counts. A hand stands on a strip as wide as its span, its ends free to turn. A plate
+on two edges gives about a quarter less (Roark, .1851 W·b²/(E·t³) against .25), one of birch ply, which twists
+easily, a quarter more (Lévy's series, worked out in the tests); but a deck that runs on over one joist at
+least gives 0.72 of that (0.015 P·L³/EI against 1/48, AISC, memory): on the safe side. On girders no side
+holds the deck's long edges, and a hand near one finds only ``edge_width_mm`` of deck: by the same series
+birch ply gives 2.8 times as much 35 mm from such an edge.
 
 What this does not know: that the deck bears on the sides too where joists are far apart (safe side), screws,
-glue, wells' corners, a deck that ends in the open (overhangs are kept short by framing).
+glue, wells' corners, a deck that ends in the open (overhangs are kept short by framing), a single bay.
 """
 
 from __future__ import annotations
@@ -22,6 +26,8 @@ from .net import centreline
 
 LINES = 12  # lines looked at, evenly over the width
 NEAR_MM = 20.0  # members closer together than this are one support
+HAND_MM = 35.0  # half a hand: no nearer to the deck's edge is its middle
+EDGE_SHARE, INWARDS = 0.4, 1.5  # of the span, that a hand finds at an open edge; and wider farther in
 
 
 class DeckSag(NamedTuple):
@@ -36,6 +42,11 @@ class DeckSag(NamedTuple):
     width_mm: float = math.inf
     turned: bool = False
 
+    @property
+    def as_good_as_mm(self) -> float:
+        """The span of a strip as wide as its span that gives as much under a hand."""
+        return self.span_mm * math.sqrt(self.span_mm / min(self.span_mm, self.width_mm))
+
 
 def deck_sag(
     ring: Ring,
@@ -45,13 +56,18 @@ def deck_sag(
     stiffness_nmm: float,
     across_nmm: float | None = None,
     seams: tuple[float, ...] = (),
+    *,
+    open_sides: bool = False,
 ) -> tuple[DeckSag | None, DeckSag | None]:
-    """The deepest span and the longest. ``stiffness_nmm``: E·t³/12. None: no two members carry the deck.
+    """The deepest span, and the one that gives most under a hand. None: no two members carry the deck.
+
+    ``stiffness_nmm``: E·t³/12. ``open_sides``: nothing holds the deck's long edges.
 
     Over an opening, between noggins, the deck spans across the board (``across_nmm``) where that is stiffer:
     a plate held on four edges sags less than a strip of it either way. At ``seams`` (x) one strip ends and
     the next begins.
     """
+    low, high = min(y for _, y in ring), max(y for _, y in ring)
     known: dict[tuple[float, ...], Strip] = {}  # most lines cross the same supports
     spans = [
         DeckSag(
@@ -60,6 +76,7 @@ def deck_sag(
             (a + b) / 2,
             y,
             max(map(abs, solved.moments_nmm[n : n + 2])) + load_n_mm2 * (b - a) ** 2 / 8,
+            edge_width_mm(b - a, min(y - low, high - y)) if open_sides else math.inf,
         )
         for y, whole in _rows(ring, wells, members)
         for xs in _parted(whole, seams)
@@ -70,7 +87,16 @@ def deck_sag(
         return None, None
     noggins = [m for m in members if m.role is MemberRole.NOGGIN]
     found = [_turned(s, noggins, members, load_n_mm2, across_nmm or stiffness_nmm) for s in spans]
-    return max(found), max(found, key=lambda f: (round(f.span_mm, 6), f))
+    return max(found), max(found, key=lambda f: (round(f.as_good_as_mm, 6), f))
+
+
+def edge_width_mm(span_mm: float, off_mm: float = 0.0) -> float:
+    """How wide a strip a hand finds so far from an edge of the deck that nothing holds.
+
+    >>> edge_width_mm(400.0), edge_width_mm(400.0, 95.0), edge_width_mm(400.0, 300.0)   # 160, 160 + 1.5 · 60
+    (160.0, 250.0, 400.0)
+    """
+    return min(span_mm, EDGE_SHARE * span_mm + INWARDS * max(off_mm - HAND_MM, 0.0))
 
 
 def _turned(

@@ -19,6 +19,7 @@ from boardwright_timber.model import (
     Grain,
     Joined,
     Member,
+    MemberRole,
     Panel,
     Part,
     SkinSeam,
@@ -53,6 +54,7 @@ from .plates import plate_use, skin_use
 from .pressing import PRESS_RULE, PRESS_SOURCE, pressed
 from .settings import StrengthSettings
 from .sums import FrameFigures, deck_figures, deck_stiffness, frame_figures
+from .telling import about_loose
 
 # A sag of so many times its limit, and of so much, is no matter of taste: something is not held (judgement).
 FAR_OVER, FAR_MM = 5.0, 5.0
@@ -83,46 +85,6 @@ class Judge:
             lines=tuple(lines),
         )
 
-    def about_standing(self, framed: bool) -> None:
-        self.notes.caution(
-            "BW-STR-006",
-            f"Board {self.board.id} does not rest on its supports: its middle of mass lies outside them, so "
-            "no sag can be told."
-            if framed
-            else f"Board {self.board.id} has no frame, so no sag can be told.",
-            Where(board=self.board.id),
-            "Give this board supports of its own in [supports] points: three or more round its middle.",
-        )
-
-    def _about_loose(self, at: Sequence[Point]) -> None:
-        """Places of a narrow deck that no two bearers hold."""
-        if at:
-            (u, v), (x, y) = at[0], self.board.to_plan(at[0])
-            self.notes.caution(
-                "BW-STR-015",
-                f"The deck of board {self.board.id} round x {u:.0f}, y {v:.0f} of its own axes lies on "
-                "nothing, or on one riser: what it gives there cannot be told.",
-                Where(board=self.board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
-                "Glue and screw a block to the joist or side nearest to it, up to the deck; or move the "
-                "device that leaves no room for a riser.",
-            )
-
-    def about_added(self, at: Sequence[Point], most: int, kind: str) -> None:
-        """Single legs (brackets, trestles) that were added, and whether that was as many as may be."""
-        worst = at[0]
-        x, y = self.board.to_plan(worst)
-        one = "single leg" if kind == "legs" else kind.removesuffix("s")
-        legs, stand = (f"{one}s", "stand") if len(at) > 1 else (one, "stands")
-        self.notes.note(
-            "BW-STR-014",
-            f"Under board {self.board.id} {len(at)} {legs} more {stand} where its frame would sag or give "
-            f"too much, the first at x {worst[0]:.0f}, y {worst[1]:.0f} of its own axes"
-            + (f": all that may be added ({most})." if len(at) >= most else "."),
-            Where(board=self.board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
-            "Nothing; deeper or thicker members (depth_mm, member_thickness_mm under [framing]) need fewer, "
-            "and points in [supports] gives your own places.",
-        )
-
     def deck(
         self,
         deck: Part,
@@ -139,9 +101,12 @@ class Judge:
         if panels:
             places = open_deck_places(panels, self.carriers, load_n_mm2, stiffness, across)
             deepest, longest = places.worst
-            self._about_loose(places.loose)
+            about_loose(self.board, places.loose, self.notes)
         else:
-            deepest, longest = deck_sag(ring, wells, self.carriers, load_n_mm2, stiffness, across, seams)
+            open_sides = any(m.role is MemberRole.GIRDER for m in self.members)
+            deepest, longest = deck_sag(
+                ring, wells, self.carriers, load_n_mm2, stiffness, across, seams, open_sides=open_sides
+            )
         if deepest is None or longest is None:
             return []
         found = deck_figures(deck, deepest, longest, along, self.settings)
@@ -149,7 +114,7 @@ class Judge:
         s = self.settings
         deep, deep_at = f"span of {deepest.span_mm:.0f} mm round ", (deepest.x_mm, deepest.y_mm)
         long, long_at = f"span of {longest.span_mm:.0f} mm round ", (longest.x_mm, longest.y_mm)
-        hand = "P·L³/48EI on a strip as wide as its span"
+        hand = "P·L³/48EI on a strip as wide as its span, less at an open edge"
         return [
             line_of(
                 "deck-sag",

@@ -16,7 +16,7 @@ from boardwright.plan.model import Point
 from boardwright_timber.model import Member, Panel
 from boardwright_timber.reference import density_kg_m3
 
-from .deck import DeckSag
+from .deck import DeckSag, edge_width_mm
 from .open_deck import open_deck_places
 from .settings import StrengthSettings
 from .sums import Wood, deck_figures, deck_stiffness
@@ -33,16 +33,25 @@ class TooFar(NamedTuple):
 
 
 def span_borne_mm(
-    material: str, thickness_mm: float, settings: StrengthSettings, width_mm: float = math.inf
+    material: str,
+    thickness_mm: float,
+    settings: StrengthSettings,
+    width_mm: float = math.inf,
+    *,
+    open_sides: bool = False,
 ) -> float:
-    """The longest span of a deck so wide; LEAST_MM when even that is too long."""
+    """The longest span of a deck so wide; LEAST_MM when even that is too long.
+
+    ``open_sides``: nothing holds its long edges.
+    """
     wood = Wood(material, thickness_mm)
     stiffness, _ = deck_stiffness(wood, along=True)
     load = _load_n_mm2(wood, settings)
 
     def kept(span: float) -> bool:
         sag, moment = 5 * load * span**4 / (384 * stiffness), load * span**2 / 8
-        return _times(wood, DeckSag(sag, span, 0.0, 0.0, moment, width_mm), settings) <= 1
+        wide = min(width_mm, edge_width_mm(span)) if open_sides else width_mm
+        return _times(wood, DeckSag(sag, span, 0.0, 0.0, moment, wide), settings) <= 1
 
     low, high = LEAST_MM, MOST_MM
     while high - low > FINE_MM:

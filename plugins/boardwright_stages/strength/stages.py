@@ -53,6 +53,7 @@ def strength(
     from .loaded import bending, deck_of, loaded
     from .loads import centre_of
     from .standing import is_chosen, standing, stands
+    from .telling import about_added, about_standing
 
     supports = level.over(supports)
     every = (*frame.members, *joists.members)
@@ -62,7 +63,7 @@ def strength(
     mass = parts.mass_kg + settings.layout_kg_per_m2 * area * 1e-6
     support, places = standing(board, frame, members, supports, notes, level.unshared, posts)
     if not members or not places:
-        judge.about_standing(bool(members))
+        about_standing(board, bool(members), notes)
         return judge.answer(support, mass, [], [])
 
     held = loaded(board, frame, joists, parts, settings, screws, list(places), posts.bears)
@@ -70,7 +71,7 @@ def strength(
     under = list(dict.fromkeys(net.node_of[p] for p in places))
     lies_on = {net.node_of[p]: neighbour for p, neighbour in places.items() if neighbour}
     if not stands([net.points[n] for n in under], centre_of(net, held.whole)):
-        judge.about_standing(True)
+        about_standing(board, True, notes)
         return judge.answer(support, mass, [], [])
     judge.carriers = tuple(m for m in every if m.carries_deck)
     lines = judge.deck(deck, held.ring, held.wells, held.deck_n_mm2, frame.deck, joists.seams)
@@ -86,7 +87,7 @@ def strength(
     more += judge.posts(posts.bears)
     if added:
         support += f" and {len(added)} more where it gives most"
-        judge.about_added([net.points[n] for n in added], most, supports.kind)
+        about_added(board, [net.points[n] for n in added], most, supports.kind, notes)
     return judge.answer(support, mass, judge.ordered([*more, *lines]), points)
 
 
