@@ -49,9 +49,16 @@ def on_way(way: Way, p: Point) -> tuple[float, float]:
         away = math.hypot(ax + on * (bx - ax) - p[0], ay + on * (by - ay) - p[1])
         if away < best - 1e-9:
             best, nearest = away, n
+    if (
+        nearest < len(way) - 2
+        and math.dist(way[nearest + 1][:2], p) <= best + 1e-9
+        and _before(way, nearest + 1, p) > 0
+        and math.dist(way[nearest + 1][:2], way[nearest + 2][:2]) ** 2 >= TINY_MM2
+    ):
+        nearest += 1  # outside a bend both pieces are as near: the one on this side of the halving line
     (ax, ay, az), (bx, by, bz) = way[nearest], way[nearest + 1]
-    since = _before(way, nearest, p)
-    until = -_before(way, nearest + 1, p)
+    since = _before(way, nearest, p, nearest)
+    until = -_before(way, nearest + 1, p, nearest)
     grade = (bz - az) / math.dist((ax, ay), (bx, by))
     if nearest == 0 and since < 0:
         return best, az + grade * since
@@ -62,18 +69,23 @@ def on_way(way: Way, p: Point) -> tuple[float, float]:
     return best, az + share * (bz - az)
 
 
-def _before(way: Way, n: int, p: Point) -> float:
-    """How far a place is past the line that halves the angle at one of a way's points (below 0: short)."""
+def _before(way: Way, n: int, p: Point, piece: int | None = None) -> float:
+    """How far a place is past the line that halves the angle at one of a way's points (below 0: short):
+    square to that line, or along one of the pieces that meet there."""
     (x, y, _) = way[n]
-    ux = uy = 0.0
+    ux = uy = sx = sy = 0.0
     for k, m in ((n - 1, n), (n, n + 1)):
         if k >= 0 and m < len(way):
             dx, dy = way[m][0] - way[k][0], way[m][1] - way[k][1]
             long = math.hypot(dx, dy)
             if long**2 >= TINY_MM2:
                 ux, uy = ux + dx / long, uy + dy / long
-    size = math.hypot(ux, uy)
-    return ((p[0] - x) * ux + (p[1] - y) * uy) / size if size else 0.0
+                sx, sy = (dx / long, dy / long) if k == piece else (sx, sy)
+    past = (p[0] - x) * ux + (p[1] - y) * uy
+    size = ux * sx + uy * sy if piece is not None else math.hypot(ux, uy)
+    if size < TINY_MM:  # it turns back on itself
+        return (p[0] - x) * sx + (p[1] - y) * sy
+    return past / size
 
 
 def way_at(panel: Panel, p: Point) -> Way:

@@ -42,3 +42,29 @@ def test_between_two_tracks_points_heights_run_evenly() -> None:
         for a in (0.1, 0.3, 0.7, 1.1, 1.5):
             p = (radius * math.sin(a), 300 - radius * math.cos(a))
             assert on_way(way, p)[1] == pytest.approx(300 * a / 40, abs=0.02)
+
+
+CORNER: Way = ((0.0, 0.0, 0.0), (100.0, 0.0, 4.0), (100.0, 100.0, 8.0))
+
+
+def test_a_deck_is_as_high_as_its_track_everywhere_on_it() -> None:
+    """Up to a bend heights run as straight as the drawing has them: 1 in 25."""
+    for far_mm in (0.0, 10.0, 50.0, 90.0, 100.0):
+        assert on_way(CORNER, (far_mm, 0.0)) == pytest.approx((0.0, far_mm / 25))
+        assert on_way(CORNER, (100.0, far_mm)) == pytest.approx((0.0, 4 + far_mm / 25))
+
+
+def test_outside_a_bend_the_deck_has_no_step() -> None:
+    """40 mm outside the corner the line that halves it passes (140, -40): 4 high. From there to the end of
+    the second piece it is 140 long, so beside the corner, 40 of it on, 4 + 4 · 40 / 140; and before it the
+    same mirrored."""
+    assert on_way(CORNER, (140.0, -40.0))[1] == pytest.approx(4.0)
+    for hair in (-1e-6, 0.0, 1e-6):
+        assert on_way(CORNER, (140.0, hair))[1] == pytest.approx(4 + 4 * 40 / 140, abs=1e-6)
+        assert on_way(CORNER, (100.0 + hair, -40.0))[1] == pytest.approx(4 * 100 / 140, abs=1e-6)
+
+
+def test_a_point_told_twice_bends_nothing() -> None:
+    twice: Way = (CORNER[0], CORNER[1], CORNER[1], CORNER[2])
+    assert on_way(twice, (130.0, -10.0))[1] == pytest.approx(4.0)
+    assert on_way(twice, (50.0, 0.0))[1] == pytest.approx(2.0)
