@@ -18,6 +18,7 @@ from . import canon, catalogue, deliver, project
 from .display import IN_MM, DisplaySettings
 from .door import OWN, distribution, enabled, own_packages
 from .engine import receipt, workers
+from .engine.changing import Code
 from .engine.codeprint import CodePrints
 from .engine.keys import Key
 from .engine.known import KnownCode
@@ -136,13 +137,14 @@ def prepare[R: Run](
     known = known or KnownCode()
     choice = project.read_stages(project_file, changes)
     local = project_file.parent / choice.local if choice.local else None
+    packages = own_packages(choice.plugins)
+    code = Code(packages, local)
     stages = catalogue.collect(choice.plugins, local, project.read_tables(project_file, changes))
     layout = project.read_project(project_file, stages.sections, changes)
     display = layout.section(DisplaySettings)
     drawing, device_list = read_sources(layout)
     lists = read_lists(layout)
     sections = {table: section.completed(lists) for table, section in layout.sections.items()}
-    packages = own_packages(choice.plugins)
     prints = known.prints(packages | {MODULE}, store)
     libraries = known.versions([OWN])
     of_plugins = {
@@ -185,6 +187,7 @@ def prepare[R: Run](
         tell,
         executor,
         of_plugins,
+        code,
     )
     layout_name = layout.section(project.LayoutSettings).name
     return Ready(layout_name, run, stages, sources, packages, all_versions, executor, absent, display)

@@ -16,10 +16,12 @@ import msgspec
 from .. import canon
 from ..catalogue import Catalogue
 from ..errors import InputError, PluginError
-from ..findings import Finding, FindingList, Place, Severity, worst_first
+from ..findings import Finding, FindingList, Place, worst_first
 from ..settings import Section
 from ..stages import Files, Input, Provenance, Reads, Stage
+from . import faults
 from .asked import fingerprint
+from .changing import Code
 from .codeprint import CodePrints
 from .flow import flow
 from .keys import Key
@@ -61,6 +63,7 @@ class Run:
         tell: Callable[[Progress], None],
         executor: Executor | None = None,
         of_plugins: Mapping[str, Mapping[str, str]] = NOTHING_MORE,
+        code: Code | None = None,
     ) -> None:
         self._catalogue = catalogue
         self._sections = sections
@@ -71,6 +74,7 @@ class Run:
         self._of_plugins = {p: canon.digest(canon.encode(dict(v))) for p, v in of_plugins.items()}
         self._tell = tell
         self._executor = executor
+        self._code = code
         self.speaking = catalogue.speaking()
         self._heard = self.speaking  # whose findings and failures the outputs know of
         self._listed: FindingList | None = None
@@ -108,6 +112,7 @@ class Run:
         if only is not None:
             self._flow(stages)
             self._settle()
+            self._check_code()
             return self.outcome
         speaking = [s for s in stages if s.name in self.speaking]
         quiet = [s for s in stages if s.name not in self.speaking]
@@ -118,9 +123,16 @@ class Run:
             self._forget_outputs()
             self._flow(self._catalogue.outputs)
             self._settle()
+        self._check_code()
         if remember and not self.outcome.defects:
             self._store.keep_walk(self._walked)
         return self.outcome
+
+    def _check_code(self) -> None:
+        """Raise PluginError when code changed meanwhile, and keep nothing of what was made."""
+        if self._code and (file := self._code.changed()):
+            self._store.forget_kept()
+            raise faults.code_changed(file)
 
     def _forget_outputs(self) -> None:
         outputs = {s.name for s in self._catalogue.outputs}
@@ -355,32 +367,11 @@ class Run:
     def _defect(self, s: Stage, item: str, worked: Worked) -> None:
         self._traces[self._place(s.name, item)] = worked.trace
         self.outcome.not_built.append((s.name, item))
-        self._say(
-            s,
-            item,
-            Finding(
-                code="BW-ENG-001",
-                severity=Severity.FAULT,
-                says=f"{s.name} failed{_of(item)}: {worked.error}",
-                where=(Place(board=item or None, item=s.where),),
-                mend="This is a defect of ours (or of the plugin named), not of your plan: please report it.",
-            ),
-        )
+        self._say(s, item, faults.failed(s, item, worked.error))
 
     def _not_built(self, s: Stage, item: str, missing: list[Input]) -> None:
         self.outcome.not_built.append((s.name, item))
-        needs = ", ".join(i.type.__name__ for i in missing)
-        self._say(
-            s,
-            item,
-            Finding(
-                code="BW-ENG-002",
-                severity=Severity.FAULT,
-                says=f"{s.name}{_of(item)} is not built: it needs {needs}, which failed",
-                where=(Place(board=item or None, item=s.where),),
-                mend="See the fault that came first.",
-            ),
-        )
+        self._say(s, item, faults.waits(s, item, missing))
 
     def _say(self, s: Stage, item: str, *findings: Finding) -> None:
         self._said.setdefault(self._place(s.name, item), []).extend(findings)
@@ -389,7 +380,3 @@ class Run:
 def _made_by(parts: Mapping[str, str]) -> str:
     """The stage as it is now: pieces that another version of it made are none of its own."""
     return canon.digest(canon.encode([parts[name] for name in ("version", "code", "libraries")]))
-
-
-def _of(item: str) -> str:
-    return f" for board {item}" if item else ""

@@ -79,6 +79,7 @@ class Store:
     def __init__(self, path: Path | None, project: str = "") -> None:
         self.note = ""
         self._project = project
+        self._kept: list[str] = []
         try:
             self._db = self._open_patiently(path)
         except (
@@ -165,6 +166,7 @@ class Store:
     def keep(self, key: Key, reads: dict[str, str], data: bytes, findings: tuple[Finding, ...]) -> str:
         """Store one finished item in one transaction; returns the digest of its bytes."""
         output = canon.digest(data)
+        self._kept.append(key.digest)
         row = (
             key.digest,
             _text(reads),
@@ -179,6 +181,14 @@ class Store:
             ("INSERT OR REPLACE INTO results VALUES (?, ?, ?, ?, ?, ?, ?)", [row]),
         )
         return output
+
+    def forget_kept(self) -> None:
+        """Forget every result kept since the store was opened, and all pieces."""
+        self._write(
+            ("DELETE FROM results WHERE key = ?", [(key,) for key in self._kept]),
+            ("DELETE FROM pieces", [()]),
+        )
+        self._kept.clear()
 
     def pieces(self, stage: str, item: str, made_by: str) -> dict[str, bytes]:
         """What the last call of a stage used of its memo; empty when it was another stage (``made_by``), or
