@@ -14,10 +14,11 @@ DECK_RULE = "a strip over the real joists, three moments; G·(1 + k_def) + Q·ψ
 USE_RULE = "1.35 G + 1.5 Q, or 1.35 G alone, over k_mod·f/γM at the net section"
 CARRIED_RULE = "one beam held at its ends, 1.5 times all that stays on it (judgement); M / EI summed up twice"
 PLATE_RULE = (
-    f"M·r / J + V / A on the glue of half a plate, standing or carried; {GLUE_N_MM2:g} N/mm² by k_mod/γM"
+    "(M + V·b / 2)·r / J + V / A on the glue of half a plate, standing or carried; "
+    f"{GLUE_N_MM2:g} N/mm² by k_mod/γM"
 )
 SKIN_RULE = (
-    "half of what bends there: M·r / J + V / A on the glue of half a block, "
+    "half of what bends there: (M + V·b / 2)·r / J + V / A on the glue of half a block, "
     f"{GLUE_N_MM2:g} N/mm² by k_mod/γM; M / (b·h²/6) in the block"
 )
 EC5 = "EN 1995-1-1 2.2.3, tables 3.1 and 3.2 (read second-hand)"

@@ -4,7 +4,8 @@ Claim: over a seam the plate alone carries what the strip carried: it is of the 
 deep, so neither sag nor strength of the strip changes for the worse. What bends there goes into the plate
 through the glue on half its face, a rectangle b × h turned about its middle: the stress at its corner is
 M·r / J with J = b·h·(b² + h²) / 12 and r half its diagonal, and V / (b·h) more, both in one direction (the
-safe side). Statics; screws are left out, they clamp.
+safe side). M is what bends at the seam and V·b / 2: the shear passes the seam, half a face away from the
+middle of that glue. Statics; screws are left out, they clamp.
 
 ``GLUE_N_MM2``: the wood beside the glue shears first, across the grain at its weakest. Rolling shear of C24,
 twice f_t,90 = 0.4 (EN 1995-1-1 6.1.7(3), memory); planar shear of the plies is higher (memory).
@@ -45,10 +46,12 @@ def glue_stress_n_mm2(moment_nmm: float, shear_n: float, long_mm: float, deep_mm
 
     >>> round(glue_stress_n_mm2(100e3, 0.0, 360.0, 90.0), 3)   # 100e3 · 100.6 / (180·90·(180² + 90²) / 12)
     0.184
+    >>> round(glue_stress_n_mm2(0.0, 100.0, 360.0, 90.0), 4)   # 100 · 90 · 100.6 / 54.675e6 + 100 / 16200
+    0.0227
     """
     b, h = long_mm / 2, deep_mm
-    turning = b * h * (b * b + h * h) / 12
-    return moment_nmm * math.hypot(b, h) / 2 / turning + shear_n / (b * h)
+    polar = b * h * (b * b + h * h) / 12
+    return (moment_nmm + shear_n * b / 2) * math.hypot(b, h) / 2 / polar + shear_n / (b * h)
 
 
 def plate_use(

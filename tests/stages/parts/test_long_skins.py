@@ -119,7 +119,9 @@ def test_blocks_thinner_than_skins_join_nothing() -> None:
 def test_what_a_block_bears_by_hand() -> None:
     """A side with skins 4 × 90 in two: at full use of its bending strength M = 2 · 4 · 90²/6 · k_crit · f =
     10800 · 0.343 · 32.1; a skin's half on the glue of 180 × 90: M·r / J, r = √(180² + 90²)/2 = 100.6,
-    J = 180 · 90 · (180² + 90²)/12 = 5.468e7; in the block, W = 12 · 90²/6 = 16200, it is less."""
+    J = 180 · 90 · (180² + 90²)/12 = 5.468e7; in the block, W = 12 · 90²/6 = 16200, it is less. Half of its
+    shear strength is 0.5 · 720 · 9.5 / 1.5 = 2280 N, a skin's half 1140: turned about the glue's middle 90 mm
+    off and shared over 16200 mm²."""
     side = Member(
         id="S",
         role=MemberRole.SIDE,
@@ -145,6 +147,10 @@ def test_what_a_block_bears_by_hand() -> None:
     assert (found.plate, found.beam) == ("S", 1)
     assert found.use == pytest.approx(moment * 100.623 / 5.4675e7 / GLUE_N_MM2, rel=1e-4)
     assert found.use > moment / 16200 / 32.1
+    sheared = skin_use(net, (side,), seams, np.zeros(2), np.array([0.0, 0.5]))
+    assert sheared is not None
+    turned, shared = 1140 * 90 * 100.623 / 5.4675e7, 1140 / 16200
+    assert sheared.use == pytest.approx((turned + shared) / GLUE_N_MM2, rel=1e-4)
     shorter = [SkinSeam(member="S", at_mm=700.0, outer=False, block_mm=180.0)]
     more = skin_use(net, (side,), shorter, np.array([0.2, 1.0]), np.zeros(2))
     assert more is not None
