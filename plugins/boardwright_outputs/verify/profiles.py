@@ -10,6 +10,7 @@ What this does not know: whether the part is the right one for the board (see ``
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 
 from shapely import Polygon
@@ -24,6 +25,7 @@ from .record import Hole, Part
 CUT = "THROUGH_CUT"
 BORED = ("HOLE", "POCKET", "BACK_HOLE", "MARK")  # a hole off square is only marked
 SIZE_MM = 0.01
+_LISTED = re.compile(r"(.+) \(at (-?\d+), (-?\d+)\)")
 AREA_MM2 = 0.5
 LEAST_TILT_DEG = 0.05  # nearer to square than this is square (docs/drawings.md)
 
@@ -200,6 +202,19 @@ def _named(at: _Sheet) -> None:
         at.fault("BW-VERIFY-029", f"its drawing does not say {title!r}: it may be another part's")
     elif at.part.id not in texts:
         at.fault("BW-VERIFY-029", "its label is not drawn: once cut it could not be told apart")
+
+
+def is_named(id_: str, texts: Sequence[str], corners: tuple[float, float, float, float]) -> bool:
+    """Does a drawing of several parts name one: on it, or where it has no room for its name, in the list
+    below with a place within two opposite ``corners`` (x, y, x, y)?"""
+    if id_ in texts:
+        return True
+    (x, u), (y, v) = sorted(corners[::2]), sorted(corners[1::2])
+    listed = (_LISTED.fullmatch(t) for t in texts if t.startswith(id_))
+    return any(
+        found and found[1] == id_ and x - 1 <= int(found[2]) <= u + 1 and y - 1 <= int(found[3]) <= v + 1
+        for found in listed
+    )
 
 
 def layer_of(hole: Hole) -> str:

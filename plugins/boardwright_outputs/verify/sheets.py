@@ -19,7 +19,7 @@ from shapely.affinity import affine_transform
 from ..drawings import names
 from . import bars, shapes
 from .opened import Opened, many
-from .profiles import AREA_MM2, CUT, SIZE_MM, is_slot, layer_of, opened_circle, slot_shape
+from .profiles import AREA_MM2, CUT, SIZE_MM, is_named, is_slot, layer_of, opened_circle, slot_shape
 from .record import Hole, Part, Placed, Point, Sheet
 
 NEAR_MM = 1e-5
@@ -311,7 +311,11 @@ def _drawn_sheet(opened: Opened, sheet: Sheet) -> None:
                 )
             if hole.opened_mm and (ring := opened_circle(hole, (x, y), circles)) is not None:
                 circles.remove(ring)
-        if part.id not in texts:
+        if not is_named(
+            part.id,
+            texts,
+            (*_point(part, placed, 0, 0), *_point(part, placed, part.length_mm, part.width_mm)),
+        ):
             fault(
                 "BW-VERIFY-029", f"part {part.id} has no label: once cut it could not be told apart", part.id
             )

@@ -31,6 +31,7 @@ from boardwright_timber.model import (
     Joists,
     Mark,
     MarkKind,
+    Member,
     Part,
     Placement,
 )
@@ -101,7 +102,7 @@ def _jig(own: Drilled, joint: Joint, half: Half, found: Sequence[Mate]) -> Part 
         return None
     drilled = tuple(sorted(holes, key=lambda h: (h.x_mm, h.y_mm, h.kind)))
     area = length * depth - sum(h.area_mm2 for h in drilled)
-    material, thick = member.material, member.thickness_mm
+    material, thick = _wood(member)
     one, other = joint.boards
     where = f"this face out on {one}, turned over on {other}; top left corner at the joint's start"
     if one == other:
@@ -132,6 +133,13 @@ def _jig(own: Drilled, joint: Joint, half: Half, found: Sequence[Mate]) -> Part 
         mass_kg=round(area * thick * density_kg_m3(material, thick) * KG_PER_MM3, 6),
         placement=Placement(x_mm=0.0, y_mm=0.0, z_mm=0.0, angle_deg=0.0, stands=False),
     )
+
+
+def _wood(member: Member) -> tuple[str, float]:
+    """What a jig is made of: as the end, or as the blocks of a hollow one: no sheet is as thick as that."""
+    if member.sandwich is None:
+        return member.material, member.thickness_mm
+    return member.sandwich.block_material, round(member.thickness_mm - 2 * member.sandwich.skin_mm, 6)
 
 
 def _through(fixings: Sequence[Fixing], joint: Joint) -> list[Fixing]:

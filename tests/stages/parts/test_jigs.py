@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Callable
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from boardwright import Notes
 from boardwright_stages.framing.settings import FramingSettings
@@ -15,7 +17,7 @@ from boardwright_stages.joints.stages import fixings
 from boardwright_stages.parts.stages import parts
 from boardwright_stages.wiring.settings import WiringSettings
 from boardwright_stages.wiring.stages import wiring
-from boardwright_timber.model import BoardParts, BoardPlan, HoleKind, Joint
+from boardwright_timber.model import BoardParts, BoardPlan, HoleKind, Joint, Sandwich
 
 
 def built(made: dict[str, Any], how: JointSettings) -> dict[str, BoardParts]:
@@ -82,6 +84,20 @@ def test_the_jig_is_right_for_both_ends(boxes: Any, how: JointSettings, lean: fl
         for kind, *at in wanted:
             assert any(k == kind and math.dist(at, other) <= 0.01 for k, *other in laid), (name, kind, at)
     assert answer["A"].mass_kg == pytest.approx(sum(p.mass_kg for p in answer["A"].parts))
+
+
+def test_a_hollow_end_has_its_jig_from_the_blocks_wood(straight_pair: Callable) -> None:
+    """Two skins of 4 mm on blocks of 12 mm: no sheet is 20 mm thick."""
+    hollow = Sandwich(skin_mm=4.0, block_material="softwood", block_mm=40.0, spacing_mm=160.0)
+
+    def made(one: Any) -> Any:
+        members = tuple(replace(m, sandwich=hollow, thickness_mm=20.0) for m in one.frame.members)
+        return dataclasses.replace(one, frame=replace(one.frame, members=members))
+
+    a, b = map(made, straight_pair())
+    (jig,) = built({"A": a, "B": b}, JointSettings(jigs=True))["A"].tools
+    assert (jig.material, jig.thickness_mm) == ("softwood", 12.0)
+    assert len(jig.holes) == 6
 
 
 def test_no_jig_unless_asked_for(straight_pair: Callable) -> None:
