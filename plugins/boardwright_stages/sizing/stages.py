@@ -7,11 +7,14 @@ itself the first strip whose frame keeps every limit, and the last lighter one w
 
 One size for all boards: their ends are bolted together, and their tops and bolts must agree.
 
-What this does not know: bolts and wire holes (they weaken a little), posts of a board above (a board on
-posts is tried on legs), the number of sheets (see the cost), styles of a plugin.
+What this does not know: bolts and wire holes (they weaken a little), the number of sheets (see the cost),
+styles of a plugin; advice for one board does not know posts: one on posts is tried on legs, one below bears
+none.
 """
 
 from __future__ import annotations
+
+from collections.abc import Iterator
 
 from boardwright import All, Notes, Place, stage
 from boardwright_timber.model import Board, BoardPlan, BoardSizing, FrameSize, Strip, TriedStrip
@@ -49,22 +52,30 @@ def frame_size(
 ) -> FrameSize:
     """The sizes for all boards; empty when they are fixed, nothing holds, or the style is a plugin's."""
     from .candidates import by_mass, by_price, decks, strips
-    from .trying import BUILT_IN, Rules, tried
+    from .trying import BUILT_IN, Rules, Tried, tried, tried_together
 
     if settings.choose == "fixed" or framing.style not in BUILT_IN or not boards:
         return FrameSize()
     cheap = settings.choose == "cheapest"
     rules = Rules(framing, girder, open_top, joist_settings, limits, supports, sandwich)
     place = Place(key="sizing.choose")
+    on_posts = any(levels.get(n, AS_ALL).over(supports).kind == "posts" for n in boards)
 
     def broken(strip: Strip | None, deck_mm: float | None, *, deck: bool) -> str:
         """The first limit that one board breaks; empty: none does."""
-        for name in sorted(boards):
-            own = levels.get(name, AS_ALL)
-            why = tried(boards[name], board_plans[name], strip, deck_mm, rules, own).breaks(deck=deck)
-            if why:
+        for name, each in made(strip, deck_mm):
+            if why := each.breaks(deck=deck):
                 return f"{why} on board {name}"
         return ""
+
+    def made(strip: Strip | None, deck_mm: float | None) -> Iterator[tuple[str, Tried]]:
+        """Board by board, all of them first only where some stand on others."""
+        if on_posts:
+            return tried_together(boards, board_plans, strip, deck_mm, rules, levels)
+        return (
+            (n, tried(boards[n], board_plans[n], strip, deck_mm, rules, levels.get(n, AS_ALL)))
+            for n in sorted(boards)
+        )
 
     offered = [d for d in decks(framing.deck_material, stock) if not cheap or d[2] is not None]
     offered.sort(key=lambda d: (d[2] if cheap and d[2] is not None else d[1], d[0]))

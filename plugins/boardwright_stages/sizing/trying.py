@@ -5,16 +5,20 @@ What this does not know: bolts and wire holes (they weaken a little).
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from boardwright import Notes
 from boardwright_timber.model import (
     Board,
     BoardFixings,
+    BoardParts,
     BoardPlan,
+    BoardPosts,
     BoardWiring,
     Frame,
     FrameSize,
+    Joists,
     StrengthLine,
     Strip,
 )
@@ -27,6 +31,7 @@ from ..joists.settings import JoistSettings
 from ..strength.levels import AS_ALL, BoardSupports
 from ..strength.settings import StrengthSettings, SupportSettings
 
+NO_POSTS = BoardPosts()
 BUILT_IN = ("box", "l-girder", "l-girder-open", "open-top")
 # A device hangs below the frame; no screw suits the joints; there is no room for members so thick.
 REFUSED = frozenset({"BW-JOIST-005", "BW-PART-006", "BW-FRAME-002", "BW-FRAME-003"})
@@ -72,9 +77,58 @@ def tried(
     level: BoardSupports = AS_ALL,
 ) -> Tried:
     """The whole way from the board to its figures with these sizes (None: as set)."""
+    return _built(board, plan, strip, deck_mm, rules).judged(rules, level)
+
+
+def tried_together(
+    boards: Mapping[str, Board],
+    plans: Mapping[str, BoardPlan],
+    strip: Strip | None,
+    deck_mm: float | None,
+    rules: Rules,
+    levels: Mapping[str, BoardSupports],
+) -> Iterator[tuple[str, Tried]]:
+    """The same of every board in name order, where some stand on posts on others."""
+    from ..strength.posts import board_posts, posts
+
+    names = sorted(boards)
+    built = {n: _built(boards[n], plans[n], strip, deck_mm, rules) for n in names}
+    found = posts(
+        boards,
+        plans,
+        {n: b.frame for n, b in built.items()},
+        {n: b.joists for n, b in built.items()},
+        {n: b.parts for n, b in built.items()},
+        rules.limits,
+        rules.supports,
+        Notes(),
+        levels,
+    )
+    for n in names:
+        yield n, built[n].judged(rules, levels.get(n, AS_ALL), board_posts(boards[n], found))
+
+
+class _Built(NamedTuple):
+    """A board with the wood of one size, and what was said of it."""
+
+    board: Board
+    frame: Frame
+    joists: Joists
+    parts: BoardParts
+    notes: Notes
+
+    def judged(self, rules: Rules, level: BoardSupports, own: BoardPosts = NO_POSTS) -> Tried:
+        from ..strength.stages import strength
+
+        wood = (self.board, self.frame, self.joists, self.parts)
+        lines = strength(*wood, rules.limits, rules.supports, Notes(), level=level, posts=own).lines
+        wrong = next((f.says.rstrip(".") for f in self.notes.findings if f.code in REFUSED), "")
+        return Tried(lines, wrong)
+
+
+def _built(board: Board, plan: BoardPlan, strip: Strip | None, deck_mm: float | None, rules: Rules) -> _Built:
     from ..joists.stages import joists
     from ..parts.stages import parts
-    from ..strength.stages import strength
 
     notes = Notes()
     size = FrameSize(strip=strip, deck_mm=deck_mm)
@@ -83,8 +137,7 @@ def tried(
     found = joists(board, plan, framed, own, table, notes, rules.open_top, size=size, limits=rules.limits)
     nothing = BoardFixings(board=board.id), BoardWiring(board=board.id)
     cut = parts(board, plan, framed, found, *nothing, own, notes, size=size)
-    lines = strength(board, framed, found, cut, rules.limits, rules.supports, Notes(), level=level).lines
-    return Tried(lines, next((f.says.rstrip(".") for f in notes.findings if f.code in REFUSED), ""))
+    return _Built(board, framed, found, cut, notes)
 
 
 def _framed(board: Board, plan: BoardPlan, size: FrameSize, rules: Rules, notes: Notes) -> Frame:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Literal
+from typing import Any, Literal
 
 import pytest
+from msgspec.structs import replace
 
 from boardwright import Notes
+from boardwright_stages.framing.girder_settings import GirderSettings
+from boardwright_stages.framing.open_settings import OpenTopSettings
 from boardwright_stages.framing.settings import FramingSettings
 from boardwright_stages.framing.stages import frame
 from boardwright_stages.joists.settings import JoistSettings
@@ -17,7 +20,9 @@ from boardwright_stages.parts.stages import parts
 from boardwright_stages.sizing.candidates import strips as candidates
 from boardwright_stages.sizing.settings import SizingSettings, StripSize
 from boardwright_stages.sizing.stages import frame_size, sizing
-from boardwright_stages.strength.settings import StrengthSettings, SupportSettings
+from boardwright_stages.sizing.trying import Rules, tried_together
+from boardwright_stages.strength.levels import board_supports
+from boardwright_stages.strength.settings import LevelSupports, StrengthSettings, SupportSettings
 from boardwright_timber.model import Board, BoardFixings, BoardPlan, BoardSizing, BoardWiring, FrameSize
 
 BOARD = Board(
@@ -180,3 +185,39 @@ def test_the_price_of_a_strip_is_its_share_of_the_sheet() -> None:
         (12.0, 120.0, pytest.approx(40 / 2.44 / 1.22 * 0.123)),
         (18.0, 70.0, 2.5),
     ]
+
+
+def test_boards_that_stand_on_others_are_tried_together() -> None:
+    """A shelf over the rear of a yard, both 870 long: on legs 9 × 50 would do for both; on posts, that stand
+    where joists of the yard are, a hand on the shelf's end presses it in too far, and 9 × 70 is taken."""
+    low, high = ((0.0, 0.0), (870.0, 700.0)), ((0.0, 400.0), (870.0, 700.0))
+    boards = {
+        name: replace(
+            BOARD,
+            id=name,
+            level_mm=level,
+            ring=((x, y), (u, y), (u, v), (x, v)),
+            origin=(x, y),
+            length_mm=u - x,
+            width_mm=v - y,
+        )
+        for name, level, ((x, y), (u, v)) in (("A", 0.0, low), ("B", 400.0, high))
+    }
+    plans = {n: BoardPlan(board=n) for n in boards}
+    kinds: tuple[Any, ...] = ("legs", "posts")
+    table = FramingSettings(), GirderSettings(), OpenTopSettings(), JoistSettings(), StrengthSettings()
+    taken = {}
+    for kind in kinds:
+        supports = SupportSettings(levels=(LevelSupports(level_mm=400.0, kind=kind),))
+        levels = {n: board_supports(b, supports) for n, b in boards.items()}
+        size = SizingSettings(choose="lightest", depths_mm=(50.0, 70.0))
+        own = (FramingSettings(), JoistSettings(), StrengthSettings(), supports, Notes())
+        taken[kind] = frame_size(boards, plans, size, *own, levels=levels)
+    strips = {kind: (f.strip.thickness_mm, f.strip.depth_mm) for kind, f in taken.items() if f.strip}
+    assert strips == {"legs": (9.0, 50.0), "posts": (9.0, 70.0)}
+    for kind, holds in (("legs", False), ("posts", True)):
+        size_of = taken[kind].strip, taken[kind].deck_mm
+        tries = dict(tried_together(boards, plans, *size_of, Rules(*table, supports), levels))
+        assert sorted(tries) == ["A", "B"]
+        assert all(t.lines for t in tries.values())
+        assert (not any(t.breaks(deck=False) for t in tries.values())) is holds
