@@ -100,3 +100,22 @@ def test_what_is_seldom_chosen_is_proved_as_well(tmp_path: Path) -> None:
     assert [q for q in placed if across.get(pack.parts[q["part"]]["grain"]) is q["turned"]]
     proof = here("verify", tmp_path / "pack", cwd=tmp_path)
     assert proof.returncode == 0, proof.stdout + proof.stderr
+
+
+def test_a_round_well_is_proved_as_well(tmp_path: Path) -> None:
+    """A circle is a contour of two corners in the drawing: it is an opening all the same."""
+    doc = ezdxf.new("R2010", units=4)
+    space = doc.modelspace()
+    corners = [(0, 0), (700, 0), (700, 400), (0, 400)]
+    space.add_lwpolyline(corners, close=True, dxfattribs={"layer": "Board edge"})
+    space.add_circle((450, 220), 70, dxfattribs={"layer": "Board edge"})
+    space.add_line((0, 80), (700, 80), dxfattribs={"layer": "Track"})
+    doc.saveas(tmp_path / "plan.dxf")
+    own = LAYOUT.replace('[devices]\nfile = "devices.csv"\n', "") + '[templates]\nprint = "nothing"\n'
+    (tmp_path / "layout.toml").write_text(own)
+    done = here("pack", cwd=tmp_path)
+    assert done.returncode == 0, done.stdout + done.stderr
+    deck = Pack(tmp_path / "pack").parts["B01-D"]
+    assert len(deck["openings"]) == 1
+    proof = here("verify", tmp_path / "pack", cwd=tmp_path)
+    assert proof.returncode == 0, proof.stdout + proof.stderr

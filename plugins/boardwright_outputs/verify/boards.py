@@ -87,7 +87,7 @@ def _deck(opened: Opened, board: Board, ring: Polygon) -> shapely.Geometry | Non
         drawn = opened.part_drawing(part)
         contours = []
         for run in drawn.runs if drawn else ():
-            if run.layer == CUT and run.closed and len(run.corners) > 2:
+            if run.layer == CUT and run.closed and len(run.corners) > 1:  # two make a circle
                 points = [shapes.in_plan(board, part, x, y)[:2] for x, y in shapes.bulged(run)]
                 contours.append(points)
         if not contours:

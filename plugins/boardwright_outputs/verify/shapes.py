@@ -40,17 +40,23 @@ def bulged(run: Run) -> list[Point]:
 
 
 def rounded(ring: Ring, circles: Sequence[Circle]) -> list[Point]:
+    """With the pieces that follow a circle made round, two neighbours at least: one alone is cut straight."""
+    pieces = list(zip(ring, [*ring[1:], *ring[:1]], strict=True))
+    on = [next((n for n, c in enumerate(circles) if _follows(a, b, c)), None) for a, b in pieces]
     found: list[Point] = []
-    for a, b in zip(ring, [*ring[1:], *ring[:1]], strict=True):
+    for k, (a, b) in enumerate(pieces):
         found.append(a)
-        for c in circles:
-            centre = (c.x_mm, c.y_mm)
-            off = max(abs(math.dist(p, centre) - c.radius_mm) for p in (a, b))
-            if off <= 1e-5 and math.dist(a, b) <= c.chord_mm * 1.001:
-                ax, ay, bx, by = a[0] - c.x_mm, a[1] - c.y_mm, b[0] - c.x_mm, b[1] - c.y_mm
-                found += _between(a, centre, c.radius_mm, math.atan2(ax * by - ay * bx, ax * bx + ay * by))
-                break
+        if on[k] is not None and on[k] in (on[k - 1], on[(k + 1) % len(on)]):
+            c = circles[on[k] or 0]
+            ax, ay, bx, by = a[0] - c.x_mm, a[1] - c.y_mm, b[0] - c.x_mm, b[1] - c.y_mm
+            sweep = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+            found += _between(a, (c.x_mm, c.y_mm), c.radius_mm, sweep)
     return found
+
+
+def _follows(a: Point, b: Point, c: Circle) -> bool:
+    off = max(abs(math.dist(p, (c.x_mm, c.y_mm)) - c.radius_mm) for p in (a, b))
+    return off <= 1e-5 and math.dist(a, b) <= c.chord_mm * 1.001
 
 
 def _between(a: Point, centre: Point, radius: float, sweep: float) -> list[Point]:

@@ -3,6 +3,7 @@
 An outline's arcs are searched as chords (``chord_error_mm`` off at most), so a joint ends on a chord. Left
 there, both boards would be cut straight from that corner to the arc's next point, and a sliver between them
 belonged to none. So each such corner is moved along its joint on to the circle, alike for both boards.
+Where a joint was tried and slid away, its end is no corner any more, and is left out.
 
 What this does not know: seams between panels of one deck.
 """
@@ -26,7 +27,8 @@ STEEPEST_DEG = 15.0  # a joint that meets its edge flatter would carry its corne
 
 
 def on_true_edge(outline: Outline, pieces: list[Piece], seams: list[Seam]) -> tuple[list[Piece], list[Seam]]:
-    """Pieces and seams, with every corner of a seam that lies on a chord of a circle moved on to it."""
+    """Pieces and seams, with every corner of a seam that lies on a chord of a circle moved on to it, and no
+    other point on a chord."""
     if not outline.circles:
         return pieces, seams
     chords = [
@@ -41,9 +43,13 @@ def on_true_edge(outline: Outline, pieces: list[Piece], seams: list[Seam]) -> tu
             on = next((c for a, b, c in chords if _between(corner, a, b)), None)
             if on is not None and (true := _on_circle(corner, other, on)):
                 moved[_stored(corner)] = true
-    if not moved:
+    drawn = {_stored(p) for ring in (outline.ring, *outline.wells) for p in ring}
+    known = drawn | {_stored(p) for s in seams for p in (s.start, s.end)}
+    others = {_stored(p) for piece in pieces for ring in piece.rings for p in ring.tolist()} - known
+    stray = {p for p in others if any(_between(p, a, b) for a, b, _ in chords)}
+    if not moved and not stray:
         return pieces, seams
-    return [_with(p, moved) for p in pieces], [
+    return [_with(p, moved, stray) for p in pieces], [
         Seam(s.left, s.right, moved.get(_stored(s.start), s.start), moved.get(_stored(s.end), s.end), s.drawn)
         for s in seams
     ]
@@ -71,9 +77,12 @@ def _on_circle(corner: Point, other: Point, circle: Circle) -> Point | None:
     return rounded(corner[0] + step * dx), rounded(corner[1] + step * dy)
 
 
-def _with(piece: Piece, moved: dict[Point, Point]) -> Piece:
-    """The piece with corners moved; the same piece where none is."""
-    rings = tuple(np.array([moved.get(_stored(p), tuple(p)) for p in r.tolist()]) for r in piece.rings)
+def _with(piece: Piece, moved: dict[Point, Point], stray: set[Point]) -> Piece:
+    """The piece with corners moved and points left out; the same piece where none is."""
+    rings = tuple(
+        np.array([moved.get(_stored(p), tuple(p)) for p in r.tolist() if _stored(p) not in stray])
+        for r in piece.rings
+    )
     same = all(np.array_equal(new, old) for new, old in zip(rings, piece.rings, strict=True))
     return piece if same else Piece(rings)
 

@@ -15,6 +15,9 @@ from boardwright.plan import curves
 from boardwright_outputs.drawings.bends import bent
 from boardwright_outputs.drawings.drawing import Box, Drawing, Polyline, Role
 from boardwright_outputs.drawings.dxf import write_dxf
+from boardwright_outputs.verify import record
+from boardwright_outputs.verify import shapes as verified
+from boardwright_outputs.verify.dxf import Run
 
 
 def ring(*corners: tuple[float, float, float], error: float = 0.05) -> Polyline:
@@ -96,3 +99,25 @@ def _turned(bulges: list[float], turn: float, start: int) -> list[tuple[float, f
     plain = [(0, 0), (900, 0), (900, 500), (0, 500)]
     own = [(x * c - y * s, x * s + y * c, b) for (x, y), b in zip(plain, bulges, strict=True)]
     return own[start:] + own[:start]
+
+
+@pytest.mark.parametrize("first", range(9))
+@pytest.mark.parametrize("number", [1, 2, 5])
+def test_verify_rounds_what_is_drawn_round_and_nothing_else(number: int, first: int) -> None:
+    """A lone chord of a circle is drawn straight, two neighbours and more as an arc: by verify's own
+    reckoning too, wherever the ring begins. A segment of 6° has 8.6 mm²; both arcs come in fine steps."""
+    step = math.radians(6)
+    arc = [(500 + 300 * math.sin(step * n), 300 - 300 * math.cos(step * n)) for n in range(number + 1)]
+    corners = [(0.0, 0.0), *arc, (900.0, 400.0), (0.0, 400.0)]
+    first %= len(corners)
+    corners = corners[first:] + corners[:first]
+    chord = 2 * 300 * math.sin(step / 2)
+    rounds = ((500.0, 300.0, 300.0, chord),)
+    drawn = bent(Polyline(role=Role.THROUGH_CUT, points=tuple(corners), closed=True, rounds=rounds))
+    circle = record.Circle(x_mm=500.0, y_mm=300.0, radius_mm=300.0, chord_mm=chord)
+    told = shapely.Polygon(verified.rounded(tuple(corners), [circle]))
+    seen = shapely.Polygon(verified.bulged(Run(layer="THROUGH_CUT", corners=tuple(drawn), closed=True)))
+    assert told.symmetric_difference(seen).area < 0.05
+    segment = 300**2 / 2 * (step - math.sin(step))
+    wood = shapely.Polygon(corners).symmetric_difference(told).area
+    assert wood == pytest.approx(0.0 if number == 1 else number * segment, abs=0.05)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import cast
 
 import pytest
@@ -13,8 +14,11 @@ from boardwright import Notes
 from boardwright.plan.model import Circle, Outline, TrackPlan
 from boardwright_stages.checks.geometry import tiling
 from boardwright_stages.checks.reassembly import Solid
+from boardwright_stages.splitting.piece import from_outline
+from boardwright_stages.splitting.seams import Seam
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import split
+from boardwright_stages.splitting.true_edge import on_true_edge
 from boardwright_timber.model import Part, Splitting
 
 RADIUS_MM, CHORD_ERROR_MM = 3000.0, 0.05
@@ -68,3 +72,21 @@ def parted(plan: TrackPlan, longest: float) -> Splitting:
 def _solid(ring: Sequence[tuple[float, float]]) -> Solid:
     """A deck of this shape: tiling looks at nothing else."""
     return Solid(cast(Part, None), shapely.Polygon(ring), 0.0, 9.0)
+
+
+def test_where_a_joint_was_tried_and_slid_away_no_corner_stays_on_the_chord() -> None:
+    """Left there, the edge would be cut straight on both sides of it. Drawn corners and joints' ends stay."""
+    plan, circle = bowed()
+    (outline,) = plan.outlines
+    arc = outline.ring[1:-1]
+    middle = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairwise(arc)]
+    stray, end = middle[5], middle[20]
+    ring = (*outline.ring[:7], stray, *outline.ring[7:22], end, *outline.ring[22:])
+    seam = Seam(0, 0, end, (end[0], 0.0), "")
+    (made,), (moved,) = on_true_edge(outline, [from_outline(ring, ())], [seam])
+    kept = [tuple(p) for p in made.rings[0].tolist()]
+    assert len(kept) == len(outline.ring) + 1
+    assert all(min(math.dist(p, q) for q in kept) < 1e-5 for p in outline.ring)
+    assert min(math.dist(stray, q) for q in kept) > 10.0
+    assert math.dist(moved.start, (circle.x_mm, circle.y_mm)) == pytest.approx(RADIUS_MM, abs=1e-5)
+    assert any(math.dist(moved.start, q) < 1e-6 for q in kept)
