@@ -13,7 +13,7 @@ that small), posts that sway (a finding asks for bracing).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from boardwright import All, Notes, Place, stage
 from boardwright.plan.model import Point
@@ -34,6 +34,7 @@ from .levels import NO_LEVELS, BoardSupports
 from .settings import StrengthSettings, SupportSettings
 
 HARDWARE = HardwareSettings()
+BESIDE = " The bolts of joints are reckoned without them: {}."
 
 
 @stage()
@@ -68,7 +69,8 @@ def posts(
         clear = own[name].post_clear_mm
         lower = [below(boards[n], plans[n], frames[n], joists[n], parts[n], clear) for n in low]
         under[name], lost = posts_under(board, frames[name], joists[name], lower, own[name])
-        _tell(board, under[name], lost, notes)
+        near = [each for p in under[name] for each in _beside_joints(p, boards[p.on], own[p.on].from_end)]
+        _tell(board, under[name], lost, near, notes)
         made = (board, frames[name], joists[name], parts[name], settings, screws)
         for each in laid(*made, under[name], borne.get(name, [])):
             borne.setdefault(each.posts[0].on, []).append(each)
@@ -114,7 +116,20 @@ def laid(
     return found
 
 
-def _tell(board: Board, under: Sequence[Post], lost: Sequence[Point], notes: Notes) -> None:
+def _beside_joints(post: Post, on: Board, from_end: float) -> Iterator[str]:
+    """In words: joints that a post stands nearer to than the nearest legs of the rule."""
+    from .net import Line
+
+    for joint in (j for j in on.joints if not j.lift_out):
+        a, b = (on.to_local(p) for p in on.face(joint))
+        _, off = Line(a, b).nearest((post.on_x_mm, post.on_y_mm))
+        if off < from_end * on.length_mm:
+            yield f"{post.id} {off:.0f} mm from {joint.id}"
+
+
+def _tell(
+    board: Board, under: Sequence[Post], lost: Sequence[Point], near: Sequence[str], notes: Notes
+) -> None:
     if lost:
         (u, v), (x, y) = lost[0], board.to_plan(lost[0])
         one = len(lost) == 1
@@ -134,7 +149,7 @@ def _tell(board: Board, under: Sequence[Post], lost: Sequence[Point], notes: Not
         notes.note(
             "BW-STR-018",
             f"Board {board.id} stands on {len(under)} posts on the frame of {on}; what they lay on it is in "
-            "the figures there.",
+            "the figures there." + (BESIDE.format(", ".join(near)) if near else ""),
             [Place(board=board.id), *(Place(board=n) for n in sorted({p.on for p in under}))],
             "Hold each foot with two angle brackets and brace the posts against swaying both ways (gussets "
             "of ply, the backscene, or a fixing to the wall behind): sideways nothing is reckoned. Lift the "

@@ -18,13 +18,13 @@ from boardwright_stages.parts.stages import parts
 from boardwright_stages.strength.levels import board_supports
 from boardwright_stages.strength.loaded import bending, loaded
 from boardwright_stages.strength.net import Place
-from boardwright_stages.strength.posts import board_posts, posts
+from boardwright_stages.strength.posts import _beside_joints, board_posts, posts
 from boardwright_stages.strength.pressing import pressed
 from boardwright_stages.strength.settings import LevelSupports, StrengthSettings, SupportSettings
 from boardwright_stages.strength.stages import standing, strength
 from boardwright_stages.strength.sums import frame_figures
 from boardwright_stages.strength.tipping import joined
-from boardwright_timber.model import BoardFixings, BoardPlan, BoardWiring, Borne, Post, Posts
+from boardwright_timber.model import BoardFixings, BoardPlan, BoardWiring, Borne, Joint, Post, Posts
 
 UPPER_MM, TOP_MM = 300.0, 600.0
 LEVELS = tuple(LevelSupports(level_mm=at, kind="posts") for at in (UPPER_MM, TOP_MM))
@@ -257,6 +257,18 @@ def test_a_board_on_posts_tips_with_the_one_below(boxes: Any) -> None:
     ).groups
     assert group.height_mm == 1000 + UPPER_MM
     assert group.mass_kg == pytest.approx(made.parts["A"].mass_kg + made.parts["B"].mass_kg)
+
+
+def test_posts_beside_a_joint_are_named(boxes: Any) -> None:
+    """Legs of the rule stand 220 from the end of 1000: the rear post at 780 is as far from a joint there, and
+    170 from one at 950, the front one at 650 farther; where a board lifts out there are no bolts."""
+    made = Layout(boxes)
+    lower = made.boards["A"]
+    for x, free, named in ((1000.0, False, []), (950.0, False, ["B-P4 170 mm from J"]), (950.0, True, [])):
+        joint = Joint(id="J", boards=("A", "Z"), start=(x, 0.0), end=(x, 500.0), lift_out=free)
+        on = replace(lower, joints=(joint,))
+        found = [s for p in made.posts.under["B"] for s in _beside_joints(p, on, 0.22)]
+        assert found == named
 
 
 def test_without_posts_nothing_is_looked_for(boxes: Any) -> None:
