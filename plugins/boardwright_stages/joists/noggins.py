@@ -78,13 +78,21 @@ class Bays:
             faces = shapely.union_all([shapely.Polygon(m.outline) for m in (*wood, *around)])
             self._held = faces.buffer(TOUCH_MM)
         self._taken = [shapely.Polygon([board.to_local(p) for p in d.keepout()]) for d in devices]
+        self._full: set[tuple[int, Point, float, float]] = (
+            set()
+        )  # looked for in vain: nothing is ever given up
 
     def near(self, bay: int, at: Point, like: Member, most: float) -> Member | None:
         """A noggin across the bay as near to a place as is free, at most so far from it. It is taken then."""
         import shapely
 
+        asked = (bay, at, like.thickness_mm, most)
+        if asked in self._full:
+            return None
         noggin = _near(self.bays[bay][1], at, like, self._taken, self._held, most)
-        if noggin is not None:
+        if noggin is None:
+            self._full.add(asked)
+        else:
             (x0, y0), (x1, y1), (x2, y2), (x3, y3) = noggin.outline
             up = 0.0 if self._held is None else 2 * like.thickness_mm  # a riser beside each of two
             self._taken.append(shapely.Polygon(((x0, y0 - up), (x1, y1 - up), (x2, y2 + up), (x3, y3 + up))))
@@ -211,16 +219,36 @@ def _near(
     import shapely
 
     x, wanted = at
-    for n in range(int(most / STEP_MM) + 1):
-        for y in (wanted + n * STEP_MM, wanted - n * STEP_MM)[: 2 if n else 1]:
-            for piece in pieces_at(turned, y, like.thickness_mm):
-                if not piece.left[0] < x < piece.left[1]:
-                    continue
-                noggin = across_bay(piece, like)
-                wood = shapely.Polygon(noggin.outline).buffer(CLEAR_MM)
-                if not any(wood.intersects(t) for t in taken) and (held is None or _ends_on(held, noggin)):
-                    return noggin
+    steps = range(int(most / STEP_MM) + 1)
+    ways = (y for n in steps for y in (wanted + n * STEP_MM, wanted - n * STEP_MM)[: 2 if n else 1])
+    pieces = [p for y in ways for p in pieces_at(turned, y, like.thickness_mm) if p.left[0] < x < p.left[1]]
+    for piece in _not_in(taken, pieces, like.thickness_mm / 2):
+        noggin = across_bay(piece, like)
+        wood = shapely.Polygon(noggin.outline).buffer(CLEAR_MM)
+        if not any(wood.intersects(t) for t in taken) and (held is None or _ends_on(held, noggin)):
+            return noggin
     return None
+
+
+def _not_in(taken: list[Polygon], pieces: list[Piece], half: float) -> list[Piece]:
+    """Those that do not reach into what is taken: all at once; each is looked at closely later."""
+    import numpy as np
+    import shapely
+
+    if not taken or not pieces:
+        return pieces
+    rings = [
+        [
+            (p.left[0], p.x - half),
+            (p.left[1], p.x - half),
+            (p.right[1], p.x + half),
+            (p.right[0], p.x + half),
+        ]
+        for p in pieces
+    ]
+    woods = shapely.polygons(np.array(rings))
+    full = shapely.intersects(woods[:, None], np.array(taken)[None, :]).any(axis=1)
+    return [p for p, gone in zip(pieces, full.tolist(), strict=True) if not gone]
 
 
 def _ends_on(held: Geometry, noggin: Member) -> bool:

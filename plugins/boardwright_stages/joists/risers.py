@@ -28,7 +28,18 @@ from boardwright_timber.geometry import snap, snap_point
 from boardwright_timber.model import Board, Member, MemberRole, Panel
 from boardwright_timber.rising import on_way, underside_mm, way_at
 
-from .stands import CLEAR_MM, SHORTEST_MM, Span, Stand, at_station, depths, footprint, own_mm, wanted
+from .stands import (
+    CLEAR_MM,
+    SHORTEST_MM,
+    Span,
+    Stand,
+    at_station,
+    depths,
+    footprint,
+    hair_more,
+    own_mm,
+    wanted,
+)
 
 if TYPE_CHECKING:
     from shapely import Geometry, Polygon
@@ -72,6 +83,7 @@ def risers(
     below = [_lower(n, deck, panels, gauge_mm, least_mm) for n in range(len(deck))]
     woods = [(m, shapely.Polygon(m.outline)) for m in holders]
     laid = [shapely.Polygon(p.outline).buffer(PLATE_MM - CLEAR_MM) for p in plates]
+    roomy = hair_more(room)
     made: list[Member] = []
     narrow: list[Member] = []
     bare: list[Member] = []
@@ -80,7 +92,7 @@ def risers(
         before = len(made)
         crossing = holder.role in (MemberRole.JOIST, MemberRole.NOGGIN)
         for k, faces in wanted(holder, deck, panels, apart_mm, crossing=crossing):
-            place = Stand(holder, panels[k], room)
+            place = Stand(holder, panels[k], roomy)
             others = taken + [wood for m, wood in woods if m is not holder] + below[k]
             others += laid if crossing else []
             shortest_mm = min(SHORTEST_MM, least_mm)
@@ -99,9 +111,10 @@ def risers(
             narrow += [r for r in fresh if r.length_mm < least_mm - CLEAR_MM]
             taken += [shapely.Polygon(r.outline) for r in fresh]
             # in a corner, or where another riser takes the place, the neighbour carries the deck
-            clear, past = (place.best(faces, o, shortest_mm, least_mm).spans for o in ([], kept_off))
-            if not spans and clear and not past:
-                bare.append(holder)
+            if not spans:
+                clear, past = (place.best(faces, o, shortest_mm, least_mm).spans for o in ([], kept_off))
+                if clear and not past:
+                    bare.append(holder)
         if holder.role is MemberRole.NOGGIN and len(made) == before:
             idle.append(holder)
     return Stood(tuple(made), tuple(narrow), tuple(dict.fromkeys(bare)), tuple(idle))

@@ -40,7 +40,7 @@ class Face(NamedTuple):
 
 
 class Stand(NamedTuple):
-    """A member that risers may stand on, under one panel of the deck, in a room."""
+    """A member that risers may stand on, under one panel of the deck, in a room (see ``hair_more``)."""
 
     holder: Member
     panel: Polygon
@@ -74,8 +74,7 @@ class Stand(NamedTuple):
 
         low, high = span
         shape = footprint(self.holder, span, inner)
-        # The face lies on the room's edge: without a hair more, a sliver of rounding would take all of it.
-        lost = [*(o.intersection(shape) for o in others), shape.difference(self.room.buffer(CLEAR_MM))]
+        lost = [*(o.intersection(shape) for o in _around(shape, others)), shape.difference(self.room)]
         taken = [_reach(self.holder, p) for one in lost for p in shapely.get_parts(one) if p.area > TOUCH_MM2]
         spans, at = [], low
         for a, b in sorted((a - CLEAR_MM, b + CLEAR_MM) for a, b in taken):
@@ -98,6 +97,21 @@ class Stand(NamedTuple):
                 start = min(max((low + high - wide) / 2, a), b - wide)
                 return (start, start + wide)
         return span
+
+
+def hair_more(room: Geometry) -> Geometry:
+    """The room a hair larger: faces lie on its edge, and a sliver of rounding would take all of one."""
+    return room.buffer(CLEAR_MM)
+
+
+def _around(shape: Polygon, others: Sequence[Polygon]) -> list[Polygon]:
+    """Those that may touch a shape."""
+    import shapely
+
+    x0, y0, x1, y1 = shape.bounds
+    low_x, low_y, high_x, high_y = shapely.bounds(others).reshape(-1, 4).T
+    near = (low_x <= x1) & (high_x >= x0) & (low_y <= y1) & (high_y >= y0)
+    return [others[n] for n in near.nonzero()[0]]
 
 
 def wanted(

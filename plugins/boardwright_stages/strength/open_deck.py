@@ -38,6 +38,7 @@ EDGE_MM = 35.0  # half a hand
 TOUCH_MM = 0.5
 LEAST_MM = 10.0  # a shorter touch bears nothing
 BESIDE_MM = 10.0  # no strip is narrower than twice this: a bearer so near its middle bears it
+SAME_GIVE = 1e-9
 
 
 class Held(NamedTuple):
@@ -113,8 +114,10 @@ def _places(shape: Polygon, wood: Geometry) -> Array:
 
     inner = shape.buffer(-EDGE_MM)
     room = (shape.buffer(-EDGE_MM / 3) if inner.is_empty else inner).difference(wood)
-    if room.is_empty:
+    if not room.area:
         return np.zeros((0, 2))
+    parts = shapely.get_parts(room)  # slivers may have become lines
+    room = shapely.multipolygons([p for p in parts if p.geom_type == "Polygon"])
     x0, y0, x1, y1 = room.bounds
     xs, ys = np.arange(x0 + GRID_MM / 2, x1, GRID_MM), np.arange(y0 + GRID_MM / 2, y1, GRID_MM)
     grid = np.stack(np.meshgrid(xs, ys, indexing="ij"), axis=-1).reshape(-1, 2)
@@ -124,33 +127,65 @@ def _places(shape: Polygon, wood: Geometry) -> Array:
 
 
 def _best(shape: Polygon, wood: Geometry, places: Array) -> list[Held | None]:
-    """The best strip through each place; None: nothing bears any."""
-    best: list[Held | None] = [None] * len(places)
+    """The best strip through each place; None: nothing bears any.
+
+    No strip is better than it would be as wide as its span: only those that are good enough so are measured
+    across, first of each place the shortest.
+    """
+    if not len(places):
+        return []
     panel, bearing = _edges(shape), _edges(wood)
-    for k in range(DIRECTIONS if len(places) else 0):
-        angle = math.pi * k / DIRECTIONS
-        way = np.array((math.cos(angle), math.sin(angle)))
-        ends = _chords(panel, places, way)
-        stops = _bearers(bearing, places, way, ends)
-        spans = [_span([low, *found, high]) for (low, high), found in zip(ends.tolist(), stops, strict=True)]
-        reach = np.array([s or 0.0 for s in spans]) / 4
-        square = np.array((-way[1], way[0]))
-        wide = np.min(
-            [
-                np.ptp(
-                    _chords(panel, places + np.clip(side * reach, *(ends.T / 2))[:, None] * way, square),
-                    axis=1,
-                )
-                for side in (-1, 0, 1)
-            ],
-            axis=0,
-        )
-        for n, span in enumerate(spans):
-            held = None if span is None else Held(span, float(wide[n]), abs(way[1]) > abs(way[0]))
-            old = best[n]
-            if held is not None and (old is None or held.give < old.give - 1e-9):
-                best[n] = held
+    ways = [
+        np.array((math.cos(a), math.sin(a))) for a in (math.pi * k / DIRECTIONS for k in range(DIRECTIONS))
+    ]
+    ends = [_chords(panel, places, way) for way in ways]
+    spans = np.array(
+        [_spans(end, *_bearers(bearing, places, way, end)) for way, end in zip(ways, ends, strict=True)]
+    )
+    borne = np.isfinite(spans)
+    gives, wide = np.full_like(spans, math.inf), np.zeros_like(spans)
+    least = np.where(borne, _give(np.where(borne, spans, 0.0), spans), math.inf)
+
+    def measure(wanted: npt.NDArray[np.bool_]) -> None:
+        for k in np.nonzero(wanted.any(axis=1))[0].tolist():
+            n = wanted[k].nonzero()[0]
+            wide[k, n] = _widths(panel, places[n], ways[k], ends[k][n], spans[k, n])
+            gives[k, n] = _give(spans[k, n], wide[k, n])
+
+    first = np.zeros_like(borne)
+    first[least.argmin(axis=0), np.arange(len(places))] = True
+    measure(first & borne)
+    measure(borne & ~first & (least <= _as_good_as(gives)))
+    near = borne & (gives <= _as_good_as(gives))
+    best: list[Held | None] = [None] * len(places)
+    for k, n in np.argwhere(near).tolist():
+        way, old = ways[k], best[n]
+        held = Held(float(spans[k, n]), float(wide[k, n]), bool(abs(way[1]) > abs(way[0])))
+        if old is None or held.give < old.give - SAME_GIVE:
+            best[n] = held
     return best
+
+
+def _as_good_as(gives: Array) -> Array:
+    """What a strip must give at most to be among the best of each place, with room for rounding."""
+    found: Array = gives.min(axis=0) * (1 + SAME_GIVE) + 1000 * SAME_GIVE
+    return found
+
+
+def _give(span: Array, width: Array) -> Array:
+    """As ``Held.give``, of many."""
+    found: Array = span**3 / np.maximum(np.minimum(span, width), 1.0)
+    return found
+
+
+def _widths(panel: tuple[Array, Array], places: Array, way: Array, ends: Array, spans: Array) -> Array:
+    """How wide the panel is along each strip: where it is narrowest of three places on it."""
+    square = np.array((-way[1], way[0]))
+    reach = spans / 4
+    along = [np.clip(side * reach, *(ends.T / 2))[:, None] * way for side in (-1, 0, 1)]
+    chords = _chords(panel, np.concatenate([places + step for step in along]), square)
+    found: Array = np.ptp(chords, axis=1).reshape(3, -1).min(axis=0)
+    return found
 
 
 def _edges(shape: Geometry) -> tuple[Array, Array]:
@@ -190,25 +225,36 @@ def _chords(edges: tuple[Array, Array], places: Array, way: Array) -> Array:
     return found
 
 
-def _bearers(edges: tuple[Array, Array], places: Array, way: Array, ends: Array) -> list[list[float]]:
-    """Stations of the middles of what bears each strip, rising."""
+def _bearers(
+    edges: tuple[Array, Array], places: Array, way: Array, ends: Array
+) -> tuple[npt.NDArray[np.intp], Array]:
+    """Middles of what bears each strip: number of the place and station, rising."""
     at, low, high = _stretches(edges, places, way)
     low, high = np.maximum(low, ends[at, 0]), np.minimum(high, ends[at, 1])
-    found: list[list[float]] = [[] for _ in places]
-    for n, a, b in zip(at.tolist(), low.tolist(), high.tolist(), strict=True):
-        if b - a > TOUCH_MM:
-            found[n].append((a + b) / 2)
+    bears = high - low > TOUCH_MM
+    return at[bears], ((low + high) / 2)[bears]
+
+
+def _spans(ends: Array, at: npt.NDArray[np.intp], stops: Array) -> Array:
+    """The span that each place (station 0) has as good as, between or beside its bearers; inf: none."""
+    found = np.full(len(ends), math.inf)
+    first, last = (
+        np.searchsorted(at, np.arange(len(ends))),
+        np.searchsorted(at, np.arange(len(ends)), "right"),
+    )
+    below = np.bincount(at[stops <= 0], minlength=len(ends))
+    many = last - first
+    both = (below > 0) & (below < many)
+    over = (first + below)[both]
+    found[both] = stops[over] - stops[over - 1]
+    for n in np.nonzero((many >= 2) & ~both)[0].tolist():
+        found[n] = _overhang((ends[n, 0], *stops[first[n] : last[n]].tolist(), ends[n, 1]))
     return found
 
 
-def _span(stops: Sequence[float]) -> float | None:
-    """The span a place (station 0) has as good as; ``stops`` are the panel's ends with bearers between."""
+def _overhang(stops: Sequence[float]) -> float:
+    """The span that a place beside its bearers has as good as; the panel's ends with them between."""
     low, *bearers, high = stops
-    below, above = [s for s in bearers if s <= 0], [s for s in bearers if s > 0]
-    if below and above:
-        return above[0] - below[-1]
-    if len(bearers) < 2:
-        return None
-    near, far = (below[-1], below[-2]) if below else (above[0], above[1])
-    tip = high - near if below else near - low
+    near, far = (bearers[-1], bearers[-2]) if bearers[0] <= 0 else (bearers[0], bearers[1])
+    tip = high - near if bearers[0] <= 0 else near - low
     return float((16 * tip**2 * (tip + abs(far - near))) ** (1 / 3))

@@ -179,8 +179,8 @@ def deck_stiffness(deck: Part | Wood, along: bool) -> tuple[float, float]:
 def deck_figures(
     deck: Part | Wood, deepest: DeckSag, longest: DeckSag, along: bool, settings: StrengthSettings
 ) -> DeckFigures:
-    stiffness, strength = deck_stiffness(deck, along is not longest.turned)
-    strength = min(strength, deck_stiffness(deck, along is not deepest.turned)[1])
+    stiffness, strength = deck_stiffness(deck, along != longest.turned)
+    strength = min(strength, deck_stiffness(deck, along != deepest.turned)[1])
     k_def = climate_row(deck.material, settings.climate).k_def
     wide = min(longest.span_mm, longest.width_mm)
     hand = settings.hand_n * longest.span_mm**3 / (48 * stiffness * wide)

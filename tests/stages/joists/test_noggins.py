@@ -10,6 +10,7 @@ import sys
 from pathlib import Path
 from typing import NamedTuple, cast
 
+import numpy as np
 import pytest
 import shapely
 
@@ -29,7 +30,7 @@ from boardwright_stages.joists.stages import joists
 from boardwright_stages.joists.stands import posts
 from boardwright_stages.parts.stages import parts
 from boardwright_stages.strength.needs import span_borne_mm
-from boardwright_stages.strength.open_deck import _span
+from boardwright_stages.strength.open_deck import _spans
 from boardwright_stages.strength.settings import StrengthSettings, SupportSettings
 from boardwright_stages.strength.stages import strength
 from boardwright_timber.model import (
@@ -112,9 +113,11 @@ def test_posts_along_a_side() -> None:
 
 def test_an_overhang_counts_as_the_span_that_gives_as_much() -> None:
     """a = 100 past its bearer with 300 behind: P·a²·(a + b)/3EI = P·L³/48EI gives L³ = 16·100²·400."""
-    assert _span([-400.0, -400.0, -100.0, 0.0]) == pytest.approx((16 * 100**2 * 400) ** (1 / 3))
-    assert _span([-50.0, -40.0, 60.0, 80.0]) == 100.0
-    assert _span([-50.0, 60.0]) is None
+    ends = np.array([(-400.0, 0.0), (-50.0, 80.0), (-50.0, 60.0), (-50.0, 60.0), (-100.0, 400.0)])
+    spans = _spans(ends, np.array([0, 0, 1, 1, 3, 4, 4]), np.array([-400, -100, -40, 60, 0, 0.1, 300.1]))
+    over = (16 * 100**2 * 400) ** (1 / 3)
+    backward = (16 * 100.1**2 * 400.1) ** (1 / 3)
+    assert spans.tolist() == pytest.approx([over, 100.0, math.inf, math.inf, backward])
 
 
 def test_a_deck_over_a_bare_edge_of_girders_gets_a_noggin_there() -> None:
