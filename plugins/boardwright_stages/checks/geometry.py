@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 ON_CIRCLE_MM = 1e-5
+GRID_MM = 1e-6  # as coordinates are snapped
 MATE_MM = 5.0  # holes of one kind and size nearer than this are meant to be one hole
 
 
@@ -172,13 +173,19 @@ def overlaps(solids: Sequence[Solid]) -> Worst:
             other = solids[m]
             if m <= n or min(one.high_mm, other.high_mm) - max(one.low_mm, other.low_mm) <= 1e-6:
                 continue
-            found.append((one.shape.intersection(other.shape).area, f"{one.part.id} and {other.part.id}"))
+            shared = shapely.intersection(one.shape, other.shape, grid_size=GRID_MM)
+            found.append((float(shared.area), f"{one.part.id} and {other.part.id}"))
     return Worst(worst(found).value, worst(found).where, len(solids))
 
 
 def outside_deck(members: Iterable[tuple[Solid, Polygon]]) -> Worst:
     """Area of a member that sticks out from under its board's deck, or an open board's outline (mm²)."""
-    return worst((m.shape.difference(deck).area, m.part.id) for m, deck in members)
+    import shapely
+
+    # on a grid: along edges that nearly coincide the difference without one once was the whole member
+    return worst(
+        (float(shapely.difference(m.shape, deck, grid_size=GRID_MM).area), m.part.id) for m, deck in members
+    )
 
 
 def edge_distance(parts: Iterable[Part]) -> Worst:

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable
+from types import SimpleNamespace
 
 import msgspec
 import pytest
+import shapely
+import shapely.affinity
 
 from boardwright import Notes
 from boardwright.plan.model import Device, Outline, TrackPlan
+from boardwright_stages.checks.geometry import outside_deck
+from boardwright_stages.checks.reassembly import Solid
 from boardwright_stages.checks.stages import checks
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.strength.settings import SupportSettings
@@ -220,3 +225,31 @@ def test_bevelled_strips_are_put_back(boxes) -> None:
             assert abs(x - u) < 1e-5
             assert abs(y - v) < 1e-5
         assert (back.low_mm, back.high_mm) == (-90.0, 0.0)
+
+
+def test_a_member_along_the_edge_of_its_deck_is_under_it() -> None:
+    """An end of 353 x 18 mm from a board at 107.3°, its face on the deck's edge but for 1e-9 mm: of these
+    very numbers GEOS 3.14 says without a grid that they share nothing."""
+    end = shapely.Polygon(
+        [
+            (-46.45257417600709, 689.9221714669749),
+            (289.42550965418883, 794.5365449692249),
+            (284.07276192078865, 811.7222393602752),
+            (-53.28753076485026, 706.6462092085545),
+        ]
+    )
+    deck = shapely.Polygon(
+        [
+            (-301.45607922293044, 1238.927079366675),
+            (-137.82555128411673, 862.3611975812651),
+            (-82.3902667793401, 707.7136279200296),
+            (-73.62416905456814, 681.4591620831454),
+            (306.61120404523916, 799.8892927026251),
+            (128.18628025595353, 1372.7457736564393),
+        ]
+    )
+    part = SimpleNamespace(id="B01-E1")
+    solid = Solid(part, end, -90.0, 0.0)  # type: ignore[arg-type]
+    assert outside_deck([(solid, deck)]).value < 0.01
+    moved = Solid(part, shapely.affinity.translate(end, 0.0, -18.0), -90.0, 0.0)  # type: ignore[arg-type]
+    assert outside_deck([(moved, deck)]).value > 5000.0
