@@ -1,7 +1,9 @@
 """A deck only where tracks are: every place of it as a strip to what bears it nearby.
 
 Claim: a plate sags no more than any strip of it would alone, so at every place the best of strips in
-DIRECTIONS directions counts, each as wide as the panel is along it; and of all places the worst.
+DIRECTIONS directions counts, each as wide as the panel is along it; and of all places the worst. A hand near
+the rim turns such a strip, too, and finds no more than ``deck.edge_width_mm`` of it (Lévy's series, see the
+tests in ``published``).
 A strip between two bearers has ends free to turn. One that ends in the open is an overhang with the stretch
 behind its bearer; it counts as a span that would give as much under the hand.
 
@@ -26,7 +28,7 @@ from boardwright.plan.model import Point
 from boardwright_timber.model import Member, Panel
 
 from ..framing.on_deck import bearers
-from .deck import DeckSag
+from .deck import DeckSag, edge_width_mm
 from .grillage import Array
 
 if TYPE_CHECKING:
@@ -179,12 +181,15 @@ def _give(span: Array, width: Array) -> Array:
 
 
 def _widths(panel: tuple[Array, Array], places: Array, way: Array, ends: Array, spans: Array) -> Array:
-    """How wide the panel is along each strip: where it is narrowest of three places on it."""
+    """How wide the panel is along each strip: where it is narrowest of three places on it, and no wider than
+    a hand finds it so near the rim."""
     square = np.array((-way[1], way[0]))
     reach = spans / 4
     along = [np.clip(side * reach, *(ends.T / 2))[:, None] * way for side in (-1, 0, 1)]
     chords = _chords(panel, np.concatenate([places + step for step in along]), square)
-    found: Array = np.ptp(chords, axis=1).reshape(3, -1).min(axis=0)
+    off = np.abs(chords.reshape(3, -1, 2)[1]).min(axis=1)
+    finds = [edge_width_mm(span, away) for span, away in zip(spans.tolist(), off.tolist(), strict=True)]
+    found: Array = np.minimum(np.ptp(chords, axis=1).reshape(3, -1).min(axis=0), finds)
     return found
 
 
