@@ -59,7 +59,8 @@ def tiling(
     found = []
     for outline in outlines:
         own = [deck.shape for of, deck in decks if of == outline.id]
-        corners = sorted(p for shape in own for p in shapely.get_coordinates(shape).tolist())
+        boards = [board for of, board, _ in open_ if of == outline.id]
+        corners = sorted(p for shape in (*own, *boards) for p in shapely.get_coordinates(shape).tolist())
         drawn = shapely.Polygon(
             _cornered(outline.ring, outline, corners), [_cornered(w, outline, corners) for w in outline.wells]
         )
