@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import cast
 
+import msgspec
 import pytest
 import shapely
 
@@ -52,9 +53,21 @@ def test_corners_of_joints_lie_on_the_arc(longest: float) -> None:
         )
     measured = tiling(plan.outlines, [(b.outline, _solid(b.ring)) for b in made.boards])
     assert measured.value < 1e-3
-    # boards whose decks are narrow: nothing of the outline is left beside them
-    bare = [(b.outline, shapely.Polygon(b.ring), shapely.Polygon()) for b in made.boards]
-    assert tiling(plan.outlines, [], bare).value < 1e-3
+
+
+@pytest.mark.parametrize("longest", [1160.0, 1187.0, 800.0])
+def test_nothing_is_left_beside_boards_on_a_hollow_edge_whose_decks_are_narrow(longest: float) -> None:
+    """The front bows in: a corner moved on to the arc lies in from its chord, and between the two is nobody's
+    wood, half a chord of 34.6 mm by up to 0.05 mm."""
+    plan, circle = bowed()
+    (outline,) = plan.outlines
+    ring = (*((x, -y) for x, y in outline.ring[1:-1]), (2300.0, 1000.0), (0.0, 1000.0))
+    round_ = (msgspec.structs.replace(circle, y_mm=-circle.y_mm),)
+    hollow = msgspec.structs.replace(outline, ring=ring, circles=round_)
+    made = parted(msgspec.structs.replace(plan, outlines=(hollow,)), longest)
+    boards = [(b.outline, shapely.Polygon(b.ring), shapely.Polygon()) for b in made.boards]
+    assert len(boards) >= 2
+    assert tiling([hollow], [], boards).value < 1e-3
 
 
 def test_a_corner_off_the_arc_is_measured() -> None:
