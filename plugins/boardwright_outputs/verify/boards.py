@@ -4,13 +4,14 @@ Claim: decks as drawn cover the drawn outline once, with nothing over (members: 
 
 Glossary
     gap    the strip a lift-out leaves free along a joint, as wide as its working clearance
+    hair   what lies between a nearly straight arc and its chord, where a joint leaves only one chord of it
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import msgspec
 import shapely
@@ -20,9 +21,10 @@ from shapely.affinity import affine_transform
 from . import shapes
 from .opened import Opened, many
 from .profiles import CUT
-from .record import Board, Circle, Part
+from .record import Board, Circle, Outline, Part
 
 AREA_MM2 = 1.0  # decks and outline
+HAIR_MM = 0.02
 
 
 def check_boards(opened: Opened) -> Iterator[str]:
@@ -156,7 +158,7 @@ def _tiles(opened: Opened, pieces: dict[str, shapely.Geometry], what: str) -> fl
                     item=two,
                 )
         for board, piece in own.items():
-            over = piece.difference(wanted).area
+            over = _no_hair(piece.difference(wanted), outline)
             if over > AREA_MM2:
                 opened.fault(
                     "BW-VERIFY-030",
@@ -164,12 +166,13 @@ def _tiles(opened: Opened, pieces: dict[str, shapely.Geometry], what: str) -> fl
                     board=board,
                 )
         bare = wanted.difference(shapes.together(lying.values()))
-        worst = max(worst, bare.area)
-        if bare.area > AREA_MM2:
+        left = _no_hair(bare, outline)
+        worst = max(worst, left)
+        if left > AREA_MM2:
             near = sorted(b for b, g in own.items() if g.distance(bare) < 1.0)
             opened.fault(
                 "BW-VERIFY-030",
-                f"{what}: {bare.area:.1f} mm² of the drawn outline {outline.id} are covered by no board"
+                f"{what}: {left:.1f} mm² of the drawn outline {outline.id} are covered by no board"
                 + (f", beside {', '.join(near)}" if near else ""),
                 board=", ".join(near),
                 item=outline.id,
@@ -178,6 +181,18 @@ def _tiles(opened: Opened, pieces: dict[str, shapely.Geometry], what: str) -> fl
     for stray in strays:
         opened.fault("BW-VERIFY-030", f"boards stand on the outline {stray}, which the drawing does not have")
     return worst
+
+
+def _no_hair(found: shapely.Geometry, outline: Outline) -> float:
+    """The area, but for pieces nowhere farther than HAIR_MM from one of the outline's circles."""
+
+    def on(c: Circle, piece: shapely.Geometry) -> bool:
+        edge = shapely.get_coordinates(piece).tolist()
+        middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in pairwise(edge)]
+        return all(abs(math.dist(p, (c.x_mm, c.y_mm)) - c.radius_mm) <= HAIR_MM for p in (*edge, *middles))
+
+    pieces = shapely.get_parts(found)
+    return float(sum(p.area for p in pieces if p.area > 0 and not any(on(c, p) for c in outline.circles)))
 
 
 def _gaps(opened: Opened, boards: set[str]) -> dict[str, shapely.Geometry]:

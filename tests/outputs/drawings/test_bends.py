@@ -17,6 +17,7 @@ from boardwright_outputs.drawings.drawing import Box, Drawing, Polyline, Role
 from boardwright_outputs.drawings.dxf import write_dxf
 from boardwright_outputs.verify import record
 from boardwright_outputs.verify import shapes as verified
+from boardwright_outputs.verify.boards import _no_hair
 from boardwright_outputs.verify.dxf import Run
 
 
@@ -121,3 +122,17 @@ def test_verify_rounds_what_is_drawn_round_and_nothing_else(number: int, first: 
     segment = 300**2 / 2 * (step - math.sin(step))
     wood = shapely.Polygon(corners).symmetric_difference(told).area
     assert wood == pytest.approx(0.0 if number == 1 else number * segment, abs=0.05)
+
+
+def test_between_a_nearly_straight_arc_and_its_chord_lies_nothing_to_saw() -> None:
+    """A chord of 625 mm of a circle of 3448 m: 625² / 8 / 3448000 = 0.014 mm deep, 2/3 x 625 x 0.014 = 5.9
+    mm²; of one of 1000 m, 0.05 mm deep, 20 mm²: that counts, and so does what lies anywhere else."""
+    for radius, counts in ((3_448_000.0, 0.0), (1_000_000.0, 20.3)):
+        turns = [n / 40 * 312.5 / radius for n in range(-40, 41)]
+        arc = [(radius * math.sin(t), 2 * radius * math.sin(t / 2) ** 2) for t in turns]
+        circle = record.Circle(x_mm=0.0, y_mm=radius, radius_mm=radius, chord_mm=625.0)
+        outline = record.Outline(id="O1", ring=(), wells=(), circles=(circle,), level_mm=0.0)
+        sliver = shapely.Polygon(arc)
+        assert sliver.area > 5.8
+        assert _no_hair(sliver, outline) == pytest.approx(counts, abs=0.1)
+        assert _no_hair(shapely.union_all([sliver, shapely.box(0, 50, 3, 51)]), outline) >= counts + 3 - 0.1
