@@ -15,10 +15,11 @@ from packs import Pack
 from running import here
 
 from boardwright import Notes
-from boardwright_outputs.verify.climbing import check_climbing
+from boardwright_outputs.verify.climbing import _lines, check_climbing
 from boardwright_outputs.verify.opened import Opened
 from boardwright_outputs.verify.record import Board
 from boardwright_outputs.verify.record import Pack as Record
+from boardwright_outputs.verify.record import Track
 
 
 @pytest.fixture(scope="module")
@@ -187,6 +188,25 @@ def test_a_riser_along_the_edge_goes_with_its_own_track(bank: Pack) -> None:
     notes = Notes()
     list(check_climbing(Opened(files, change(whole, plan=plan, boards=(board, *others)), notes)))
     assert not notes.findings
+
+
+def test_verify_takes_a_place_for_the_pass_of_a_track_that_is_drawn_beside_it() -> None:
+    """A track goes out 500 mm, 60 aside and 200 back, 1 in 25 all along. 40 mm beside its outward pass and
+    50 mm past its end that is 54 mm from the end and as high as the outward pass; past its beginning it goes
+    straight on. And of a track that comes back farther than the stretch looked at, a place beside the way
+    back is the later stretch's alone."""
+    points = ((0.0, 0.0), (500.0, 0.0), (500.0, 60.0), (300.0, 60.0))
+    (line,) = _lines(Track(points=points, heights_mm=(0.0, 20.0, 22.4, 30.4), level_mm=0.0))
+    assert line.height(250.0, 40.0, 0.0) == pytest.approx(10.0)
+    assert line.height(-50.0, 10.0, 0.0) == pytest.approx(-2.0)
+    assert line.height(290.0, 65.0, 0.0) == pytest.approx(30.8)
+    out = tuple((1000.0 * n, 0.0) for n in range(4))
+    back = tuple((3000.0 - 1000.0 * n, 60.0) for n in range(4))
+    heights = tuple(10.0 * n for n in range(8))
+    first, second = _lines(Track(points=(*out, *back), heights_mm=heights, level_mm=0.0))
+    at = (2100.0, 40.0)
+    assert (first.is_beside(*at), second.is_beside(*at)) == (False, True)
+    assert second.height(*at, 0.0) == pytest.approx(49.0)
 
 
 def test_boxes_are_told(tmp_path: Path) -> None:

@@ -4,7 +4,8 @@ Claim: every riser's top, as drawn, bevelled and placed, is at the deck's unders
 tell it, worked out anew from them (less what the track itself bends over the riser's length);
 where a deck's height is told it is that of its track; and two boards' decks meet at a joint.
 
-What this does not know: which of two tracks that pass over each other a riser carries; either will do.
+What this does not know: which of two tracks that pass over each other a riser carries; either will do, as
+will any track on the piece of deck there.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import accumulate, pairwise
 
-from shapely import LineString, Point
+from shapely import LineString, Point, Polygon
 
 from . import shapes
 from .opened import Opened, many
@@ -25,7 +26,6 @@ CLIMBS_MM = 5.0  # a plan in which no track's heights differ by more is level
 REACH_MM = 0.1
 CORNER_MM = 0.2
 ON_MM = 0.01
-PAST_MM = 100.0
 AT_ONCE = 4  # points of a track that are looked at as one line
 AROUND_MM = 250.0  # and so far before and after
 NEAR_MM = 1.0
@@ -44,6 +44,7 @@ def check_climbing(opened: Opened) -> Iterator[str]:
             continue
         here = [t for t in plan.tracks if t.level_mm in (None, board.level_mm) and len(t.points) > 1]
         lines = [line for track in here for line in _lines(track)]
+        pieces = list(_pieces(board, lines))
         for part in (p for p in board.parts if p.role == "riser"):
             found = _top(opened, board, part)
             if found is None:
@@ -51,7 +52,9 @@ def check_climbing(opened: Opened) -> Iterator[str]:
             counted += 1
             (x, y, z), corners = found[0], found[1:]
             reach = beside + part.thickness_mm + NEAR_MM  # one along the deck's edge
-            near = [line for line in lines if line.away(x, y) <= reach]
+            near = [line for line in lines if line.away(x, y) <= reach and line.is_beside(x, y)]
+            over = (own for shape, own in pieces if shape.distance(Point(x, y)) <= NEAR_MM)
+            near += [line for own in over for line in own if line not in near]
             near = near or [min(lines, key=lambda line: line.away(x, y))]
             heights = [line.height(x, y, board.level_mm) for line in near]
             line, there = min(zip(near, heights, strict=True), key=lambda f: abs(f[1] - z))
@@ -120,19 +123,36 @@ def _met(opened: Opened, meeting: dict[str, list[tuple[str, float, float, float]
     return met
 
 
+def _pieces(board: Board, lines: Sequence[_Line]) -> Iterator[tuple[Polygon, list[_Line]]]:
+    """The pieces of a deck and the stretches of track on each: under a turnout or a device a piece may be
+    far from its own track, and nearer to another."""
+    for panel in board.frame.deck:
+        rings = [[shapes.to_plan(board, *p) for p in ring] for ring in (panel.ring, *panel.wells)]
+        told = [shapes.to_plan(board, u, v) for way in panel.ways for u, v, _ in way]
+        own = [line for line in lines if any(line.away(*p) <= ON_MM for p in told)]
+        yield Polygon(rings[0], rings[1:]), own
+
+
 class _Line:
-    """A stretch of a drawn track: its line, and its height at a place beside it; past its ends it goes
-    straight on."""
+    """A stretch of a drawn track: its line, and its height at a place beside it; past the track's ends it
+    goes straight on."""
 
     def __init__(self, spots: Sequence[Spot], told: bool, first: int, last: int) -> None:
         self.told = told
-        self.spots = spots[_along(spots, first, -1) : _along(spots, last - 1, 1) + 1]
+        begin, end = _along(spots, first, -1), _along(spots, last - 1, 1) + 1
+        self.spots = spots[begin:end]
         self.core = LineString([s[:2] for s in spots[first:last]])
         self.line = LineString([s[:2] for s in self.spots])
         self.far = [0.0, *accumulate(math.dist(a[:2], b[:2]) for a, b in pairwise(self.spots))]
+        self.own = self.far[first - begin], self.far[last - 1 - begin]
+        self.opens, self.closes = begin == 0, end == len(spots)
 
     def away(self, x: float, y: float) -> float:
         return float(self.core.distance(Point(x, y)))
+
+    def is_beside(self, x: float, y: float) -> bool:
+        """Whether a place is beside the stretch itself, not what goes before or follows."""
+        return self.own[0] - ON_MM <= float(self.line.project(Point(x, y))) <= self.own[1] + ON_MM
 
     def height(self, x: float, y: float, level: float) -> float:
         """Above the drawing's zero; ``level`` where the drawing tells none."""
@@ -160,7 +180,12 @@ class _Line:
 
     def _at(self, x: float, y: float) -> tuple[int, float]:
         at = float(self.line.project(Point(x, y)))
-        return min(max(bisect.bisect_right(self.far, at), 1), len(self.far) - 1), at
+        k = min(max(bisect.bisect_right(self.far, at), 1), len(self.far) - 1)
+        (ax, ay, _), (bx, by, _) = self.spots[k - 1 : k + 1]
+        along = ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / math.dist((ax, ay), (bx, by))
+        if (self.opens and at <= ON_MM) or (self.closes and at >= self.far[-1] - ON_MM):
+            at = self.far[k - 1] + along
+        return k, at
 
 
 def _lines(track: Track) -> Iterator[_Line]:
@@ -171,7 +196,6 @@ def _lines(track: Track) -> Iterator[_Line]:
     for (x, y), z in zip(track.points, heights, strict=True):
         if math.dist(spots[-1][:2], (x, y)) > 0:
             spots.append((x, y, z))
-    spots = [_past(spots[1], spots[0]), *spots, _past(spots[-2], spots[-1])]
     for first in range(0, len(spots) - 1, AT_ONCE):
         yield _Line(spots, bool(track.heights_mm), first, min(first + AT_ONCE + 1, len(spots)))
 
@@ -183,12 +207,6 @@ def _along(spots: Sequence[Spot], n: int, way: int) -> int:
         far += math.dist(spots[n][:2], spots[n + way][:2])
         n += way
     return n
-
-
-def _past(a: Spot, b: Spot) -> Spot:
-    """A place PAST_MM beyond the second of two."""
-    share = PAST_MM / math.dist(a[:2], b[:2])
-    return (b[0] + share * (b[0] - a[0]), b[1] + share * (b[1] - a[1]), b[2] + share * (b[2] - a[2]))
 
 
 def _top(opened: Opened, board: Board, part: Part) -> list[tuple[float, float, float]] | None:
