@@ -17,9 +17,8 @@ from running import here
 from boardwright import Notes
 from boardwright_outputs.verify.climbing import _lines, check_climbing
 from boardwright_outputs.verify.opened import Opened
-from boardwright_outputs.verify.record import Board
+from boardwright_outputs.verify.record import Board, Track
 from boardwright_outputs.verify.record import Pack as Record
-from boardwright_outputs.verify.record import Track
 
 
 @pytest.fixture(scope="module")

@@ -190,7 +190,12 @@ def deck_under_tracks(
 def _panels(board: Board, whole: Polygon, strip: Geometry, sawn: Geometry | None = None) -> tuple[Panel, ...]:
     import shapely
 
-    closed = strip.buffer(SLIT_MM / 2).buffer(-SLIT_MM / 2).union(strip)
+    closed = strip.buffer(SLIT_MM / 2).buffer(-SLIT_MM / 2)
+    if not closed.is_valid:  # the library's own rounding, where two curves nearly touch
+        closed = closed.buffer(0)
+    closed = closed.union(strip)
+    if closed.geom_type == "GeometryCollection":
+        closed = shapely.multipolygons([p for p in shapely.get_parts(closed) if p.area])
     strip = (closed.difference(sawn) if sawn else closed).intersection(whole).simplify(0.05)
     found = [_panel(board, part) for part in shapely.get_parts(strip) if part.area > SLIVER_MM2]
     return tuple(sorted(found, key=lambda p: lower_left_first(p.ring)[0]))

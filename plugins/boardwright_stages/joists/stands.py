@@ -54,11 +54,13 @@ class Stand(NamedTuple):
 
     def _stretches(self, face: Face, others: list[Polygon], least_mm: float, wanted_mm: float) -> list[Span]:
         free = [s for span in face.spans for s in self._free(span, others, face.inner)]
-        tries = [
-            (self._widened(s, others, face.inner, wanted_mm), s) for s in free if s[1] - s[0] >= SHORTEST_MM
-        ]
-        stood = [next((s for s in each if self._is_under(s, face.inner)), None) for each in tries]
-        return [s for s in stood if s and s[1] - s[0] >= least_mm - CLEAR_MM]
+        free = [s for s in free if s[1] - s[0] >= SHORTEST_MM]
+        stood: list[Span] = []
+        for n, span in enumerate(free):
+            beside = [footprint(self.holder, s, face.inner) for s in (*stood, *free[n + 1 :])]
+            wide = self._widened(span, others + beside, face.inner, wanted_mm)
+            stood += [s for s in (wide, span) if self._is_under(s, face.inner)][:1]
+        return [s for s in stood if s[1] - s[0] >= least_mm - CLEAR_MM]
 
     def _carrying_mm2(self, face: Face) -> float:
         woods = [footprint(self.holder, s, face.inner) for s in face.spans]

@@ -23,6 +23,7 @@ from boardwright import Notes
 from boardwright.plan.model import Device, Point, Ring, Track, Turnout
 from boardwright_stages.checks.climbing import riser_top
 from boardwright_stages.framing.open_settings import OpenTopSettings
+from boardwright_stages.framing.open_top import SLIT_MM, _panels
 from boardwright_timber.model import BoardPlan, Joists, Member, MemberRole
 from boardwright_timber.rising import underside_mm
 
@@ -348,3 +349,21 @@ def test_two_tracks_hold_together(
         (x, v, z), *_ = riser_top(placed[riser.id].part)
         heights = [li.interpolate(li.project(shapely.Point(x, v))).z for li in lines.values()]
         assert min(abs(h - z) for h in heights) <= 0.1 + 40 * 0.04 * abs(converge - slant) / 1200
+
+
+def test_two_pieces_of_deck_that_nearly_touch() -> None:
+    """Found by random layouts: a sliver and a thin triangle, grown 10 mm and shrunk by the library, made
+    a shape that touches itself, and the frame was not built. The deck is the triangle, and no more than what
+    lies between both."""
+    sliver = ((-65.87249256035489, 351.86611146707327), (-60.300335956412574, 342.24515221619436))
+    thin = ((306.98832251111617, 634.9110915372138), (-86.21241424114507, 340.04422856625524))
+    strip = shapely.MultiPolygon(
+        [
+            shapely.Polygon([*sliver, (-60.30033595641258, 342.24515221619436)]),
+            shapely.Polygon([*thin, (-90.69007867155966, 337.3753296490156)]),
+        ]
+    )
+    found = _panels(board_of(OBLONG, joints=ENDS), shapely.box(-1000, -1000, 1000, 1000), strip)
+    deck = shapely.union_all([shapely.Polygon(p.ring, p.wells) for p in found])
+    assert strip.geoms[1].difference(deck.buffer(0.06)).area == 0
+    assert deck.difference(strip.buffer(SLIT_MM / 2)).area == 0

@@ -16,6 +16,7 @@ from boardwright_stages.framing.settings import FramingSettings
 from boardwright_stages.joists.risers import Stood, risers
 from boardwright_stages.joists.settings import JoistSettings
 from boardwright_stages.joists.stages import joists
+from boardwright_stages.joists.stands import Face, Stand, hair_more
 from boardwright_stages.strength.needs import span_borne_mm
 from boardwright_stages.strength.open_deck import open_deck_places
 from boardwright_stages.strength.settings import StrengthSettings
@@ -152,3 +153,15 @@ def test_strength_counts_no_bearer_that_is_half_beside_the_deck(begins: float, s
     middle = [one for one, _ in measured.held if abs(one.y_mm - 146) < 30 and abs(one.x_mm - 200) < 50]
     assert bool(middle) == (span is not None)
     assert all(one.span_mm == pytest.approx(span, abs=0.1) for one in middle)
+
+
+def test_two_stretches_on_one_face_are_not_widened_into_each_other() -> None:
+    """A saw cut 5 mm wide in the deck, 134 to 139 from the left, parts it over a joist; at 158 another strip
+    begins. The stretch right of the cut, 19 mm, grows left as far as the first one, not to 30 mm."""
+    joist = strip(MemberRole.JOIST, 0, 200, 0.0, -60.0)
+    deck = shapely.box(0, -40, 200, 60).difference(shapely.box(134, -40, 139, 40))
+    place = Stand(joist, deck, hair_more(shapely.box(0, -40, 200, 60)))
+    face = Face(False, [(0.0, 134.0), (139.0, 170.0)])
+    _, spans = place.best([face], [shapely.box(158, -12, 200, 0)], 15.0, 30.0)
+    assert spans == [pytest.approx((0.0, 134.0)), pytest.approx((134.01, 157.99))]
+    assert place.best([face], [shapely.box(158, -12, 200, 0)], 30.0, 30.0).spans == spans[:1]
