@@ -43,6 +43,10 @@ JOINTS = JointSettings()
 DECK = "deck"
 LEVELS = "A level reaches into the one below: mend what BW-SPACE-006 says of it."
 DEFECT = "Look at the findings of that board first; if there are none, please report it as a defect."
+OF_DEVICES = (
+    "Devices' holes: move the device, or write a smaller hole, or 0, into its row. Of others: look at the "
+    "findings of that board first; if there are none, please report it as a defect."
+)
 TILE_MM2 = 1.0
 MATE_MM = 0.01
 TOUCH_MM2 = 0.01  # area left by coordinates stored to 1e-6 mm along metres of edge
@@ -150,9 +154,15 @@ def checks(
         edge_distance(every),
         EDGE_DIAMETERS,
         "hole diameters",
+        OF_DEVICES,
     )
     report.at_least(
-        "BW-CHECK-009", "Holes keep away from each other (wood between)", wood_between(every), WOOD_MM, "mm"
+        "BW-CHECK-009",
+        "Holes keep away from each other (wood between)",
+        wood_between(every),
+        WOOD_MM,
+        "mm",
+        OF_DEVICES,
     )
     ends = [end for n in sorted(boards) for end in boards[n].ends if n in parts]
     if ends:
@@ -256,10 +266,12 @@ class _Report:
     ) -> None:
         self._add(code, says, found, limit, unit, found.value <= limit, False, mend)
 
-    def at_least(self, code: str, says: str, found: Worst, limit: float, unit: str) -> None:
+    def at_least(
+        self, code: str, says: str, found: Worst, limit: float, unit: str, mend: str = DEFECT
+    ) -> None:
         if not found.counted:
             found = Worst(limit)
-        self._add(code, says, found, limit, unit, found.value >= limit - 1e-6, True)
+        self._add(code, says, found, limit, unit, found.value >= limit - 1e-6, True, mend)
 
     def _add(
         self,

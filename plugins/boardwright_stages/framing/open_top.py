@@ -29,6 +29,7 @@ from boardwright_timber.model import Bed, Board, BoardPlan, Frame, FrameSize, Me
 from boardwright_timber.rising import Way, underside_mm
 
 from ..nesting.settings import CuttingSettings, StockSettings
+from ..offsets import inset
 from .climbing import LEVEL_MM, about_clashes, about_low_decks, climbing, rising_decks, ways_of
 from .open_settings import OpenTopSettings
 from .sandwich_settings import SOLID, SandwichSettings
@@ -190,10 +191,7 @@ def deck_under_tracks(
 def _panels(board: Board, whole: Polygon, strip: Geometry, sawn: Geometry | None = None) -> tuple[Panel, ...]:
     import shapely
 
-    closed = strip.buffer(SLIT_MM / 2).buffer(-SLIT_MM / 2)
-    if not closed.is_valid:  # the library's own rounding, where two curves nearly touch
-        closed = closed.buffer(0)
-    closed = closed.union(strip)
+    closed = inset(strip.buffer(SLIT_MM / 2), SLIT_MM / 2).union(strip)
     if closed.geom_type == "GeometryCollection":
         closed = shapely.multipolygons([p for p in shapely.get_parts(closed) if p.area])
     strip = (closed.difference(sawn) if sawn else closed).intersection(whole).simplify(0.05)

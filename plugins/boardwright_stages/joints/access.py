@@ -24,6 +24,7 @@ from boardwright.plan.model import Point
 from boardwright_timber.model import Joint, MemberRole
 from boardwright_timber.reference import NUTS
 
+from ..offsets import inset
 from .mating import Half, Mate, Thing, plan_to_joint, to_joint
 from .settings import Fastener, JointSettings
 from .spans import Span, Spans, common, union
@@ -125,7 +126,7 @@ def in_reach(joint: Joint, half: Half, thick_mm: float, z_mm: float, settings: J
     room = shapely.Polygon(ring, wells).intersection(strip)
     open_ = room.difference(shapely.union_all([shapely.Polygon(corners) for corners in shapes]))
     at = thick_mm + settings.reach_mm / 2
-    reached = open_.buffer(-hand / 2 + 0.1).buffer(hand / 2 + REACH_MM)
+    reached = inset(open_, hand / 2 - 0.1).buffer(hand / 2 + REACH_MM)
     line = shapely.LineString(((0.0, at), (joint.length_mm, at)))
     parts = shapely.get_parts(line.intersection(reached))
     found = [(round(p.bounds[0], 6), round(p.bounds[2], 6)) for p in parts if p.length > 0]

@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING
 from boardwright.plan.model import Device
 from boardwright_timber.model import Board, Member, MemberRole
 
+from ..offsets import inset
+
 if TYPE_CHECKING:
     from shapely import Polygon
 
@@ -45,7 +47,7 @@ def out_of_reach(
         bay = max(bays, key=lambda b: b.intersection(body).area, default=None)
         if bay is None or not bay.intersects(body):
             continue  # it stands in wood, and that is told elsewhere
-        spots = bay.difference(taken).buffer(-(hand_mm / 2 - FIT_MM))
+        spots = inset(bay.difference(taken), hand_mm / 2 - FIT_MM)
         if body.distance(spots) > far or spots.is_empty:
             found.append(device)
     return tuple(found)

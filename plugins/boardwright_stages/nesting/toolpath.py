@@ -29,6 +29,7 @@ from shapely.geometry.polygon import orient
 from boardwright.plan.model import Point
 from boardwright_timber.model import Face, Hole, Part, RouteStep
 
+from ..offsets import inset
 from .router_settings import RouterSettings
 
 SHARP_DEG = 30.0  # a corner that turns more is one; less is a curve drawn in pieces
@@ -247,7 +248,7 @@ def _left_standing(shape: Polygon, path: Sequence[Point], how: RouterSettings, *
 
     swept = LinearRing(path).buffer(how.tool_mm / 2 + 0.01)
     r = how.tool_mm / 2
-    beside = shape.buffer(r / 2).difference(shape) if outside else shape.difference(shape.buffer(-r / 2))
+    beside = shape.buffer(r / 2).difference(shape) if outside else shape.difference(inset(shape, r / 2))
     left = beside.difference(swept)
     for at, _, half in _corners(list(shape.exterior.coords[:-1]), outside):
         left = left.difference(Dot(at).buffer(1.05 * r / math.tan(half) + 0.1))

@@ -28,6 +28,7 @@ from boardwright.plan.model import Point
 from boardwright_timber.model import Member, Panel
 
 from ..framing.on_deck import bearers
+from ..offsets import inset
 from .deck import DeckSag, edge_width_mm
 from .grillage import Array
 
@@ -114,8 +115,8 @@ def _places(shape: Polygon, wood: Geometry) -> Array:
     """A grid over what a hand can rest on and points along its rim, wood below left out."""
     import shapely
 
-    inner = shape.buffer(-EDGE_MM)
-    room = (shape.buffer(-EDGE_MM / 3) if inner.is_empty else inner).difference(wood)
+    inner = inset(shape, EDGE_MM)
+    room = (inset(shape, EDGE_MM / 3) if inner.is_empty else inner).difference(wood)
     if not room.area:
         return np.zeros((0, 2))
     parts = shapely.get_parts(room)  # slivers may have become lines
