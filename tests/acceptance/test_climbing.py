@@ -15,7 +15,7 @@ from packs import Pack
 from running import here
 
 from boardwright import Notes
-from boardwright_outputs.verify.climbing import _lines, check_climbing
+from boardwright_outputs.verify.climbing import _lines, _near, check_climbing
 from boardwright_outputs.verify.opened import Opened
 from boardwright_outputs.verify.record import Board, Track
 from boardwright_outputs.verify.record import Pack as Record
@@ -206,6 +206,11 @@ def test_verify_takes_a_place_for_the_pass_of_a_track_that_is_drawn_beside_it() 
     at = (2100.0, 40.0)
     assert (first.is_beside(*at), second.is_beside(*at)) == (False, True)
     assert second.height(*at, 0.0) == pytest.approx(49.0)
+    deck = shapely.box(0, -100, 3100, 300)
+    assert _near([first, second], [(deck, [first, second])], *at, 53.0) == [second]
+    far = (2100.0, 250.0)  # under a turnout's deck, 190 mm from the way back
+    assert _near([first, second], [(deck, [first, second])], *far, 53.0) == [second]
+    assert _near([first, second], [(deck, [first])], *far, 53.0) == [first]
 
 
 def test_boxes_are_told(tmp_path: Path) -> None:

@@ -52,10 +52,7 @@ def check_climbing(opened: Opened) -> Iterator[str]:
             counted += 1
             (x, y, z), corners = found[0], found[1:]
             reach = beside + part.thickness_mm + NEAR_MM  # one along the deck's edge
-            near = [line for line in lines if line.away(x, y) <= reach and line.is_beside(x, y)]
-            over = (own for shape, own in pieces if shape.distance(Point(x, y)) <= NEAR_MM)
-            near += [line for own in over for line in own if line not in near]
-            near = near or [min(lines, key=lambda line: line.away(x, y))]
+            near = _near(lines, pieces, x, y, reach)
             heights = [line.height(x, y, board.level_mm) for line in near]
             line, there = min(zip(near, heights, strict=True), key=lambda f: abs(f[1] - z))
             ends = [
@@ -121,6 +118,17 @@ def _met(opened: Opened, meeting: dict[str, list[tuple[str, float, float, float]
                         item=joint,
                     )
     return met
+
+
+def _near(
+    lines: Sequence[_Line], pieces: Sequence[tuple[Polygon, list[_Line]]], x: float, y: float, reach: float
+) -> list[_Line]:
+    """The stretches of track that a deck over a place may follow: beside it, or nearest on its piece."""
+    found = [line for line in lines if line.away(x, y) <= reach and line.is_beside(x, y)]
+    over = [own for shape, own in pieces if own and shape.distance(Point(x, y)) <= NEAR_MM]
+    nearest = [min(own, key=lambda line: (line.away(x, y), not line.is_beside(x, y))) for own in over]
+    found += [line for line in nearest if line not in found]
+    return found or [min(lines, key=lambda line: line.away(x, y))]
 
 
 def _pieces(board: Board, lines: Sequence[_Line]) -> Iterator[tuple[Polygon, list[_Line]]]:
