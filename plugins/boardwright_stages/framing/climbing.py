@@ -187,11 +187,37 @@ def _over_itself(
     for i in mine:
         if not shapely.LineString([p[:2] for p in ways[i]]).is_simple:
             yield Clash(i, i, ways[i][0][:2], 0.0, max(z for _, _, z in ways[i]), 0.0, "")
+        elif back := _beside_itself(ways[i], reach_mm):
+            yield Clash(i, i, back.at, back.apart_mm, abs(back.higher_mm), 0.0, "")
         for j in (j for j in mine if j > i):
             over = [b for run in beside(ways[i], ways[j], reach_mm) for b in run]
             if high := [b for b in over if abs(b.higher_mm) >= pass_mm]:
                 worst = min(high, key=lambda b: (round(b.apart_mm, 3), b.at))
                 yield Clash(i, j, worst.at, worst.apart_mm, abs(worst.higher_mm), 0.0, "")
+
+
+def _beside_itself(way: Way, reach_mm: float) -> Beside | None:
+    """Where a track comes back beside itself at another height, nearer than its deck is wide: the place at
+    which the heights differ most. (No bend that trains go round comes back so near within twice that.)"""
+    import numpy as np
+    import shapely
+
+    line = shapely.LineString([p[:2] for p in way])
+    far = np.append(np.arange(0.0, line.length, STEP_MM), line.length)
+    places = shapely.get_coordinates(shapely.line_interpolate_point(line, far))
+    ends = np.cumsum([0.0, *(math.dist(a[:2], b[:2]) for a, b in pairwise(way))])
+    heights = np.interp(far, ends, [z for _, _, z in way])
+    apart = np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1))
+    higher = np.abs(heights[:, None] - heights[None])
+    along = np.abs(far[None] - far[:, None])
+    if apart[0, -1] <= NEAR_MM:  # a ring: round the other way it may be shorter
+        along = np.minimum(along, line.length - along)
+    back = (along > 2 * reach_mm) & (apart <= reach_mm) & (higher > TOGETHER_MM)
+    if not back.any():
+        return None
+    n, m = np.unravel_index(np.argmax(np.where(back, higher, 0.0)), back.shape)
+    (x, y), (u, v) = places[n].tolist(), places[m].tolist()
+    return Beside((x, y), (u, v), float(higher[n, m]))
 
 
 def _stepped(run: Sequence[Beside], pass_mm: float) -> list[list[Beside]]:
@@ -301,6 +327,8 @@ def about_clashes(board: Board, plan: BoardPlan, clashes: Sequence[Clash], notes
             f"Let the climb begin {clash.further_mm:.0f} mm farther on, where they are far enough apart"
             if clash.further_mm
             else "Draw them farther apart, or at heights that let one pass over the other"
+            if one != two
+            else "Draw them farther apart"
         )
         notes.fault(
             "BW-FRAME-014",

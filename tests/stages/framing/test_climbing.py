@@ -367,3 +367,27 @@ def test_two_pieces_of_deck_that_nearly_touch() -> None:
     deck = shapely.union_all([shapely.Polygon(p.ring, p.wells) for p in found])
     assert strip.geoms[1].difference(deck.buffer(0.06)).area == 0
     assert deck.difference(strip.buffer(SLIT_MM / 2)).area == 0
+
+
+def test_a_track_that_comes_back_beside_itself_is_told() -> None:
+    """Out 500 mm, 60 aside and 200 back, 1 in 25: its end, 30.4 up, is 100 mm from the place 220 mm along,
+    8.8 up; the next, 10 mm before, is 108 away. Strips 40 mm to each side and 20 between them reach 100. A
+    bend of 150 mm, the sharpest that trains go round, comes back no nearer than 300; nor does a ring of
+    150 that climbs round to its top and down again, where it closes."""
+    spots = ((100.0, 100.0, 0.0), (600.0, 100.0, 20.0), (600.0, 160.0, 22.4), (400.0, 160.0, 30.4))
+    board = board_of(OBLONG, joints=ENDS)
+    *_, notes = whole(board, BoardPlan(board="B01", tracks=(track("T", *spots),)))
+    (clash,) = [f for f in notes.findings if f.code == "BW-FRAME-014"]
+    assert "two runs of track T differ by 21.6 mm in height where they are 100 mm apart" in clash.says
+    turns = [math.pi * k / 36 for k in range(37)]
+    bend = [(300 + 150 * math.sin(a), 250 - 150 * math.cos(a), 150 * a / 40) for a in turns]
+    *_, fine = whole(board, BoardPlan(board="B01", tracks=(track("T", *bend),)))
+    assert "BW-FRAME-014" not in told(fine)
+    sides = [min(k, 72 - k) for k in range(73)]
+    turns = [math.pi * k / 36 for k in range(73)]
+    ring = [
+        (300 + 150 * math.sin(a), 250 - 150 * math.cos(a), 150 * math.pi * k / 36 / 40)
+        for a, k in zip(turns, sides, strict=True)
+    ]
+    *_, fine = whole(board, BoardPlan(board="B01", tracks=(track("T", *ring),)))
+    assert "BW-FRAME-014" not in told(fine)
