@@ -96,7 +96,9 @@ def way_at(panel: Panel, p: Point) -> Way:
 
 def underside_mm(panel: Panel, p: Point) -> float:
     """Height of a panel's underside at a place, above the board's own zero."""
-    return 0.0 if panel.ways is UNSET else on_way(way_at(panel, p), p)[1]
+    if panel.ways is UNSET:
+        return 0.0
+    return min((on_way(way, p) for way in panel.ways), key=lambda found: round(found[0], 6))[1]
 
 
 def top_mm(member: Member, p: Point) -> float:

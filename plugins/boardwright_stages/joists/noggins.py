@@ -120,7 +120,7 @@ class Bays:
         """The bay nearest to a place."""
         import shapely
 
-        far = [bay.distance(shapely.Point(place)) for bay, _ in self.bays]
+        far = shapely.distance([bay for bay, _ in self.bays], shapely.Point(place)).tolist()
         return far.index(min(far)) if far and min(far) <= most else None
 
     def ordered(self, found: Sequence[Member]) -> list[Member]:

@@ -68,14 +68,38 @@ def frame_size(
                 return f"{why} on board {name}"
         return ""
 
-    def made(strip: Strip | None, deck_mm: float | None) -> Iterator[tuple[str, Tried]]:
+    suspect = ""  # what broke under the last size most likely breaks under the next
+
+    def fails(strip: Strip, deck_mm: float | None) -> str | None:
+        """As ``broken``; None where a board breaks, but not known to be the first by name that does."""
+        nonlocal suspect
+        tried_first = "" if on_posts else suspect
+        if tried_first:
+            own = boards[tried_first], board_plans[tried_first]
+            why = tried(*own, strip, deck_mm, rules, levels.get(tried_first, AS_ALL)).breaks(deck=False)
+            if why:
+                return f"{why} on board {tried_first}" if tried_first == min(boards) else None
+        for name, each in made(strip, deck_mm, tried_first):
+            if why := each.breaks(deck=False):
+                suspect = name
+                return f"{why} on board {name}"
+        return ""
+
+    def made(strip: Strip | None, deck_mm: float | None, besides: str = "") -> Iterator[tuple[str, Tried]]:
         """Board by board, all of them first only where some stand on others."""
         if on_posts:
             return tried_together(boards, board_plans, strip, deck_mm, rules, levels)
         return (
             (n, tried(boards[n], board_plans[n], strip, deck_mm, rules, levels.get(n, AS_ALL)))
             for n in sorted(boards)
+            if n != besides
         )
+
+    def told(strip: Strip | None, why: str | None, deck_mm: float | None) -> str:
+        """Why the last size that did not hold is not taken; empty: there is none."""
+        if strip is None:
+            return ""
+        return f"{strip} fails by {broken(strip, deck_mm, deck=False) if why is None else why}"
 
     offered = [d for d in decks(framing.deck_material, stock) if not cheap or d[2] is not None]
     offered.sort(key=lambda d: (d[2] if cheap and d[2] is not None else d[1], d[0]))
@@ -95,16 +119,17 @@ def frame_size(
         )
     every = [s for s in strips(settings, stock, cutting) if not cheap or s.price is not None]
     every.sort(key=by_price if cheap else by_mass)
-    last = ""
+    last: tuple[Strip | None, str | None] = (None, "")
     for strip in every:
-        why = broken(strip, deck_mm, deck=False)
-        if not why:
-            _tell_choice(strip, deck_mm, cheap, last, notes)
+        why = fails(strip, deck_mm)
+        if why == "":
+            _tell_choice(strip, deck_mm, cheap, told(*last, deck_mm), notes)
             return FrameSize(strip=strip, deck_mm=deck_mm)
-        last = f"{strip} fails by {why}"
+        last = (strip, why)
+    tells = told(*last, deck_mm)
     notes.caution(
         "BW-SIZE-004",
-        f"No strip of the stock holds every board{f': {last}' if last else ', for none has a price'}. The "
+        f"No strip of the stock holds every board{f': {tells}' if tells else ', for none has a price'}. The "
         f"{framing.member_thickness_mm:g} × {framing.depth_mm:g} of [framing] stays.",
         place,
         "Put deeper or thicker wood in [stock] or sizing.depths_mm, or set supports closer.",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 import pytest
 from msgspec.structs import replace
@@ -23,7 +23,15 @@ from boardwright_stages.sizing.stages import frame_size, sizing
 from boardwright_stages.sizing.trying import Rules, tried_together
 from boardwright_stages.strength.levels import board_supports
 from boardwright_stages.strength.settings import LevelSupports, StrengthSettings, SupportSettings
-from boardwright_timber.model import Board, BoardFixings, BoardPlan, BoardSizing, BoardWiring, FrameSize
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardPlan,
+    BoardSizing,
+    BoardWiring,
+    FrameSize,
+    Strip,
+)
 
 BOARD = Board(
     id="A",
@@ -221,3 +229,43 @@ def test_boards_that_stand_on_others_are_tried_together() -> None:
         assert sorted(tries) == ["A", "B"]
         assert all(t.lines for t in tries.values())
         assert (not any(t.breaks(deck=False) for t in tries.values())) is holds
+
+
+def test_the_board_that_broke_is_tried_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The lightest size breaks B, the next both, the third none. Of the second B alone is tried, A only
+    for the note; the third is tried on both."""
+    breaks = {(0, "B"): "b0", (1, "A"): "a1", (1, "B"): "b1"}
+    sizes: list[Strip] = []
+    calls: list[tuple[int, str]] = []
+
+    class Fake(NamedTuple):
+        why: str
+
+        def breaks(self, *, deck: bool) -> str:
+            return "" if deck else self.why
+
+    def fake(board: Board, plan: BoardPlan, strip: Strip | None, *_: object) -> Fake:
+        if strip is None:
+            return Fake("")
+        if strip not in sizes:
+            sizes.append(strip)
+        calls.append((sizes.index(strip), plan.board))
+        return Fake(breaks.get(calls[-1], ""))
+
+    monkeypatch.setattr("boardwright_stages.sizing.trying.tried", fake)
+    notes = Notes()
+    found = frame_size(
+        {"A": BOARD, "B": BOARD},
+        {name: BoardPlan(board=name) for name in "AB"},
+        SizingSettings(choose="lightest", depths_mm=(60.0, 90.0, 120.0)),
+        FramingSettings(),
+        JoistSettings(),
+        StrengthSettings(),
+        SUPPORTS,
+        notes,
+        stock=STOCK,
+    )
+    assert calls == [(0, "A"), (0, "B"), (1, "B"), (2, "B"), (2, "A"), (1, "A")]
+    assert found.strip == sizes[2]
+    (note,) = notes.findings
+    assert f"{sizes[1]} fails by a1 on board A" in note.says
