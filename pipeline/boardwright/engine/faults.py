@@ -20,7 +20,7 @@ def failed(s: Stage, item: str, error: str) -> Finding:
 
 
 def waits(s: Stage, item: str, missing: Iterable[Input]) -> Finding:
-    needs = ", ".join(i.type.__name__ for i in missing)
+    needs = ", ".join(dict.fromkeys(i.type.__name__ for i in missing))
     return Finding(
         code="BW-ENG-002",
         severity=Severity.FAULT,
