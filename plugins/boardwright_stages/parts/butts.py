@@ -15,6 +15,7 @@ import math
 import msgspec
 
 from boardwright.plan.model import Point
+from boardwright_timber.geometry import PARALLEL
 from boardwright_timber.model import Member, MemberRole
 
 TOUCH_MM = 0.05
@@ -88,7 +89,10 @@ def _butt(through: Member, way: Point, butting: Member, at_end: bool) -> Butt | 
         if p < s0 - TOUCH_MM or q > s1 + TOUCH_MM:
             continue
         bx, by = butting.direction
-        slant = (bx * dx + by * dy) / (dx * by - dy * bx)  # travel along through per mm across it
+        across = dx * by - dy * bx
+        if abs(across) <= PARALLEL:  # it lies along that face, and its end stands against nothing there
+            continue
+        slant = (bx * dx + by * dy) / across  # travel along through per mm across it
         far = 0.0 if face_at else t
         at = (p + q) / 2 + slant * (far - face_at)
         return Butt(

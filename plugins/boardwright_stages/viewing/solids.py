@@ -20,7 +20,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from boardwright.plan.model import Point, Ring
-from boardwright_timber.geometry import line_through, sides, signed_area, snap_point
+from boardwright_timber.geometry import line_through, sides, signed_area, snap_point, without_repeats
 from boardwright_timber.model import Frame, Joists, Member, Part, SeenLine
 
 from ..parts.members import lengths_of
@@ -199,7 +199,7 @@ def _looked_at(bodies: Iterable[Prism], camera: Camera) -> tuple[tuple[SeenLine,
 def _smooth(body: Prism) -> set[Point]:
     """Corners that stand for a curve: no upright line is drawn there."""
     found = set()
-    for ring in (body.ring, *body.wells):
+    for ring in map(without_repeats, (body.ring, *body.wells)):
         for n, at in enumerate(ring):
             before, after = ring[n - 1], ring[(n + 1) % len(ring)]
             if abs(line_through(before, at).turn_to(line_through(at, after))) < SMOOTH_DEG:

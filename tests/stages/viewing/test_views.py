@@ -33,6 +33,13 @@ def test_a_cube_from_the_front_and_from_the_corner() -> None:
     assert (len(iso), length(iso)) == (9, pytest.approx(90 * math.sqrt(2 / 3)))
 
 
+def test_a_corner_drawn_twice_is_one() -> None:
+    """A strip too short for its cuts can have one: within the last digit it is the same corner."""
+    twice = (*SQUARE[:2], (10.0, 1e-6), *SQUARE[2:])
+    found = seen([Prism(False, twice, (), 0.0, 10.0)], FRONT)
+    assert length(found) == pytest.approx(40, abs=1e-5)
+
+
 def test_what_is_behind_is_not_seen() -> None:
     """A cube right behind another, as seen from the front, shows nothing; from the right end it does."""
     behind = Prism(True, tuple((x, y + 20) for x, y in SQUARE), (), 0.0, 10.0)
