@@ -54,11 +54,9 @@ def test_a_board_apart_names_its_parts_where_they_are_seen() -> None:
     assert any(i.role is Role.DIMENSION for i in pen.drawing("").items)
 
 
-@pytest.mark.parametrize("places", [(30.0, 570.0), (30.0, 500.0, 598.0), (2.0, 100.0, 570.0)])
-def test_names_of_legs_stand_clear_of_the_dimension_lines(places: tuple[float, ...]) -> None:
-    """A leg at the very end of a board, where the height over all is dimensioned close beside it; and another
-    so near that the name has no room between the two."""
-    legs = tuple(
+def legs_at(*places: float) -> tuple[Leg, ...]:
+    """Legs under the front side, so far along it."""
+    return tuple(
         Leg(
             id=f"B01-L{n}",
             member="B01-S1",
@@ -71,6 +69,13 @@ def test_names_of_legs_stand_clear_of_the_dimension_lines(places: tuple[float, .
         )
         for n, x in enumerate(places, 1)
     )
+
+
+@pytest.mark.parametrize("places", [(30.0, 570.0), (30.0, 500.0, 598.0), (2.0, 100.0, 570.0)])
+def test_names_of_legs_stand_clear_of_the_dimension_lines(places: tuple[float, ...]) -> None:
+    """A leg at the very end of a board, where the height over all is dimensioned close beside it; and another
+    so near that the name has no room between the two."""
+    legs = legs_at(*places)
     pen = Pen(16.0)
     standing(pen, _box_lines(0, -90, 600, 99), BoardStand(board="B01", legs=legs))
     items = pen.drawing("").items
@@ -81,19 +86,7 @@ def test_names_of_legs_stand_clear_of_the_dimension_lines(places: tuple[float, .
 
 def test_names_of_legs_that_stand_close_lie_across_none_of_them() -> None:
     """Legs 90 mm apart under a long name: it is read from the right, between two of them."""
-    legs = tuple(
-        Leg(
-            id=f"B01-L{n}",
-            member="B01-S1",
-            x_mm=x,
-            y_mm=6.0,
-            side_mm=44.0,
-            top_mm=-90.0,
-            length_mm=800.0,
-            foot_mm=25.0,
-        )
-        for n, x in enumerate((30.0, 120.0, 210.0, 300.0, 390.0, 480.0), 1)
-    )
+    legs = legs_at(30.0, 120.0, 210.0, 300.0, 390.0, 480.0)
     pen = Pen(16.0)
     standing(pen, _box_lines(0, -90, 600, 99), BoardStand(board="B01", legs=legs))
     items = pen.drawing("").items

@@ -249,7 +249,7 @@ def test_a_member_along_the_edge_of_its_deck_is_under_it() -> None:
         ]
     )
     part = SimpleNamespace(id="B01-E1")
-    solid = Solid(part, end, -90.0, 0.0)  # type: ignore[arg-type]
+    solid = Solid(part, end, -90.0, 0.0)  # type: ignore[arg-type]  # only what is measured of a part
     assert outside_deck([(solid, deck)]).value < 0.01
-    moved = Solid(part, shapely.affinity.translate(end, 0.0, -18.0), -90.0, 0.0)  # type: ignore[arg-type]
+    moved = Solid(part, shapely.affinity.translate(end, 0.0, -18.0), -90.0, 0.0)  # type: ignore[arg-type]  # as above
     assert outside_deck([(moved, deck)]).value > 5000.0

@@ -27,7 +27,7 @@ LEGS = HardwareLine(
 
 def bought(copies: int, **given: object) -> list[tuple[D, str, str]]:
     hardware = [BoardHardware(board="A", lines=(LEGS,))]
-    money = CostingSettings(prices={"leg-timber-44": BAR}, **given)  # type: ignore[arg-type]
+    money = CostingSettings(prices={"leg-timber-44": BAR}, **given)  # type: ignore[arg-type]  # any setting
     lines = of_hardware(hardware, money, Exchange("EUR", {}), copies, Notes(), 3.0)
     return [(line.quantity, line.unit, line.says) for line in lines]
 

@@ -164,5 +164,5 @@ def test_verify_parts_them_again(
         fault=lambda code, says, **_: found.append(code),
     )
     list(check_sawing(opened))  # type: ignore[arg-type]  # only what it reads
-    list(check_placing(opened))  # type: ignore[arg-type]
+    list(check_placing(opened))  # type: ignore[arg-type]  # stands in for the noun
     assert sorted(set(found) - {"BW-VERIFY-055"}) == codes  # no stock is listed here

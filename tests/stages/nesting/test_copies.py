@@ -20,7 +20,7 @@ STOCK = StockSettings(sheets=(StockSheet(name="ply", material="birch ply", thick
 
 
 def cut(boards: object, copies: int) -> CuttingPlan:
-    return cutting(boards, STOCK, CuttingSettings(), Notes(), SeriesSettings(copies=copies))  # type: ignore[arg-type]
+    return cutting(boards, STOCK, CuttingSettings(), Notes(), SeriesSettings(copies=copies))  # type: ignore[arg-type]  # stands in for the noun
 
 
 def test_a_sheet_for_each_copy_is_one_sheet_cut_so_many_times(part: Callable, one_board: Callable) -> None:
@@ -58,7 +58,7 @@ def test_spare_end_plates_are_cut_with_the_rest(part: Callable) -> None:
     boards = {"A": BoardParts(board="A", parts=parts)}
     series = SeriesSettings(copies=4, spare_ends=3)
     pattern = EndPattern(ends=("X1", "X2", "X3"))
-    plan = cutting(boards, STOCK, CuttingSettings(), Notes(), series, ends=pattern)  # type: ignore[arg-type]
+    plan = cutting(boards, STOCK, CuttingSettings(), Notes(), series, ends=pattern)  # type: ignore[arg-type]  # stands in for the noun
     assert counted(plan) == {"E1": 7, "E2": 4, "E3": 7, "E4": 4}
     assert plan.spare == ("E1", "E3") * 3
 

@@ -259,7 +259,7 @@ def told_by_verify(plan: CuttingPlan, parts: list[Part], change: Callable[[dict]
         fault=lambda code, says, **_: found.append(code),
     )
     list(check_sawing(opened))  # type: ignore[arg-type]  # only what it reads
-    list(check_placing(opened))  # type: ignore[arg-type]
+    list(check_placing(opened))  # type: ignore[arg-type]  # stands in for the noun
     return sorted(set(found) - {"BW-VERIFY-055"})  # no stock is listed here
 
 
