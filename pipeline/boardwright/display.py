@@ -25,8 +25,14 @@ from .settings import Section
 MM_PER_INCH = 25.4  # exact by definition (international yard and pound agreement of 1959)
 
 _LENGTHS = re.compile(r"(?<![\w.,])(\d+(?:\.\d+)?(?: ?(?:×|x|to|and|or|by|–) ?\d+(?:\.\d+)?)*) mm\b(?! \()")
-_DECIMAL = re.compile(r"(?<![\w.])(\d+)\.(\d+)(?= ?(?:mm|cm|m|kg|g|N|V|A|W|%|°|m²|ml|×)(?!\w))")
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
+#: Numbers that share a unit (0.15 to 0.2 mm, 10.9 of 20.0 kg) or are a size. Numbers of clauses, grades,
+#: pieces and files stand alone and keep their point. Three capitals are a currency.
+_UNIT = r"(?:mm²|mm|cm|m²|m|kg|g|kN|Nm|N|V|mA|A|W|%|°|ml|l|h|[A-Z]{3})(?!\w)"
+_N = _NUMBER.pattern
+_DECIMALS = re.compile(
+    rf"(?<![\w.:])(?:{_N}(?: ?(?:×|x|to|and|or|by|of|–) ?{_N})*(?= ?{_UNIT})|{_N}(?: ?× ?{_N})+|{_N}(?= ?×))"
+)
 
 type Paper = Literal["A4", "A3", "A2", "A1", "A0", "Letter", "Tabloid"]
 
@@ -75,6 +81,11 @@ class DisplaySettings(Section, frozen=True, kw_only=True, table="display"):
         return {"mm": "mm", "in": "in", "mm and in": "mm (in)"}[self.units]
 
     @property
+    def apart(self) -> str:
+        """What parts the two figures of a place: no comma where a comma stands before decimals."""
+        return ", " if self.decimal_sign == "." else " / "
+
+    @property
     def sizes(self) -> str:
         """What figures are in, for a title block: ``Sizes in mm``."""
         nearest = f"to the nearest 1/{self.inch_fraction}"
@@ -114,7 +125,7 @@ class DisplaySettings(Section, frozen=True, kw_only=True, table="display"):
         if self.units != "mm":
             text = _LENGTHS.sub(self._beside, text)
         if self.decimal_sign == ",":
-            text = _DECIMAL.sub(r"\1,\2", text)
+            text = _DECIMALS.sub(lambda found: found[0].replace(".", ","), text)
         return text
 
     def _beside(self, found: re.Match[str]) -> str:

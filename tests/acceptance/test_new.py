@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from pathlib import Path
 
@@ -12,8 +13,10 @@ from running import here
 
 
 def test_a_begun_layout_packs_at_once(tmp_path: Path) -> None:
-    begun = here("new", "it", "--drawing", FIXTURES / "exhibition-module" / "plan.dxf", cwd=tmp_path)
+    """In a folder with a blank in its name, by the very command that is told."""
+    begun = here("new", "on a shelf", "--drawing", FIXTURES / "exhibition-module" / "plan.dxf", cwd=tmp_path)
     assert begun.returncode == 0, begun.stderr
-    done = here("pack", cwd=tmp_path / "it")
+    told = begun.stdout.splitlines()[-1].removeprefix("Look it over, then: boardwright ")
+    done = here(*shlex.split(told), cwd=tmp_path)
     assert done.returncode == 0, done.stderr
-    assert list(Pack(tmp_path / "it" / "pack").boards) == ["B01"]
+    assert list(Pack(tmp_path / "on a shelf" / "pack").boards) == ["B01"]

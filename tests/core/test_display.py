@@ -61,6 +61,22 @@ def test_sentences_keep_their_millimetres() -> None:
     assert show.prose(once) == once  # said once, never twice
 
 
+@pytest.mark.parametrize(
+    ("said", "shown"),
+    [
+        ("0.15 to 0.2 mm a metre", "0,15 to 0,2 mm a metre"),
+        ("about 10.9 of 20.0 kg", "about 10,9 of 20,0 kg"),
+        ("materials 869.52 EUR; work 32.5 h", "materials 869,52 EUR; work 32,5 h"),
+        ("Flexible wire 0.22 mm², 2.5 mm²", "Flexible wire 0,22 mm², 2,5 mm²"),
+        ("offcut 5.4 (108.2 × 90.5 mm), 3.5 × 30.5", "offcut 5.4 (108,2 × 90,5 mm), 3,5 × 30,5"),
+        ("rip piece 1.2 580 mm from", "rip piece 1.2 580 mm from"),  # the number of a piece
+        ("grade 4.6, Table 8.2, 10.4.5, 1:7.5, a-1.2.dxf", "grade 4.6, Table 8.2, 10.4.5, 1:7.5, a-1.2.dxf"),
+    ],
+)
+def test_the_decimal_sign_is_that_of_every_number_with_a_unit(said: str, shown: str) -> None:
+    assert DisplaySettings(decimal_sign=",").prose(said) == shown
+
+
 def test_what_is_finer_than_the_tape_keeps_its_millimetres_alone() -> None:
     show = DisplaySettings(units="mm and in")
     assert show.prose("0.01 mm off, 12.7 mm deep") == '0.01 mm off, 12.7 mm (1/2") deep'

@@ -27,7 +27,7 @@ def run(options: argparse.Namespace) -> int:
     from ..packing import shown
     from ..plan.starting import several_edges, start
     from .inspect import source_file
-    from .telling import tell_findings
+    from .telling import as_typed, tell_findings
 
     folder: Path = options.folder
     try:
@@ -50,7 +50,7 @@ def run(options: argparse.Namespace) -> int:
         print("Before it can be packed:", file=sys.stderr)
         tell_findings([shown(f) for f in begun.problems])
         return 1
-    print("Look it over, then: boardwright pack " + str(target))
+    print("Look it over, then: boardwright pack " + as_typed(target))
     return 0
 
 

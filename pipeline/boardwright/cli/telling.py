@@ -46,6 +46,14 @@ def stage_and_project(stage: str | None, layout: Path) -> tuple[str | None, Path
     return stage, layout / "layout.toml" if layout.is_dir() else layout
 
 
+def as_typed(path: Path) -> str:
+    """A path as it is to be typed in a command: in quotation marks where it holds a blank or the like."""
+    import shlex
+    import subprocess
+
+    return subprocess.list2cmdline([str(path)]) if sys.platform == "win32" else shlex.quote(str(path))
+
+
 def tell_unknown(what: str, name: str, valid: Iterable[str]) -> None:
     """Say that there is no such thing, which is likely meant, and which there are."""
     import difflib

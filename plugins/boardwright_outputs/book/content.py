@@ -159,11 +159,12 @@ class Drilling(msgspec.Struct, frozen=True, kw_only=True):
 
 def drilling(parts: BoardParts, show: DisplaySettings = IN_MM) -> Iterator[Drilling]:
     """Every hole of a board, holes that are alike together, places from each part's datum corner."""
+    apart = show.apart
     for part in parts.cut:
         alike: dict[tuple[str, float, str], list[str]] = {}
         for hole in in_order(part.holes):
             key = (kind_words(hole, show), hole.diameter_mm, depth_words(hole, show))
-            alike.setdefault(key, []).append(f"{show.figure(hole.x_mm)}, {show.figure(hole.y_mm)}")
+            alike.setdefault(key, []).append(f"{show.figure(hole.x_mm)}{apart}{show.figure(hole.y_mm)}")
         for (kind, diameter, depth), places in alike.items():
             yield Drilling(
                 part=part.id,

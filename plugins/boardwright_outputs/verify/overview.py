@@ -28,7 +28,7 @@ def check_overviews(opened: Opened) -> Iterator[str]:
         drawn = opened.drawing(path, f"board {board.id}")
         if drawn is None:
             continue
-        if not any(t.text.startswith(f"Board {board.id} ") for t in drawn.texts):
+        if not any(t.text.startswith(f"Board {board.id}, ") for t in drawn.texts):
             opened.fault(
                 "BW-VERIFY-029",
                 f"board {board.id}: its drawing does not say its name: it may be another board's",

@@ -45,7 +45,8 @@ from .holding import held_nmm, leaning_nmm, pull_n, rows
 from .mating import Half, Mate, band_of, clear_for, mate_at, mates, mating_stretch, point_on
 from .pattern import choose, fixed, handed
 from .rails import rail_strips, taken_by_rails
-from .settings import Bore, Fastener, JointSettings
+from .settings import Fastener, JointSettings
+from .shallow import tell_shallow
 from .spans import common, holds, without
 from .wall import wall_anchors
 
@@ -165,7 +166,7 @@ def joint_fixings(
         )
         return ()
     below = -(depth / 2 if settings.fixings_below_mm is None else settings.fixings_below_mm)
-    _check_depth(joint, min(-below, depth + below), bolt, dowel, settings, here, notes)
+    tell_shallow(joint, depth, -below, settings, here, notes)
 
     fastener, catches = _fastener(joint, first, second, settings, here, notes)
     clear = clear_for(ours, theirs, bolt)
@@ -311,29 +312,6 @@ def letters(number: int) -> str:
     """0 → A, 25 → Z, 26 → AA."""
     tail = chr(ord("A") + number % 26)
     return tail if number < 26 else letters(number // 26 - 1) + tail
-
-
-def _check_depth(
-    joint: Joint,
-    edge_mm: float,
-    bolt: Bore,
-    dowel: Bore,
-    settings: JointSettings,
-    here: Place,
-    notes: Notes,
-) -> None:
-    wanted = max(
-        bolt.edge_margin_mm if settings.bolts_per_joint else 0.0,
-        dowel.edge_margin_mm if settings.dowels_per_joint else 0.0,
-    )
-    if edge_mm < wanted:
-        notes.caution(
-            "BW-JOINT-005",
-            f"The frame at joint {joint.id} is shallow for its fixings: {edge_mm:g} mm from their middle to "
-            f"the edge, {wanted:g} mm wanted.",
-            here,
-            f"Make the frame at least {2 * wanted:g} mm deep, or choose thinner bolts and dowels.",
-        )
 
 
 def _check_hands(

@@ -118,17 +118,41 @@ def standing(
     return Standing(groups=tuple(groups))
 
 
+def short_of(force_n: float, limit_n: float) -> str:
+    """A force in whole newtons, finer where that would be the very limit that it falls short of."""
+    whole = f"{force_n:.0f}"
+    return whole if force_n >= limit_n or float(whole) < limit_n else f"{force_n:.1f}"
+
+
+def in_words(boards: tuple[str, ...]) -> str:
+    """Names of boards: "B02 to B05" only where none between is missing."""
+    first, last = boards[0].removeprefix("B"), boards[-1].removeprefix("B")
+    if (
+        len(boards) > 2
+        and first.isdecimal()
+        and last.isdecimal()
+        and int(last) - int(first) + 1 == len(boards)
+    ):
+        return f"{boards[0]} to {boards[-1]}"
+    return f"{', '.join(boards[:-1])} and {boards[-1]}"
+
+
 def _tell(group: StandingGroup, settings: StrengthSettings, supports: SupportSettings, notes: Notes) -> None:
     one = len(group.boards) == 1
     who = (
         f"Board {group.boards[0]}"
         if one
-        else f"Boards {group.boards[0]} to {group.boards[-1]}, bolted together or one upon the other"
+        else f"Boards {in_words(group.boards)}, bolted together or one upon the other"
     )
-    edge = "" if group.edge_n is None else f", or a load of {group.edge_n:.0f} N on the worst edge"
+    push = short_of(group.push_n, supports.push_n)
+    edge = (
+        ""
+        if group.edge_n is None
+        else f", or a load of {short_of(group.edge_n, settings.hand_n)} N on the worst edge"
+    )
     figures = (
         f"empty ({group.mass_kg:.1f} kg of wood), tip{'s' if one else ''} over the feet at a push of "
-        f"{group.push_n:.0f} N sideways at the deck, {group.height_mm:.0f} mm up{edge} (statics)"
+        f"{push} N sideways at the deck, {group.height_mm:.0f} mm up{edge} (statics)"
     )
     weak = group.push_n < supports.push_n
     if not weak and (group.edge_n is None or group.edge_n >= settings.hand_n):

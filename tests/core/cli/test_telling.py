@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import io
+import shlex
+import sys
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from boardwright.cli.telling import counted, tell_end, tell_findings, tell_unknown
+from boardwright.cli.telling import as_typed, counted, tell_end, tell_findings, tell_unknown
 from boardwright.grouping import alike
 
 
@@ -151,3 +154,11 @@ def test_the_end_is_wrapped_for_people_and_one_line_for_programs(
     said = capsys.readouterr().out
     assert " ".join(said.split()) == text
     assert (max(map(len, said.splitlines())) <= 30) == is_terminal
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="another shell's quotation marks")
+@pytest.mark.parametrize("name", ["plain", "Our Layout", "Vorführ' Anlage", "$HOME", "a;b"])
+def test_a_path_in_a_command_can_be_copied_from_the_screen(name: str) -> None:
+    path = Path(name) / "layout.toml"
+    assert shlex.split(as_typed(path)) == [str(path)]
+    assert as_typed(Path("plain/layout.toml")) == "plain/layout.toml"

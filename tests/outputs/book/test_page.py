@@ -14,6 +14,7 @@ import pytest
 from joined_page import made
 
 from boardwright import Finding, FindingList, Place, Severity
+from boardwright.display import DisplaySettings
 from boardwright_outputs.book.content import drilling
 from boardwright_outputs.book.matters import flat_settings
 
@@ -207,6 +208,12 @@ def test_the_bill_and_the_drilling(layout: SimpleNamespace, page: Page) -> None:
         (1, 25.0, "288, 45"),
     ]
     assert "78, 45; 498, 45" in said
+    comma = list(drilling(layout.parts["B01"], DisplaySettings(decimal_sign=",")))
+    assert [r.places for r in comma if r.part == "B01-E1"] == [
+        "78 / 45; 498 / 45",
+        "168 / 45; 408 / 45",
+        "288 / 45",
+    ]
 
 
 def test_provenance(page: Page) -> None:

@@ -73,3 +73,19 @@ def test_too_little_in_common(boxes: Any, lower: float, codes: list[str]) -> Non
     notes = Notes()
     joint_fixings(made["A"].board.joints[0], *halves, JointSettings(), notes)
     assert [f.code for f in notes.findings] == codes
+
+
+def test_the_mend_of_a_shallow_step_is_one_that_helps(boxes: Any) -> None:
+    """30 mm of the 90 are in common; a dowel of 10 mm wants 3 × 10 to each edge, so 60: 30 more."""
+    made = stepped(boxes, 60.0)
+    notes = Notes()
+    halves = [Half(m.board, m.frame, m.joists) for m in made.values()]
+    joint_fixings(made["A"].board.joints[0], *halves, JointSettings(), notes)
+    (finding,) = notes.findings
+    assert "have 30 mm of height in common" in finding.says
+    assert "frames 30 mm deeper, or the step between the two levels 30 mm less" in finding.mend
+    mended = stepped(boxes, 60.0 - 30.0)
+    told = Notes()
+    halves = [Half(m.board, m.frame, m.joists) for m in mended.values()]
+    joint_fixings(mended["A"].board.joints[0], *halves, JointSettings(), told)
+    assert not told.findings

@@ -183,6 +183,20 @@ def test_shallow_frames_are_cautioned(straight_pair: Callable) -> None:
         assert [f.code for f in notes.findings] == codes
 
 
+def test_a_place_of_the_clubs_own_too_near_an_edge_is_mended_by_another_place(
+    straight_pair: Callable,
+) -> None:
+    """20 mm below the top, 30 wanted (three times 10): anything from 30 to 90 - 30 keeps it."""
+    a, b = straight_pair()
+    notes, mended = Notes(), Notes()
+    run(a, b, JointSettings(fixings_below_mm=20.0), notes)
+    (finding,) = notes.findings
+    assert finding.code == "BW-JOINT-005"
+    assert "joints.fixings_below_mm from 30 to 60" in finding.mend
+    run(a, b, JointSettings(fixings_below_mm=60.0), mended)
+    assert not mended.findings
+
+
 @pytest.mark.parametrize(("width", "bolts"), [(888.0, [44.0, 844.0]), (889.0, [44.0, 444.5, 845.0])])
 def test_long_joints_get_more_bolts(straight_pair: Callable, width: float, bolts: list[float]) -> None:
     """Bolts stand from 44 to width - 44: 800 apart in 888 is allowed, 801 in 889 is not."""

@@ -10,7 +10,7 @@ import pytest
 from boardwright import Notes, Severity
 from boardwright_stages.hardware.supporting import support_lines
 from boardwright_stages.strength.settings import StrengthSettings, SupportSettings
-from boardwright_stages.strength.stages import standing, strength
+from boardwright_stages.strength.stages import in_words, short_of, standing, strength
 from boardwright_stages.strength.tipping import Body, joined, tipping
 from boardwright_timber.model import Board, BoardParts, BoardStrength, Joint
 
@@ -85,6 +85,18 @@ def test_a_weak_stand_is_a_caution() -> None:
     assert (told.code, told.severity) == ("BW-STR-012", Severity.CAUTION)
     assert "24 N sideways" in told.says
     assert stood(0.0, FEET).findings == []
+
+
+def test_a_push_a_little_short_is_not_told_as_the_push_wanted() -> None:
+    """Both would be 50 N in whole newtons."""
+    assert [short_of(49.6, 50.0), short_of(49.4, 50.0), short_of(50.0, 50.0)] == ["49.6", "49", "50"]
+
+
+def test_boards_are_told_as_a_run_only_where_none_is_missing() -> None:
+    assert in_words(("B01", "B02")) == "B01 and B02"
+    assert in_words(("B08", "B09", "B10")) == "B08 to B10"
+    assert in_words(("B01", "B04", "B05")) == "B01, B04 and B05"
+    assert in_words(("North", "B02", "Yard")) == "North, B02 and Yard"
 
 
 def test_shared_legs_stand_under_the_first_board_of_a_joint(boxes: Any) -> None:

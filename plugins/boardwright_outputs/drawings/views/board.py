@@ -247,7 +247,7 @@ def _captions(pen: Pen, board: Board, joists: Sequence[Member], *, shortened: bo
         pen.show.prose(seen + turned_words(board)),
         *([f"{board.id}- is left off the names of parts where that is clear"] if shortened else []),
         *([_measured(joists)] if joists else []),
-        f"Board {board.id}   Level {pen.show.length(board.level_mm)}. {pen.show.sizes}.",
+        f"Board {board.id}, level {pen.show.length(board.level_mm)}. {pen.show.sizes}.",
     ]
     for n, line in enumerate(lines):
         pen.write(line, (0.0, board.width_mm + (5 + 2 * n) * h))
