@@ -210,13 +210,28 @@ def _own_tables(path: Path, changes: Mapping[str, Any] = NO_CHANGES) -> dict[str
             "Run the command in the folder that holds layout.toml, or name the file. To begin a layout from "
             "your drawing: boardwright new my-layout --drawing plan.dxf",
         ) from None
-    except (OSError, ValueError, RecursionError) as error:  # ValueError: TOML, encoding, endless digits
+    except UnicodeDecodeError as error:
+        raise InputError.of(
+            "BW-PROJ-002",
+            f"the project file cannot be read: it is not saved as UTF-8{_foreign(error)}",
+            Place(file=path.name),
+            "Save it again from your editor as UTF-8 (most ask for the encoding under Save as).",
+        ) from error
+    except (OSError, ValueError, RecursionError) as error:  # ValueError: TOML, endless digits
         raise InputError.of(
             "BW-PROJ-002",
             f"the project file cannot be read: {error}",
             Place(file=path.name),
             _mend(path, str(error)),
         ) from error
+
+
+def _foreign(error: UnicodeDecodeError) -> str:
+    """Where the first letter stands that is no UTF-8; nothing where whole the file is of another kind."""
+    if b"\0" in error.object:
+        return ""
+    line = error.object.count(b"\n", 0, error.start) + 1
+    return f" (line {line} has a letter that is not)"
 
 
 def _mend(path: Path, says: str) -> str:
@@ -236,6 +251,9 @@ def _mend(path: Path, says: str) -> str:
         return usual
     if re.search(r"=\s*-?\d+,\d", line):
         return f"Decimals take a point: {re.sub(r'(\d),(\d)', r'\1.\2', line.strip())}"
+    if re.search(r"=\s*\[?\s*[“”„‟«»]", line):
+        straight = re.sub(r"[“”„‟«»]", '"', line.strip())
+        return f"Write straight quotation marks, as on the keyboard: {straight}"
     if re.search(r'"[^"]*\\', line):
         return f"Write paths with forward slashes: {line.strip().replace(chr(92), '/')}"
     if line.count('"') % 2:

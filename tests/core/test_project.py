@@ -99,7 +99,9 @@ def test_whole_numbers_and_byte_order_mark(tmp_path: Path) -> None:
         ),
         ("[shelf", "BW-PROJ-002", "quotation"),
         ('[drawing]\nfile = "C:\\users\\plan.dxf"', "BW-PROJ-002", 'file = "C:/users/plan.dxf"'),
-        (b"\xff\xfe\x00", "BW-PROJ-002", "Correct"),
+        (b"\xff\xfe\x00", "BW-PROJ-002", "as UTF-8"),
+        ("# ours\nname = 'S\u00fcd'".encode("latin-1"), "BW-PROJ-002", "as UTF-8"),
+        ("[shelf]\nspacing_mm = “300”", "BW-PROJ-002", 'keyboard: spacing_mm = "300"'),
     ],
 )
 def test_one_clear_message(tmp_path: Path, text: str | bytes, code: str, word: str) -> None:

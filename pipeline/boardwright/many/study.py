@@ -21,6 +21,7 @@ from ..engine.outcome import LAYOUT, Progress
 from ..engine.run import Run
 from ..errors import InputError, PluginError
 from ..figures import Figures
+from ..findings import Severity
 from ..packing import KEEP_BYTES, open_store, prepare, shown
 from .choosing import counts, marked, steps
 from .model import Construction, Study, Varied
@@ -102,7 +103,7 @@ def construction(
         return Construction(
             number=number,
             settings=settings,
-            refused="; ".join(f.says for f in error.findings),
+            refused="; ".join(f.says for f in error.findings if f.severity is Severity.FAULT),
             findings=tuple(shown(f) for f in error.findings),
         )
 

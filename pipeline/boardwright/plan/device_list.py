@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 
 import msgspec
 
@@ -23,6 +24,9 @@ from .settings import DeviceSettings
 from .source import SourceFile
 from .units import WORDS
 
+_DECIMAL_COMMA = re.compile(r"\s*-?\d+,\d+\s*")
+_THOUSANDS = re.compile(r"-?\d{1,3}(?:\.\d{3})+")
+_GROUPED = re.compile(r"(-?\d{1,3}(?:[ .,'’\u00a0\u202f]\d{3})+)([.,]\d+)?")
 _ABOVE_ZERO = ("length_mm", "width_mm")
 _NOT_BELOW_ZERO = ("depth_mm", "clearance_mm", "hole_mm", "slot_mm")
 FARTHEST_MM = 1e8
@@ -56,10 +60,14 @@ def read(source: SourceFile, settings: DeviceSettings, notes: Notes, problems: N
         table, decimal_comma = _csv_table(source, notes, problems)
     if table is None:
         return Listed()
-    if not any(c.strip() for cells in table for c in cells):
-        notes.caution(
-            "BW-READ-053", "the device list is empty", Place(file=source.name), "Add devices, or drop it."
+    if sum(any(c.strip() for c in cells) for cells in table) < 2:
+        says = (
+            "the device list holds headings and no device"
+            if any(map(any, table))
+            else "the device list is empty"
         )
+        notes.caution("BW-READ-053", says, Place(file=source.name), "Add devices, or drop it.")
+    if not any(c.strip() for cells in table for c in cells):
         return Listed()
     head = next(i for i, cells in enumerate(table) if any(c.strip() for c in cells))
     where = Place(file=source.name, row=head + 1)
@@ -67,6 +75,9 @@ def read(source: SourceFile, settings: DeviceSettings, notes: Notes, problems: N
     if columns is None:
         return Listed()
     rows = []
+    points_group = (
+        decimal_comma and not device_sheet.is_sheet(source) and _has_decimal_commas(table[head + 1 :])
+    )
     for n, cells in enumerate(table[head + 1 :], head + 2):
         filled = {columns.at[i]: c.strip() for i, c in enumerate(cells) if i in columns.at and c.strip()}
         spare = [c.strip() for c in cells[len(table[head]) :] if c.strip()]
@@ -78,10 +89,15 @@ def read(source: SourceFile, settings: DeviceSettings, notes: Notes, problems: N
                 "Write decimals with a point (12.5), or save the list with semicolons between the cells.",
             )
         elif filled:
-            row = _row(filled, Place(file=source.name, row=n), columns, decimal_comma, problems)
-            if row:
+            where = Place(file=source.name, row=n)
+            if row := _row(filled, where, columns, (decimal_comma, points_group), problems):
                 rows.append(row)
     return Listed(tuple(rows), columns)
+
+
+def _has_decimal_commas(rows: list[list[str]]) -> bool:
+    """Does the list write decimals with a comma? Then a point may part thousands."""
+    return any(_DECIMAL_COMMA.fullmatch(cell) for cells in rows for cell in cells)
 
 
 def _csv_table(source: SourceFile, notes: Notes, problems: Notes) -> tuple[list[list[str]] | None, bool]:
@@ -132,8 +148,10 @@ def _text(source: SourceFile, notes: Notes, problems: Notes) -> str | None:
 
 
 def _row(
-    filled: dict[str, str], where: Place, columns: Columns, decimal_comma: bool, problems: Notes
+    filled: dict[str, str], where: Place, columns: Columns, signs: tuple[bool, bool], problems: Notes
 ) -> Row | None:
+    """``signs``: whether a comma can stand before decimals, and a point between thousands."""
+    decimal_comma, points_group = signs
     name = filled.get("id", "")
     if not name:
         says = f"this row has no {columns.called('id')}"
@@ -144,13 +162,16 @@ def _row(
     for column in NUMBERS:
         if column not in filled:
             continue
-        value = number_in(column, filled[column], decimal_comma, columns.unit(column))
+        text = filled[column]
+        value = number_in(column, text, decimal_comma, columns.unit(column))
+        if points_group and _THOUSANDS.fullmatch(text):
+            value = "may be meant with thousands, since the list has decimal commas"
         if isinstance(value, str):
             problems.fault(
                 "BW-READ-043",
-                f"{columns.called(column)} of {name} {value}: {filled[column]!r}",
+                f"{columns.called(column)} of {name} {value}: {text!r}",
                 place,
-                _as_wanted(column, columns.unit(column)),
+                _ungrouped(text) or _as_wanted(column, columns.unit(column)),
             )
         else:
             numbers[column] = value
@@ -172,6 +193,16 @@ def _row(
         counted_from=filled.get("from", ""),
         note=filled.get("note", ""),
     )
+
+
+def _ungrouped(text: str) -> str:
+    """The mend of a number with something between its thousands; empty where there is nothing."""
+    whole = _GROUPED.fullmatch(text)
+    if not whole:
+        return ""
+    plain = re.sub(r"\D", "", whole[1])
+    plain = f"-{plain}" if text.startswith("-") else plain
+    return f"Write it with nothing between thousands: {plain}{(whole[2] or '').replace(',', '.')}"
 
 
 def _as_wanted(column: str, unit: str) -> str:

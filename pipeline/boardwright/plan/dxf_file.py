@@ -31,6 +31,8 @@ def load(source: SourceFile, notes: Notes) -> Drawing:
     if data.startswith(dxf_binary.SIGN):
         data, whole = _binary(source.data)
     else:
+        if b"\n" not in data:  # lines that end as on an old Macintosh
+            data = data.replace(b"\r", b"\n")
         whole = data.rstrip(b"\r\n\t \0\x1a").endswith(b"EOF")
     try:
         doc, says = _opened(data)

@@ -16,7 +16,7 @@ import msgspec
 from msgspec.structs import replace
 
 from ..errors import InputError
-from ..findings import Notes, Place
+from ..findings import Notes, Place, Severity
 from . import (
     checks,
     device_groups,
@@ -78,14 +78,16 @@ def read_plan(
     notes: Notes,
     sketch: Sketch | None = None,
 ) -> TrackPlan:
-    """The track plan. Raises InputError with every problem when the input cannot be used.
+    """The track plan. Raises InputError with every problem when the input cannot be used, and with what was
+    mended or looked odd on the way: units that were assumed, or a layer that is not there, may be the cause.
 
     ``sketch`` is what ``read_drawing`` gave for the same drawing and settings, if it is at hand.
     """
     problems = Notes()
     reading = look(drawing, device_list, drawing_settings, device_settings, name, notes, problems, sketch)
     if problems.findings or reading.plan is None:
-        raise InputError(problems.findings)
+        causes = [f for f in notes.findings if f.severity in (Severity.CAUTION, Severity.MENDED)]
+        raise InputError([*problems.findings, *causes])
     return mirrored(reading.plan) if drawing_settings.mirrored else reading.plan
 
 

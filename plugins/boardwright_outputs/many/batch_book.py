@@ -134,8 +134,8 @@ def _series(series: SeriesResult, currency: str) -> tuple[Table, ...]:
                     met.other,
                     "one module turned round" if met.turned else "both as drawn",
                     met.holes,
-                    met.apart_mm,
-                    met.rails_mm if met.rails_mm is not None else "not alike",
+                    round(met.apart_mm, 2),
+                    round(met.rails_mm, 2) if met.rails_mm is not None else "not alike",
                     met.amiss or (f"{met.connectors} fit" if met.connectors else "none"),
                     "yes" if met.mates else "NO",
                 )

@@ -130,8 +130,8 @@ def _money(c: Changes) -> list[str]:
     more = c.cost_after - c.cost_before
     if not more:
         return [*lines, f"The whole layout costs as much as before: {c.cost_after} {c.currency}."]
-    how = f"{more} more" if more > 0 else f"{-more} less"
-    before, now = f"{c.cost_before} before", f"{c.cost_after} {c.currency} now"
+    how = f"{abs(more)} {c.currency} {'more' if more > 0 else 'less'}"
+    before, now = f"{c.cost_before} {c.currency} before", f"{c.cost_after} {c.currency} now"
     return [*lines, f"The whole layout, bought anew, costs {how}: {before}, {now}."]
 
 

@@ -61,7 +61,7 @@ def _tell_wasted(
 
 
 def _tell_work(made: Part, new: Part, how: Serving, file: str, notes: Notes) -> None:
-    bits = [f"is {new.id} now: write that on it"] if made.id != new.id else []
+    bits = [f"it is {new.id} now, so write that on it"] if made.id != new.id else []
     bits += [f"drill {_holes(how.drill)} more"] if how.drill else []
     bits += [f"leave {_holes(how.unused)} unused"] if how.unused else []
     notes.caution(

@@ -2,9 +2,9 @@
 
 Two screws at each butt joint (``screw_sizes`` says which), 30 mm from top and bottom edge, in pilot holes
 with 90° countersinks (common practice, no source); shallow strips get them nearer, or one in the middle. A
-screw is driven in line with the butting strip, so at a skewed butt the drill is tilted. A pilot moves up or
-down out of the way of bolts, dowels and wire holes, in the through member and in the butting one, whose end
-the screw enters; where there is no room it is left out with a caution.
+screw is driven in line with the butting strip, so at a butt skewed by a degree or more the drill is tilted.
+A pilot moves up or down out of the way of bolts, dowels and wire holes, in the through member and in the
+butting one, whose end the screw enters; where there is no room it is left out with a caution.
 
 What this does not know: screws at mitres, in gussets and in the deck; whether a screw holds in end grain
 (published design rules allow it no load in withdrawal there: the glue and the shear do the work).
@@ -27,6 +27,7 @@ FROM_EDGE_MM = 30.0
 CLEAR_MM = 4.0  # wood left between a screw and any other hole
 HEIGHT_STEP_MM = 2.5
 MOST_SKEW_DEG = 35.0
+SQUARE_DEG = 1.0  # 0.2 mm in a side of 12 mm; common practice, no source
 
 
 class Bored(msgspec.Struct):
@@ -89,7 +90,7 @@ def _bore(
                 depth_mm=None,
                 face=Face.OUTER if butt.head_outer else Face.INNER,
                 note=_note(butt, screw),
-                tilt_deg=round(butt.tilt_deg, 6),
+                tilt_deg=0.0 if _as_square(butt) else round(butt.tilt_deg, 6),
                 screw=(screw.diameter_mm, screw.length_mm),
             )
         )
@@ -143,10 +144,15 @@ def _from_end(butt: Butt) -> float:
 
 
 def _note(butt: Butt, screw: Screw) -> str:
-    tilt = abs(butt.skew_deg)
-    if tilt < 1:
+    if _as_square(butt):
         return f"countersink, screw {screw}"
+    tilt = abs(butt.skew_deg)
     return f"countersink, screw {screw}, drill {tilt:.0f}° off square, in line with {butt.butting.id}"
+
+
+def _as_square(butt: Butt) -> bool:
+    """So near to square that the pilot is drilled square: no hand sets a drill finer."""
+    return abs(butt.skew_deg) < SQUARE_DEG
 
 
 def _lane(butt: Butt, screw: Screw) -> tuple[float, float]:

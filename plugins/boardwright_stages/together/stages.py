@@ -271,4 +271,5 @@ def _of_series(series: SeriesResult, projects: Sequence[SharedProject], currency
         again = f"; {series.jigs_saved} more of the same would be cut by the single packs"
         yield f"{jigs} all{again if series.jigs_saved else ''}."
     if series.spare:
-        yield f"Spare end plates: {', '.join(series.spare)}."
+        times = {name: series.spare.count(name) for name in series.spare}
+        yield f"Spare end plates: {', '.join(f'{n} × {name}' for name, n in times.items())}."

@@ -11,7 +11,7 @@ import msgspec
 import pytest
 
 from boardwright.errors import InputError
-from boardwright.findings import Notes
+from boardwright.findings import Notes, Severity
 from boardwright.plan.model import TrackPlan
 from boardwright.plan.reading import read_plan
 from boardwright.plan.settings import DeviceSettings, DrawingSettings
@@ -21,10 +21,13 @@ SQUARE = [(0, 0), (1000, 0), (1000, 500), (0, 500)]
 
 
 class Case:
-    """A plan that was read: ``plan`` or, when it cannot be used, ``problems``; and what was noted."""
+    """A plan that was read: ``plan`` or, when it cannot be used, ``problems``, with the codes of what is told
+    beside them; and what was noted."""
 
-    def __init__(self, plan: TrackPlan | None, problems: dict[str, Any], notes: Notes) -> None:
-        self._plan, self.problems = plan, problems
+    def __init__(
+        self, plan: TrackPlan | None, problems: dict[str, Any], notes: Notes, beside: tuple[str, ...] = ()
+    ) -> None:
+        self._plan, self.problems, self.beside = plan, problems, beside
         self.notes = {f.code: f for f in notes.findings}
 
     @property
@@ -64,7 +67,8 @@ def _read(
     except InputError as error:
         if not error.findings:
             pytest.fail("an input error must say something")
-        return Case(None, {f.code: f for f in error.findings}, notes)
+        faults = {f.code: f for f in error.findings if f.severity is Severity.FAULT}
+        return Case(None, faults, notes, tuple(f.code for f in error.findings if f.code not in faults))
     return Case(plan, {}, notes)
 
 

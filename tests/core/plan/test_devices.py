@@ -156,6 +156,36 @@ def test_columns(read: Any, board: Draw) -> None:
     case = read(board, "id,kind,x_mm,y_mm,anlge_deg\nM1,servo,200,100,90\n")
     assert "'angle_deg'" in case.notes["BW-READ-042"].mend
     assert "BW-READ-053" in read(board, "\n \n").notes
+    assert "no device" in read(board, HEAD).notes["BW-READ-053"].says
+
+
+@pytest.mark.parametrize(
+    ("x", "mend"),
+    [
+        ("1.100,5", "nothing between thousands: 1100.5"),
+        ("1 100", "nothing between thousands: 1100"),
+        ("-1'100,25", "nothing between thousands: -1100.25"),
+        ("1.100", "nothing between thousands: 1100"),  # 1.1 where a point stands before decimals
+        ("1.100.000", "nothing between thousands: 1100000"),
+        ("400 mm", "a plain number in mm"),
+    ],
+)
+def test_marks_between_thousands_are_asked_about(read: Any, board: Draw, x: str, mend: str) -> None:
+    found = read(board, f"id;kind;x_mm;y_mm\nM1;servo;{x};100\nM2;servo;200,5;100\n").problems
+    assert mend in found["BW-READ-043"].mend
+
+
+def test_three_decimals_are_decimals_in_a_list_that_has_points(read: Any, board: Draw) -> None:
+    (device,) = read(board, "id;kind;x_mm;y_mm\nM1;servo;200.125;100.000\n").plan.devices
+    assert (device.x_mm, device.y_mm) == (200.125, 100.0)
+
+
+def test_a_refusal_tells_what_may_have_caused_it(read: Any, board: Draw) -> None:
+    """Units that were assumed, and a layer that is not there, beside the device that is nowhere."""
+    layers = {"outline": ["Edge"], "tracks": ["X"]}
+    found = read(board, HEAD + "M1,servo,99999,100\n", insunits=0, layers=layers)
+    assert set(found.problems) == {"BW-READ-048"}
+    assert set(found.beside) == {"BW-READ-004", "BW-READ-009"}
 
 
 def test_a_list_that_is_no_text(read: Any, board: Draw) -> None:

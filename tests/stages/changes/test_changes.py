@@ -208,7 +208,7 @@ def test_the_whole_report() -> None:
         "B01: 1 usable with other holes, 1 no longer needed, 2 unaffected.",
         "B02: new, 1 to make.",
         "Joints moved: J01.",
-        "The whole layout, bought anew, costs 18.50 more: 100.00 before, 118.50 EUR now.",
+        "The whole layout, bought anew, costs 18.50 EUR more: 100.00 EUR before, 118.50 EUR now.",
     )
 
 

@@ -15,6 +15,7 @@ from boardwright_timber.model import (
     BoardPlan,
     BoardWiring,
     Face,
+    HoleKind,
 )
 
 
@@ -43,6 +44,16 @@ def test_a_skewed_butt_is_drilled_in_line(boxes) -> None:
     assert found.through_mm == pytest.approx(middle[0] - 12 * 0.3)
     hole = next(h for h in part(plain(made), "A-S0").holes if "A-E1" in h.note)
     assert hole.note == "countersink, screw 4 × 50, drill 17° off square, in line with A-E1"
+
+
+@pytest.mark.parametrize(("lean", "tilt"), [(1.0, 0.0), (3.0, 1.718)])  # atan 0.01 = 0.57°, atan 0.03 = 1.72°
+def test_a_butt_skewed_by_less_than_a_degree_is_drilled_square(boxes, lean: float, tilt: float) -> None:
+    made = boxes.box("A", ((0, 0), (1000, 0), (1000 + lean, 100), (0, 100)))
+    found = next(b for b in butts(made.frame.members) if b.butting.id == "A-E1" and not b.at_end)
+    at = round(found.through_mm, 6)
+    holes = [h for h in part(plain(made), "A-S0").holes if h.kind is HoleKind.PILOT and h.x_mm == at]
+    assert [round(abs(h.tilt_deg), 3) for h in holes] == [tilt, tilt]
+    assert all(("off square" in h.note) == bool(tilt) for h in holes)
 
 
 def test_mitres_are_not_screwed(boxes) -> None:

@@ -27,7 +27,7 @@ def elevations(pen: Pen, views: BoardViews) -> None:
     """Front and right end as they look from there, with length and heights."""
     top = 0.0
     for lines, says in (
-        (views.front, "Seen from the front (lower edge of the plan)"),
+        (views.front, "Seen from the front (lower edge of the view from above)"),
         (views.right_end, "Seen from the right end"),
     ):
         if lines:
