@@ -14,9 +14,12 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import bare
+import room
 from layouts import list_devices, shelf
 
 HERE = Path(__file__).parent
@@ -54,17 +57,20 @@ def cold(folder: Path, *words: str, tries: int = 3) -> float:
     return min(seconds)
 
 
-def moved(folder: Path, boards: int, by_mm: float, *words: str) -> tuple[float, str]:
+type Move = Callable[[float], None]  #: writes the device list anew, its one motor moved so far
+
+
+def moved(folder: Path, move: Move, by_mm: float, *words: str) -> tuple[float, str]:
     """A pack after one motor was moved to where it never was, and how many items were computed and reused."""
     runs = []
     for step in (0.0, 2.0, 5.0, 9.0):
-        list_devices(folder, boards, by_mm + step)
+        move(by_mm + step)
         runs.append(pack(folder, *words))
     seconds, said = min(runs)
     return seconds, said.partition("files; ")[2].partition(")")[0]
 
 
-def followed(folder: Path, boards: int, by_mm: float) -> float:
+def followed(folder: Path, move: Move, by_mm: float) -> float:
     """Seconds from the save of a device list with a motor moved to the pack made, where a pack is watched."""
     said = folder / "said.txt"
     with said.open("wb") as log:
@@ -80,7 +86,7 @@ def followed(folder: Path, boards: int, by_mm: float) -> float:
     try:
         for step in range(6):  # the first loads what the others find loaded
             begun = time.perf_counter()
-            list_devices(folder, boards, by_mm + 1.5 * step)
+            move(by_mm + 1.5 * step)
             until(step + 1)
             seconds.append(time.perf_counter() - begun)
             time.sleep(0.3)  # as a builder, wait before the next save
@@ -110,13 +116,14 @@ def measure(boards: int, growth: bool) -> list[tuple[str, str]]:
         rows.append(
             (f"nothing changed ÷ cold, {boards} boards", f"{nothing / whole:.3f} ({whole:.1f} s cold)")
         )
-        seconds, counts = moved(folder, boards, 5.0)
+        move = partial(list_devices, folder, boards)
+        seconds, counts = moved(folder, move, 5.0)
         rows.append((f"one motor moved ÷ cold, {boards} boards", f"{seconds / whole:.2f} ({counts})"))
-        follows = followed(folder, boards, 31.0)
+        follows = followed(folder, move, 31.0)
         rows.append(
             ("the same where `pack --watch` runs, from the save to the pack made", f"{follows / whole:.2f}")
         )
-        seconds, _ = moved(folder, boards, 21.0, "--jobs", "1")
+        seconds, _ = moved(folder, move, 21.0, "--jobs", "1")
         rows.append(("one motor moved ÷ cold, one process each", f"{seconds / alone:.2f}"))
         rows.append(("cold with a process a core ÷ cold with one process", f"{whole / alone:.2f}"))
         plain = against_bare_libraries(folder)
@@ -140,6 +147,7 @@ def measure(boards: int, growth: bool) -> list[tuple[str, str]]:
                 f"{later / loop:.2f}",
             )
         )
+    rows.extend(measure_room())
     if growth:
         with tempfile.TemporaryDirectory() as name:
             folder = Path(name)
@@ -147,6 +155,24 @@ def measure(boards: int, growth: bool) -> list[tuple[str, str]]:
             large = cold(folder, tries=1)
             rows.append((f"{10 * boards} boards ÷ {boards} boards, cold", f"{large / whole:.1f}"))
     return rows
+
+
+def measure_room() -> list[tuple[str, str]]:
+    """The same of a layout that has bends, and whose joints are looked for."""
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        room.room(folder)
+        pack(folder)
+        whole, move = cold(folder), partial(room.list_devices, folder)
+        seconds, counts = moved(folder, move, 5.0)
+        follows = followed(folder, move, 31.0)
+    return [
+        (
+            "one motor moved ÷ cold, 12 boards round a room, no joints drawn",
+            f"{seconds / whole:.2f} ({counts})",
+        ),
+        ("the same where `pack --watch` runs", f"{follows / whole:.2f}"),
+    ]
 
 
 def main() -> None:

@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 
 type Array = np.ndarray[Any, np.dtype[np.float64]]
+type Truths = np.ndarray[Any, np.dtype[np.bool_]]
 
 TOGETHER = math.radians(2.0)
 STRAIGHT = 1e-6  # radians; nearer to an axis than coordinates can tell

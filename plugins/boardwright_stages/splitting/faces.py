@@ -21,12 +21,11 @@ import numpy as np
 
 from . import worth
 from .chords import Chords, Index
-from .directions import Array
+from .directions import Array, Truths
 from .piece import FIT_MM, Cut, Piece, smallest_boxes, tidy, within
 from .runs import Runs, Ways
 from .settings import SplittingSettings
 from .slices import cross
-from .worth import Truths
 
 BLOCK = 20000  # faces judged in one go
 MOST_FACES = 600_000

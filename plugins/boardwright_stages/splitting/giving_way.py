@@ -18,7 +18,7 @@ import shapely
 
 from . import worth
 from .chords import Chords
-from .directions import Array
+from .directions import Array, Truths
 from .effort import Effort
 from .junctions import Beside
 from .keepaway import Blocker
@@ -63,7 +63,7 @@ class GivingWay(Search):
     def clear(self, found: Chords) -> Chords:
         return found
 
-    def judge(self, found: Chords, edges: tuple[Beside, ...] = ()) -> tuple[Array, Array, worth.Truths]:
+    def judge(self, found: Chords, edges: tuple[Beside, ...] = ()) -> tuple[Array, Array, Truths]:
         cost, togo, sound = super().judge(found, edges)
         return worth.settled(cost + PRICE_BOARDS * self.burden(found)), togo, sound
 
@@ -77,7 +77,7 @@ class GivingWay(Search):
             total[mine] += np.hypot(*by.T) + EACH_MM + OFF_MM * off
         return total
 
-    def ways(self, blocker: Blocker, start: Array, end: Array) -> tuple[Array, worth.Truths]:
+    def ways(self, blocker: Blocker, start: Array, end: Array) -> tuple[Array, Truths]:
         """How a blocker stands clear of each line by moving square to it.
 
         And whether it can do so only by leaving the layout, or by a way that failed.

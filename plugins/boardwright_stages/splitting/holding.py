@@ -20,6 +20,8 @@ import msgspec
 import numpy as np
 import shapely
 
+from boardwright import NO_MEMO, Memo
+
 from .directions import Array
 from .piece import Piece
 
@@ -39,12 +41,12 @@ class _Grain(msgspec.Struct, frozen=True):
 FINE, COARSE = _Grain(50, 60, 3.0), _Grain(30, 36, 5.0)
 
 
-def boards_at_least(piece: Piece, long_mm: float, short_mm: float) -> float:
+def boards_at_least(piece: Piece, long_mm: float, short_mm: float, memo: Memo = NO_MEMO) -> float:
     """No way of cutting the piece into boards of at most this size has fewer; 0: too large to say."""
-    return _boards_at_least(tuple(r.tobytes() for r in piece.rings), long_mm, short_mm)
+    return memo.of(_boards_at_least, tuple(r.tobytes() for r in piece.rings), long_mm, short_mm)
 
 
-@lru_cache(maxsize=8)  # the same outline is asked for again when something else in the plan has changed
+@lru_cache(maxsize=8)  # the same outline is asked for again when something else in the plan is tried
 def _boards_at_least(rings: tuple[bytes, ...], long_mm: float, short_mm: float) -> float:
     own, *wells = (np.frombuffer(r).reshape(-1, 2) for r in rings)
     shape = shapely.Polygon(own, wells)

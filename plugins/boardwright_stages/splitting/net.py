@@ -24,7 +24,7 @@ import numpy as np
 
 from . import worth
 from .chords import Chords, Index
-from .directions import Array
+from .directions import Array, Truths
 from .faces import FaceList, Faces, TooManyError, wells_too_large
 from .piece import FIT_MM, Piece
 from .row import Row
@@ -105,7 +105,7 @@ class _Program:
     def _fits(self, board: Piece) -> bool:
         return board.box[1] > FIT_MM and worth.fits(board, self.faces.settings)
 
-    def _keep(self, which: worth.Truths) -> None:
+    def _keep(self, which: Truths) -> None:
         self.ways, self.area, self.price = self.ways[which], self.area[which], self.price[which]
 
     def _row(self, chosen: Index, boards: list[Piece]) -> Row:

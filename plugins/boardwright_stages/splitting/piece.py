@@ -23,7 +23,7 @@ import shapely
 
 from boardwright.plan.model import Point, Ring
 
-from .directions import Array, corners, distinct, main_directions
+from .directions import Array, Truths, corners, distinct, main_directions
 
 SNAP_MM = 1e-4  # a node this near a vertex is that vertex
 FIT_MM = 0.01  # a piece this much over a limit still fits
@@ -205,17 +205,23 @@ def _next(ring: Array) -> Array:
 
 def inside(ring: Array, well: Array) -> bool:
     """Does the ring go round the well? (Judged at a vertex of the well that does not touch the ring.)"""
-    return any(contains(ring, p) for p in (well + np.roll(well, -1, axis=0)) / 2)
+    return bool(held(ring, (well + _next(well)) / 2).any())
 
 
 def contains(ring: Array, p: Array | Point) -> bool:
+    """``held`` of one point."""
+    return bool(held(ring, np.array([p], dtype=float))[0])
+
+
+def held(ring: Array, points: Array) -> Truths:
     """Even-odd rule; points on a shared edge belong to exactly one of the pieces that share it."""
-    x, y = float(p[0]), float(p[1])
+    x, y = points[:, :1], points[:, 1:]
     a, b = ring, _next(ring)
     spans = (a[:, 1] > y) != (b[:, 1] > y)
     with np.errstate(divide="ignore", invalid="ignore"):
         cross = a[:, 0] + (y - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
-    return bool(np.sum(spans & (x < cross)) % 2)
+    inside: Truths = np.sum(spans & (x < cross), axis=1) % 2 == 1
+    return inside
 
 
 def smallest_boxes(points: Array) -> list[tuple[float, float, float]]:

@@ -29,7 +29,7 @@ import numpy as np
 
 from . import worth
 from .chords import Chords, Index
-from .directions import Array
+from .directions import Array, Truths
 from .piece import Cut, Piece
 from .settings import SplittingSettings
 from .sides import Foot
@@ -195,7 +195,7 @@ class Rows:
         """Is a slice not known to be too large?"""
         return not self._suspect[-1 if i is None else i] or self._truly_fits(i, inside)
 
-    def _near(self, i: int | None, inside: Joints) -> worth.Truths:
+    def _near(self, i: int | None, inside: Joints) -> Truths:
         """The joints near a slice, and none where it lies at an end."""
         middles = self.middles - self.middles[inside[0] if i is None else i]
         near = np.hypot(middles[:, 0], middles[:, 1]) < self.slices.settings.box_mm[1] / 6

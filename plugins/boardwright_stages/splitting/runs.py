@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from .directions import Array
+from .directions import Array, distinct
 
 MOST_ANGLES = 32
 STRAIGHT_ANGLES = 8
@@ -27,13 +27,13 @@ class Ways:
     def __init__(self, edges: Array, joints: Array) -> None:
         length = np.hypot(edges[:, 0], edges[:, 1])
         straight, which = np.unique(_angles(edges), return_inverse=True)
-        angles = np.union1d(straight, _angles(joints))
+        angles = distinct(np.concatenate((straight, _angles(joints))))
         if len(angles) > MOST_ANGLES:
             total = np.round(np.bincount(which, length), 3)
             kept = straight[np.argsort(-total, kind="stable")[:STRAIGHT_ANGLES]]
-            others = np.setdiff1d(angles, kept)
+            others = angles[(angles[:, None] != kept).all(axis=1)]
             spread = np.round(np.linspace(0, len(others) - 1, MOST_ANGLES - len(kept))).astype(int)
-            angles = np.union1d(kept, others[spread])
+            angles = distinct(np.concatenate((kept, others[spread])))
         both = np.concatenate((angles, angles + math.pi / 2))
         self.both = np.vstack((np.cos(both), np.sin(both)))
 
@@ -62,7 +62,7 @@ class Runs:
         high = np.full((len(first), self.high[0].shape[1]), -np.inf)
         low = -high
         level = np.floor(np.log2(np.maximum(count, 1))).astype(int)
-        for k in np.unique(level[count > 0]):
+        for k in np.flatnonzero(np.bincount(level[count > 0])):
             rows = np.flatnonzero((level == k) & (count > 0))
             a, b = first[rows], first[rows] + count[rows] - 2**k
             high[rows] = np.maximum(self.high[k][a], self.high[k][b])

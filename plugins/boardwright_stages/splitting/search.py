@@ -16,11 +16,12 @@ import msgspec
 import numpy as np
 from msgspec.structs import replace
 
+from boardwright import NO_MEMO, Memo
 from boardwright_timber.model import Proof
 
 from . import chords, healing, junctions, lines, sides, terms, worth
 from .chords import Chords
-from .directions import Array
+from .directions import Array, Truths
 from .junctions import Beside
 from .keepaway import KeepAway
 from .loop import best_loop
@@ -29,7 +30,7 @@ from .row import MOST_JOINTS, Row, Rows, best_row, past_wells
 from .settings import SplittingSettings
 from .slices import Slices
 from .tracks import Tracks
-from .worth import Sides, Truths
+from .worth import Sides
 
 BRANCHES = 4  # ways to cut one piece that are followed
 BEAM = 4  # states kept after each step
@@ -77,6 +78,7 @@ class Search:
         no_shards: bool = False,
         before: tuple[Cut, ...] = (),
         beam: int = BEAM,
+        memo: Memo = NO_MEMO,
     ) -> None:
         self.settings = settings
         self.keep_away = keep_away
@@ -85,6 +87,7 @@ class Search:
         self.no_shards = no_shards
         self.before = before
         self.beam = beam
+        self.memo = memo
         self._main = main
         self._steps: dict[bytes, tuple[Step, ...]] = {}
         self._value: dict[bytes, float] = {}
@@ -237,7 +240,7 @@ class Search:
         ours = past_wells(found)
         if not 0 < len(ours) <= MOST_JOINTS:
             return None, Proof.NONE
-        slices = Slices(found.pick(ours), cost[ours], self.settings)
+        slices = Slices(found.pick(ours), cost[ours], self.settings, self.memo)
         shortest = self.settings.shortest_joint_mm or 0.0
         made = None
         for together in (False, True):

@@ -20,7 +20,7 @@ import numpy as np
 
 from . import chords, healing, junctions, worth
 from .chords import Index
-from .directions import Array
+from .directions import Array, Truths
 from .piece import FIT_MM, Cut
 from .slices import ROUND, Slices
 
@@ -148,7 +148,9 @@ def _foot(
     found, known, cost = found.pick(sound), known[sound], cost[sound]
     cost = np.where(known >= 0, slices.cost[np.maximum(known, 0)], cost)
     both = np.concatenate((known, np.where(known >= 0, known + count, -1)))
-    return Foot(joint, Slices(found, cost, search.settings), np.flatnonzero(both < 0), both, side)
+    return Foot(
+        joint, Slices(found, cost, search.settings, search.memo), np.flatnonzero(both < 0), both, side
+    )
 
 
 def _ends(found: chords.Chords) -> list[tuple[float, ...]]:
@@ -157,11 +159,11 @@ def _ends(found: chords.Chords) -> list[tuple[float, ...]]:
     return [tuple(row) for row in rows]
 
 
-def _on(points: Array, cut: Cut) -> worth.Truths:
+def _on(points: Array, cut: Cut) -> Truths:
     """Which points lie on the foot, not at its ends."""
     start, end = np.array(cut.start), np.array(cut.end)
     length = math.dist(cut.start, cut.end)
     along = (points - start) @ (end - start) / length
     off = np.abs((points - start) @ np.array((start[1] - end[1], end[0] - start[0]))) / length
-    on: worth.Truths = (off < ON_MM) & (along > ON_MM) & (along < length - ON_MM)
+    on: Truths = (off < ON_MM) & (along > ON_MM) & (along < length - ON_MM)
     return on

@@ -7,13 +7,22 @@ Glossary
 
 Wells lie whole within a slice. A slice's rectangle is looked for along the edges of the piece and its joints
 (``runs``).
+
+What slices are worth is kept from the last call by bands of outer joints, told by all that is looked at of
+the joints in reach: where a device moves, those of its neighbourhood are worked out anew. A band holds the
+joints with areas on their right from one measure to the next, so that joints more or fewer shift no other.
 """
 
 from __future__ import annotations
 
+from functools import cached_property
+from hashlib import blake2b
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
+
+from boardwright import NO_MEMO, Memo
 
 from . import worth
 from .branching import beside_one_another
@@ -25,12 +34,14 @@ from .settings import SplittingSettings
 
 ROUND = 512  # outer joints whose pairs are listed in one go
 BLOCK = 20000  # pairs whose slices are judged in one go
+BANDS = 6  # in a board's area; the slices of each are kept together
+MOST_KEPT = 5000  # joints, in both directions, of a piece whose slices are kept
 
 
 class Slices:
     """Joint k and, turned round, joint k + len(found); all arrays go by these numbers."""
 
-    def __init__(self, found: Chords, cost: Array, settings: SplittingSettings) -> None:
+    def __init__(self, found: Chords, cost: Array, settings: SplittingSettings, memo: Memo = NO_MEMO) -> None:
         self.found, self.piece, self.settings = found, found.piece, settings
         ring = self.ring = found.piece.rings[0]
         self.n = len(ring)
@@ -65,8 +76,10 @@ class Slices:
         at_start, at_end = self.start @ ways.both, self.end @ ways.both
         self._high, self._low = np.maximum(at_start, at_end), np.minimum(at_start, at_end)
         self._runs = Runs(ring, ways.both)
+        self._outline = ring.tobytes() + ways.both.tobytes()
         self._most = settings.box_mm[0] * settings.box_mm[1] * 1.001 + 1.0  # area of a board
         self.order: Index = np.lexsort((np.arange(len(self.area)), np.round(self.area, 3)))
+        self._memo = memo if len(self.order) <= MOST_KEPT else NO_MEMO
 
     def _hold_wells(self) -> None:
         """Take wells out of the areas, and count their edges; each lies on one side of every joint."""
@@ -139,14 +152,48 @@ class Slices:
         begins = (self.begins[near] - self.begins[i] + 1e-6) % self.round - 1e-6
         keep = (begins + self.takes[near] <= self.takes[i] + 1e-6) & (self.joint[near] != self.joint[i])
         owner, near = owner[keep], near[keep]
-        blocks = range(0, len(owner), BLOCK)
-        values = [self._between(order[owner[k : k + BLOCK]], near[k : k + BLOCK]) for k in blocks]
-        between = np.concatenate(values) if values else np.zeros(0)
+        if self._memo is NO_MEMO:
+            between = self.worths(order[owner], near)
+        else:
+            band = np.floor(area[places] / (self._most / BANDS))
+            begins_at = first + np.flatnonzero(np.diff(band, prepend=-np.inf))
+            ends = np.append(np.searchsorted(owner, begins_at), len(owner))
+            parts = [slice(a, b) for a, b in pairwise(ends.tolist())]
+            between = np.concatenate([self._kept(owner[p], near[p]) for p in parts])
         sound = np.isfinite(between)
         return owner[sound], near[sound], between[sound]
 
+    def _kept(self, owner: Index, near: Index) -> Array:
+        """``worths`` of outer joints by their places in the order, as kept from the last call if they are."""
+        if not len(owner):
+            return np.zeros(0)
+        at = self._places[near]
+        lowest, past = min(at.min(), owner[0]), max(at.max(), owner[-1]) + 1
+        joints = b"".join(self._told[k] for k in self.order[lowest:past].tolist())
+        pairs = (owner - lowest).tobytes() + (at - lowest).tobytes()
+        inputs = (self._outline, joints, pairs, self.settings)
+        return np.frombuffer(self._memo.by(inputs, worths_of, self, self.order[owner], near))
+
+    @cached_property
+    def _places(self) -> Index:
+        """By joint: its place in the order."""
+        return np.argsort(self.order)
+
+    @cached_property
+    def _told(self) -> list[bytes]:
+        """By joint: all that ``worths`` looks at of it, besides the outline, as a digest."""
+        edges = np.column_stack((self.enter, self.leave)).astype(float)
+        sizes = np.column_stack((self.area, self._rim, self.length))
+        rows = np.hstack((edges, sizes, self._high, self._low))
+        return [blake2b(row.tobytes(), digest_size=16).digest() for row in rows]
+
+    def worths(self, i: Index, js: Index) -> Array:
+        """Worth of the slices between outer joints ``i`` and inner joints ``js``, pair by pair."""
+        blocks = range(0, len(i), BLOCK)
+        values = [self._between(i[k : k + BLOCK], js[k : k + BLOCK]) for k in blocks]
+        return np.concatenate(values) if values else np.zeros(0)
+
     def _between(self, i: Index, js: Index) -> Array:
-        """Worth of the slices between outer joints ``i`` and inner joints ``js``."""
         edge = self._rim[i] - self._rim[js] + self.length[i] + self.length[js]
         runs = ((self.enter[i], self.enter[js]), (self.leave[js], self.leave[i]))
         return self._slices(self.area[i] - self.area[js], edge, runs, (i, js))
@@ -192,6 +239,11 @@ class Slices:
     def _vertices(self, after: Any, to: Any) -> list[Array]:
         """Vertices beyond edge ``after`` up to the start of edge ``to``."""
         return [self.ring[(after + 1 + k) % self.n] for k in range(int((to - after) % self.n))]
+
+
+def worths_of(slices: Slices, i: Index, js: Index) -> bytes:
+    """``worths`` as they are kept."""
+    return slices.worths(i, js).tobytes()
 
 
 def cross(a: Array, b: Array) -> Array:

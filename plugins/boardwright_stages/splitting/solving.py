@@ -22,6 +22,7 @@ import math
 
 from msgspec.structs import replace
 
+from boardwright import NO_MEMO, Memo
 from boardwright_timber.model import Proof
 
 from . import junctions, worth
@@ -53,6 +54,7 @@ def solve(
     before: tuple[Cut, ...] = (),
     feet: int = 1,
     better: bool = True,
+    memo: Memo = NO_MEMO,
 ) -> State:
     """Cut a piece until every part fits or is stuck.
 
@@ -66,7 +68,7 @@ def solve(
     with a foot cut first are tried, too (``in_two``). Without ``better`` the first way that leaves nothing
     stuck is taken.
     """
-    search = Search(settings, keep_away, tracks, piece.main_directions, before=before)
+    search = Search(settings, keep_away, tracks, piece.main_directions, before=before, memo=memo)
     if worth.fits(piece, settings):
         return replace(search.run(piece), proof=Proof.WHOLE)
     if surely_stuck(piece, settings, keep_away):
@@ -101,7 +103,7 @@ def solve(
         return best
 
     def part(p: Piece, cuts: tuple[Cut, ...]) -> State:
-        return solve(p, settings, keep_away, tracks, cuts, feet=feet - 1)
+        return solve(p, settings, keep_away, tracks, cuts, feet=feet - 1, memo=memo)
 
     in_two = best_in_two(piece, search, best.total, part)
     if in_two is not None:
@@ -172,7 +174,9 @@ def _proven(state: State, search: Search, piece: Piece) -> State:
     return State(way.pieces, (), (), way.cuts, 0.0, way.cost, proof)
 
 
-def at_least(piece: Piece, state: State, settings: SplittingSettings, tracks: Tracks) -> float:
+def at_least(
+    piece: Piece, state: State, settings: SplittingSettings, tracks: Tracks, memo: Memo = NO_MEMO
+) -> float:
     """What no way of cutting the piece costs less than, in boards: its cost where all ways were tried.
 
     Of a table of right angles, what none costs less than whose boards lie along its edges.
@@ -180,7 +184,7 @@ def at_least(piece: Piece, state: State, settings: SplittingSettings, tracks: Tr
     if state.proof in (Proof.WAYS, Proof.WHOLE):
         return state.total
     long, short = settings.box_mm
-    boards = boards_at_least(piece, long + 2 * FIT_MM, short + 2 * FIT_MM)
+    boards = boards_at_least(piece, long + 2 * FIT_MM, short + 2 * FIT_MM, memo)
     floor = float(least(worth.whole(piece, settings), settings, boards)[0])
     along = directions_of(piece)
     if len(along) == 1:

@@ -91,9 +91,11 @@ def split_plan(
         states: list[State] = []
         for uncut in pieces:
             before = (*cuts, *(c for s in states for c in s.cuts))
-            states.append(solve(uncut, settings, level.posed_keep_away, level.posed_tracks, before))
+            states.append(
+                solve(uncut, settings, level.posed_keep_away, level.posed_tracks, before, memo=memo)
+            )
         for uncut, state in zip(pieces, states, strict=True):
-            costs.append(_cost(outline, uncut, state, settings, level.posed_tracks))
+            costs.append(_cost(outline, uncut, state, settings, level.posed_tracks, memo))
         done: list[tuple[Piece, Piece | None]] = [(pose.back(p), None) for s in states for p in s.done]
         stuck: list[tuple[Piece, Piece | None]] = [(pose.back(p), p) for s in states for p in s.stuck]
         made = [*cuts, *(c for s in states for c in s.cuts)]
@@ -178,13 +180,13 @@ def _with_spots(plan: TrackPlan, settings: SplittingSettings) -> TrackPlan:
 
 
 def _cost(
-    outline: Outline, piece: Piece, state: State, settings: SplittingSettings, tracks: Tracks
+    outline: Outline, piece: Piece, state: State, settings: SplittingSettings, tracks: Tracks, memo: Memo
 ) -> SplitCost:
     return SplitCost(
         outline=outline.id,
         boards=len(state.done) + len(state.stuck),
         cost=round(state.total, PLACES),
-        at_least=round(at_least(piece, state, settings, tracks), PLACES),
+        at_least=round(at_least(piece, state, settings, tracks, memo), PLACES),
         proof=state.proof,
     )
 

@@ -19,11 +19,9 @@ import numpy as np
 from . import chords as chord
 from . import lines
 from .chords import Chords, Index
-from .directions import Array, distinct
+from .directions import Array, Truths, distinct
 from .piece import FIT_MM, Piece
 from .settings import SplittingSettings
-
-type Truths = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
 NARROW_BOARDS = 6.0  # cost in boards of a board narrower than wanted: only when nothing else is left
 SHARD_BOARDS = 40.0  # and so much more of one that has no width at all

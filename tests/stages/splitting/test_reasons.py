@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 from pathlib import Path
 from typing import Any
@@ -14,10 +15,11 @@ from msgspec.structs import replace
 from boardwright import Memo
 from boardwright.findings import Notes
 from boardwright.plan.model import Device, DrawnJoint, Obstacle, Outline, Track, TrackPlan
-from boardwright_stages.splitting import terms
+from boardwright_stages.splitting import reasons, terms
 from boardwright_stages.splitting.limits import Opening
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.whole import split_plan
+from boardwright_timber.model import Joint
 
 SHELF = ((0.0, 0.0), (2300.0, 0.0), (2300.0, 500.0), (0.0, 500.0))
 
@@ -152,14 +154,27 @@ def test_reasons_kept_from_before_a_move_are_those_of_a_clean_run(
     assert after.findings == clean.findings
 
 
-def test_a_device_that_moves_leaves_the_reasons_of_joints_far_from_it(plan_of: Any) -> None:
-    def reasons(x: float, kept: dict[str, bytes]) -> dict[str, bytes]:
+def test_a_device_that_moves_leaves_the_reasons_of_joints_far_from_it(
+    plan_of: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    looked: list[str] = []
+
+    @functools.wraps(reasons.why)
+    def why(joint: Joint, *rest: Any) -> str:
+        looked.append(joint.id)
+        return original(joint, *rest)
+
+    original = reasons.why
+    monkeypatch.setattr(reasons, "why", why)
+
+    def reasoned(x: float, kept: dict[str, bytes]) -> dict[str, bytes]:
+        looked.clear()
         memo = Memo(kept)
         ring = ((0.0, 0.0), (6000.0, 0.0), (6000.0, 500.0), (0.0, 500.0))
         split_plan(plan_of(ring, devices=(device("PM1", x),)), SplittingSettings(), Notes(), memo=memo)
         return memo.used
 
-    before = reasons(300.0, {})
-    after = reasons(310.0, before)
-    assert len(after) == 4  # joints of five boards
-    assert len(after.keys() - before.keys()) == 1  # the device is on the first board
+    before = reasoned(300.0, {})
+    assert len(looked) == 4  # joints of five boards
+    reasoned(310.0, before)
+    assert len(looked) == 1  # the device is on the first board
