@@ -67,6 +67,15 @@ def test_a_workbook_without_stored_amounts_is_told_in_one_sentence(
     assert "program that does not reckon" in " ".join(done.stderr.split())
 
 
+@pytest.mark.parametrize("what", ["", "layout.toml"])
+def test_a_layout_may_be_named_for_its_pack(layouts: dict[str, Path], tmp_path: Path, what: str) -> None:
+    folder = tmp_path / "it"
+    shutil.copytree(layouts["exhibition-module"], folder)
+    done = here("verify", folder / what, cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert f"The pack in {folder / 'pack'} holds." in done.stdout
+
+
 @pytest.mark.parametrize("what", ["empty", "nowhere", "a file"])
 def test_what_is_no_pack_is_refused(tmp_path: Path, what: str) -> None:
     (tmp_path / "empty").mkdir()

@@ -24,7 +24,7 @@ def add(commands: Any) -> None:
         type=Path,
         default=Path("pack"),
         metavar="DIR",
-        help="folder of the pack (default: pack)",
+        help="folder of the pack, or of its layout (default: pack)",
     )
     p.set_defaults(run=run)
 
@@ -40,7 +40,8 @@ def run(options: argparse.Namespace) -> int:
 
     notes = Notes()
     try:
-        files = read_folder(options.pack)
+        folder = of_layout(options.pack)
+        files = read_folder(folder)
         answers = make_plugin_manager().hook.boardwright_verify(files=files, notes=notes)
     except BoardwrightError as error:
         tell_findings([shown(f) for f in error.findings])
@@ -53,10 +54,19 @@ def run(options: argparse.Namespace) -> int:
     tell_findings(findings)
     failed = any(f.severity is Severity.FAULT for f in notes.findings)
     if failed:
-        print(f"The pack in {options.pack} does NOT hold: {counted(findings)}.")
+        print(f"The pack in {folder} does NOT hold: {counted(findings)}.")
     else:
-        print(f"The pack in {options.pack} holds." + (f" {counted(findings)}." if findings else ""))
+        print(f"The pack in {folder} holds." + (f" {counted(findings)}." if findings else ""))
     return 1 if failed else 0
+
+
+def of_layout(path: Path) -> Path:
+    """The folder of the pack, where that of the layout or its project file was named."""
+    from ..deliver import INDEX
+    from ..disk import pack_folder
+
+    project = path if path.suffix == ".toml" else path / "layout.toml"
+    return pack_folder(project) if project.is_file() and not (path / INDEX).is_file() else path
 
 
 def read_folder(folder: Path) -> dict[str, bytes]:

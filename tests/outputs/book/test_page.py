@@ -341,3 +341,14 @@ def test_each_board_tells_its_sag_and_supports(layout: SimpleNamespace) -> None:
     assert "Sag and strength of board B01 on legs" in said
     assert "Supports of board B02" in said
     assert "not a structural design" in said
+
+
+def test_a_lift_out_is_not_bolted_down(layout: SimpleNamespace, page: Page) -> None:
+    assert "from its own corner; bolt the board down to them" in " ".join(page.text)
+    layout.boards = {
+        b: msgspec.structs.replace(board, lift_out=True) if layout.strengths[b].lines else board
+        for b, board in layout.boards.items()
+    }
+    said = " ".join(Page(made(layout)).text)
+    assert "from its own corner: it lies there on what its neighbours carry" in said
+    assert "bolt the board down" not in said
