@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 
 import msgspec
 
@@ -22,11 +21,9 @@ from .device_columns import NO_LIST, Columns
 from .lengths import length_mm, number_of
 from .settings import DeviceSettings
 from .source import SourceFile
+from .thousands import ASKED, has_decimal_commas, may_be_grouped, ungrouped
 from .units import WORDS
 
-_DECIMAL_COMMA = re.compile(r"\s*-?\d+,\d+\s*")
-_THOUSANDS = re.compile(r"-?\d{1,3}(?:\.\d{3})+")
-_GROUPED = re.compile(r"(-?\d{1,3}(?:[ .,'’\u00a0\u202f]\d{3})+)([.,]\d+)?")
 _ABOVE_ZERO = ("length_mm", "width_mm")
 _NOT_BELOW_ZERO = ("depth_mm", "clearance_mm", "hole_mm", "slot_mm")
 FARTHEST_MM = 1e8
@@ -76,7 +73,7 @@ def read(source: SourceFile, settings: DeviceSettings, notes: Notes, problems: N
         return Listed()
     rows = []
     points_group = (
-        decimal_comma and not device_sheet.is_sheet(source) and _has_decimal_commas(table[head + 1 :])
+        decimal_comma and not device_sheet.is_sheet(source) and has_decimal_commas(table[head + 1 :])
     )
     for n, cells in enumerate(table[head + 1 :], head + 2):
         filled = {columns.at[i]: c.strip() for i, c in enumerate(cells) if i in columns.at and c.strip()}
@@ -93,11 +90,6 @@ def read(source: SourceFile, settings: DeviceSettings, notes: Notes, problems: N
             if row := _row(filled, where, columns, (decimal_comma, points_group), problems):
                 rows.append(row)
     return Listed(tuple(rows), columns)
-
-
-def _has_decimal_commas(rows: list[list[str]]) -> bool:
-    """Does the list write decimals with a comma? Then a point may part thousands."""
-    return any(_DECIMAL_COMMA.fullmatch(cell) for cells in rows for cell in cells)
 
 
 def _csv_table(source: SourceFile, notes: Notes, problems: Notes) -> tuple[list[list[str]] | None, bool]:
@@ -164,14 +156,14 @@ def _row(
             continue
         text = filled[column]
         value = number_in(column, text, decimal_comma, columns.unit(column))
-        if points_group and _THOUSANDS.fullmatch(text):
-            value = "may be meant with thousands, since the list has decimal commas"
+        if points_group and may_be_grouped(text):
+            value = ASKED
         if isinstance(value, str):
             problems.fault(
                 "BW-READ-043",
                 f"{columns.called(column)} of {name} {value}: {text!r}",
                 place,
-                _ungrouped(text) or _as_wanted(column, columns.unit(column)),
+                ungrouped(text) or _as_wanted(column, columns.unit(column)),
             )
         else:
             numbers[column] = value
@@ -193,16 +185,6 @@ def _row(
         counted_from=filled.get("from", ""),
         note=filled.get("note", ""),
     )
-
-
-def _ungrouped(text: str) -> str:
-    """The mend of a number with something between its thousands; empty where there is nothing."""
-    whole = _GROUPED.fullmatch(text)
-    if not whole:
-        return ""
-    plain = re.sub(r"\D", "", whole[1])
-    plain = f"-{plain}" if text.startswith("-") else plain
-    return f"Write it with nothing between thousands: {plain}{(whole[2] or '').replace(',', '.')}"
 
 
 def _as_wanted(column: str, unit: str) -> str:

@@ -23,7 +23,13 @@ from boardwright import Notes, Place
 from boardwright.errors import InputError
 from boardwright.plan.device_sheet import cells
 from boardwright.plan.source import SourceFile
+from boardwright.plan.thousands import ASKED, has_decimal_commas, may_be_grouped, ungrouped
 
+UNQUOTED = (
+    "Write decimals with a point (12.50) and names with a comma in quotation marks, or save the list with "
+    "semicolons between the cells."
+)
+SPARE = ""  # what stands beyond the last column
 COLUMNS = ("item", "price", "currency", "holds", "called")
 
 
@@ -48,6 +54,7 @@ def read_prices(source: SourceFile) -> dict[str, Listed]:
             Place(file=source.name, key="[costing] price_list"),
             "Save it as CSV UTF-8, XLSX or TOML, with the columns item and price.",
         ) from problem
+    points_group = has_decimal_commas((c for c in row.values() if isinstance(c, str)) for _, row in rows)
     found: dict[str, Listed] = {}
     for number, row in rows:
         item = str(row.get("item", "")).strip()
@@ -55,7 +62,7 @@ def read_prices(source: SourceFile) -> dict[str, Listed]:
         if item in found:
             problems.fault("BW-COST-011", f"{item} is listed twice", where, "Keep one of the rows.")
             continue
-        listed = _listed(item, row, where, problems)
+        listed = _listed(item, row, where, points_group, problems)
         if listed:
             found[item] = listed
     if problems.findings:
@@ -63,25 +70,40 @@ def read_prices(source: SourceFile) -> dict[str, Listed]:
     return found
 
 
-def _listed(item: str, row: Mapping[str, Any], where: Place, problems: Notes) -> Listed | None:
+def _listed(
+    item: str, row: Mapping[str, Any], where: Place, points_group: bool, problems: Notes
+) -> Listed | None:
     if not item:
         problems.fault("BW-COST-011", "a row has no item", where, "Fill the cell or delete the row.")
+        return None
+    if row.get(SPARE):
+        says = f"the row of {item} has more cells than there are columns: {row[SPARE]!r} is left over"
+        problems.fault("BW-COST-011", says, where, UNQUOTED)
         return None
     price, holds = row.get("price", ""), row.get("holds", "")
     if price in ("", None):
         return None  # the merchant has not said
     amount, number = _decimal(price), _decimal(holds) if holds not in ("", None) else Decimal(1)
-    if amount is None or amount < 0:
+    asked = points_group and isinstance(price, str) and may_be_grouped(price)
+    if asked or amount is None or amount < 0:
         says = f"the price of {item} is {price!r}; it must be a number, 0 or more"
-        problems.fault("BW-COST-011", says, where, "Write a plain number such as 12.50, without a currency.")
+        mend = ungrouped(str(price)) or "Write a plain number such as 12.50, without a currency."
+        problems.fault(
+            "BW-COST-011", f"the price of {item} {ASKED}: {price!r}" if asked else says, where, mend
+        )
         return None
     if number is None or number < 1 or number != int(number):
         says = f"{item} holds {holds!r}; it must be a whole number, 1 or more"
         problems.fault("BW-COST-011", says, where, "Write how many (or how much) one pack holds.")
         return None
+    currency = str(row.get("currency") or "").strip().upper()
+    if currency and not (len(currency) == 3 and currency.isascii() and currency.isalpha()):
+        says = f"the currency of {item} is {currency!r}; it must be a code of three letters"
+        problems.fault("BW-COST-011", says, where, f"Write EUR, USD or the like. {UNQUOTED}")
+        return None
     return Listed(
         price=amount,
-        currency=str(row.get("currency") or "").strip().upper(),
+        currency=currency,
         holds=int(number),
         called=str(row.get("called") or "").strip(),
     )
@@ -123,7 +145,8 @@ def _rows(source: SourceFile) -> Iterator[tuple[int, Mapping[str, Any]]]:
         if names.count(needed) != 1:
             raise ValueError(f"its first row must name one column {needed!r}")
     for number, row in filled[1:]:
-        yield number, {name: c for name, c in zip(names, row, strict=False) if name in COLUMNS}
+        spare = ", ".join(str(c) for c in row[len(names) :] if c not in ("", None))
+        yield number, {SPARE: spare, **{n: c for n, c in zip(names, row, strict=False) if n in COLUMNS}}
 
 
 def _text(data: bytes) -> list[list[str]]:

@@ -18,6 +18,7 @@ import msgspec
 from boardwright import Notes, Place
 from boardwright.errors import InputError
 from boardwright.plan.source import SourceFile
+from boardwright.plan.thousands import ASKED, has_decimal_commas, may_be_grouped, ungrouped
 from boardwright_timber.model import Grain
 
 NEEDED = ("id", "material", "thickness_mm", "length_mm", "width_mm")
@@ -62,11 +63,12 @@ def read_pieces(source: SourceFile, notes: Notes) -> list[Row]:
             f"The first row names the columns ({', '.join(COLUMNS)}), every other row a piece.",
         )
     columns = _columns(source.name, *filled[0], notes, problems)
+    signs = (delimiter != ",", delimiter != "," and has_decimal_commas(cells for _, cells in filled[1:]))
     rows = (
         []
         if problems.findings
         else [
-            _row(source.name, n, cells, columns, len(filled[0][1]), delimiter != ",", problems)
+            _row(source.name, n, cells, columns, len(filled[0][1]), signs, problems)
             for n, cells in filled[1:]
         ]
     )
@@ -114,9 +116,11 @@ def _row(
     cells: list[str],
     columns: dict[str, int],
     wide: int,
-    decimal_comma: bool,
+    signs: tuple[bool, bool],
     problems: Notes,
 ) -> Row | None:
+    """``signs``: whether a comma can stand before decimals, and a point between thousands."""
+    decimal_comma, points_group = signs
     before = len(problems.findings)
     got = {name: cells[i] for name, i in columns.items() if i < len(cells) and cells[i]}
     place = Place(file=file, row=n, item=got.get("id"))
@@ -134,13 +138,16 @@ def _row(
     sizes = {}
     for name in ("thickness_mm", "length_mm", "width_mm"):
         if name in got:
-            sizes[name] = _size(got[name], decimal_comma)
+            asked = points_group and may_be_grouped(got[name])
+            sizes[name] = None if asked else _size(got[name], decimal_comma)
             if sizes[name] is None:
                 problems.fault(
                     "BW-NEST-005",
-                    f"{name} must be a number of mm above 0, not {got[name]!r}",
+                    f"{name} {ASKED}: {got[name]!r}"
+                    if asked
+                    else f"{name} must be a number of mm above 0, not {got[name]!r}",
                     place,
-                    "Write a plain number such as 564 or 12.5.",
+                    ungrouped(got[name]) or "Write a plain number such as 564 or 12.5.",
                 )
     quantity = got.get("quantity", "1")
     if not (quantity.isascii() and quantity.isdigit() and int(quantity) > 0):

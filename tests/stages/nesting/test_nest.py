@@ -69,6 +69,16 @@ def test_a_spreadsheet_with_decimal_commas_and_semicolons() -> None:
     assert (row.thickness_mm, row.length_mm) == (6.5, 100.25)
 
 
+def test_points_between_thousands_are_asked_about() -> None:
+    """2.440 is 2 mm and a bit, or a sheet's length: in a list with decimal commas nobody can tell."""
+    head = HEAD.replace(",", ";")
+    found = refused(head + "A;ply;6,5;2.440;50;1;free\n")
+    says = "length_mm may be meant with thousands, since the list has decimal commas: '2.440'"
+    assert ("BW-NEST-005", 2, says) in found
+    (row,) = rows(head + "A;ply;9;244.125;50;1;free\n")
+    assert row.length_mm == 244.125
+
+
 @pytest.mark.parametrize(
     ("line", "says"),
     [
