@@ -21,6 +21,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from boardwright.plan.model import Device, Point
@@ -68,6 +69,15 @@ class Lengths(NamedTuple):
     skins: tuple[SkinSeam, ...] = ()
 
 
+class Plated(NamedTuple):
+    """Seams of one strip and their plates, the longest for which there is room, and which of the lengths
+    asked for that is; None: there is room for none."""
+
+    stops: tuple[float, ...] | None
+    plates: list[Member]
+    which: int | None
+
+
 def in_lengths(
     board: Board,
     frame: Sequence[Member],
@@ -78,10 +88,12 @@ def in_lengths(
     seams: Sequence[float] = (),
     deck_plates: Sequence[Panel] = (),
     least_depths: float = LEAST_DEPTHS,
+    *,
+    tell_room: bool = True,
 ) -> Lengths:
     """How members of a ``frame`` that are too long are made; ``standing``: joists and what goes with them;
     ``seams``: x of the deck's, ``deck_plates``: below its seams along the board; ``least_depths``: how long a
-    plate is at least."""
+    plate is at least; ``tell_room``: say of what is left whole what room there is."""
     import shapely
 
     found: list[Joined] = []
@@ -122,12 +134,13 @@ def in_lengths(
         else:
             every = GIRDER_DEPTHS if member.role is MemberRole.GIRDER else PLATE_DEPTHS
             wanted = [depths for depths in every if depths >= least_depths]
-            stops, laid = _plated(board, member, others, kept_off, near, longest, len(plates), wanted)
+            stops, laid, _ = _plated(board, member, others, kept_off, near, longest, len(plates), wanted)
             made = [
                 Joined(member=member.id, at_mm=x, plate=p.id) for x, p in zip(stops or (), laid, strict=True)
             ]
         if stops is None:
-            room = None if flange else _room_mm(board, member, others, kept_off, near, longest)
+            asked = tell_room and not flange
+            room = _room_mm(board, member, others, kept_off, near, longest) if asked else None
             whole.append(TooLong(member, longest, room, LEAST_DEPTHS * member.depth_mm))
         found += made
         plates += laid
@@ -150,8 +163,8 @@ def _plated(
     longest: float,
     numbered: int,
     wanted: Sequence[float],
-) -> tuple[tuple[float, ...] | None, list[Member]]:
-    """Seams of one strip and their plates, the longest for which there is room."""
+) -> Plated:
+    """``wanted``: lengths of plates in depths of the strip, from the longest down."""
     import shapely
 
     beside = [m for m in others if m.meets_height(member)]
@@ -160,11 +173,12 @@ def _plated(
     joints = _on_joints(board, member)
     faces = (True, False) if member.role is MemberRole.GIRDER else (True,)
     blocked = {inner: _blocked(member, taken, inner=inner) for inner in faces}
-    for depths in wanted:
+    every = [round(k * STEP_MM, 6) for k in range(1, int(member.length_mm / STEP_MM))]
+    cost = cache(_beside(board, member, near))
+    for which, depths in enumerate(wanted):
         long = depths * member.depth_mm
         plates: dict[float, Member] = {}
-        for k in range(1, int(member.length_mm / STEP_MM)):
-            x = round(k * STEP_MM, 6)
+        for x in every:
             low, high = x - long / 2, x + long / 2
             if any(low - JOINT_MM < b and a < high + JOINT_MM for a, b in joints):
                 continue
@@ -175,10 +189,11 @@ def _plated(
                 if plate is not None and not shapely.Polygon(plate.outline).intersects(taken):
                     plates[x] = plate
                     break
-        stops = _fewest(board, member, sorted(plates), near, longest, long + CLEAR_MM)
+        stops = fewest(0.0, member.length_mm, sorted(plates), longest, cost, LEAST_MM, long + CLEAR_MM)
         if stops is not None:
-            return stops, [_named(board, plates[x], numbered + n) for n, x in enumerate(stops, 1)]
-    return None, []
+            named = [_named(board, plates[x], numbered + n) for n, x in enumerate(stops, 1)]
+            return Plated(stops, named, which)
+    return Plated(None, [], None)
 
 
 def _blocked(member: Member, taken: Geometry, *, inner: bool) -> list[tuple[float, float]]:
@@ -214,11 +229,10 @@ def _room_mm(
 ) -> float:
     """The longest plate, to ROOM_MM, for which there is room where the strip could be butted."""
     many = math.ceil(LEAST_DEPTHS * member.depth_mm / ROOM_MM)
-    for long in (ROOM_MM * n for n in range(many - 1, 0, -1)):
-        depths = [long / member.depth_mm]
-        if _plated(board, member, others, kept_off, near, longest, 0, depths)[0] is not None:
-            return long
-    return 0.0
+    tried_mm = [ROOM_MM * n for n in range(many - 1, 0, -1)]
+    depths = [long / member.depth_mm for long in tried_mm]
+    which = _plated(board, member, others, kept_off, near, longest, 0, depths).which
+    return 0.0 if which is None else tried_mm[which]
 
 
 def _of_flange(
@@ -233,25 +247,13 @@ def _of_flange(
         if m.role is MemberRole.JOIST and abs(m.bottom_mm - member.top_mm) < CLEAR_MM
     ]
     taken = shapely.union_all(on_it).buffer(UNDER_JOIST_MM)
-    wood = shapely.Polygon(member.outline)
-    free = []
-    for k in range(1, int(member.length_mm / STEP_MM)):
-        x = round(k * STEP_MM, 6)
-        line = shapely.LineString((_at(member, x, 0.0), _at(member, x, member.thickness_mm)))
-        if not line.intersects(taken) and wood.buffer(1e-6).covers(line):
-            free.append(x)
-    return _fewest(board, member, free, near, longest)
-
-
-def _fewest(
-    board: Board,
-    member: Member,
-    places: Sequence[float],
-    near: Sequence[Point],
-    longest: float,
-    apart_mm: float = 0.0,
-) -> tuple[float, ...] | None:
-    return fewest(0.0, member.length_mm, places, longest, _beside(board, member, near), LEAST_MM, apart_mm)
+    wood = shapely.Polygon(member.outline).buffer(1e-6)
+    places = [round(k * STEP_MM, 6) for k in range(1, int(member.length_mm / STEP_MM))]
+    ends = [(_at(member, x, 0.0), _at(member, x, member.thickness_mm)) for x in places]
+    lines = shapely.linestrings(ends) if ends else []
+    clear = shapely.covers(wood, lines) & ~shapely.intersects(taken, lines)
+    free = [x for x, is_clear in zip(places, clear.tolist(), strict=True) if is_clear]
+    return fewest(0.0, member.length_mm, free, longest, _beside(board, member, near), LEAST_MM)
 
 
 def _beside(board: Board, member: Member, near: Sequence[Point]) -> Callable[[float], tuple[int, float]]:

@@ -11,6 +11,7 @@ What this does not know: that a joist more might hold two places at once.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec.structs import replace
@@ -23,6 +24,7 @@ from ..framing.open_settings import OpenTopSettings
 from ..framing.settings import FramingSettings
 from ..strength.needs import TooFar, spans_too_far
 from ..strength.settings import StrengthSettings
+from .alike import LIKE, bare, bare_all, clothed, material_by
 from .noggins import Bays, noggins
 from .region import Region
 from .risers import Stood, risers
@@ -30,6 +32,7 @@ from .risers import Stood, risers
 if TYPE_CHECKING:
     from shapely import Geometry
 
+ANY = FramingSettings()
 ROUNDS = 10
 BELOW = (MemberRole.GIRDER, MemberRole.FLANGE)  # joists lie on them: no riser stands there
 NEAR_MM = 100.0  # a noggin farther from a place than this does not hold it
@@ -65,6 +68,27 @@ class Narrow(NamedTuple):
     def carried(self, like: Member, frame: Sequence[Member], joists: Sequence[Member]) -> Carried:
         """``like``: what noggins are made of; ``frame``: the members round the room. Where the deck keeps its
         limits better with risers squeezed between other wood they stand there."""
+        f, lap_mm = self.framing, self.settings.riser_lap_mm
+        if self.outer:  # a riser's foot stays above the girders
+            lap_mm = min([lap_mm, *(m.depth_mm for m in joists)])
+        asked = self._replace(
+            settings=self.settings.changed(riser_lap_mm=lap_mm),
+            framing=ANY.changed(deck_material=f.deck_material, deck_thickness_mm=f.deck_thickness_mm),
+            plates=bare_all(self.plates),
+        )
+        found = _best(asked, bare(like, LIKE), bare_all(frame), bare_all(joists))
+        noggins = [replace(m, depth_mm=like.depth_mm, material=like.material) for m in found.noggins]
+        materials = material_by(like, (*frame, *joists))
+        by_id = {m.id: m for m in (*frame, *joists, *noggins)}
+        stood = Stood(
+            clothed(found.stood.risers, materials),
+            clothed(found.stood.narrow, materials),
+            tuple(by_id[m.id] for m in found.stood.bare),
+            tuple(by_id[m.id] for m in found.stood.idle),
+        )
+        return Carried(noggins, stood)
+
+    def best(self, like: Member, frame: Sequence[Member], joists: Sequence[Member]) -> Carried:
         ways = [self._carried(like, frame, joists)]
         worst = [self.worst((*frame, *joists, *ways[0].standing))]
         if worst[0] > 1:
@@ -91,16 +115,13 @@ class Narrow(NamedTuple):
         """Noggins with their names and everything's risers."""
         named = [replace(m, id=f"{self.board.id}-N{n}") for n, m in enumerate(found, 1)]
         around = [m for m in frame if m.role not in BELOW]
-        lap_mm = self.settings.riser_lap_mm
-        if self.outer:  # a riser's foot stays above the girders
-            lap_mm = min([lap_mm, *(m.depth_mm for m in joists)])
         stood = risers(
             self.board,
             self._room(around),
             (*around, *joists, *named),
             self.deck,
             self.devices,
-            lap_mm,
+            self.settings.riser_lap_mm,
             self.settings.riser_spacing_mm,
             self.settings.riser_least_mm,
             self.gauge_mm,
@@ -156,3 +177,8 @@ class Narrow(NamedTuple):
             if noggin is not None:
                 fresh[bay] = noggin
         return list(fresh.values())
+
+
+@lru_cache(maxsize=16)  # sizes of one thickness ask for the same again, and so does the board that is made
+def _best(under: Narrow, like: Member, frame: tuple[Member, ...], joists: tuple[Member, ...]) -> Carried:
+    return under.best(like, frame, joists)

@@ -64,6 +64,45 @@ def joists(
     frames: Near[Frame] = NONE_NEAR,
 ) -> Joists:
     """Joists of one board. ``spacing_mm``: the largest span they leave, measured on the finished bays."""
+    return placed(
+        board,
+        board_plan,
+        frame,
+        framing,
+        settings,
+        notes,
+        open_top,
+        stock,
+        cutting,
+        size,
+        limits,
+        joints,
+        wiring,
+        beside,
+        frames,
+    )
+
+
+def placed(
+    board: Board,
+    board_plan: BoardPlan,
+    frame: Frame,
+    framing: FramingSettings,
+    settings: JoistSettings,
+    notes: Notes,
+    open_top: OpenTopSettings = OPEN_TOP,
+    stock: StockSettings = STOCK,
+    cutting: CuttingSettings = CUTTING,
+    size: FrameSize = AS_SET,
+    limits: StrengthSettings = STRENGTH,
+    joints: JointSettings = JOINTS,
+    wiring: WiringSettings = WIRING,
+    beside: Near[Board] = NONE_NEAR,
+    frames: Near[Frame] = NONE_NEAR,
+    *,
+    only_tried: bool = False,
+) -> Joists:
+    """The same; ``only_tried``: for figures alone, so no reasons are told."""
     from msgspec.structs import replace
 
     from ..joints.mating import Half
@@ -182,7 +221,8 @@ def joists(
 
         def butted(standing: Sequence[Member], least: float) -> Lengths:
             wood = (*among, *standing)
-            return in_lengths(board, frame.members, wood, near, stock, cutting, (), (), least)
+            joined = (board, frame.members, wood, near, stock, cutting, (), (), least)
+            return in_lengths(*joined, tell_room=False)
 
         carried = carried_with_room(under, like, frame.members, among, butted)
         standing = (*held_wells, *carried.standing)
@@ -223,7 +263,9 @@ def joists(
         spacing_mm=round(left, 6),
         limit_mm=round(limit, 6),
         seams=parted.seams,
-        why=told(
+        why=()
+        if only_tried
+        else told(
             Limit(rule, asked, limit, deck, bears),
             Alone(region, beside_frame, spacing, reluctant),
             row,

@@ -52,9 +52,8 @@ def drill(found: Iterable[Butt], bored: Mapping[str, Bored], board: str, notes: 
                 "Glue it and add a corner block inside.",
             )
             continue
-        screw = screw_for(butt.through.thickness_mm, butt.butting.thickness_mm, butt.skew_deg)
         depth = butt.depth_mm
-        wanted = () if screw is None else heights(depth, FROM_EDGE_MM, screw)
+        screw, wanted = _screw_in(butt)
         if screw is None or not wanted:
             thin.append(butt)
         elif _from_end(butt) < screw.pilot_mm:
@@ -68,6 +67,17 @@ def drill(found: Iterable[Butt], bored: Mapping[str, Bored], board: str, notes: 
             cramped.append(butt)
     _tell_thin(thin, board, notes)
     _tell_cramped(cramped, board, notes)
+
+
+def suits_none(butt: Butt) -> bool:
+    """Whether a joint that could be screwed is of strips too thin or too shallow for any screw."""
+    return abs(butt.skew_deg) <= MOST_SKEW_DEG and not _screw_in(butt)[1]
+
+
+def _screw_in(butt: Butt) -> tuple[Screw | None, tuple[float, ...]]:
+    """The screw that suits a joint and its heights; none."""
+    screw = screw_for(butt.through.thickness_mm, butt.butting.thickness_mm, butt.skew_deg)
+    return screw, () if screw is None else heights(butt.depth_mm, FROM_EDGE_MM, screw)
 
 
 def _bore(

@@ -14,7 +14,7 @@ none.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from boardwright import All, Notes, Place, stage
 from boardwright_timber.model import Board, BoardPlan, BoardSizing, FrameSize, Strip, TriedStrip
@@ -63,36 +63,35 @@ def frame_size(
 
     def broken(strip: Strip | None, deck_mm: float | None, *, deck: bool) -> str:
         """The first limit that one board breaks; empty: none does."""
-        for name, each in made(strip, deck_mm):
+        for name, each in made(strip, deck_mm, sorted(boards)):
             if why := each.breaks(deck=deck):
                 return f"{why} on board {name}"
         return ""
 
-    suspect = ""  # what broke under the last size most likely breaks under the next
+    suspects: dict[bool, str] = {}  # what broke under the last size most likely breaks under the next
 
-    def fails(strip: Strip, deck_mm: float | None) -> str | None:
-        """As ``broken``; None where a board breaks, but not known to be the first by name that does."""
-        nonlocal suspect
-        tried_first = "" if on_posts else suspect
-        if tried_first:
-            own = boards[tried_first], board_plans[tried_first]
-            why = tried(*own, strip, deck_mm, rules, levels.get(tried_first, AS_ALL)).breaks(deck=False)
-            if why:
-                return f"{why} on board {tried_first}" if tried_first == min(boards) else None
-        for name, each in made(strip, deck_mm, tried_first):
-            if why := each.breaks(deck=False):
-                suspect = name
-                return f"{why} on board {name}"
+    def fails(strip: Strip | None, deck_mm: float | None, *, deck: bool) -> str | None:
+        """As ``broken``; None where a board breaks, but not known which is the first by name, or by what."""
+        first = "" if on_posts else suspects.get(deck, "")
+        in_order = sorted(boards, key=lambda name: (name != first, name))
+        for name, each in made(strip, deck_mm, in_order, alone=not deck):
+            if each.early:
+                suspects[deck] = name
+                return None
+            if why := each.breaks(deck=deck):
+                suspects[deck] = name
+                return f"{why} on board {name}" if name != first or name == min(boards) else None
         return ""
 
-    def made(strip: Strip | None, deck_mm: float | None, besides: str = "") -> Iterator[tuple[str, Tried]]:
+    def made(
+        strip: Strip | None, deck_mm: float | None, names: Sequence[str], *, alone: bool = False
+    ) -> Iterator[tuple[str, Tried]]:
         """Board by board, all of them first only where some stand on others."""
         if on_posts:
             return tried_together(boards, board_plans, strip, deck_mm, rules, levels)
         return (
-            (n, tried(boards[n], board_plans[n], strip, deck_mm, rules, levels.get(n, AS_ALL)))
-            for n in sorted(boards)
-            if n != besides
+            (n, tried(boards[n], board_plans[n], strip, deck_mm, rules, levels.get(n, AS_ALL), alone=alone))
+            for n in names
         )
 
     def told(strip: Strip | None, why: str | None, deck_mm: float | None) -> str:
@@ -103,12 +102,14 @@ def frame_size(
 
     offered = [d for d in decks(framing.deck_material, stock) if not cheap or d[2] is not None]
     offered.sort(key=lambda d: (d[2] if cheap and d[2] is not None else d[1], d[0]))
-    deck_mm, deck_told = None, ""
+    deck_mm: float | None = None
+    why: str | None = ""
     for thickness, _, _ in offered:
-        if not (deck_told := broken(None, thickness, deck=True)):
+        if (why := fails(None, thickness, deck=True)) == "":
             deck_mm = thickness
             break
     if deck_mm is None:
+        deck_told = broken(None, offered[-1][0], deck=True) if why is None else why
         notes.caution(
             "BW-SIZE-004",
             f"No deck of {framing.deck_material} in the stock holds: "
@@ -119,14 +120,14 @@ def frame_size(
         )
     every = [s for s in strips(settings, stock, cutting) if not cheap or s.price is not None]
     every.sort(key=by_price if cheap else by_mass)
-    last: tuple[Strip | None, str | None] = (None, "")
+    lighter: tuple[Strip | None, str | None] = (None, "")
     for strip in every:
-        why = fails(strip, deck_mm)
+        why = fails(strip, deck_mm, deck=False)
         if why == "":
-            _tell_choice(strip, deck_mm, cheap, told(*last, deck_mm), notes)
+            _tell_choice(strip, deck_mm, cheap, told(*lighter, deck_mm), notes)
             return FrameSize(strip=strip, deck_mm=deck_mm)
-        last = (strip, why)
-    tells = told(*last, deck_mm)
+        lighter = (strip, why)
+    tells = told(*lighter, deck_mm)
     notes.caution(
         "BW-SIZE-004",
         f"No strip of the stock holds every board{f': {tells}' if tells else ', for none has a price'}. The "

@@ -50,10 +50,12 @@ class Rules(NamedTuple):
 
 
 class Tried(NamedTuple):
-    """Figures of a try, and what else is wrong with it (empty: nothing)."""
+    """Figures of a try, and what else is wrong with it (empty: nothing). ``early``: that something is; what,
+    and the figures, are left out."""
 
     lines: tuple[StrengthLine, ...]
     wrong: str
+    early: bool = False
 
     def breaks(self, *, deck: bool) -> str:
         """The limit of the deck, or of the frame, that is passed by most, in words; empty: all are kept."""
@@ -75,9 +77,41 @@ def tried(
     deck_mm: float | None,
     rules: Rules,
     level: BoardSupports = AS_ALL,
+    *,
+    alone: bool = False,
 ) -> Tried:
-    """The whole way from the board to its figures with these sizes (None: as set)."""
-    return _built(board, plan, strip, deck_mm, rules).judged(rules, level)
+    """The whole way from the board to its figures with these sizes (None: as set). ``alone``: it is not asked
+    by what a size fails, if the frame alone shows that it does."""
+    notes = Notes()
+    size = FrameSize(strip=strip, deck_mm=deck_mm)
+    framed = _framed(board, plan, size, rules, notes)
+    if alone and _refused(board, plan, framed, size, rules, notes):
+        return Tried((), "", early=True)
+    return _built(board, plan, framed, size, rules, notes).judged(rules, level)
+
+
+def _refused(
+    board: Board, plan: BoardPlan, framed: Frame, size: FrameSize, rules: Rules, notes: Notes
+) -> bool:
+    """Whether something is wrong that no joist mends: the frame's own faults, a device below it, or a butt
+    joint of its members that no screw suits. ``notes``: what the frame's stage said."""
+    from ..framing.on_deck import hung
+    from ..framing.sized import sized
+    from ..joists.complaints import Complaints
+    from ..parts.butts import butts
+    from ..parts.screws import suits_none
+
+    if _wrong(notes):
+        return True
+    said = Notes()
+    hanging = hung(board, framed, plan.devices)
+    deep = framed.depth_mm or sized(rules.framing, size).depth_mm
+    Complaints(board, rules.joists, said).about_depth(hanging, plan.own_devices, deep)
+    return bool(_wrong(said)) or any(map(suits_none, butts(framed.members)))
+
+
+def _wrong(notes: Notes) -> str:
+    return next((f.says.rstrip(".") for f in notes.findings if f.code in REFUSED), "")
 
 
 def tried_together(
@@ -92,7 +126,11 @@ def tried_together(
     from ..strength.posts import board_posts, posts
 
     names = sorted(boards)
-    built = {n: _built(boards[n], plans[n], strip, deck_mm, rules) for n in names}
+    built = {}
+    for n in names:
+        notes, size = Notes(), FrameSize(strip=strip, deck_mm=deck_mm)
+        framed = _framed(boards[n], plans[n], size, rules, notes)
+        built[n] = _built(boards[n], plans[n], framed, size, rules, notes)
     found = posts(
         boards,
         plans,
@@ -122,19 +160,18 @@ class _Built(NamedTuple):
 
         wood = (self.board, self.frame, self.joists, self.parts)
         lines = strength(*wood, rules.limits, rules.supports, Notes(), level=level, posts=own).lines
-        wrong = next((f.says.rstrip(".") for f in self.notes.findings if f.code in REFUSED), "")
-        return Tried(lines, wrong)
+        return Tried(lines, _wrong(self.notes))
 
 
-def _built(board: Board, plan: BoardPlan, strip: Strip | None, deck_mm: float | None, rules: Rules) -> _Built:
-    from ..joists.stages import joists
+def _built(
+    board: Board, plan: BoardPlan, framed: Frame, size: FrameSize, rules: Rules, notes: Notes
+) -> _Built:
+    from ..joists.stages import placed
     from ..parts.stages import parts
 
-    notes = Notes()
-    size = FrameSize(strip=strip, deck_mm=deck_mm)
-    framed = _framed(board, plan, size, rules, notes)
     own, table = rules.framing, rules.joists.changed(by_deck=False)  # tried on the joists asked for
-    found = joists(board, plan, framed, own, table, notes, rules.open_top, size=size, limits=rules.limits)
+    given = (board, plan, framed, own, table, notes, rules.open_top)
+    found = placed(*given, size=size, limits=rules.limits, only_tried=True)
     nothing = BoardFixings(board=board.id), BoardWiring(board=board.id)
     cut = parts(board, plan, framed, found, *nothing, own, notes, size=size)
     return _Built(board, framed, found, cut, notes)

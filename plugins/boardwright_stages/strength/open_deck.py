@@ -19,12 +19,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from boardwright.plan.model import Point
+from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import Member, Panel
 
 from ..framing.on_deck import bearers
@@ -79,21 +80,23 @@ def open_deck_places(
     across_nmm: float,
 ) -> Places:
     """Places of all panels, a grid over each and points along its rim."""
-    import shapely
-
     found: list[tuple[DeckSag, float]] = []
     loose: list[Point] = []
     for panel in panels:
-        shape = shapely.Polygon(panel.ring, panel.wells)
-        bearing = [_bearing(m, shape) for m in bearers(members, panels, panel)]
-        wood = shapely.union_all([w.buffer(BESIDE_MM, join_style="mitre") for w in bearing])
-        places = _places(shape, wood)
-        for (x, y), held in zip(places.tolist(), _best(shape, wood, places), strict=True):
-            if held is None:
+        low_x, low_y, high_x, high_y = _bounds(panel.ring)
+        below = tuple(
+            (m.outline, m.thickness_mm)
+            for m, (x0, y0, x1, y1) in ((m, _bounds(m.outline)) for m in bearers(members, panels, panel))
+            if x0 <= high_x and x1 >= low_x and y0 <= high_y and y1 >= low_y
+        )
+        places, strips = _held(panel.ring, panel.wells, below)
+        for (x, y), (span, width, turned) in zip(places.tolist(), strips.tolist(), strict=True):
+            if math.isinf(span):
                 loose.append((x, y))
                 continue
+            held = Held(span, width, bool(turned))
             stiffness = across_nmm if held.turned else stiffness_nmm
-            span, load = held.span_mm, load_n_mm2
+            load = load_n_mm2
             sag = 5 * load * span**4 / (384 * stiffness)
             moment = load * span**2 / 8
             one = DeckSag(round(sag, 9), round(span, 3), x, y, moment, round(held.width_mm, 3), held.turned)
@@ -101,11 +104,31 @@ def open_deck_places(
     return Places(found, loose)
 
 
-def _bearing(member: Member, panel: Polygon) -> Geometry:
+def _bounds(ring: Ring) -> tuple[float, float, float, float]:
+    xs, ys = zip(*ring, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+@lru_cache(maxsize=128)  # asked for again with other depths of the same wood, other decks, another round
+def _held(ring: Ring, wells: tuple[Ring, ...], below: tuple[tuple[Ring, float], ...]) -> tuple[Array, Array]:
+    """Places of a panel, and (span, width, turned) of the best strip through each; a span of inf: none.
+
+    ``below``: outline and thickness of what may bear it."""
+    import shapely
+
+    shape = shapely.Polygon(ring, wells)
+    bearing = [_bearing(outline, thickness, shape) for outline, thickness in below]
+    wood = shapely.union_all([w.buffer(BESIDE_MM, join_style="mitre") for w in bearing])
+    places = _places(shape, wood)
+    best = [(math.inf, 0.0, False) if held is None else held for held in _best(shape, wood, places)]
+    return places, np.array(best, dtype=float).reshape(-1, 3)
+
+
+def _bearing(outline: Ring, thickness_mm: float, panel: Polygon) -> Geometry:
     """What of a member bears a panel: where its middle line is below it, so half of its thickness."""
     import shapely
 
-    (a, b, c, d), half = member.outline, member.thickness_mm / 2
+    (a, b, c, d), half = outline, thickness_mm / 2
     middle = shapely.LineString([((p[0] + q[0]) / 2, (p[1] + q[1]) / 2) for p, q in ((a, d), (b, c))])
     under = [p for p in shapely.get_parts(panel.intersection(middle)) if p.length >= LEAST_MM]
     return shapely.union_all([p.buffer(half, cap_style="flat") for p in under])
@@ -213,13 +236,29 @@ def _stretches(
     """
     square = np.array((-way[1], way[0]))
     starts, ends = (e @ square for e in edges)
-    level = (places @ square)[:, None]
-    at, edge = np.nonzero((starts[None] < level) != (ends[None] < level))
-    share = (level[at, 0] - starts[edge]) / (ends[edge] - starts[edge])
+    level = places @ square
+    at, edge = _crossings(starts, ends, level)
+    share = (level[at] - starts[edge]) / (ends[edge] - starts[edge])
     run = [(e @ way)[edge] for e in edges]
     stations = run[0] + share * (run[1] - run[0]) - (places @ way)[at]
     order = np.lexsort((stations, at))
     return at[order][::2], stations[order][::2], stations[order][1::2]
+
+
+def _crossings(
+    starts: Array, ends: Array, levels: Array
+) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+    """Which of the levels which edges cross, as (level, edge): above their lower end, up to their upper one.
+
+    Levels in order, those of one edge are a stretch: few are looked at of many levels times many edges.
+    """
+    order = levels.argsort()
+    first, last = (
+        levels[order].searchsorted(e, "right") for e in (np.minimum(starts, ends), np.maximum(starts, ends))
+    )
+    many = last - first
+    edge = np.repeat(np.arange(len(many)), many)
+    return order[np.arange(len(edge)) + np.repeat(first - (many.cumsum() - many), many)], edge
 
 
 def _chords(edges: tuple[Array, Array], places: Array, way: Array) -> Array:

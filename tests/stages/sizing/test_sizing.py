@@ -9,6 +9,7 @@ import pytest
 from msgspec.structs import replace
 
 from boardwright import Notes
+from boardwright.plan.model import Device, Track
 from boardwright_stages.framing.girder_settings import GirderSettings
 from boardwright_stages.framing.open_settings import OpenTopSettings
 from boardwright_stages.framing.settings import FramingSettings
@@ -20,7 +21,7 @@ from boardwright_stages.parts.stages import parts
 from boardwright_stages.sizing.candidates import strips as candidates
 from boardwright_stages.sizing.settings import SizingSettings, StripSize
 from boardwright_stages.sizing.stages import frame_size, sizing
-from boardwright_stages.sizing.trying import Rules, tried_together
+from boardwright_stages.sizing.trying import Rules, tried, tried_together
 from boardwright_stages.strength.levels import board_supports
 from boardwright_stages.strength.settings import LevelSupports, StrengthSettings, SupportSettings
 from boardwright_timber.model import (
@@ -231,6 +232,37 @@ def test_boards_that_stand_on_others_are_tried_together() -> None:
         assert (not any(t.breaks(deck=False) for t in tries.values())) is holds
 
 
+@pytest.mark.parametrize("style", ["box", "open-top", "l-girder", "l-girder-open"])
+@pytest.mark.parametrize(
+    ("thick", "depth", "wide", "styles"),
+    [
+        (6.5, 90.0, 600.0, ("box", "open-top", "l-girder", "l-girder-open")),
+        (12.0, 50.0, 600.0, ("box",)),
+        (12.0, 90.0, 600.0, ()),
+        (45.0, 90.0, 80.0, ("box", "open-top", "l-girder", "l-girder-open")),
+    ],
+)
+def test_what_the_frame_alone_shows_ends_a_try(
+    style: str, thick: float, depth: float, wide: float, styles: tuple[str, ...]
+) -> None:
+    """Too thin for screws; shallower than a motor that hangs 60 below the deck, where the frame reaches up to
+    it; two sides of 45 on a board 80 wide. The whole try fails by the same, and one that is not ended has
+    nothing of the kind."""
+    motor = Device(
+        id="M1", kind="servo", x_mm=700, y_mm=40, length_mm=40, width_mm=40, depth_mm=60, clearance_mm=0
+    )
+    track = Track(id="T1", points=((0.0, 40.0), (1800.0, 40.0)))
+    board = replace(BOARD, ring=((0.0, 0.0), (1800.0, 0.0), (1800.0, wide), (0.0, wide)), width_mm=wide)
+    plan = BoardPlan(board="A", tracks=(track,), devices=(motor,), own_devices=("M1",))
+    table = FramingSettings(style=style), GirderSettings(), OpenTopSettings(), JoistSettings()
+    rules = Rules(*table, StrengthSettings(), SUPPORTS)
+    strip = Strip(thickness_mm=thick, depth_mm=depth, material="birch ply", kg_per_m=1.0)
+    soon, whole = (tried(board, plan, strip, None, rules, alone=alone) for alone in (True, False))
+    assert soon.early is (style in styles)
+    assert bool(whole.wrong) is soon.early
+    assert soon.early or soon == whole
+
+
 def test_the_board_that_broke_is_tried_first(monkeypatch: pytest.MonkeyPatch) -> None:
     """The lightest size breaks B, the next both, the third none. Of the second B alone is tried, A only
     for the note; the third is tried on both."""
@@ -240,11 +272,12 @@ def test_the_board_that_broke_is_tried_first(monkeypatch: pytest.MonkeyPatch) ->
 
     class Fake(NamedTuple):
         why: str
+        early: bool = False
 
         def breaks(self, *, deck: bool) -> str:
             return "" if deck else self.why
 
-    def fake(board: Board, plan: BoardPlan, strip: Strip | None, *_: object) -> Fake:
+    def fake(board: Board, plan: BoardPlan, strip: Strip | None, *_: object, alone: bool) -> Fake:
         if strip is None:
             return Fake("")
         if strip not in sizes:

@@ -16,6 +16,7 @@ from boardwright_stages.strength.open_deck import (
     _bearers,
     _best,
     _chords,
+    _crossings,
     _edges,
     _places,
     _spans,
@@ -60,6 +61,15 @@ def test_strips_left_out_would_not_have_been_better(seed: int) -> None:
     places = _places(panel, wood)
     assert _best(panel, wood, places) == every_strip(panel, wood, places)
     assert len(places) > 20
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_crossings_are_those_of_every_edge_with_every_level(seed: int) -> None:
+    """Whole numbers, so that many a level goes through a corner: an edge counts with one end alone."""
+    r = np.random.default_rng(seed)
+    starts, ends, levels = (r.integers(0, 7, n).astype(float) for n in (*[int(r.integers(0, 25))] * 2, 30))
+    every = np.argwhere((starts[None] < levels[:, None]) != (ends[None] < levels[:, None])).tolist()
+    assert sorted(np.stack(_crossings(starts, ends, levels), axis=-1).tolist()) == every
 
 
 def test_a_deck_barely_as_wide_as_a_hand_is_looked_at() -> None:
