@@ -16,7 +16,7 @@ import msgspec
 from msgspec.structs import replace
 
 from ..errors import InputError
-from ..findings import Notes, Place, Severity
+from ..findings import Finding, Notes, Place, Severity
 from . import (
     checks,
     device_groups,
@@ -86,9 +86,15 @@ def read_plan(
     problems = Notes()
     reading = look(drawing, device_list, drawing_settings, device_settings, name, notes, problems, sketch)
     if problems.findings or reading.plan is None:
-        causes = [f for f in notes.findings if f.severity in (Severity.CAUTION, Severity.MENDED)]
-        raise InputError([*problems.findings, *causes])
+        raise InputError([*problems.findings, *_causes(problems, notes)])
     return mirrored(reading.plan) if drawing_settings.mirrored else reading.plan
+
+
+def _causes(problems: Notes, notes: Notes) -> list[Finding]:
+    """What may be behind the problems. What is said of a thing that is wrong itself only follows from it."""
+    wrong = {place.item for f in problems.findings for place in f.where if place.item}
+    told = (f for f in notes.findings if f.severity in (Severity.CAUTION, Severity.MENDED))
+    return [f for f in told if not any(place.item in wrong for place in f.where)]
 
 
 def look(

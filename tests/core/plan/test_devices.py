@@ -188,6 +188,23 @@ def test_a_refusal_tells_what_may_have_caused_it(read: Any, board: Draw) -> None
     assert set(found.beside) == {"BW-READ-004", "BW-READ-009"}
 
 
+def test_what_follows_from_a_wrong_row_is_not_told_as_its_cause(read: Any, to_bytes: Any) -> None:
+    """A motor whose place cannot be read lies far from every turnout; that says nothing."""
+
+    def draw(doc: Any) -> None:
+        space, block = doc.modelspace(), doc.blocks.new("T")
+        space.add_lwpolyline(
+            [(0, 0), (1000, 0), (1000, 500), (0, 500)], close=True, dxfattribs={"layer": "Edge"}
+        )
+        block.add_lwpolyline([(0, -20), (200, -20), (200, 20), (0, 20)], close=True)
+        space.add_blockref("T", (600, 250), dxfattribs={"layer": "TURNOUTS"})
+
+    found = read(draw, HEAD + "M1,point_motor,60x,250\n")
+    assert set(found.problems) == {"BW-READ-043"}
+    assert "BW-READ-087" in found.notes
+    assert found.beside == ()
+
+
 def test_a_list_that_is_no_text(read: Any, board: Draw) -> None:
     assert "BW-READ-040" in read(board, b"PK\x03\x04\0\0\0\0stuff").problems
 
