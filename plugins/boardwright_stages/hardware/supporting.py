@@ -31,7 +31,7 @@ from boardwright_timber.model import (
     WallAnchor,
 )
 
-from ..strength.rows import rows_of
+from ..strength.rows import free_edges, rows_of, way
 from ..strength.settings import SupportSettings
 from .legs import NO_POSTS, SHORTEST_LEG_MM, legs_of, posts_of, stand
 
@@ -87,7 +87,7 @@ def support_lines(
         short = bool(legs) and min(leg.length_mm for leg in legs) < SHORTEST_LEG_MM
         yield from _legs(board, stand(board, frame, joists, strength, settings), short, notes)
     else:
-        yield from _lines(board, places, settings, notes)
+        yield from _lines(board, frame, places, settings, notes)
 
 
 def _legs(board: Board, sawn: BoardStand, short: bool, notes: Notes) -> Iterator[HardwareLine]:
@@ -196,10 +196,11 @@ def _by_length(what: str, lengths: Iterable[float]) -> str:
 
 
 def _lines(
-    board: Board, places: list[Bearing], settings: SupportSettings, notes: Notes
+    board: Board, frame: Frame, places: list[Bearing], settings: SupportSettings, notes: Notes
 ) -> Iterator[HardwareLine]:
     """One trestle or bracket for each row of places across the board."""
-    rows = rows_of(p for p, _ in places)
+    along = way(board, frame, settings.kind)
+    rows = rows_of((p for p, _ in places), along)
     most = max(sum(p.load_n for p in row) for row in rows)
     longest = max(math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) for row in rows for a in row for b in row)
     height = min(h for _, h in places)
@@ -217,6 +218,8 @@ def _lines(
     )
     if settings.kind == "brackets":
         _about_wall(board, len(rows), most, longest, settings, notes)
+        if not free_edges(board, along):
+            _about_no_wall(board, notes)
         each = settings.anchors_per_bracket
         rule = f"{each} for each of {len(rows)} brackets (common practice, no source)"
         yield from _anchors(each * len(rows), rule, settings)
@@ -236,4 +239,16 @@ def _about_wall(
         "that load, screws and plugs made for that wall ([supports] anchor_screw, anchor_plug, "
         f"anchors_per_bracket, now {settings.anchors_per_bracket}), and follow local codes and a competent "
         "person.",
+    )
+
+
+def _about_no_wall(board: Board, notes: Notes) -> None:
+    """Brackets of a board that meets others wherever their wall would be."""
+    notes.caution(
+        "BW-HARD-007",
+        f"No wall can hold the brackets of board {board.id}: both edges that their arms run between meet "
+        "other boards.",
+        Place(board=board.id),
+        "Carry this board on legs or trestles (supports.kind), or on a batten or places of your own "
+        "(supports.battens, supports.points), or part the layout so that each board has an edge at the wall.",
     )

@@ -16,9 +16,9 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from boardwright import Notes, Place
-from boardwright_timber.model import Board, BoardPlan, BoardStand, Leg, SupportPoint
+from boardwright_timber.model import Board, BoardPlan, BoardStand, Frame, Leg, SupportPoint
 
-from ..strength.rows import rows_of
+from ..strength.rows import rows_of, way
 from ..strength.settings import SupportSettings
 
 if TYPE_CHECKING:
@@ -77,6 +77,7 @@ def _tell(
 
 def about_trestles(
     boards: Mapping[str, Board],
+    frames: Mapping[str, Frame],
     shapes: Mapping[str, Polygon],
     places: Mapping[str, Sequence[SupportPoint]],
     supports: SupportSettings,
@@ -89,7 +90,8 @@ def about_trestles(
 
     for name in sorted(places):
         board = boards[name]
-        rows = rows_of(p for p in places[name] if not p.on) if is_chosen(board, supports) else []
+        own = [p for p in places[name] if not p.on and is_chosen(board, supports)]
+        rows = rows_of(own, way(board, frames[name], "trestles"))
         lines = [
             shapely.LineString([board.to_plan((p.x_mm, p.y_mm)) for p in row]) for row in rows if row[1:]
         ]

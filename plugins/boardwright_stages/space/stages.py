@@ -71,7 +71,7 @@ def space(
     about_legs(boards, board_plans, shapes, {n: stands[n] for n in built if n in stands}, notes)
     kinds = {n: levels[n].over(supports).kind if n in levels else supports.kind for n in built}
     on_trestles = {n: strengths[n].points for n in built if kinds[n] == "trestles" and n in strengths}
-    about_trestles(boards, shapes, on_trestles, supports, notes)
+    about_trestles(boards, frames, shapes, on_trestles, supports, notes)
     found, tight = [], []
     for name in built:
         board, mine = boards[name], own[name]

@@ -1,10 +1,10 @@
 """Where supports stand under a board: chosen at the usual places, or as the project file gives them.
 
-Claim: lines across the longer way of the frame, the outer two at ``from_end`` of its length from each end,
-more between when they would be too far apart. Legs stand under the first and the last member that a line
-crosses, a trestle under every one. A lift-out lies on its ends. A batten carries every member along it.
-With shared legs a board stands on a pair at each of its joints, its own or its neighbour's, and on a pair
-near each end that has no joint.
+Claim: lines across the longer way of the frame (``rows`` says which way for brackets), the outer two at
+``from_end`` of its length from each end, more between when they would be too far apart. Legs stand under the
+first and the last member that a line crosses, a trestle under every one. A lift-out lies on its ends. A
+batten carries every member along it. With shared legs a board stands on a pair at each of its joints, its
+own or its neighbour's, and on a pair near each end that has no joint.
 
 Source of 0.22: two supports there give an even beam the least sag (arithmetic); the rest common practice,
 no source.
@@ -25,6 +25,7 @@ from boardwright.plan.model import Point
 from boardwright_timber.model import Board, BoardPosts, Frame, Member, MemberRole
 
 from .net import Line, Place, centreline
+from .rows import way
 from .settings import SupportSettings
 
 INSET_MM = 40.0  # a shared leg stands so far inside the end of the joint
@@ -128,8 +129,7 @@ def _own(
         return "its ends", [Place(i, s) for i in ends for s in (0.0, lines[i].length)]
     xs, ys = zip(*frame.outer, strict=True)
     low, high = (min(xs), min(ys)), (max(xs), max(ys))
-    girders = any(m.role is MemberRole.GIRDER for m in members)  # they run along the board, and carry all
-    along = 0 if girders or high[0] - low[0] >= high[1] - low[1] else 1
+    along = way(board, frame, settings.kind)
     size = high[along] - low[along]
     hangs = settings.from_end / (1 - 2 * settings.from_end)  # overhang in spacings
     gaps = max(1, math.ceil(size / settings.max_spacing_mm - 2 * hangs - 1e-9))

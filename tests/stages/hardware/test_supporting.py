@@ -14,9 +14,10 @@ from msgspec.structs import replace
 from boardwright import Notes
 from boardwright_stages.hardware.supporting import support_lines
 from boardwright_stages.joints.wall import anchors_along, wall_anchors
+from boardwright_stages.strength.net import centreline
 from boardwright_stages.strength.settings import SupportSettings
-from boardwright_stages.strength.standing import about_names
-from boardwright_timber.model import BoardStrength, HardwareLine, SupportPoint
+from boardwright_stages.strength.standing import about_names, standing
+from boardwright_timber.model import BoardStrength, HardwareLine, Joint, SupportPoint
 
 
 def counted(
@@ -75,6 +76,58 @@ def test_lines_across(boxes: Any, kind: Any, item: str) -> None:
     assert all(line.quantity == 2 * 2 for line in list(found.values())[1:])  # two anchors a bracket
     assert found[item].quantity == 2
     assert "588 mm at least" in found[item].says
+
+
+def carried(made: Any, settings: SupportSettings) -> tuple[HardwareLine, Notes]:
+    """What carries a board at the places that are chosen for it."""
+    notes, members = Notes(), (*made.frame.members, *made.joists.members)
+    points = []
+    for place in standing(made.board, made.frame, members, settings, Notes())[1]:
+        x, y = centreline(members[place.member]).at(place.station)
+        points.append(
+            SupportPoint(member=members[place.member].id, x_mm=x, y_mm=y, load_n=50.0, uplift_n=0.0)
+        )
+    told = BoardStrength(board="A", support=settings.kind, points=tuple(points), mass_kg=9.0, service_class=1)
+    lines = list(support_lines(made.board, made.frame, made.joists, told, (), settings, notes))
+    return lines[0], notes
+
+
+@pytest.mark.parametrize("kind", ["trestles", "brackets"])
+@pytest.mark.parametrize(
+    "ring", [((0, 0), (700, 0), (700, 600), (0, 600)), ((0, 0), (682, 0), (675, 675), (0, 600))]
+)
+def test_lines_run_across_a_board_that_is_nearly_square(boxes: Any, kind: Any, ring: Any) -> None:
+    """Of 700 × 600 the places lie 392 apart along it and 588 across: two lines, each 588 long, not 392."""
+    line, _ = carried(boxes.box("A", ring), SupportSettings(kind=kind))
+    assert line.quantity == 2
+    assert ("588 mm at least" in line.says) == (ring[1][0] == 700)
+
+
+def met(*edges: tuple[tuple[float, float], tuple[float, float]]) -> tuple[Joint, ...]:
+    return tuple(Joint(id=f"A|{n}", boards=("A", f"N{n}"), start=a, end=b) for n, (a, b) in enumerate(edges))
+
+
+SOUTH, EAST = ((0.0, 0.0), (760.0, 0.0)), ((760.0, 0.0), (760.0, 600.0))
+NORTH, WEST = ((760.0, 600.0), (0.0, 600.0)), ((0.0, 600.0), (0.0, 0.0))
+
+
+@pytest.mark.parametrize(
+    ("edges", "arm", "codes"),
+    [
+        ((), 588, ["BW-HARD-006"]),
+        ((EAST, WEST), 588, ["BW-HARD-006"]),
+        ((SOUTH, EAST), 588, ["BW-HARD-006"]),  # the wall is in the north or in the west
+        ((SOUTH,), 748, ["BW-HARD-006"]),  # the end of a shelf that goes on in the south
+        ((SOUTH, NORTH), 748, ["BW-HARD-006"]),  # in the east or west: arms run along the board
+        ((SOUTH, NORTH, EAST, WEST), 588, ["BW-HARD-006", "BW-HARD-007"]),
+    ],
+)
+def test_arms_of_brackets_run_to_a_free_edge(boxes: Any, edges: Any, arm: int, codes: list[str]) -> None:
+    made = boxes.box("A", ((0, 0), (760, 0), (760, 600), (0, 600)), met(*edges), (380.0,))
+    line, notes = carried(made, SupportSettings(kind="brackets"))
+    assert f"its arm {arm} mm at least" in line.says
+    assert [f.code for f in notes.findings] == codes
+    assert "its beam 588 mm at least" in carried(made, SupportSettings(kind="trestles"))[0].says
 
 
 def test_battens(boxes: Any) -> None:
