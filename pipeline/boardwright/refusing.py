@@ -19,6 +19,8 @@ import msgspec.inspect
 
 from .findings import Finding, Place, Severity
 
+FORM = "form"
+"""Key of a setting's ``Meta(extra=…)``: what its pattern asks for, in a modeller's words."""
 CHANGE = "Change the value; docs/project-file.md says what each means."
 _OURS = ("boardwright", "boardwright_timber", "boardwright_stages", "boardwright_outputs")
 
@@ -93,7 +95,8 @@ def _told(file: str, table: str, kind: type[Any], values: dict[str, Any], text: 
         mend = f"Add {missing[1]}; docs/project-file.md says what it means."
         return problem("BW-PROJ-005", f"{key} has no {missing[1]}", file, key, mend)
     if expected := re.fullmatch(r"Expected (`[^`]*`.*?)(, got .*)?", says):
-        return invalid(file, key, value, _allowed(expected[1]), _change(kind, values))
+        allowed = _form(kind, path) or _allowed(expected[1])
+        return invalid(file, key, value, allowed, _change(kind, values))
     if says.startswith("Invalid enum value"):
         choices = sorted(_choices(kind, path), key=str)
         return invalid(
@@ -192,6 +195,17 @@ def _choices(kind: type[Any], path: Path) -> set[Any]:
         here = _inside(here, step)
     options = [_bare(t) for t in getattr(_bare(here), "types", (here,))]
     return {v for t in options if isinstance(t, msgspec.inspect.LiteralType) for v in t.values}
+
+
+def _form(kind: type[Any], path: Path) -> str:
+    """What a text at the path must look like, in the words its setting has for its pattern; else empty."""
+    here: Any = msgspec.inspect.type_info(kind)
+    for step in path:
+        here = _inside(here, step)
+    form = ""
+    while isinstance(here, msgspec.inspect.Metadata):
+        form, here = form or (here.extra or {}).get(FORM, ""), here.type
+    return form
 
 
 def _bare(here: Any) -> Any:

@@ -111,3 +111,27 @@ def test_examples_of_the_settings_page_can_be_used(tmp_path: Path) -> None:
 def test_the_readme_says_what_installing_needs() -> None:
     assert "the internet once" in README
     assert "docs/drawing-a-plan.md" in README
+
+
+def test_what_a_pattern_asks_for_is_said_in_words() -> None:
+    """A modeller who wrote a name that may not be is not shown a regular expression."""
+    patterned, silent = 0, []
+    todo: list[tuple[str, Any, str]] = [
+        (table, msgspec.inspect.type_info(kind), "")
+        for table, kind in {**collect().sections, **CORE_SECTIONS}.items()
+    ]
+    while todo:
+        key, here, form = todo.pop()
+        if isinstance(here, msgspec.inspect.Metadata):
+            todo.append((key, here.type, form or (here.extra or {}).get("form", "")))
+        elif isinstance(here, msgspec.inspect.StructType):
+            todo += [(f"{key}.{field.name}", field.type, "") for field in here.fields]
+        elif isinstance(here, msgspec.inspect.StrType):
+            patterned += bool(here.pattern)
+            silent += [key] if here.pattern and not form else []
+        else:
+            inner = (*getattr(here, "item_types", ()), *getattr(here, "types", ()))
+            inner += tuple(getattr(here, n) for n in ("item_type", "value_type") if hasattr(here, n))
+            todo += [(key, t, form) for t in inner if isinstance(t, msgspec.inspect.Type)]
+    assert patterned > 2
+    assert silent == []

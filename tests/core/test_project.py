@@ -15,6 +15,9 @@ from boardwright.project import LayoutSettings, read_project
 
 class Bound(msgspec.Struct, forbid_unknown_fields=True):
     name: str
+    shelf_mark: Annotated[
+        str, msgspec.Meta(pattern="^[A-Z][0-9]?$", extra={"form": "a capital and perhaps a figure"})
+    ] = "A"
     pages: Annotated[int, msgspec.Meta(ge=0)] = 0
 
 
@@ -87,6 +90,11 @@ def test_whole_numbers_and_byte_order_mark(tmp_path: Path) -> None:
             "[[shelf.books]]\nname = 'a'\npages = -1",
             "BW-PROJ-005",
             "[shelf] books 1, pages is -1; it must be a",
+        ),
+        (
+            "[[shelf.books]]\nname = 'a'\nshelf_mark = 'ä1'",
+            "BW-PROJ-005",
+            '[shelf] books 1, shelf_mark is "ä1"; it must be a capital and perhaps a figure',
         ),
         ("[[shelf.books]]\npages = 1", "BW-PROJ-005", "[shelf] books 1 has no name"),
         ("[[shelf.books]]\nname = 'a'\npages = nan", "BW-PROJ-005", "[shelf] books 1, pages is nan"),

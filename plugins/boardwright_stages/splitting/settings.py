@@ -33,7 +33,12 @@ class NamedSpot(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     """A name that stays with the board on which a point lies."""
 
     name: Annotated[
-        str, Meta(pattern="^[A-Za-z0-9][A-Za-z0-9_-]{0,11}$", description="The board's name: B05, yard-2.")
+        str,
+        Meta(
+            pattern="^[A-Za-z0-9][A-Za-z0-9_-]{0,11}$",
+            description="The board's name: B05, yard-2.",
+            extra={"form": 'up to 12 letters from A to Z, figures, "-" and "_", such as yard-2'},
+        ),
     ]
     x_mm: Annotated[float, Meta(description="A point well inside the board: right of the drawing's origin.")]
     y_mm: Annotated[float, Meta(description="And up from the drawing's origin.")]

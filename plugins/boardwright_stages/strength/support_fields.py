@@ -56,6 +56,7 @@ AnchorScrew = Annotated[
         pattern=r"^\d+(\.\d+)?x\d+$",
         description="Screw through a batten or bracket into the wall, diameter x length. Which holds in "
         "your wall is for local practice and a competent person.",
+        extra={"form": "diameter x length in mm, such as 6x100"},
     ),
 ]
 AnchorPlug = Annotated[
@@ -63,6 +64,7 @@ AnchorPlug = Annotated[
     Meta(
         pattern=r"^(\d+(\.\d+)?x\d+)?$",
         description="Plug for it in a solid wall, diameter x length; empty: none, screwed into timber.",
+        extra={"form": "diameter x length in mm, such as 8x50, or empty"},
     ),
 ]
 AnchorSpacingMm = Annotated[
