@@ -29,6 +29,8 @@ from .drawing import (
     item_box,
     text_width,
 )
+from .placing import Place
+from .placing import at as shifted_by
 from .room import Room, crosses, inside
 from .tries import beside, centred, directions, leader_to, spots_in
 
@@ -46,10 +48,11 @@ _AIR = 0.25
 
 class Pen:
     """``text_mm`` is the usual height of text; every label may ask for another. ``show`` says how lengths are
-    written."""
+    written. ``known``: from a place on the drawing to the one its reader knows, where the two differ."""
 
     def __init__(self, text_mm: float, show: DisplaySettings = IN_MM) -> None:
         self.text_mm, self.show = text_mm, show
+        self.known: Place = shifted_by(0.0, 0.0)
         self.room = Room(cell_mm=2 * text_mm)
         self._items: list[Item] = []
         self._drawn: set[tuple[object, ...]] = set()
@@ -158,7 +161,8 @@ class Pen:
         Where there is no room at all it stands under the drawing, its place in words."""
         h = height_mm or self.text_mm
         if not self._written_beside(text, at, clear_mm, h, role, leader=leader):
-            place = f"{text} (at {at[0]:.0f}, {at[1]:.0f})"
+            x, y = self.known(at)
+            place = f"{text} (at {x:.0f}, {y:.0f})"
             self.write(place, (at[0], self.extent.bottom - 2 * h), height_mm=h, role=role)
 
     def _written_beside(

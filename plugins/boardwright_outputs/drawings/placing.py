@@ -22,6 +22,12 @@ def mirrored(about_x_mm: float) -> Place:
     return lambda p: (2 * about_x_mm - p[0], p[1])
 
 
+def back(place: Place) -> Place:
+    """What undoes a shift."""
+    x, y = place((0.0, 0.0))
+    return at(-x, -y)
+
+
 def after(first: Place, then: Place) -> Place:
     return lambda p: then(first(p))
 

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lying import hard_segments
 
+from boardwright_outputs.drawings import placing
 from boardwright_outputs.drawings.drawing import (
     Box,
     Drawing,
@@ -171,3 +172,19 @@ def test_a_name_that_fits_nowhere_else_is_written_smaller_inside() -> None:
         pen.label_inside(f"B06-S5-{n}", ring)
     texts = [i for i in pen.drawing("Small pieces").items if isinstance(i, Text)]
     assert sorted(t.text for t in texts) == sorted(f"B06-S5-{n}" for n in range(len(rings)))
+
+
+def test_the_place_in_words_is_the_one_the_reader_knows() -> None:
+    """The view of a level is shifted on the paper, and a board from below is turned over."""
+    for view, known in (
+        (placing.at(300.0, 2200.0), placing.back(placing.at(300.0, 2200.0))),
+        (placing.mirrored(600.0), placing.mirrored(600.0)),
+    ):
+        pen = Pen(10.0)
+        pen.known = known
+        x, y = view((500.0, 300.0))
+        for i in range(-100, 101):
+            pen.line(Role.THROUGH_CUT, (x - 1500.0, y + i * 8.0), (x + 1500.0, y + i * 8.0))
+        pen.label_beside("PM1", (x, y))
+        (label,) = (i for i in pen.drawing("t").items if isinstance(i, Text))
+        assert label.text == "PM1 (at 500, 300)"

@@ -11,6 +11,7 @@ import pytest
 from boardwright.display import DisplaySettings
 from boardwright.plan.model import Outline, Track
 from boardwright_outputs.drawings.drawing import Circle, Drawing, Polyline, Role, Text, box_of, item_box
+from boardwright_outputs.drawings.pen import Pen
 from boardwright_outputs.drawings.views.board import turned_words
 from boardwright_outputs.drawings.views.board_labels import named_on
 from boardwright_outputs.drawings.views.general import general_arrangement, level_views, without_list
@@ -89,6 +90,17 @@ def test_a_level_above_is_drawn_beside(layout: SimpleNamespace) -> None:
     assert {"Level 1000 mm", "Level 1300 mm"} <= set(texts(drawing))
     (ring,) = (r for r in runs(drawing, Role.OUTLINE) if len(r.points) == 4 and r.points[1][0] == 500.0)
     assert min(y for _, y in ring.points) > 600  # clear of the level below
+
+
+def test_the_place_of_a_name_without_room_is_that_of_the_plan(
+    layout: SimpleNamespace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """M1 is drawn at (650, 360); its level is shifted on the paper, for there is another below it."""
+    low = Outline(id="O0", ring=((0.0, 0.0), (900.0, 0.0), (900.0, 400.0), (0.0, 400.0)), level_mm=700)
+    plan = msgspec.structs.replace(layout.plan, outlines=(low, *layout.plan.outlines))
+    monkeypatch.setattr(Pen, "_written_beside", lambda *_, **__: False)
+    drawing = general_arrangement(plan, layout.splitting, layout.plans, layout.frames, layout.joists)
+    assert "M1 (at 650, 360)" in texts(drawing)
 
 
 def test_the_sizes_of_each_level_stand_beside_it(layout: SimpleNamespace) -> None:

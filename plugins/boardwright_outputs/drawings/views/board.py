@@ -121,6 +121,7 @@ def _plan(
 ) -> None:
     view: Place = placing.mirrored(board.length_mm / 2) if below else placing.at(0.0, 0.0)
     plan_view = placing.after(board.to_local, view)
+    pen.known = view  # which undoes itself
     members = (*frame.members, *joists.members)
     for well in board.wells:
         for line in hatched(moved(well, plan_view), 2.5 * pen.text_mm):

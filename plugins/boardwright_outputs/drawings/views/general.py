@@ -67,6 +67,7 @@ def general_arrangement(
         boards = [b for b in splitting.boards if b.level_mm == level]
         if len(views) > 1:
             pen.write(f"Level {show.length(level)}", view((box.left, top + 3 * h)))
+        pen.known = placing.back(view)
         _label_level(pen, boards, splitting.joints, plan, plans, view, alone=len(views) == 1)
     return pen.drawing(f"General arrangement: {plan.name}")
 

@@ -18,7 +18,7 @@ from boardwright_timber.model import Board, BoardPlan, Joint, Splitting
 
 from ..drawing import Box, Drawing, box_of, text_width
 from ..pen import Pen
-from ..placing import Place, moved
+from ..placing import Place, back, moved
 from .general import level_views, text_mm, track_on
 from .plan_items import draw_edges, draw_track
 
@@ -49,6 +49,7 @@ def parted(
     for level, (view, top) in views.items():
         if len(views) > 1:
             pen.write(f"Level {show.length(level)}", view((box.left, top + 3 * pen.text_mm)))
+        pen.known = back(view)
         boards = [b for b in splitting.boards if b.level_mm == level]
         ids = {b.id for b in boards}
         for joint in splitting.joints:
