@@ -27,7 +27,7 @@ def shares(cost: Cost) -> Table:
                     share.of,
                     Formula(f"ROUND(SUM(D{first}:D{row}),2){before}", share.amount),
                     Formula(
-                        f"SUMPRODUCT({_there(PARTS, letter, cost)}*{_there('Cost', 'G', cost)})",
+                        f"ROUND(SUMPRODUCT({_there(PARTS, letter, cost)}*{_there('Cost', 'G', cost)}),9)",
                         _exact(cost, share),
                     ),
                 )

@@ -54,7 +54,8 @@ def _shared(
     found, sum_, before = [], 0.0, Decimal("0.00")
     for name in names:
         of_lines = tuple(_part_of(weights, by, name) for weights in weighed)
-        sum_ += sum(part * float(line.total) for part, line in zip(of_lines, lines, strict=True))
+        part_of_total = sum(part * float(line.total) for part, line in zip(of_lines, lines, strict=True))
+        sum_ += round(part_of_total, 9)  # as the workbook does: a twelfth of 0.18 is half a cent
         now = Decimal(repr(round(sum_, 9))).quantize(CENT, ROUND_HALF_UP)
         found.append(CostShare(of=name, amount=now - before, of_lines=of_lines))
         before = now

@@ -68,6 +68,7 @@ def costed(
     rates: dict[str, D] | None = None,
     screws: float = 200,
     boards: tuple[str, ...] = ("A",),
+    times: tuple[int, ...] = (1, 2, 3),
 ) -> tuple[Cost, CuttingPlan, Notes]:
     notes = Notes()
     stock = stock or StockSettings(sheets=(PLY,))
@@ -77,9 +78,9 @@ def costed(
     needs = [
         BoardHardware(
             board=b,
-            lines=(screw_line(screws * (n + 1)),),
+            lines=(screw_line(screws * n),),
         )
-        for n, b in enumerate(boards)
+        for n, b in zip(times, boards, strict=False)
     ]
     hardware = {h.board: h for h in needs}
     made = cost(plan, hardware, {}, stock, settings, notes, parts=parts, currencies=money)
@@ -265,3 +266,15 @@ def test_shares_and_foreign_prices_stay_live_in_the_workbook(calculator: type) -
         book["Foreign prices"]["C5"].value = round(draw.uniform(1, 20), 2)
         book["Cost"]["F5"].value = round(draw.uniform(20, 90), 2)
     assert total != made.total
+
+
+def test_half_a_cent_is_rounded_alike_here_and_in_the_workbook(calculator: type) -> None:
+    """A bears a twelfth, 0.083333333333 as it is stored, of 0.18: 1.5 cents, that is 2."""
+    settings = CostingSettings(prices={"screw-4x50": Price(price=D("0.18"), holds=1000)})
+    free = StockSettings(sheets=(replace(PLY, price=D("0.00")),))
+    made, _, _ = costed(settings, free, screws=10, boards=("A", "B"), times=(1, 11))
+    assert [s.amount for s in made.by_board] == [D("0.02"), D("0.16")]
+    front = Front(name="Summary", title="x", purpose="x", blocks=())
+    tables = (cost_table(made), shares(made), shares_by_line(made))
+    sums = calculator(openpyxl.load_workbook(io.BytesIO(built(front, tables))))
+    assert [sums.cell("Cost shares", f"C{r}") for r in (5, 6)] == [D("0.02"), D("0.16")]
