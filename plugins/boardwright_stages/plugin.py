@@ -21,7 +21,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .hardware.legs import stand
     from .hardware.stages import hardware
     from .hardware.wiring import wire_hardware
-    from .joints.ends import end_pattern
+    from .joints.ends import end_pattern, end_room
     from .joints.stages import fixings
     from .joists.stages import joists
     from .made.stages import held_joints, made_parts
@@ -48,6 +48,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         frame_size,
         joists,
         end_pattern,
+        end_room,
         fixings,
         wire_demand,
         wiring,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import subprocess
 import sys
@@ -161,6 +162,35 @@ def test_a_series_of_different_modules(club: dict[str, Path], capsys: pytest.Cap
     (done,) = list(by_executor({"one left-hand": left}, Elsewhere()))  # type: ignore[arg-type]  # all that is used
     assert "pack written" in done.how
     assert on_disk(left.out) == here_  # its settings travelled with it
+
+
+def test_ends_that_do_not_mate_are_given_a_profile_that_does(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Behind an end of the second module hangs a box where the first has its bolt: written into the file as
+    it is told, the profile has room on all ends, and all of them mate."""
+    project(tmp_path / "plain", 900)
+    with_list = '[devices]\nfile = "devices.csv"\n'
+    project(tmp_path / "full", 900, with_list)
+    size = "length_mm,width_mm,depth_mm,clearance_mm"
+    (tmp_path / "full" / "devices.csv").write_text(
+        f"id,kind,x_mm,y_mm,{size}\nP1,electronics,60,60,60,50,60,5\n"
+    )
+    series = '[[modules]]\nproject = "plain/layout.toml"\n[[modules]]\nproject = "full/layout.toml"\n'
+    file = tmp_path / "series.toml"
+    file.write_text(f'name = "Two"\n{series}')
+    words = ["series", str(file), "--jobs", "1"]
+    assert main(words) == 1
+    said = " ".join("".join(capsys.readouterr()).split())
+    assert "do not mate" in said
+    told = re.search(r'has room on every end of every module[^:]*: (".*?\} \})', said)
+    assert told
+    file.write_text(f'name = "Two"\n[settings]\n"module_ends.profile" = "ours"\n{told[1]}\n{series}')
+    assert main(words) == 0
+    said = "".join(capsys.readouterr())
+    assert "All 10 pairs of ends mate." in said
+    assert "BW-JOINT-012" not in said
+    assert main(["verify", str(tmp_path / "full" / "pack-full")]) == 0
 
 
 class Elsewhere:

@@ -43,6 +43,7 @@ from boardwright_timber.model import (
     Cost,
     CuttingPlan,
     Diagonal,
+    EndRoom,
     FasteningLine,
     Fixing,
     HardwareLine,
@@ -185,3 +186,4 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
     movement: tuple[BoardMovement, ...] = ()
     standing: tuple[StandingGroup, ...] = ()
     shown: Shown = Shown()
+    end_room: EndRoom = EndRoom()

@@ -28,6 +28,7 @@ from boardwright_timber.model import (
     BoardWiring,
     Cost,
     CuttingPlan,
+    EndRoom,
     FasteningLine,
     Fixing,
     Frame,
@@ -69,6 +70,7 @@ def manifest(
     show: DisplaySettings = IN_MM,
     fastening: All[BoardFastening] = MappingProxyType({}),
     stands: All[BoardStand] = MappingProxyType({}),
+    end_room: EndRoom = EndRoom(),
 ) -> Files:
     """Everything the pack says, as data: ``pack.json``."""
     margins = {b.id: b.margins for b in splitting.boards}
@@ -108,6 +110,7 @@ def manifest(
         movement=movement.boards,
         standing=standing.groups,
         shown=Shown(units=show.units, inch_fraction=show.inch_fraction, decimal_sign=show.decimal_sign),
+        end_room=end_room,
     )
     return Files(files={"pack.json": written(pack)})
 

@@ -15,11 +15,9 @@ What this does not know: the next module, if it is not a copy of this one; catch
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from boardwright import All, Notes, Place, stage
 from boardwright.plan.model import Point
-from boardwright_timber.model import Board, BoardPlan, EndPattern, Frame, FrameSize, Joint, Joists
+from boardwright_timber.model import Board, BoardPlan, EndPattern, EndRoom, Frame, FrameSize, Joint, Joists
 
 from ..framing.settings import FramingSettings
 from ..framing.sized import AS_SET, sized
@@ -31,11 +29,11 @@ from .bores import bolt_bore, dowel_bore
 from .holding import leaning_nmm, rows
 from .mating import Half, Mate, mates
 from .module_ends import AS_CHOSEN, ModuleEndSettings
-from .pattern import Pattern, choose, handed
 from .profiled import EndFace, profiled
 from .rails import rail_strips, taken_by_rails
 from .settings import Bore, JointSettings
-from .spans import Span, Spans, common, shrunk, union, without
+from .shared_room import fastener_of, placed, shared
+from .spans import Spans, common, union, without
 
 FRAMING = FramingSettings()
 STRENGTH, SUPPORTS, WIRING = StrengthSettings(), SupportSettings(), WiringSettings()
@@ -60,12 +58,7 @@ def end_pattern(
     levels: All[BoardSupports] = NO_LEVELS,
 ) -> EndPattern:
     """Where every end that mates with the next module is drilled, from its middle."""
-    ends = [
-        _End(joint, Half(board, frames[id_], joists[id_], plans[id_].devices), plans[id_], settings)
-        for id_, board in sorted(boards.items())
-        for joint in board.ends
-        if id_ in frames and id_ in joists
-    ]
+    ends = _ends(boards, plans, frames, joists, settings)
     bare = [e for e in ends if not e.mates]
     for end in bare:
         notes.fault(
@@ -74,19 +67,66 @@ def end_pattern(
             Place(board=end.half.board.id, item=end.joint.id),
             "Draw the line along a straight edge of the layout.",
         )
-    ends = sorted((e for e in ends if e.mates), key=lambda e: e.joint.id)
+    ends = [e for e in ends if e.mates]
     if not ends:
         return EndPattern()
     _check_rails(ends, settings, notes)
-    moment = max(e.moment(strength, levels.get(e.half.board.id, AS_ALL).over(supports)) for e in ends)
-    profile = profiles.chosen
-    if profile is None:
-        return _pattern(ends, settings, wiring, moment, notes)
+    moment = _moment(ends, strength, supports, levels)
     deck_mm = sized(framing, size).deck_thickness_mm
+    room = _room(ends, settings, wiring, moment, deck_mm)
+    pattern = placed(room, settings, wiring)
+    profile = profiles.chosen
+    if profile is None or not profile.bolts:
+        _say_what_is_missing(ends, pattern, room.bolts_wanted, settings, notes)
+    if profile is None:
+        return pattern
     faces = [e.seen(supports.floor_below_mm + deck_mm) for e in ends]
-    said = Notes() if profile.bolts else notes
-    pattern = _pattern(ends, settings, wiring, moment, said)
     return profiled(pattern, faces, profile, deck_mm, settings, notes)
+
+
+@stage()
+def end_room(
+    boards: All[Board],
+    plans: All[BoardPlan],
+    frames: All[Frame],
+    joists: All[Joists],
+    settings: JointSettings,
+    wiring: WiringSettings = WIRING,
+    strength: StrengthSettings = STRENGTH,
+    supports: SupportSettings = SUPPORTS,
+    framing: FramingSettings = FRAMING,
+    size: FrameSize = AS_SET,
+    levels: All[BoardSupports] = NO_LEVELS,
+) -> EndRoom:
+    """Where every end that mates with the next module has room, whatever was chosen there: for a series."""
+    ends = [e for e in _ends(boards, plans, frames, joists, settings) if e.mates]
+    if not ends:
+        return EndRoom()
+    moment = _moment(ends, strength, supports, levels)
+    return _room(ends, settings, wiring, moment, sized(framing, size).deck_thickness_mm)
+
+
+def _ends(
+    boards: All[Board],
+    plans: All[BoardPlan],
+    frames: All[Frame],
+    joists: All[Joists],
+    settings: JointSettings,
+) -> list[_End]:
+    """All ends that are to mate with the next module, by name."""
+    found = [
+        _End(joint, Half(board, frames[id_], joists[id_], plans[id_].devices), plans[id_], settings)
+        for id_, board in boards.items()
+        for joint in board.ends
+        if id_ in frames and id_ in joists
+    ]
+    return sorted(found, key=lambda e: e.joint.id)
+
+
+def _moment(
+    ends: list[_End], strength: StrengthSettings, supports: SupportSettings, levels: All[BoardSupports]
+) -> float:
+    return max(e.moment(strength, levels.get(e.half.board.id, AS_ALL).over(supports)) for e in ends)
 
 
 class _End:
@@ -123,7 +163,8 @@ class _End:
             depth_mm=min(m.member.top_mm - m.member.bottom_mm for m in self.mates),
             deck_above_floor_mm=deck_above_level_mm + self.half.board.level_mm,
             rails_mm=tuple(sorted(self.hand * t for t in self.rails_mm)),
-            clear=lambda bore, z_mm: self.bolted(bore, z_mm)[0],
+            bolted=lambda bore, z_mm: self.bolted(bore, z_mm)[0],
+            clear=lambda bore, _: self.clear(bore),
         )
 
     @property
@@ -149,77 +190,39 @@ def places_of(joint: Joint, pattern: tuple[Point, ...]) -> tuple[Point, ...]:
     return tuple(sorted((round(middle + hand_of(joint) * t, 6), z) for t, z in pattern))
 
 
-def _pattern(
-    ends: list[_End], settings: JointSettings, wiring: WiringSettings, moment_nmm: float, notes: Notes
-) -> EndPattern:
+def _room(
+    ends: list[_End], settings: JointSettings, wiring: WiringSettings, moment_nmm: float, deck_mm: float
+) -> EndRoom:
     bolt, dowel = bolt_bore(settings), dowel_bore(settings)
     top = min(m.member.top_mm for e in ends for m in e.mates)
     bottom = max(m.member.bottom_mm for e in ends for m in e.mates)
     depth = top - bottom
-    fastener = settings.fastener if settings.fastener != "toggle catch" else "cup bolt"
-    held = rows(moment_nmm, depth, _shared((e.clear(bolt) for e in ends), settings), bolt, settings, fastener)
+    places = shared((e.clear(bolt) for e in ends), settings)
+    held = rows(moment_nmm, depth, places, bolt, settings, fastener_of(settings))
     heights = tuple(round(top + z, 6) for z in held.z_mm)
-    below = depth / 2 if settings.fixings_below_mm is None else settings.fixings_below_mm
     bolted = [e.bolted(bolt, z) for e in ends for z in heights]
-    clear, handy = (_shared((b[n] for b in bolted), settings) for n in (0, 1))
-    wanted = held.wanted
-    bolts = _chosen(handy, wanted, settings, settings.bolts_at_mm)
-    if len(bolts.at_mm) < wanted:
-        bolts = _chosen(clear, wanted, settings, settings.bolts_at_mm)
-    gap = settings.spacing_mm
-    room = without(
-        _shared((e.clear(dowel) for e in ends), settings), ((t - gap, t + gap) for t in bolts.at_mm)
-    )
-    dowels = _chosen(room, settings.dowels_per_joint, settings, settings.dowels_at_mm)
-    if settings.pattern == "handed" and not settings.dowels_at_mm:
-        dowels = handed(dowels, room, 0.0, gap)
+    below = depth / 2 if settings.fixings_below_mm is None else settings.fixings_below_mm
     d = min(wiring.hole_diameter_mm, depth / 4)
-    k = wiring.fixing_gap_diameters
-    taken = [(t, k * (d + bolt.diameter_mm)) for t in bolts.at_mm]
-    taken += [(t, k * (d + dowel.diameter_mm)) for t in dowels.at_mm]
     wire = Bore(diameter_mm=d, room_mm=d + 2 * WIRE_HAND_MM, end_margin_mm=1.5 * d, edge_margin_mm=d)
-    left = without(_shared((e.clear(wire) for e in ends), settings), ((t - g, t + g) for t, g in taken))
-    wires = choose(left, 0.0, wiring.holes_per_joint, 3 * d, "innermost") if d else Pattern(())
-    _say_what_is_missing(ends, len(bolts.at_mm), wanted, len(dowels.at_mm), settings, notes)
-    return EndPattern(
+    return EndRoom(
         ends=tuple(e.joint.id for e in ends),
-        fastener=fastener,
-        bolts_mm=bolts.at_mm,
+        deck_mm=deck_mm,
         bolts_z_mm=heights,
-        dowels_mm=dowels.at_mm,
+        bolts_wanted=held.wanted,
+        bolts_mm=shared((clear for clear, _ in bolted), settings),
+        handy_mm=shared((handy for _, handy in bolted), settings),
         dowels_z_mm=round(top - below, 6),
-        wires_mm=wires.at_mm,
+        dowels_mm=shared((e.clear(dowel) for e in ends), settings),
         wires_z_mm=round(top - depth / 2, 6),
         wires_diameter_mm=d,
+        wires_mm=shared((e.clear(wire) for e in ends), settings),
     )
-
-
-def _shared(every: Iterator[Spans], settings: JointSettings) -> Spans:
-    """What all ends have; where any must mate with any, mirrored besides."""
-    whole: Span = (float("-inf"), float("inf"))
-    found: Spans = (whole,)
-    for spans in every:
-        found = common(found, spans)
-        if settings.pattern == "symmetric":
-            found = common(found, tuple((-b, -a) for a, b in reversed(spans)))
-    return shrunk(found, 0.0)
-
-
-def _chosen(allowed: Spans, count: int, settings: JointSettings, fixed_mm: tuple[float, ...]) -> Pattern:
-    """Up to ``count`` places, mirrored about the middle: fewer rather than lopsided ones."""
-    if fixed_mm:
-        kept = tuple(sorted(p for p in fixed_mm if any(a <= p <= b for a, b in allowed)))
-        return Pattern(tuple(p for p in kept if -p in kept))
-    for n in range(count, 0, -1):
-        found = choose(allowed, 0.0, n, settings.spacing_mm, "spread")
-        if found.mirrored and len(found.at_mm) == n:
-            return found
-    return Pattern(())
 
 
 def _say_what_is_missing(
-    ends: list[_End], bolts: int, wanted: int, dowels: int, settings: JointSettings, notes: Notes
+    ends: list[_End], pattern: EndPattern, wanted: int, settings: JointSettings, notes: Notes
 ) -> None:
+    bolts, dowels = len(pattern.bolts_mm), len(pattern.dowels_mm)
     names = ", ".join(e.joint.id for e in ends)
     where = [Place(board=e.half.board.id, item=e.joint.id) for e in ends]
     says = (

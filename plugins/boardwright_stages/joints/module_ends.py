@@ -87,8 +87,12 @@ class EndProfile(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
             "faces right, and how far below the top of the rails."
         ),
     ] = ()
-    dowels: Annotated[Places, Meta(description="The same for dowels.")] = ()
-    wires: Annotated[Places, Meta(description="The same for wire holes.")] = ()
+    dowels: Annotated[
+        Places | None, Meta(description="The same for dowels; []: none; left out: where there is room.")
+    ] = None
+    wires: Annotated[
+        Places | None, Meta(description="The same for wire holes; []: none; left out: where there is room.")
+    ] = None
     wire_hole_mm: Annotated[
         Annotated[float, Meta(gt=0, le=100)] | None,
         Meta(description="Diameter of the wire holes; left out: as [wiring] has it."),

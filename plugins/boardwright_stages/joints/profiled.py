@@ -29,10 +29,12 @@ from .spans import FIT_MM, Spans
 
 NEAR_MM = 0.5
 
+type Clear = Callable[[Bore, float], Spans]
+
 
 class EndFace(msgspec.Struct, frozen=True, kw_only=True):
-    """One end as a profile sees it; ``rails_mm`` from the middle, turned to face right. ``clear``: where a
-    hole may go at a height."""
+    """One end as a profile sees it; ``rails_mm`` from the middle, turned to face right. ``bolted``: where a
+    bolt may go at a height; ``clear``: where any other hole may."""
 
     id: str
     board: str
@@ -40,7 +42,8 @@ class EndFace(msgspec.Struct, frozen=True, kw_only=True):
     depth_mm: float
     deck_above_floor_mm: float
     rails_mm: tuple[float, ...]
-    clear: Callable[[Bore, float], Spans]
+    bolted: Clear
+    clear: Clear
 
 
 def profiled(
@@ -54,14 +57,14 @@ def profiled(
     """The chosen pattern with the profile's places in place of those chosen."""
     top = deck_mm + profile.rail_above_deck_mm
 
-    def placed(places: Places) -> tuple[Point, ...]:
-        return tuple(sorted((t, round(top - below, 6)) for t, below in places))
+    def placed(places: Places | None) -> tuple[Point, ...]:
+        return tuple(sorted((t, round(top - below, 6)) for t, below in places or ()))
 
     where = [Place(board=e.board, item=e.id) for e in ends]
     if profile.published:
         _say_what_is_published(profile.published, profile, settings, where, notes)
     for kind, places in (("bolts", profile.bolts), ("dowels", profile.dowels), ("wires", profile.wires)):
-        if settings.pattern == "symmetric" and {(-t, b) for t, b in places} != set(places):
+        if settings.pattern == "symmetric" and places and {(-t, b) for t, b in places} != set(places):
             notes.fault(
                 "BW-JOINT-014",
                 f"The profile's {kind} are not mirrored about the end's middle: a module turned round would "
@@ -71,13 +74,18 @@ def profiled(
             )
     for end in ends:
         _hold_against(end, profile, notes)
-        for bore, places in ((bolt_bore(settings), profile.bolts), (dowel_bore(settings), profile.dowels)):
-            _say_what_is_not_clear(end, bore, placed(places), notes)
+        for bore, places, clear in (
+            (bolt_bore(settings), profile.bolts, end.bolted),
+            (dowel_bore(settings), profile.dowels, end.clear),
+        ):
+            _say_what_is_not_clear(end, bore, placed(places), clear, notes)
     return replace(
         chosen,
         bolts_at=placed(profile.bolts),
         dowels_at=placed(profile.dowels),
+        dowels_mm=chosen.dowels_mm if profile.dowels is None else (),
         wires_at=placed(profile.wires),
+        wires_mm=chosen.wires_mm if profile.wires is None else (),
         wires_diameter_mm=profile.wire_hole_mm or chosen.wires_diameter_mm,
     )
 
@@ -170,11 +178,13 @@ def _differences(end: EndFace, profile: EndProfile) -> Iterator[tuple[str, str]]
             )
 
 
-def _say_what_is_not_clear(end: EndFace, bore: Bore, places: Sequence[Point], notes: Notes) -> None:
+def _say_what_is_not_clear(
+    end: EndFace, bore: Bore, places: Sequence[Point], clear: Clear, notes: Notes
+) -> None:
     lost = [
         (t, z)
         for t, z in places
-        if not any(a - FIT_MM <= t <= b + FIT_MM for a, b in end.clear(bore, z))
+        if not any(a - FIT_MM <= t <= b + FIT_MM for a, b in clear(bore, z))
         or z > -bore.diameter_mm
         or z < bore.diameter_mm - end.depth_mm
     ]

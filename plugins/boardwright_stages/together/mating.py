@@ -20,8 +20,6 @@ from collections.abc import Iterator, Sequence
 from fnmatch import fnmatchcase
 from itertools import combinations_with_replacement
 
-import msgspec
-
 from boardwright import Notes, Place
 from boardwright_timber.model import Board, Joint, JointPlug
 from boardwright_timber.model.together import EndsMet
@@ -29,25 +27,15 @@ from boardwright_timber.model.together import EndsMet
 from ..checks.reassembly import drilled
 from ..joints.ends import RAILS_MEET_MM, hand_of
 from .packs import Bought
+from .proposing import End, Hole, propose
 
 APART_MM = 0.01
 NO_MATE_MM = 1000.0
 COUNTERPART = {"plug": "socket", "socket": "plug", "connector": "connector"}
-MENDS = "Give all modules one pattern: the same ends, frames and [joints], under [settings] of the series."
-
-type Hole = tuple[str, float, float, float]  # kind, diameter, t, h
-
-
-class End(msgspec.Struct, frozen=True, kw_only=True):
-    """One end of one kind of module, read back from its pack."""
-
-    name: str
-    hand: int
-    length_mm: float
-    deck_above_floor_mm: float
-    holes: tuple[Hole, ...]
-    rails_mm: tuple[float, ...]
-    plugs: tuple[JointPlug, ...] = ()
+MENDS = (
+    "Give all modules one pattern: write the profile proposed (BW-MANY-027) under [settings] of the series, "
+    "or make ends, frames and [joints] the same."
+)
 
 
 def ends_of(module: Bought) -> Iterator[End]:
@@ -83,7 +71,7 @@ def _holes(module: Bought, board: Board, end: Joint, top_mm: float) -> Iterator[
 def proved(modules: Sequence[Bought], groups: Sequence[Sequence[str]], notes: Notes) -> tuple[EndsMet, ...]:
     """Every pair of ends that may meet, in the order of the modules; a fault for each that does not mate."""
     ends = [end for module in modules for end in ends_of(module)]
-    handed = all(m.handed for m in modules)
+    handed = all(m.joints.pattern == "handed" for m in modules)
     for module in modules:
         if not any(e.name.startswith(f"{module.label}/") for e in ends):
             notes.fault(
@@ -100,13 +88,9 @@ def proved(modules: Sequence[Bought], groups: Sequence[Sequence[str]], notes: No
         met = meeting(one, other)
         found.append(met)
         _say(one, other, met, notes)
-    if any(met.apart_mm > APART_MM for met in found):
-        notes.note(
-            "BW-MANY-027",
-            f"A profile that all may be able to take, from the narrowest end: {proposal(ends)}",
-            mend='Write it under [settings] of the series, with "module_ends.profile" = "ours", and run the '
-            "series again; a place that is not clear in some module is told then.",
-        )
+    apart = {name for met in found if met.apart_mm > APART_MM for name in (met.one, met.other)}
+    if apart:
+        propose([m for m in modules if any(e.startswith(f"{m.label}/") for e in apart)], ends, notes)
     if any(met.turned and met.connectors for met in found):
         notes.note(
             "BW-MANY-026",
@@ -116,17 +100,6 @@ def proved(modules: Sequence[Bought], groups: Sequence[Sequence[str]], notes: No
             "by a short lead marked so; else the rails meet as a short circuit. Common practice, no source.",
         )
     return tuple(found)
-
-
-def proposal(ends: Sequence[End]) -> str:
-    """The holes of the narrowest end as a profile: from its middle, below the deck's upper face."""
-    end = min((e for e in ends if e.holes), key=lambda e: (e.length_mm, len(e.holes), e.name))
-    found = []
-    for kind in ("bolt", "dowel", "wire"):
-        places = sorted((round(end.hand * t, 2) + 0.0, round(-h, 2)) for k, _, t, h in end.holes if k == kind)
-        if places:
-            found.append(f"{kind}s = [{', '.join(f'[{t:g}, {below:g}]' for t, below in places)}]")
-    return f'"module_ends.profiles" = {{ ours = {{ {", ".join(found)} }} }}'
 
 
 def _meant(one: End, other: End, groups: Sequence[Sequence[str]]) -> bool:

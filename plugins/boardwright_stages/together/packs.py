@@ -12,6 +12,7 @@ from boardwright_timber.model import (
     Board,
     BoardHardware,
     BoardParts,
+    EndRoom,
     HardwareLine,
     Joint,
     JointPlug,
@@ -26,6 +27,7 @@ from ..joints.settings import JointSettings
 from ..nesting.router_settings import SAWN, RouterSettings
 from ..nesting.settings import CuttingSettings, StockSettings
 from ..strength.settings import SupportSettings
+from ..wiring.settings import WiringSettings
 
 
 class _Board(msgspec.Struct, frozen=True):
@@ -70,6 +72,7 @@ class _File(msgspec.Struct, frozen=True):
     cost: _Cost
     cutting: _Cutting
     wires: _Wires = _Wires()
+    end_room: EndRoom = EndRoom()
 
 
 class Bought(msgspec.Struct, frozen=True, kw_only=True):
@@ -88,8 +91,10 @@ class Bought(msgspec.Struct, frozen=True, kw_only=True):
     alone: Decimal
     sheets: int
     spare: tuple[str, ...]
-    handed: bool
     floor_mm: float
+    room: EndRoom
+    joints: JointSettings
+    wiring: WiringSettings
     stock: StockSettings
     cutting: CuttingSettings
     costing: CostingSettings
@@ -115,7 +120,9 @@ def read_pack(mark: str, label: str, data: bytes) -> Bought:
         alone=file.cost.total,
         sheets=sum(s.times for s in file.cutting.sheets),
         spare=tuple(f"{mark}-{part}" for part in file.cutting.spare),
-        handed=msgspec.convert(file.settings.get("joints", {}), JointSettings).pattern == "handed",
+        room=file.end_room,
+        joints=msgspec.convert(file.settings.get("joints", {}), JointSettings),
+        wiring=msgspec.convert(file.settings.get("wiring", {}), WiringSettings),
         floor_mm=msgspec.convert(file.settings.get("supports", {}), SupportSettings).floor_below_mm,
         stock=msgspec.convert(file.settings.get("stock", {}), StockSettings),
         cutting=msgspec.convert(file.settings.get("cutting", {}), CuttingSettings),

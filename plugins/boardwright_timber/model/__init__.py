@@ -4,7 +4,7 @@ from .board import Board, BoardPlan, Crossing, Joint, Proof, SplitCost, Splittin
 from .checks import CheckLine, CheckReport
 from .cutting import Contour, Cut, CutPiece, CutSheet, CuttingPlan, Offcut, PlacedPart, Repeat, Unplaced
 from .fastening import BoardFastening, FasteningLine
-from .fixing import BoardFixings, EndPattern, Fixing, FixingKind, RailStrip, WallAnchor
+from .fixing import BoardFixings, EndPattern, EndRoom, Fixing, FixingKind, RailStrip, WallAnchor
 from .frame import (
     Bed,
     Bent,
@@ -72,6 +72,7 @@ __all__ = [
     "DeckPlate",
     "Diagonal",
     "EndPattern",
+    "EndRoom",
     "Face",
     "FasteningLine",
     "Fixing",

@@ -120,3 +120,24 @@ class EndPattern(msgspec.Struct, frozen=True, kw_only=True):
     def counted(self) -> frozenset[str]:
         """Ends whose bolts are bought: two ends share one set."""
         return frozenset(self.ends[::2])
+
+
+class EndRoom(msgspec.Struct, frozen=True, kw_only=True):
+    """Where all ends that mate with the next module have room, as places along them: stretches (from, to)
+    from their middle, seen on an end that faces right, heights down from the deck's underside, as in an
+    ``EndPattern``. ``ends``: their names; none: no such end. ``bolts_mm``: for the bolts of every row, of
+    that ``handy_mm`` where a hand gets to them; ``bolts_wanted`` in each row. ``deck_mm``: the deck is so
+    thick.
+    """
+
+    ends: tuple[str, ...] = ()
+    deck_mm: float = 0.0
+    bolts_z_mm: tuple[float, ...] = ()
+    bolts_wanted: int = 0
+    bolts_mm: tuple[Point, ...] = ()
+    handy_mm: tuple[Point, ...] = ()
+    dowels_z_mm: float = 0.0
+    dowels_mm: tuple[Point, ...] = ()
+    wires_z_mm: float = 0.0
+    wires_diameter_mm: float = 0.0
+    wires_mm: tuple[Point, ...] = ()

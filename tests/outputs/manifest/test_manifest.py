@@ -57,6 +57,7 @@ def test_holds_every_noun() -> None:
     assert read.findings == given_nouns["findings"].findings
     assert read.sources == given_nouns["provenance"].sources
     assert read.settings == given_nouns["provenance"].settings
+    assert read.end_room == given_nouns["end_room"]
     for board in read.boards:
         b = board.id
         assert board.ring == given_nouns["boards"][b].ring

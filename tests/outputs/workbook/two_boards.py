@@ -30,6 +30,7 @@ from boardwright_timber.model import (
     Cut,
     CutSheet,
     CuttingPlan,
+    EndRoom,
     Face,
     Fixing,
     FixingKind,
@@ -296,6 +297,7 @@ def nouns() -> dict[str, Any]:
                 ),
             )
         ),
+        "end_room": EndRoom(ends=("E01",), deck_mm=9.0, bolts_z_mm=(-45.0,), bolts_mm=((-150.0, 150.0),)),
         "standing": Standing(
             groups=(
                 StandingGroup(boards=("A", "B"), mass_kg=12.0, height_mm=1000.0, push_n=40.0, edge_n=None),

@@ -36,6 +36,7 @@ def face(name: str = "E01", width_mm: float = 600.0, **changed: Any) -> EndFace:
         depth_mm=90.0,
         deck_above_floor_mm=1109.0,
         rails_mm=(0.0,),
+        bolted=lambda bore, z_mm: free,
         clear=lambda bore, z_mm: free,
     )
     return replace(plain, **changed)
@@ -163,7 +164,11 @@ def test_the_profile_of_the_page_can_be_read() -> None:
     chosen = msgspec.convert(tables["module_ends"], ModuleEndSettings).chosen
     assert chosen is not None
     free = ((-168.0, 168.0),)
-    seen = face(width_mm=400.0, deck_above_floor_mm=1009.0, clear=lambda bore, z_mm: free)
+    seen = face(
+        width_mm=400.0,
+        deck_above_floor_mm=1009.0,
+        **dict.fromkeys(("bolted", "clear"), lambda bore, z_mm: free),
+    )
     assert made(chosen, seen)[1].findings == []
     assert [c.name for c in chosen.connectors] == ["track"]
 

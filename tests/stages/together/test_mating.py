@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from boardwright_stages.joints.module_ends import Connector, ModuleEndSettings
-from boardwright_stages.together.mating import NO_MATE_MM, End, meeting, plugged, proposal
+from boardwright_stages.together.mating import NO_MATE_MM, meeting, plugged
+from boardwright_stages.together.proposing import End, of_the_narrowest
 from boardwright_timber.model import JointPlug, Pin
 
 PLACE = st.integers(-3, 3).map(lambda n: 50.0 * n)
@@ -110,7 +111,7 @@ def test_the_profile_proposed_is_that_of_the_narrowest_end() -> None:
     left = replace(narrow, hand=-1, holes=tuple((k, d, -t, h) for k, d, t, h in narrow.holes))
     wide = end((("bolt", 9.0, 0.0, -54.0),))
     for one in (narrow, left):
-        written = tomllib.loads(proposal([replace(wide, length_mm=500.0), one]))
+        written = tomllib.loads(of_the_narrowest([replace(wide, length_mm=500.0), one]))
         settings_ = {"profile": "ours", "profiles": written["module_ends.profiles"]}
         chosen = msgspec.convert(settings_, ModuleEndSettings).chosen
         assert chosen is not None
