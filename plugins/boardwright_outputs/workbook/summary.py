@@ -96,6 +96,7 @@ def _glance(
             remark=_partial(cost, cells),
             strong=True,
         ),
+        *_taxed(cost, cells),
         Line(
             label=f"Cost per square metre, {cost.currency}",
             value=Formula(f"{COST}!{cells.per_m2}", cost.per_square_metre),
@@ -113,6 +114,16 @@ def _copies(cost: Cost) -> tuple[Line, ...]:
     return (
         Line(label="Copies of the layout", value=cost.copies, show=Show.COUNT, remark=remark, strong=True),
     )
+
+
+def _taxed(cost: Cost, cells: CostCells) -> tuple[Line, ...]:
+    """What is paid in the end, where tax comes on top of the prices."""
+    if not cost.tax_percent or cost.total_with_tax is None:
+        return ()
+    total = f"{COST}!{cells.total}"
+    sum_ = Formula(f"{total}+ROUND({total}*{cost.tax_percent!r}/100,2)", cost.total_with_tax)
+    label = f"With {cost.tax_percent:g} % tax, {cost.currency}"
+    return (Line(label=label, value=sum_, show=Show.MONEY, strong=True),)
 
 
 def _partial(cost: Cost, cells: CostCells) -> str | Formula:

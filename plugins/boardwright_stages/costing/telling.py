@@ -35,12 +35,12 @@ def say_what_the_order_lacks(lines: Sequence[CostLine], settings: CostingSetting
     for by, worth in sorted(goods.items()):
         least = settings.suppliers[by].minimum_order if by else settings.minimum_order
         if least is not None and worth < least:
-            who = f" of {by}" if by else ""
+            who, money = f" of {by}" if by else "", settings.currency
             notes.caution(
                 "BW-COST-005",
-                f"The goods{who} come to {worth} {settings.currency}, the least order is {least}.",
+                f"The goods{who} come to {worth} {money}, the least order is {least} {money}.",
                 Place(key=f"costing.suppliers.{by}.minimum_order" if by else "costing.minimum_order"),
-                f"Order for {least - worth} more, or with somebody else, or fetch it yourself.",
+                f"Order for {least - worth} {money} more, or with somebody else, or fetch it yourself.",
             )
 
 

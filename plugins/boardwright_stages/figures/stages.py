@@ -38,6 +38,7 @@ def figures(
     uses = _worst(strengths.values(), USES)
     depths = {b: frames[b].depth_mm + _deck_mm(parts[b]) for b in parts if b in frames}
     alike = f"all {cost.copies} copies" if cost.copies > 1 else ""
+    taxed = f"{cost.total_with_tax} {cost.currency} with tax" if cost.tax_percent else ""
     lacking = "" if cost.complete else "incomplete: a price or a sheet is missing"
     return Figures(
         figures=(
@@ -51,7 +52,7 @@ def figures(
                 value=float(cost.total),
                 digits=2,
                 less_is_better=True,
-                where="; ".join(filter(None, (alike, lacking))),
+                where="; ".join(filter(None, (alike, taxed, lacking))),
                 less="cheaper",
                 more="dearer",
             ),

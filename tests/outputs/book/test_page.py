@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
+from decimal import Decimal
 from html.parser import HTMLParser
 from itertools import pairwise
 from types import SimpleNamespace
@@ -352,3 +353,15 @@ def test_a_lift_out_is_not_bolted_down(layout: SimpleNamespace, page: Page) -> N
     said = " ".join(Page(made(layout)).text)
     assert "from its own corner: it lies there on what its neighbours carry" in said
     assert "bolt the board down" not in said
+
+
+def test_tax_stands_with_the_cost(layout: SimpleNamespace, page: Page) -> None:
+    """31.50 and 20 %: 37.80. Where prices have it in them nothing is said of it."""
+    assert "tax" not in " ".join(page.text).replace("at these prices, before tax", "")
+    layout.cost = msgspec.structs.replace(
+        layout.cost, tax_percent=20.0, tax=Decimal("6.30"), total_with_tax=Decimal("37.80")
+    )
+    said = " ".join(" ".join(Page(made(layout)).text).split())
+    assert "With 20 % tax 37.80 EUR" in said
+    assert "Tax, 20 % 6.30 Total with tax 37.80" in said
+    assert "For each square metre of board, before tax" in said

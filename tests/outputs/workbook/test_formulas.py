@@ -95,6 +95,21 @@ def test_a_changed_price_changes_every_total(book: Any) -> None:
     assert all(before[at] != after[at] for at in after)
 
 
+def test_tax_follows_on_the_first_sheet_as_on_that_of_the_cost(make: Any) -> None:
+    """19 % of 107.44 is 20.41 to the cent; a dearer sheet raises both: 19 % of 129.94 is 24.69."""
+    from two_bills import COST
+
+    taxed = msgspec.structs.replace(
+        COST, tax_percent=19.0, tax=D("20.41"), total_with_tax=COST.total + D("20.41")
+    )
+    book = openpyxl.load_workbook(io.BytesIO(make(cost=taxed)))
+    at = ("Summary", f"B{row_of(book['Summary'], 'A', 'With 19 % tax, XYZ')}")
+    there = ("Cost", f"G{row_of(book['Cost'], 'C', 'Total with tax')}")
+    assert Calculator(book).cell(*at) == Calculator(book).cell(*there) == taxed.total_with_tax
+    change(book)
+    assert Calculator(book).cell(*at) == Calculator(book).cell(*there) == D("154.63")
+
+
 def test_an_office_suite_agrees_where_there_is_one(book: Any, tmp_path: Path) -> None:
     """The same change worked out by another program. Without one, the calculator above decides alone."""
     change(book)

@@ -204,6 +204,8 @@ def test_what_each_supplier_takes() -> None:
     (told,) = [f for f in notes.findings if f.code == "BW-COST-005"]
     assert "60.00" in told.says  # the sheet; the screws are bought elsewhere
     assert "of Yard" in told.says
+    assert "the least order is 100.00 EUR" in told.says
+    assert told.mend.startswith("Order for 40.00 EUR more")
 
 
 def test_cheaper_choices_in_words_with_money() -> None:
