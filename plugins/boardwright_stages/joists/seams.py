@@ -82,19 +82,20 @@ def fewest(
     best: list[tuple[int, int, float, float, tuple[float, ...]] | None] = [(0, 0, 0.0, 0.0, ())]
     for n, x in enumerate(stops[1:], 1):
         hurt, more = cost(x) if x < high else (0, 0.0)
-        ways = [
-            (
-                before[0] + 1,
-                before[1] + hurt,
-                before[2] + more,
-                round(before[3] + (x - stops[k]) ** 2, 3),
-                (*before[4], x),
-            )
-            for k, before in enumerate(best[:n])
-            if before is not None and least_mm <= x - stops[k] <= longest_mm + 1e-6
-            if not (before[4] and x < high) or x - stops[k] >= apart_mm
-        ]
-        best.append(min(ways, default=None))
+        least: tuple[int, int, float, float, tuple[float, ...]] | None = None
+        for k, before in enumerate(best[:n]):
+            gap = x - stops[k]
+            if before is None or not least_mm <= gap <= longest_mm + 1e-6:
+                continue
+            if before[4] and x < high and gap < apart_mm:
+                continue
+            if least is not None and before[:2] > least[:2]:
+                continue
+            # all end with the same seam, and of two with as many pieces neither is the other's beginning
+            way = (*before[:2], before[2] + more, round(before[3] + gap**2, 3), before[4])
+            if least is None or way < least:
+                least = way
+        best.append(None if least is None else (least[0] + 1, least[1] + hurt, *least[2:4], (*least[4], x)))
     found = best[-1]
     return None if found is None else found[4][:-1]
 

@@ -57,9 +57,10 @@ class Stand(NamedTuple):
         free = [s for s in free if s[1] - s[0] >= SHORTEST_MM]
         stood: list[Span] = []
         for n, span in enumerate(free):
-            beside = [footprint(self.holder, s, face.inner) for s in (*stood, *free[n + 1 :])]
-            wide = self._widened(span, others + beside, face.inner, wanted_mm)
-            stood += [s for s in (wide, span) if self._is_under(s, face.inner)][:1]
+            beside = [*stood, *free[n + 1 :]]
+            wide = self._widened(span, others, beside, face.inner, wanted_mm)
+            if under := next((s for s in (wide, span) if self._is_under(s, face.inner)), None):
+                stood.append(under)
         return [s for s in stood if s[1] - s[0] >= least_mm - CLEAR_MM]
 
     def _carrying_mm2(self, face: Face) -> float:
@@ -85,14 +86,17 @@ class Stand(NamedTuple):
         spans.append((at, high))
         return [(a, b) for a, b in spans if b > a]
 
-    def _widened(self, span: Span, others: list[Polygon], inner: bool, wanted_mm: float) -> Span:
+    def _widened(
+        self, span: Span, others: list[Polygon], beside: Sequence[Span], inner: bool, wanted_mm: float
+    ) -> Span:
         """The stretch made as wide as wanted, evenly to both sides, as far as there is room and enough of it
-        stays below the panel."""
+        stays below the panel; ``beside``: other stretches on this face."""
         (low, high), (first, last) = span, _ends(self.holder)
         more = min(wanted_mm, (high - low) / LEAST_UNDER) - (high - low)
         if more <= 0:
             return span
         around = (max(first, low - more), min(last, high + more))
+        others = others + [footprint(self.holder, s, inner) for s in beside]
         for a, b in self._free(around, others, inner):
             if a <= low + CLEAR_MM and b >= high - CLEAR_MM:
                 wide = min(high - low + more, b - a)
