@@ -42,6 +42,7 @@ from .bores import bolt_bore, dowel_bore
 from .catches import flush_ends
 from .ends import places_of
 from .holding import held_nmm, leaning_nmm, pull_n, rows
+from .lifting import tell_held_fast
 from .mating import Half, Mate, band_of, clear_for, mate_at, mates, mating_stretch, point_on
 from .pattern import choose, fixed, handed
 from .rails import rail_strips, taken_by_rails
@@ -86,6 +87,7 @@ def fixings(
         moment = leaning_nmm(joint, halves, strength, [each.over(supports).from_end for each in stood])
         made += joint_fixings(joint, *halves, settings, heard, moment, (strips[0], strips[1]))
         rails += strips[halves.index(own)]
+    tell_held_fast(board, made, notes)
     for end in board.ends:
         if end.id in ends.ends:
             made += end_fixings(end, own, ends, settings)

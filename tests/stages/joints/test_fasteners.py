@@ -14,6 +14,7 @@ from boardwright import Notes
 from boardwright_outputs.drawings.drawing import Circle, Role
 from boardwright_outputs.drawings.views.part import part_drawing
 from boardwright_stages.joints.bores import bolt_bore
+from boardwright_stages.joints.lifting import tell_held_fast
 from boardwright_stages.joints.mating import Half
 from boardwright_stages.joints.pattern import LEAST_HANDED_MM, choose, handed
 from boardwright_stages.joints.settings import JointSettings
@@ -58,6 +59,29 @@ def test_a_lift_out_has_dowels_and_catches(straight_pair: Callable) -> None:
     assert notes.findings == []
     for member in a.frame.members:
         assert all(h.kind.value == "dowel" for h in fixing_holes(a.board, member, made))
+
+
+@pytest.mark.parametrize(
+    ("lifts", "at", "codes"),
+    [
+        (True, ("J01", "J02"), ["BW-JOINT-016"]),
+        (True, ("J01",), []),  # a flap at the end of the layout slides off
+        (False, ("J01", "J02"), []),
+    ],
+)
+def test_a_lift_out_between_level_dowels_is_told_that_it_is_held(
+    straight_pair: Callable, lifts: bool, at: tuple[str, ...], codes: list[str]
+) -> None:
+    a, b = straight_pair()
+    found = held(a, lifted(b), JointSettings())
+    made = [msgspec.structs.replace(f, joint=joint) for joint in at for f in found]
+    notes = Notes()
+    tell_held_fast(msgspec.structs.replace(b.board, lift_out=lifts, clear_mm=1.0), made, notes)
+    assert [f.code for f in notes.findings] == codes
+    assert all("J01 and J02" in f.says and "lift_out_clear_mm, 1 mm" in f.mend for f in notes.findings)
+    free = Notes()
+    tell_held_fast(lifted(b).board, [f for f in made if f.kind is FixingKind.CATCH], free)
+    assert not free.findings
 
 
 def test_where_sides_do_not_run_on_bolts_hold_a_lift_out(boxes: Any) -> None:
