@@ -69,7 +69,7 @@ def legs(stands: Mapping[str, BoardStand]) -> Table:
         name="Legs",
         purpose="Legs, rails, posts to saw, square ends, whole millimetres; a leg's foot takes up the rest. "
         "Of all boards together saw the longest first: the lengths bought are reckoned so. "
-        "Places are from the board's own corner.",
+        "Places are from the board's datum corner.",
         columns=(
             Column("Board"),
             Column("Piece"),

@@ -62,7 +62,7 @@ def line_of(
         measured=told,
         limit=limit,
         unit=unit,
-        where=f"{where}x {at[0]:.0f}, y {at[1]:.0f} of the board's own axes",
+        where=f"{where}x {at[0]:.0f}, y {at[1]:.0f} from the board's datum corner",
         rule=rule,
         source=source,
         at=(round(at[0], 3), round(at[1], 3)),

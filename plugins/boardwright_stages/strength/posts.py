@@ -136,9 +136,9 @@ def _tell(
         notes.caution(
             "BW-STR-017",
             f"{len(lost)} of the posts of board {board.id} find{'s' if one else ''} no place, the first near "
-            f"x {u:.0f}, y {v:.0f} of its own axes: along that member no side, end or joist of a board below "
-            "is clear of tracks, turnouts and devices (sides of skins, decks of foam and lift-outs carry "
-            "none).",
+            f"x {u:.0f}, y {v:.0f} from its datum corner: along that member no side, end or joist of a board "
+            "below is clear of tracks, turnouts and devices (sides of skins, decks of foam and lift-outs "
+            "carry none).",
             Place(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
             "Let the upper board's edge cross joists of the lower one (joists.spacing_mm), set post_clear_mm "
             'or leg_mm under [supports] smaller, or carry this level otherwise (kind = "brackets", or points '

@@ -200,8 +200,8 @@ def _given(
         x, y = board.to_plan(p)
         notes.caution(
             "BW-STR-009",
-            f"The support given at ({p[0]:g}, {p[1]:g}) of the own axes of board {board.id} stands under no "
-            f"member: the nearest is {off:.0f} mm away. It is left out.",
+            f"The support given at ({p[0]:g}, {p[1]:g}) from the datum corner of board {board.id} is under "
+            f"no member: the nearest is {off:.0f} mm away. It is left out.",
             Where(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
             "Move it under a side, an end or a joist, in [supports] points.",
         )

@@ -29,7 +29,7 @@ def about_loose(board: Board, at: Sequence[Point], notes: Notes) -> None:
         (u, v), (x, y) = at[0], board.to_plan(at[0])
         notes.caution(
             "BW-STR-015",
-            f"The deck of board {board.id} round x {u:.0f}, y {v:.0f} of its own axes lies on "
+            f"The deck of board {board.id} round x {u:.0f}, y {v:.0f} from its datum corner lies on "
             "nothing, or on one riser: what it gives there cannot be told.",
             Where(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
             "Glue and screw a block to the joist or side nearest to it, up to the deck; or move the "
@@ -45,8 +45,8 @@ def about_added(board: Board, at: Sequence[Point], most: int, kind: str, notes: 
     legs, stand = (f"{one}s", "stand") if len(at) > 1 else (one, "stands")
     notes.note(
         "BW-STR-014",
-        f"Under board {board.id} {len(at)} {legs} more {stand} where its frame would sag or give "
-        f"too much, the first at x {worst[0]:.0f}, y {worst[1]:.0f} of its own axes"
+        f"{len(at)} {legs} more {stand} under board {board.id} where its frame would sag or give "
+        f"too much, the first at x {worst[0]:.0f}, y {worst[1]:.0f} from its datum corner"
         + (f": all that may be added ({most})." if len(at) >= most else "."),
         Where(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
         "Nothing; deeper or thicker members (depth_mm, member_thickness_mm under [framing]) need fewer, "

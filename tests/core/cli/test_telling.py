@@ -56,8 +56,10 @@ def test_brackets_are_not_told_by_halves() -> None:
 
 def test_a_place_is_told_with_its_axes() -> None:
     text = told(
-        found("Board B01: a leg more stands at x 1076, y 254 of its own axes.", "board B01", "Nothing."),
-        found("Board B05: a leg more stands at x 2, y 444 of its own axes.", "board B05", "Nothing."),
+        found(
+            "Board B01: a leg more stands at x 1076, y 254 from its datum corner.", "board B01", "Nothing."
+        ),
+        found("Board B05: a leg more stands at x 2, y 444 from its datum corner.", "board B05", "Nothing."),
     )
     assert "  the same for: B05 x 2 y 444\n" in text
 

@@ -345,13 +345,13 @@ def test_each_board_tells_its_sag_and_supports(layout: SimpleNamespace) -> None:
 
 
 def test_a_lift_out_is_not_bolted_down(layout: SimpleNamespace, page: Page) -> None:
-    assert "from its own corner; bolt the board down to them" in " ".join(page.text)
+    assert "from its datum corner; bolt the board down to them" in " ".join(page.text)
     layout.boards = {
         b: msgspec.structs.replace(board, lift_out=True) if layout.strengths[b].lines else board
         for b, board in layout.boards.items()
     }
     said = " ".join(Page(made(layout)).text)
-    assert "from its own corner: it lies there on what its neighbours carry" in said
+    assert "from its datum corner: it lies there on what its neighbours carry" in said
     assert "bolt the board down" not in said
 
 

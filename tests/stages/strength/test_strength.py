@@ -161,7 +161,7 @@ def test_a_board_on_legs_far_from_its_end_is_a_fault(board: Make) -> None:
     (fault,) = [f for f in notes.findings if f.code == "BW-STR-011"]
     assert fault.severity is Severity.FAULT
     assert worst.at is not None
-    assert worst.where == f"x {worst.at[0]:.0f}, y {worst.at[1]:.0f} of the board's own axes"
+    assert worst.where == f"x {worst.at[0]:.0f}, y {worst.at[1]:.0f} from the board's datum corner"
     (place,) = fault.where
     told = made["board"].to_plan(worst.at)
     assert (place.x_mm, place.y_mm) == (round(told[0], 1), round(told[1], 1))
