@@ -319,9 +319,16 @@ def test_the_study_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -
     assert "cannot be made" in " ".join(capsys.readouterr().out.split())  # the other is shown
 
 
-@pytest.mark.parametrize("vary", ["framing.dept_mm=70,90", "framing.depth_mm=deep"])
-def test_a_study_of_which_nothing_can_be_made_is_refused(club: dict[str, Path], vary: str) -> None:
+@pytest.mark.parametrize(
+    ("vary", "mend"),
+    [
+        ("framing.dept_mm=70,90", "Did you mean 'depth_mm'?"),
+        ("framing.depth_mm=deep", "Change the value"),
+    ],
+)
+def test_a_study_of_which_nothing_can_be_made_is_refused(club: dict[str, Path], vary: str, mend: str) -> None:
     done = here("study", club["one"], "--vary", vary, "-o", "nothing", cwd=club["one"].parent)
     assert done.returncode == 2
     assert "None of the constructions can be made" in done.stderr
+    assert f"mend: {mend}" in done.stderr
     assert not (club["one"].parent / "nothing").exists()

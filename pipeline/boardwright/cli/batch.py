@@ -62,7 +62,7 @@ def run_orders(
     from ..many.model import Batch
     from ..packing import shown
     from ..plugins import make_plugin_manager
-    from .telling import ProgressLine, counted, tell_findings
+    from .telling import ProgressLine, counted, tell_end, tell_findings
     from .together import joined_files
 
     out: Path = options.output.resolve() if options.output.name in ("", "..") else options.output
@@ -85,10 +85,11 @@ def run_orders(
     tell_findings([shown(f) for f in batch.findings])
     print("\n".join(_table(batch)))
     if batch.together is not None:
-        print("\n".join(str(sentence) for sentence in batch.together.says))
+        for sentence in batch.together.says:
+            tell_end(str(sentence))
     worst = max((p.status for p in batch.projects), default=0)
     bad = sum(not p.packed for p in batch.projects)
-    print(
+    tell_end(
         f"{len(batch.projects) - bad} of {len(batch.projects)} projects have their pack"
         + (f", {bad} {'has' if bad == 1 else 'have'} none" if bad else "")
         + f". Summary in {out}."

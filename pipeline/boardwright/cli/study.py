@@ -45,7 +45,7 @@ def run(options: argparse.Namespace) -> int:
     from ..many.varying import read_option, read_study
     from ..packing import shown
     from ..plugins import make_plugin_manager
-    from .telling import ProgressLine, plain, tell_findings, terminal_width, wrapped
+    from .telling import ProgressLine, tell_end, tell_findings
     from .together import joined_files
 
     project_file: Path = options.layout
@@ -62,7 +62,7 @@ def run(options: argparse.Namespace) -> int:
         with ProgressLine(sys.stderr) as line:
             found = study(project_file, varied, line.tell, options.jobs)
         if (tried := [c for c in found.constructions if c.settings]) and all(c.refused for c in tried):
-            print(plain("\n".join(wrapped(tried[0].trouble, terminal_width()))), file=sys.stderr)
+            tell_findings(tried[0].findings)
             print("None of the constructions can be made. Nothing was written.", file=sys.stderr)
             return 2
         files = joined_files(make_plugin_manager().hook.boardwright_study_files(study=found))
@@ -72,13 +72,13 @@ def run(options: argparse.Namespace) -> int:
         print("Nothing was written.", file=sys.stderr)
         return error.exit_status
     _tell(found)
-    print(f"Study written to {out} ({len(files)} files). Start with {out / 'index.html'}.")
+    tell_end(f"Study written to {out} ({len(files)} files). Start with {out / 'index.html'}.")
     return 0
 
 
 def _tell(study: Study) -> None:
     from .columns import columns
-    from .telling import plain, terminal_width, wrapped
+    from .telling import plain, tell_end, terminal_width, wrapped
 
     keys = [k for v in study.varied for k in v.keys]
     figures = next((c.figures for c in study.constructions if c.figures), ())
@@ -86,7 +86,7 @@ def _tell(study: Study) -> None:
     heading = ["no.", *keys, *(f.says.lower() for f in counted), "faults", "cautions", ""]
     rows = [[*_row(c, keys, study.counts), _mark(c)] for c in study.constructions]
     print("\n".join(columns(heading, rows, frozenset({0, *range(len(keys) + 1, len(heading) - 1)}))))
-    print(
+    tell_end(
         "best: no other is as good in every figure shown and better in one. No. 0: the project as it stands."
     )
     for c in study.constructions:
