@@ -26,6 +26,7 @@ from ..strength.settings import StrengthSettings, SupportSettings
 from ..wiring.settings import WiringSettings
 from .access import in_reach, turning
 from .bores import bolt_bore, dowel_bore
+from .facing import hand_of
 from .holding import leaning_nmm, rows
 from .mating import Half, Mate, mates
 from .module_ends import AS_CHOSEN, ModuleEndSettings
@@ -178,12 +179,6 @@ class _End:
         return tuple(moved) if self.hand > 0 else tuple((-b, -a) for a, b in reversed(moved))
 
 
-def hand_of(joint: Joint) -> int:
-    """1 for an end that faces right, -1 for one that faces left; straight up is right, straight down left."""
-    dx, dy = joint.end[0] - joint.start[0], joint.end[1] - joint.start[1]
-    return 1 if (round(dy, 6), round(-dx, 6)) > (0.0, 0.0) else -1  # the board lies on the left of the line
-
-
 def places_of(joint: Joint, pattern: tuple[Point, ...]) -> tuple[Point, ...]:
     """Places and heights of the pattern as places along one end and heights, rising."""
     middle = joint.length_mm / 2
@@ -223,16 +218,18 @@ def _say_what_is_missing(
     ends: list[_End], pattern: EndPattern, wanted: int, settings: JointSettings, notes: Notes
 ) -> None:
     bolts, dowels = len(pattern.bolts_mm), len(pattern.dowels_mm)
+    wanted = len(settings.bolts_at_mm) or wanted  # a rule's places are all there are to be
+    pins = len(settings.dowels_at_mm) or settings.dowels_per_joint
     names = ", ".join(e.joint.id for e in ends)
     where = [Place(board=e.half.board.id, item=e.joint.id) for e in ends]
     says = (
         f"The ends that mate with the next module ({names}) have in common room for {bolts} of {wanted} "
-        f"bolts and {dowels} of {settings.dowels_per_joint} dowels."
+        f"bolts and {dowels} of {pins} dowels."
     )
     mend = "Move what stands behind these ends, or make the shortest of them longer."
     if wanted and not bolts:
         notes.fault("BW-JOINT-012", says, where, mend)
-    elif bolts < wanted or dowels < settings.dowels_per_joint:
+    elif bolts < wanted or dowels < pins:
         notes.caution("BW-JOINT-012", says, where, mend)
 
 

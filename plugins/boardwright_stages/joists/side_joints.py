@@ -1,4 +1,5 @@
-"""A joint on a side of a board, and which of its holes joists behind it would spoil.
+"""A joint on a side of a board, and which of its holes joists behind it would spoil. An end that mates with
+the next module is such a joint, too, where it lies along the board: a module wider than it is long.
 
 Claim: holes are put where the joint and wiring stages put them, as far as frames and this board's devices
 decide; a hole is spoilt when it has a place while no joist is there, and none with the joists asked about.
@@ -14,7 +15,9 @@ from collections.abc import Mapping, Sequence
 from boardwright_timber.model import Board, Frame, Joint, Joists
 
 from ..joints.bores import bolt_bore, dowel_bore
+from ..joints.facing import hand_of
 from ..joints.mating import Half, between, mates, mating_stretch, to_joint
+from ..joints.module_ends import EndProfile, Places
 from ..joints.pattern import Choice, Pattern, choose, fixed
 from ..joints.settings import Bore, JointSettings
 from ..joints.spans import Span, Spans, common, union, without
@@ -26,11 +29,16 @@ WIRE_DEPTH_MM = 20.0  # behind the member, as the wiring asks for
 FAR_MM = 1e5  # beyond any board
 
 
+type Fixed = tuple[tuple[float, ...], int]
+"""Places that are given, from a joint's middle, and how many there are to be where none is."""
+
+
 def on_sides(board: Board) -> list[Joint]:
+    """Joints with other boards and with the next module that lie along the board."""
     least = math.cos(math.radians(ALONG_DEG))
     return [
         j
-        for j in board.joints
+        for j in (*board.joints, *board.ends)
         if abs(board.to_local(j.end)[0] - board.to_local(j.start)[0]) >= j.length_mm * least
     ]
 
@@ -46,7 +54,10 @@ class SideJoint:
         joints: JointSettings,
         wiring: WiringSettings,
         thickness_mm: float,
+        profile: EndProfile | None = None,
     ) -> None:
+        """``profile``: what an end that mates with the next module is made to."""
+        self.profile = profile
         self.joint, self.half, self.joints, self.wiring = joint, half, joints, wiring
         self.thickness_mm, self.length_mm = thickness_mm, joint.length_mm
         self._at_nought: dict[float, tuple[float, float, float]] = {}
@@ -110,14 +121,26 @@ class SideJoint:
         return min(ts), max(ts)
 
     @property
-    def _wanted(self) -> tuple[tuple[tuple[float, ...], int], ...]:
+    def _wanted(self) -> tuple[Fixed, ...]:
         """Places that a rule fixes and how many there are to be, of bolts, dowels and the wire hole."""
-        how, wiring = self.joints, self.wiring
+        how, wiring, profile = self.joints, self.wiring, self.profile
+        if profile and profile.bolts:
+            return (
+                self._given(profile.bolts, 0),
+                self._given(profile.dowels, how.dowels_per_joint),
+                self._given(profile.wires, min(1, wiring.holes_per_joint)),
+            )
         return (
             (how.bolts_at_mm, how.bolts_per_joint),
             (how.dowels_at_mm, how.dowels_per_joint),
             (wiring.joint_holes_at_mm, min(1, wiring.holes_per_joint)),
         )
+
+    def _given(self, places: Places | None, count: int) -> Fixed:
+        """Places of a profile as they lie along this end; so many where it leaves them open."""
+        if places is None:
+            return (), count
+        return tuple(sorted({hand_of(self.joint) * t for t, _ in places})), 0
 
     def _made(self, joists: Sequence[float]) -> tuple[Pattern, ...]:
         """Places of bolts, dowels and one wire hole, made as the joints make them.
@@ -177,15 +200,18 @@ def side_joints(
     joints: JointSettings,
     wiring: WiringSettings,
     thickness_mm: float,
+    profile: EndProfile | None = None,
 ) -> tuple[SideJoint, ...]:
-    """``half``: this board without joists; ``beside`` and ``frames``: its neighbours, as far as known."""
+    """``half``: this board without joists; ``beside`` and ``frames``: its neighbours, as far as known;
+    ``profile``: what the ends that mate with the next module are made to."""
     found = []
     for joint in on_sides(half.board):
-        name = next(b for b in joint.boards if b != half.board.id)
+        name = next((b for b in joint.boards if b != half.board.id), "")
         other = (
             Half(beside[name], frames[name], no_joists(name)) if name in beside and name in frames else None
         )
-        found.append(SideJoint(joint, half, other, joints, wiring, thickness_mm))
+        own = None if name else profile
+        found.append(SideJoint(joint, half, other, joints, wiring, thickness_mm, own))
     return tuple(found)
 
 

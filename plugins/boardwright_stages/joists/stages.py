@@ -32,6 +32,7 @@ from ..framing.on_deck import hung
 from ..framing.open_settings import OpenTopSettings
 from ..framing.settings import FramingSettings
 from ..framing.sized import AS_SET, sized
+from ..joints.module_ends import AS_CHOSEN, ModuleEndSettings
 from ..joints.settings import JointSettings
 from ..nesting.settings import CuttingSettings, StockSettings
 from ..strength.settings import StrengthSettings
@@ -62,6 +63,7 @@ def joists(
     wiring: WiringSettings = WIRING,
     beside: Near[Board] = NONE_NEAR,
     frames: Near[Frame] = NONE_NEAR,
+    profiles: ModuleEndSettings = AS_CHOSEN,
 ) -> Joists:
     """Joists of one board. ``spacing_mm``: the largest span they leave, measured on the finished bays."""
     return placed(
@@ -80,6 +82,7 @@ def joists(
         wiring,
         beside,
         frames,
+        profiles,
     )
 
 
@@ -99,6 +102,7 @@ def placed(
     wiring: WiringSettings = WIRING,
     beside: Near[Board] = NONE_NEAR,
     frames: Near[Frame] = NONE_NEAR,
+    profiles: ModuleEndSettings = AS_CHOSEN,
     *,
     only_tried: bool = False,
 ) -> Joists:
@@ -174,7 +178,7 @@ def placed(
     pieced = cache(lambda x: pieces_at(region, x, t))
     reluctant = cache(lambda x: reluctance(pieced(x), t, steep_deg))
     half = Half(board, frame, no_joists(board.id), board_plan.devices)
-    sides = side_joints(half, beside, frames, joints, wiring, t)
+    sides = side_joints(half, beside, frames, joints, wiring, t, profiles.chosen)
     free = legal(region.low_x + t / 2, region.high_x - t / 2, blocked)
     spacing = Spacing(t, limit, t + settings.min_gap_mm, settings.step_mm)
     row = row_of(

@@ -25,7 +25,8 @@ from boardwright_timber.model import Board, Joint, JointPlug
 from boardwright_timber.model.together import EndsMet
 
 from ..checks.reassembly import drilled
-from ..joints.ends import RAILS_MEET_MM, hand_of
+from ..joints.ends import RAILS_MEET_MM
+from ..joints.facing import hand_of
 from .packs import Bought
 from .proposing import End, Hole, propose
 

@@ -20,7 +20,7 @@ from msgspec.structs import replace
 from boardwright.plan.model import Device, Point
 from boardwright_timber.model import Board, Joint, JointPlug, Pin, WireKind, WireRun
 
-from ..joints.ends import hand_of
+from ..joints.facing import hand_of
 from ..joints.module_ends import Connector
 from .nets import MAIN, MODULE_END, Island, Net
 

@@ -23,7 +23,8 @@ from boardwright_stages.checks.reassembly import drilled as in_place
 from boardwright_stages.framing.settings import FramingSettings
 from boardwright_stages.hardware.bolting import joint_lines
 from boardwright_stages.hardware.settings import HardwareSettings
-from boardwright_stages.joints.ends import end_pattern, hand_of
+from boardwright_stages.joints.ends import end_pattern
+from boardwright_stages.joints.facing import hand_of
 from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joints.stages import fixings
 from boardwright_stages.parts.stages import parts

@@ -7,11 +7,19 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
+from boardwright import Notes, Severity
 from boardwright.plan.model import Device
+from boardwright_stages.framing.settings import FramingSettings
+from boardwright_stages.framing.stages import frame
+from boardwright_stages.joints.mating import Half
+from boardwright_stages.joints.module_ends import EndProfile, ModuleEndSettings
 from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joists.for_holes import taken_by_holes
+from boardwright_stages.joists.settings import JoistSettings
+from boardwright_stages.joists.side_joints import no_joists, side_joints
+from boardwright_stages.joists.stages import joists
 from boardwright_stages.wiring.settings import WiringSettings
-from boardwright_timber.model import Board, Joint
+from boardwright_timber.model import Board, BoardPlan, Joint
 
 
 def sided(start: float, end: float) -> Board:
@@ -88,3 +96,66 @@ def test_a_joist_too_short_for_a_hole_stands_elsewhere(joisted: Any) -> None:
     )
     made = joisted(board, (body,))
     assert all(m.length_mm >= 66 for m in made.joists.joists)
+
+
+def wide_module() -> Board:
+    """900 wide and 600 long, so it lies across its own track: the ends that mate with the next module run
+    along the board. Joists every 310 would stand at 300 and 600: 150 either side of the middle."""
+    ends = (
+        Joint(id="E01", boards=("A", "A"), start=(0.0, 0.0), end=(900.0, 0.0)),
+        Joint(id="E02", boards=("A", "A"), start=(900.0, 600.0), end=(0.0, 600.0)),
+    )
+    return Board(
+        id="A",
+        outline="O1",
+        level_mm=0,
+        ring=((0, 0), (900, 0), (900, 600), (0, 600)),
+        origin=(0.0, 0.0),
+        angle_deg=0.0,
+        length_mm=900,
+        width_mm=600,
+        ends=ends,
+    )
+
+
+PROFILE = EndProfile(
+    bolts=((-150.0, 60.0), (150.0, 60.0)),
+    dowels=((-250.0, 60.0), (250.0, 60.0)),
+    wires=((-40.0, 60.0), (40.0, 60.0)),
+)
+
+
+@pytest.mark.parametrize(
+    ("how", "profile"),
+    [
+        (JointSettings(bolts_at_mm=(-150.0, 150.0), dowels_at_mm=(-250.0, 250.0)), ModuleEndSettings()),
+        (JointSettings(), ModuleEndSettings(profile="ours", profiles={"ours": PROFILE})),
+    ],
+)
+def test_joists_stand_aside_for_the_holes_of_a_modules_end(how: Any, profile: Any) -> None:
+    """A bolt's room is 30 and a dowel's 20 wide, a joist 12 thick: 21 and 16 from middle to middle."""
+    board, notes, framing = wide_module(), Notes(), FramingSettings(member_thickness_mm=12)
+    made, plan, closer = frame(board, framing, notes), BoardPlan(board="A"), JoistSettings(spacing_mm=310)
+    plain = joists(board, plan, made, framing, closer, notes)
+    aside = joists(board, plan, made, framing, closer, notes, joints=how, profiles=profile)
+
+    def spoilt(found: Any) -> int:
+        middles = [m.outer_start[0] - m.thickness_mm / 2 for m in found.joists]
+        bolts = sum(abs(x - at) < 21 - 1e-6 for x in middles for at in (300.0, 600.0))
+        return bolts + sum(abs(x - at) < 16 - 1e-6 for x in middles for at in (200.0, 700.0))
+
+    assert spoilt(plain)
+    assert not spoilt(aside)
+    assert aside.spacing_mm <= 310 + 1e-6
+    assert not [f for f in notes.findings if f.severity is Severity.FAULT]
+
+
+def test_the_places_of_a_profile_are_those_of_an_end_that_faces_its_way() -> None:
+    """E01 faces down, which counts as left: what its profile has at -100 lies at +100 along it from its
+    middle. E02 faces up."""
+    board = wide_module()
+    profile = EndProfile(bolts=((-100.0, 60.0), (200.0, 60.0)), dowels=())
+    half = Half(board, frame(board, FramingSettings(), Notes()), no_joists("A"), ())
+    first, second = side_joints(half, {}, {}, JointSettings(), WiringSettings(), 12.0, profile)
+    assert (first.bare[0].at_mm, second.bare[0].at_mm) == ((250.0, 550.0), (350.0, 650.0))
+    assert (first.bare[1].at_mm, second.bare[1].at_mm) == ((), ())
