@@ -39,6 +39,9 @@ def layer_lines(bents: Sequence[Bent]) -> dict[Layer, tuple[Point, ...]]:
     """The line of the strips' outer faces along which each layer reaches."""
     found: dict[Layer, tuple[Point, ...]] = {}
     for chain in chains(bents):
+        if chain[0].layers == 1:  # nothing lies on another's seam: each as it is, and kerfs where they are
+            found |= {(bent.id, 0): bent.outer for bent in chain}
+            continue
         closed = len(chain) > 1 and _meet(chain[-1], chain[0])
         path = [chain[0].outer[0], *(p for bent in chain for p in bent.outer[1:])]
         begins = [0.0, *accumulate(path_length(b.outer) for b in chain)]
@@ -77,8 +80,6 @@ def _meet(one: Bent, other: Bent) -> bool:
 
 def _shift(layer: int, before: Bent, after: Bent) -> float:
     """How far past the end of a strip its layer reaches."""
-    if before.layers == 1:
-        return 0.0
     shorter = min(path_length(before.outer), path_length(after.outer))
     return (0.0, 1.0, -1.0)[layer % 3] * min(STAGGER_MM, SHARE * shorter)
 

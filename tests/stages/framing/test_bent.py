@@ -174,6 +174,22 @@ def test_kerfed_strips_butt_as_they_are() -> None:
         assert middle.hausdorff_distance(shapely.Polygon(bent.outline).exterior) <= 6.1
 
 
+def test_one_layer_is_as_long_as_its_strip_also_beside_a_kerfed_one() -> None:
+    """A strip that needs no kerf butts against one that does: each ends where its outline does, to a
+    thousandth, and is as long as its middle, or as its skin. (Found by random layouts: 1 mm past it.)"""
+    front = ((0.4, 10.7), (590.0, 25.0), (1180.8, 31.1), (1653.0, 42.7), (2361.6, 0.0), (3303.3, 20.4))
+    ring = (*front, (3303.4, 671.8), (0.8, 697.9))
+    framed, cut, _ = made(board_of(ring), KERFED)
+    strips = [p for p in cut.parts if p.placement.path]
+    assert [bool(b.kerfs) for b in framed.bent] == [False, True]
+    for bent, part in zip(framed.bent, strips, strict=True):
+        ends = ((bent.outer[k], bent.inner[k]) for k in (0, -1))
+        for (a, b), at in zip(ends, (part.placement.path[0], part.placement.path[-1]), strict=True):
+            assert math.dist(at, ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)) < 2e-3
+        if not bent.kerfs:
+            assert part.length_mm == pytest.approx(path_length(part.placement.path), abs=2e-3)
+
+
 def test_straight_boards_have_none() -> None:
     board = board_of(((0.0, 0.0), (900.0, 0.0), (900.0, 400.0), (0.0, 400.0)))
     framed, _, notes = made(board, LAMINATED)
