@@ -30,8 +30,11 @@ from boardwright_timber.rising import Way, underside_mm
 
 from ..nesting.settings import CuttingSettings, StockSettings
 from ..offsets import inset
-from .climbing import LEVEL_MM, about_clashes, about_low_decks, climbing, rising_decks, ways_of
+from .clashes import about_clashes
+from .climbing import LEVEL_MM, about_low_decks, climbing, rising_decks, ways_of
 from .open_settings import OpenTopSettings
+from .parting import SLIT_MM
+from .runs import runs_of
 from .sandwich_settings import SOLID, SandwichSettings
 from .settings import FramingSettings
 from .sized import AS_SET, sized
@@ -43,7 +46,6 @@ ARC_STEPS = 8  # chords in a quarter turn round the end of a track
 SLIVER_MM2 = 100.0  # smaller scraps of deck are left away
 STOCK, CUTTING = StockSettings(), CuttingSettings()
 ON_JOINT_MM = 1.0
-SLIT_MM = 20.0  # narrower gaps between tracks are not worth sawing
 TOUCH_MM = 0.05
 BESIDE_MM = 5.0  # deck beyond the wood that holds a lobe's edge
 LOBE_MM = 50.0  # deck that stands out so far under a device is held at its far edge
@@ -213,14 +215,15 @@ def _rising(
     right."""
     import shapely
 
+    reach = 2 * beside_mm + SLIT_MM
+    runs = runs_of(ways, reach)
     strips = [
-        shapely.LineString([p[:2] for p in way])
+        shapely.LineString([p[:2] for p in run.way])
         .buffer(beside_mm, quad_segs=ARC_STEPS, cap_style="round")
         .intersection(whole)
-        for way in ways
+        for run in runs
     ]
-    reach = 2 * beside_mm + SLIT_MM
-    found = rising_decks(ways, strips, turnouts, lobes, reach, plan.scale_ratio)
+    found = rising_decks(runs, strips, turnouts, lobes, reach, plan.scale_ratio)
     about_clashes(board, plan, found.clashes, notes)
     panels: list[Panel] = []
     for piece in found.pieces:

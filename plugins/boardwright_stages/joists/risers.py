@@ -171,7 +171,8 @@ def _riser(holder: Member, span: Span, lap_mm: float, name: str, panel: Panel, *
 
 
 def _tops(holder: Member, span: Span, behind: Span, panel: Panel) -> tuple[float, float, float, float]:
-    """The deck's underside over the corners of a riser: the plane through it along its middle, and across."""
+    """The deck's underside over the corners of a riser: the plane as steep as it is along and across the
+    riser, in the middle as high."""
     if panel.ways is UNSET:
         return (0.0, 0.0, 0.0, 0.0)
     (low, high), (near, far) = span, behind
@@ -180,4 +181,6 @@ def _tops(holder: Member, span: Span, behind: Span, panel: Panel) -> tuple[float
     start, end = (on_way(way, at_station(holder, station, half))[1] for station in span)
     outer, inner = (on_way(way, at_station(holder, middle, deep))[1] for deep in behind)
     lean = (outer - inner) / 2
+    more = on_way(way, at_station(holder, middle, half))[1] - (start + end) / 2  # between two sharp bends
+    start, end = start + more, end + more
     return (snap(start + lean), snap(end + lean), snap(end - lean), snap(start - lean))

@@ -24,7 +24,8 @@ from boardwright_timber.model import Board, BoardParts, BoardPlan, Frame
 from boardwright_timber.rising import Way, on_way
 
 from ..checks.climbing import on_line
-from ..framing.climbing import H0_RATIO, TOGETHER_MM, ways_of
+from ..framing.climbing import H0_RATIO, ways_of
+from ..framing.runs import TOGETHER_MM
 
 LEVEL_MM = 5.0
 KINK = 0.01  # between two decks; common practice, no source
