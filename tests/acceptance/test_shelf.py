@@ -36,10 +36,10 @@ def hardware(board: dict[str, Any]) -> dict[str, Any]:
 
 def test_legs_below_and_brackets_above(walled: Pack) -> None:
     """The shelf is 1100 long: 1100 / 700 - 2 × 0.22 / 0.56 = 0.79, so one gap and two lines; the yard, with
-    1200 from line to line at most, has one as well. Its legs are 1000 - 90 - 25."""
+    1200 from line to line at most, has one as well. Its legs are 1000 - 90 - 25 + 70."""
     yard, shelf = walled.boards["B01"], walled.boards["B02"]
     assert (yard["strength"]["support"], shelf["strength"]["support"]) == ("legs", "brackets")
-    assert [leg["length_mm"] for leg in yard["legs"]] == [885.0] * 4
+    assert [leg["length_mm"] for leg in yard["legs"]] == [955.0] * 4
     assert shelf["legs"] == []
     assert hardware(yard)["adjustable-foot"]["quantity"] == 4
     assert "wall-bracket" not in hardware(yard)

@@ -68,6 +68,8 @@ def legs(stands: Mapping[str, BoardStand]) -> Table:
     return Table(
         name="Legs",
         purpose="Legs, rails, posts to saw, square ends, whole millimetres; a leg's foot takes up the rest. "
+        "A leg runs up by the lap at the inner face of its member and is bolted through it; a rail reaches "
+        "over both its legs. "
         "Of all boards together saw the longest first: the lengths bought are reckoned so. "
         "Places are from the board's datum corner.",
         columns=(
@@ -87,7 +89,9 @@ def legs(stands: Mapping[str, BoardStand]) -> Table:
 
 def _what(leg: Leg) -> tuple[str, str]:
     """What it is called, and where it stands."""
-    return ("post", f"under {leg.member}, on board {leg.on}") if leg.on else ("leg", f"under {leg.member}")
+    if leg.on:
+        return "post", f"under {leg.member}, on board {leg.on}"
+    return "leg", f"{'beside' if leg.lap_mm else 'under'} {leg.member}"
 
 
 def space(found: LayoutSpace) -> Table:

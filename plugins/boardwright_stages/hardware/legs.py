@@ -1,11 +1,13 @@
 """The legs of a board: one for every place where the strength stage puts one, and rails across between pairs.
 
-Claim: a leg is as long as its place is above the floor less its foot, to a whole millimetre; the foot's
-thread takes up the rest. A post stands on the frame of the board below, without foot or rail, cut to a whole
-millimetre downwards. A board on trestles, brackets or battens has neither, nor has one that lies on its
-neighbours.
+Claim: a leg is as long as its place is above the floor less its foot, and longer by what it runs up beside
+the member it carries, to a whole millimetre; the foot's thread takes up the rest. It is bolted through that
+member, at its inner face: its place is the member's own. A rail across reaches over both its legs. A post
+stands on the frame of the board below, without foot or rail, cut to a whole millimetre downwards. A board on
+trestles, brackets or battens has neither, nor has one that lies on its neighbours.
 
-What this does not know: splayed legs, folding gear, sloping floors.
+What this does not know: what else stands at that face (bolts of joints, joists, devices); splayed legs,
+folding gear, sloping floors.
 """
 
 from __future__ import annotations
@@ -42,15 +44,23 @@ def stand(
     level: BoardSupports = AS_ALL,
     posts: BoardPosts = NO_POSTS,
 ) -> BoardStand:
-    """Legs and rails, or posts, of one board; none where they would be shorter than SHORTEST_LEG_MM."""
+    """Legs and rails, or posts, of one board; none where they would stand out of the frame by less than
+    SHORTEST_LEG_MM."""
     own = level.over(settings)
     legs = posts_of(board, frame, strength, posts, own) or legs_of(board, frame, joists, strength, own)
-    if not legs or min(leg.length_mm for leg in legs) < SHORTEST_LEG_MM:
+    if not legs or min(leg.length_mm - leg.lap_mm for leg in legs) < SHORTEST_LEG_MM:
         return BoardStand(board=board.id)
     if posts.under:
         return BoardStand(board=board.id, legs=legs)
+    thick = {m.id: m.thickness_mm for m in (*frame.members, *joists.members)}
+    inside = {(leg.x_mm, leg.y_mm): thick[leg.member] / 2 if leg.lap_mm else 0.0 for leg in legs}
     rails = tuple(
-        LegRail(id=f"{board.id}-LR{n}", start=a, end=b, length_mm=float(round(math.dist(a, b))))
+        LegRail(
+            id=f"{board.id}-LR{n}",
+            start=a,
+            end=b,
+            length_mm=float(round(math.dist(a, b) - inside[a] - inside[b])),
+        )
         for n, (a, b) in enumerate(_pairs([(leg.x_mm, leg.y_mm) for leg in legs]), 1)
     )
     return BoardStand(board=board.id, legs=legs, rails=rails)
@@ -64,7 +74,8 @@ def legs_of(
         return ()
     if settings.kind != "legs" and board.id not in settings.points:
         return ()
-    low = {m.id: m.bottom_mm for m in (*frame.members, *joists.members)}
+    laps = {m.id: min(settings.leg_lap_mm, m.depth_mm) for m in (*frame.members, *joists.members)}
+    tops = {m.id: round(m.bottom_mm + laps[m.id], 6) for m in (*frame.members, *joists.members)}
     above = settings.floor_below_mm + board.level_mm
     return tuple(
         Leg(
@@ -72,10 +83,11 @@ def legs_of(
             member=p.member,
             x_mm=p.x_mm,
             y_mm=p.y_mm,
-            top_mm=low[p.member],
-            length_mm=float(round(above + low[p.member] - settings.foot_mm)),
+            top_mm=tops[p.member],
+            length_mm=float(round(above + tops[p.member] - settings.foot_mm)),
             side_mm=settings.leg_mm,
             foot_mm=settings.foot_mm,
+            lap_mm=laps[p.member],
         )
         for n, p in enumerate((p for p in strength.points if not p.on), 1)
     )

@@ -84,7 +84,7 @@ def support_lines(
         return
     if settings.kind == "legs" or board.id in settings.points:
         legs = legs_of(board, frame, joists, strength, settings)
-        short = bool(legs) and min(leg.length_mm for leg in legs) < SHORTEST_LEG_MM
+        short = bool(legs) and min(leg.length_mm - leg.lap_mm for leg in legs) < SHORTEST_LEG_MM
         yield from _legs(board, stand(board, frame, joists, strength, settings), short, notes)
     else:
         yield from _lines(board, frame, places, settings, notes)
@@ -102,6 +102,7 @@ def _legs(board: Board, sawn: BoardStand, short: bool, notes: Notes) -> Iterator
         )
     if not legs:
         return
+    bolted = sum(leg.lap_mm > 0 for leg in legs)
     side, foot = legs[0].side_mm, legs[0].foot_mm
     said = _by_length("leg", [leg.length_mm for leg in legs])
     yield HardwareLine(
@@ -112,13 +113,14 @@ def _legs(board: Board, sawn: BoardStand, short: bool, notes: Notes) -> Iterator
         why=said + (f", {_by_length('rail', [r.length_mm for r in rails])} across" if rails else ""),
         pieces_mm=(*(leg.length_mm for leg in legs), *(r.length_mm for r in rails)),
     )
-    yield HardwareLine(
-        item="leg-bolt-M8",
-        says="Cup-head bolt M8 with washer and wing nut, through leg and frame",
-        quantity=len(legs),
-        unit="piece",
-        why="one a leg",
-    )
+    if bolted:
+        yield HardwareLine(
+            item="leg-bolt-M8",
+            says="Cup-head bolt M8 with washer and wing nut, through leg and frame",
+            quantity=bolted,
+            unit="piece",
+            why="one a leg",
+        )
     if foot:
         yield HardwareLine(
             item="adjustable-foot",

@@ -27,6 +27,7 @@ from .support_fields import (
     FootMm,
     FromEnd,
     Kind,
+    LegLapMm,
     LegMm,
     MaxSpacingMm,
     MostAdded,
@@ -107,6 +108,7 @@ class LevelSupports(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fi
     kind: Kind | None = None
     foot_mm: FootMm | None = None
     leg_mm: LegMm | None = None
+    leg_lap_mm: LegLapMm | None = None
     from_end: FromEnd | None = None
     max_spacing_mm: MaxSpacingMm | None = None
     shared: Shared | None = None
@@ -143,6 +145,7 @@ class SupportSettings(Section, frozen=True, kw_only=True, table="supports"):
     ] = 1000.0
     foot_mm: FootMm = 25.0
     leg_mm: LegMm = 44.0
+    leg_lap_mm: LegLapMm = 70.0
     from_end: FromEnd = 0.22
     max_spacing_mm: MaxSpacingMm = 1200.0
     shared: Shared = False

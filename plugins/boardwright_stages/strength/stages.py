@@ -112,7 +112,9 @@ def standing(
         on_wall = "brackets" in kinds or any(n in supports.battens or boards[n].lift_out for n in names)
         if on_wall or any(n not in strengths or n not in parts or not strengths[n].points for n in names):
             continue
-        group = group_of(names, boards, strengths, parts, supports.floor_below_mm)
+        own = {n: levels.get(n, AS_ALL).over(supports) for n in names}
+        insets = {n: s.leg_mm / 2 for n, s in own.items() if s.kind == "legs" and s.leg_lap_mm}
+        group = group_of(names, boards, strengths, parts, supports.floor_below_mm, insets)
         groups.append(group)
         _tell(group, settings, supports, notes)
     return Standing(groups=tuple(groups))

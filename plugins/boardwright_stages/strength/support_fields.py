@@ -17,6 +17,16 @@ Kind = Annotated[
 FootMm = Annotated[
     float, Meta(ge=0, le=200, description="Height of an adjustable foot in its middle position; 0: none.")
 ]
+LegLapMm = Annotated[
+    float,
+    Meta(
+        ge=0,
+        le=300,
+        description="How far a leg runs up beside the member it carries, bolted through it; at most as far "
+        "as the member is deep. 0: it ends under the frame, and what holds it there is yours. Common "
+        "practice, no source.",
+    ),
+]
 LegMm = Annotated[float, Meta(gt=0, le=150, description="Side of the square timber for legs and braces.")]
 FromEnd = Annotated[
     float,

@@ -1,8 +1,9 @@
 """What tips boards that stand on legs of their own: a push sideways at the deck, a hand on an edge.
 
 Claim: boards bolted together are one rigid body on the hull of their feet, which stand straight below their
-supports. About an edge of that hull, mass × distance of its middle holds against push × height, or against
-a load × its distance beyond the edge (statics). The body is bare wood: what stands on it only helps.
+supports, those of bolted legs at the inner faces of the members that these carry. About an edge of that hull,
+mass × distance of its middle holds against push × height, or against a load × its distance beyond the edge
+(statics). The body is bare wood: what stands on it only helps.
 
 What this does not know: feet that slide, floors that slope, legs that fold or lean, wind, a child's weight.
 """
@@ -19,6 +20,9 @@ from boardwright.plan.model import Point
 from boardwright_timber.model import Board, BoardParts, BoardStrength, StandingGroup
 
 from .loads import G_N_KG
+
+EDGE_MM = 60.0  # a support farther in than this is under no side or end
+NO_INSETS: Mapping[str, float] = MappingProxyType({})
 
 
 class Body(NamedTuple):
@@ -63,10 +67,17 @@ def body_of(
     strengths: Mapping[str, BoardStrength],
     parts: Mapping[str, BoardParts],
     floor_below_mm: float,
+    insets: Mapping[str, float] = NO_INSETS,
 ) -> Body:
+    """``insets``: half the side of the legs of each board whose legs stand at the inner faces of members."""
     import shapely
 
-    feet = [boards[n].to_plan((p.x_mm, p.y_mm)) for n in names for p in strengths[n].points if not p.on]
+    feet = [
+        foot(boards[n], (p.x_mm, p.y_mm), insets.get(n, 0.0))
+        for n in names
+        for p in strengths[n].points
+        if not p.on
+    ]
     masses = [parts[n].mass_kg for n in names]
     middles = [shapely.Polygon(boards[n].ring, boards[n].wells).centroid for n in names]
     whole = sum(masses)
@@ -74,6 +85,30 @@ def body_of(
     y = sum(m * c.y for m, c in zip(masses, middles, strict=True)) / whole
     height = floor_below_mm + max(boards[n].level_mm for n in names)
     return Body(feet, [p for n in names for p in boards[n].ring], whole, (x, y), height)
+
+
+def foot(board: Board, at: Point, inset_mm: float) -> Point:
+    """Where a leg's middle is in the plan: its place is the middle of the member it carries, and it stands at
+    that member's inner face, so by half the member and half itself further in."""
+    x, y = board.to_plan(at)
+    if not inset_mm:
+        return x, y
+    ring = board.ring
+    off, (nx, ny) = min(
+        (_beside((x, y), a, b) for a, b in zip(ring, (*ring[1:], ring[0]), strict=True) if a != b),
+        key=lambda found: found[0],
+    )
+    if off > EDGE_MM:
+        return x, y  # a girder or a joist: on either face
+    return x + nx * (off + inset_mm), y + ny * (off + inset_mm)
+
+
+def _beside(p: Point, a: Point, b: Point) -> tuple[float, Point]:
+    """How far a point is from a side of a ring, and which way is in (rings run anticlockwise)."""
+    long = math.dist(a, b)
+    ux, uy = (b[0] - a[0]) / long, (b[1] - a[1]) / long
+    along = min(max(ux * (p[0] - a[0]) + uy * (p[1] - a[1]), 0.0), long)
+    return math.dist(p, (a[0] + ux * along, a[1] + uy * along)), (-uy, ux)
 
 
 def tipping(body: Body) -> tuple[float, float | None]:
@@ -104,8 +139,9 @@ def group_of(
     strengths: Mapping[str, BoardStrength],
     parts: Mapping[str, BoardParts],
     floor_below_mm: float,
+    insets: Mapping[str, float] = NO_INSETS,
 ) -> StandingGroup:
-    body = body_of(names, boards, strengths, parts, floor_below_mm)
+    body = body_of(names, boards, strengths, parts, floor_below_mm, insets)
     push, edge = tipping(body)
     return StandingGroup(
         boards=names,

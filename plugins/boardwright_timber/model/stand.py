@@ -8,7 +8,8 @@ from boardwright.plan.model import Point
 
 
 class Leg(msgspec.Struct, frozen=True, kw_only=True):
-    """A square leg under a member, local coordinates of its middle; ``top_mm`` from the deck's underside.
+    """A square leg beside a member or a post under one, local coordinates of the member's middle there;
+    ``top_mm`` from the deck's underside. ``lap_mm``: how far it runs up beside the member, bolted through it.
 
     ``length_mm`` is what is sawn, in whole millimetres: the foot, ``foot_mm`` high in its middle position,
     takes up the rest. ``on``: the board on whose frame it stands, a post; empty: on the floor.
@@ -23,6 +24,7 @@ class Leg(msgspec.Struct, frozen=True, kw_only=True):
     side_mm: float
     foot_mm: float
     on: str = ""
+    lap_mm: float = 0.0
 
 
 class LegRail(msgspec.Struct, frozen=True, kw_only=True):

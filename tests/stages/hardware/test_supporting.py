@@ -39,23 +39,36 @@ def counted(
 
 
 def test_legs(boxes: Any) -> None:
-    """1000 - 90 - 25 = 885 each; two rails of 594 - 6 = 588."""
+    """1000 - 90 - 25 = 885 to the frame and 70 up beside it: 955 each; two rails between the inner faces of
+    members 12 thick, 600 - 2 × 12 = 576."""
     found = counted(boxes, SupportSettings())
-    assert found["leg-timber-44"].quantity == 4 * 885 + 2 * 588
-    assert found["leg-timber-44"].why == "4 legs of 885, 2 rails of 588 across"
+    assert found["leg-timber-44"].quantity == 4 * 955 + 2 * 576
+    assert found["leg-timber-44"].why == "4 legs of 955, 2 rails of 576 across"
     assert (found["adjustable-foot"].quantity, found["leg-bolt-M8"].quantity) == (4, 4)
+
+
+@pytest.mark.parametrize(("lap", "long", "bolts"), [(0.0, 885, 0), (40.0, 925, 4), (200.0, 975, 4)])
+def test_a_leg_runs_up_beside_its_member_at_most_to_its_top(
+    boxes: Any, lap: float, long: int, bolts: int
+) -> None:
+    """885 to the frame, which is 90 deep. A leg that ends under it is bolted to nothing, and its rail goes
+    from middle to middle of the members, 594 - 6."""
+    found = counted(boxes, SupportSettings(leg_lap_mm=lap))
+    assert found["leg-timber-44"].quantity == 4 * long + 2 * (576 if lap else 588)
+    assert ("leg-bolt-M8" in found) == bool(bolts)
+    assert not bolts or found["leg-bolt-M8"].quantity == bolts
 
 
 def test_legs_without_feet_on_a_higher_board(boxes: Any) -> None:
     found = counted(boxes, SupportSettings(foot_mm=0.0, leg_mm=34.0), level=150.0)
-    assert found["leg-timber-34"].quantity == 4 * (1150 - 90) + 2 * 588
+    assert found["leg-timber-34"].quantity == 4 * (1150 - 90 + 70) + 2 * 576
     assert "adjustable-foot" not in found
 
 
 def test_what_is_sawn_is_whole_millimetres(boxes: Any) -> None:
-    """Floor 1000.238 below, frame 90, foot 25: 885.238, so 885 is sawn and the foot gives the rest."""
+    """Floor 1000.238 below, frame 90, foot 25, lap 70: 955.238, so 955 is sawn; the foot gives the rest."""
     found = counted(boxes, SupportSettings(floor_below_mm=1000.238))
-    assert found["leg-timber-44"].quantity == 4 * 885 + 2 * 588
+    assert found["leg-timber-44"].quantity == 4 * 955 + 2 * 576
 
 
 def test_no_room_for_legs(boxes: Any) -> None:

@@ -87,7 +87,7 @@ def test_legs_and_anchors_are_those_of_the_boards_level(boxes: Any) -> None:
     upper = replace(made.board, level_mm=250.0)
     settings = SupportSettings(levels=(own,))
     (leg,) = stand(upper, made.frame, made.joists, told, settings, board_supports(upper, settings)).legs
-    assert (leg.length_mm, leg.foot_mm, leg.side_mm) == (1150.0, 10.0, 44.0)
+    assert (leg.length_mm, leg.foot_mm, leg.side_mm) == (1150.0 + 70.0, 10.0, 44.0)
     battens = replace(settings, battens={"A": (((0.0, 500.0), (1000.0, 500.0)),)})
     for level, along in (
         (AS_ALL, (50.0, 350.0, 650.0, 950.0)),

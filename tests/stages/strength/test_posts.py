@@ -229,9 +229,10 @@ def test_wood_under_a_post_by_hand() -> None:
 
 def test_posts_are_sawn_and_held_at_both_ends(boxes: Any) -> None:
     """300 - 90 of the upper frame - 9 of the lower deck = 201; four of them, four angles each, four screws an
-    angle; no foot, no rail. The lower board's legs are what they were: 1000 - 90 - 25."""
+    angle; no foot, no rail. The lower board's legs are what they were: 1000 - 90 - 25, and 70 up beside
+    the frame."""
     made = Layout(boxes)
-    for name, lengths in (("A", [885.0] * 4), ("B", [201.0] * 4)):
+    for name, lengths in (("A", [955.0] * 4), ("B", [201.0] * 4)):
         told, own = made.strength(name), board_posts(made.boards[name], made.posts)
         built = (made.boards[name], made.frames[name], made.joists[name], told)
         stood = stand(*built, SETTINGS, made.levels[name], own)

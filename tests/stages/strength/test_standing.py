@@ -11,7 +11,7 @@ from boardwright import Notes, Severity
 from boardwright_stages.hardware.supporting import support_lines
 from boardwright_stages.strength.settings import StrengthSettings, SupportSettings
 from boardwright_stages.strength.stages import in_words, short_of, standing, strength
-from boardwright_stages.strength.tipping import Body, joined, tipping
+from boardwright_stages.strength.tipping import Body, foot, joined, tipping
 from boardwright_timber.model import Board, BoardParts, BoardStrength, Joint
 
 FEET = [(200.0, 0.0), (800.0, 0.0), (800.0, 500.0), (200.0, 500.0)]
@@ -32,6 +32,19 @@ def test_wider_feet_and_a_lower_deck_stand_more() -> None:
     low, _ = tipping(Body(FEET, RIM, 10.0, (500.0, 250.0), 500.0))
     assert push == pytest.approx(98.1 * 300 / 1000)  # now the ends' feet are nearer: 300
     assert low == pytest.approx(98.1 * 250 / 500)
+
+
+@pytest.mark.parametrize(
+    ("at", "stands"),
+    [
+        ((200.0, 6.0), (200.0, 34.0)),  # a side 12 thick: 6 + 6 + 22 from its edge
+        ((994.0, 250.0), (966.0, 250.0)),  # an end
+        ((500.0, 400.0), (500.0, 400.0)),  # a girder, well inside
+    ],
+)
+def test_a_bolted_leg_stands_at_the_inner_face(at: tuple[float, float], stands: tuple[float, float]) -> None:
+    assert foot(board("A", 0), at, 22.0) == pytest.approx(stands)
+    assert foot(board("A", 0), at, 0.0) == at
 
 
 def test_on_one_line_it_does_not_stand() -> None:
@@ -80,10 +93,11 @@ def stood(push_n: float, points: list[tuple[float, float]]) -> Notes:
 
 
 def test_a_weak_stand_is_a_caution() -> None:
+    """Legs of 44 at the inner faces: 250 - 22 = 228 from the middle, so 98.1 × 228 / 1000 = 22.4 N."""
     assert stood(20.0, FEET).findings == []
     (told,) = stood(30.0, FEET).findings
     assert (told.code, told.severity) == ("BW-STR-012", Severity.CAUTION)
-    assert "24 N sideways" in told.says
+    assert "22 N sideways" in told.says
     assert stood(0.0, FEET).findings == []
 
 

@@ -164,7 +164,7 @@ def _plan(
         _square_up(pen, frame, view)
         if strength and stands:
             pen.write(
-                f"Crossed squares: {strength.support} under the frame",
+                f"Crossed squares: {strength.support} at the frame",
                 (0.0, pen.extent.bottom - 3 * pen.text_mm),
             )
 
