@@ -7,7 +7,7 @@ import pytest
 
 from boardwright_stages.parts.members import member_part
 from boardwright_stages.strength.grillage import Beam, Solved, solve
-from boardwright_stages.strength.net import net_of
+from boardwright_stages.strength.net import Place, net_of
 from boardwright_stages.strength.sums import LASTING, PASSING
 from boardwright_timber.beams import final_sag_mm
 from boardwright_timber.model import Member, MemberRole
@@ -93,3 +93,36 @@ def test_point_load_in_the_middle_and_at_the_tip() -> None:
     assert got.bending[0, 1, 0] == pytest.approx(90 * 1000 / 4, rel=1e-4)
     assert got.sags[3, 1] == pytest.approx(90 * 400**2 * 1400 / 3e9, rel=1e-4)
     assert got.held[:, 1] == pytest.approx([-36, 126], rel=1e-4)
+
+
+def strip_along(name: str, role: MemberRole, low: float, high: float, y: float) -> Member:
+    """12 x 90 of softwood along the x axis, its faces at y and y + 12."""
+    return Member(
+        id=name,
+        role=role,
+        outer_start=(low, y),
+        outer_end=(high, y),
+        inner_start=(low, y + 12),
+        inner_end=(high, y + 12),
+        thickness_mm=12,
+        depth_mm=90,
+        material="softwood",
+    )
+
+
+def test_a_wells_side_glued_along_a_joist_bends_with_it() -> None:
+    """A beam held at its ends, twice as stiff over its middle, a load P at each end of that stretch, a from
+    the ends: there it sags P/EI (a³/3 + a²(L/2 - a)/2) + P a/κGA (virtual work; textbook, memory)."""
+    members = (
+        strip_along("J", MemberRole.JOIST, 0, 1200, 0),
+        strip_along("W", MemberRole.WELL_SIDE, 400, 800, 12),
+    )
+    ends = [Place(0, 0.0), Place(0, 1200.0)]
+    loaded = [Place(0, 400.0), Place(0, 800.0)]
+    net = net_of(members, {m.id: member_part("A", m, ()) for m in members}, [*ends, *loaded])
+    ei, shear = net.beams[0].bending, net.beams[0].shear
+    loads = np.zeros((len(net.points), 1))
+    loads[[net.node_of[p] for p in loaded]] = 100.0
+    got = solve(net.points, net.beams, [net.node_of[p] for p in ends], loads)
+    sag = 100 / ei * (400**3 / 3 + 400**2 * 200 / 2) + 100 * 400 / shear
+    assert got.sags[net.node_of[loaded[0]], 0] == pytest.approx(sag, rel=1e-3)

@@ -21,6 +21,7 @@ from .order import rests_on
 
 SAME_DIAGONALS_MM = 1.0
 SHORT_MM = 0.1
+FLUSH_MM = 0.2  # faces this near lie on one another
 TALL_MM = 100.0
 
 TITLES = {
@@ -98,6 +99,7 @@ def part_lines(
                 if h.butt.through.id == member.id and h.butt.butting.id not in ids
             ),
             *_mitred(member, holding),
+            *_flush(member, holding),
         ]
         lines.append(StepLine(part=member.id, says="; ".join(said) + "." if said else "stand it up."))
     return tuple(lines)
@@ -205,6 +207,25 @@ def _resting(member: Member, holding: Holding) -> list[str]:
 def _narrow(member: Member, holding: Holding) -> list[str]:
     """How a riser too narrow for two screws is held."""
     return ["narrow: one screw, in a pilot hole in its middle"] if member.id in holding.joists.narrow else []
+
+
+def _flush(member: Member, holding: Holding) -> list[str]:
+    """A well's side that lies along a joist or noggin, face to face: named with the one that comes later."""
+    import shapely
+
+    along = (MemberRole.JOIST, MemberRole.NOGGIN)
+    found = []
+    for other in holding.every:
+        roles = (member.role, other.role)
+        if MemberRole.WELL_SIDE not in roles or not any(r in along for r in roles):
+            continue
+        if holding.later(member.id, other.id) != member.id:
+            continue
+        near = shapely.Polygon(member.outline).buffer(FLUSH_MM)
+        least = min(member.length_mm, other.length_mm) / 2
+        if near.intersection(shapely.Polygon(other.outline)).area > FLUSH_MM * least:
+            found.append(other.id)
+    return [f"flush along {' and '.join(found)}, glue between, clamp"] if found else []
 
 
 def _as_butting(held: Held) -> str:

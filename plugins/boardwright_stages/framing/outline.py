@@ -17,6 +17,7 @@ from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import corners_of, lower_left_first, sides, snap_point
 
 from .edges import Edge, Limits, Traced, edge_over, fewest_edges
+from .round_wells import round_edges
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -48,6 +49,10 @@ def frame_outline(traced: Traced, overhang_mm: float, shortest_mm: float, *, wel
     Less overhang is tried only where more gives no outline that fits or one with edges too short for members;
     of those that fit, the one with the fewest short edges is taken, then the one whose shortest is longest.
     """
+    if well and (edges := round_edges(traced.ring, overhang_mm, shortest_mm)):
+        tried = _proved(traced.ring, edges, overhang_mm, well=True)
+        if tried is not None and tried.fits:
+            return tried
     spare: FrameOutline | None = None
     best: FrameOutline | None = None
     best_rank = (len(traced.ring), 0.0)

@@ -122,6 +122,8 @@ def placed(
     from .region import region_of
     from .side_joints import no_joists, side_joints
     from .span import Spacing, row_of, spacing_left
+    from .trimmers import Room as WellRoom
+    from .trimmers import headers, trimmed
     from .trimming import Limits, Trimmed, trim_bays
     from .wells import side_ties, ties
 
@@ -210,8 +212,13 @@ def placed(
     wells = frame.bed.wells if frame.bed else frame.inner_wells
     on_girders = bool(frame.bed and frame.bed.across)
     if wells and not on_girders:
-        made += ties(region, wells, like, (*made, *noggins), free, settings.min_gap_mm)
-        tied = side_ties(board, region, wells, like, (*made, *noggins), board_plan.devices)
+        clear = legal(region.low_x + t / 2, region.high_x - t / 2, below)
+        space = WellRoom(region, clear, free, settings.min_gap_mm, allowed)
+        held = trimmed(wells, like, made, noggins, space)
+        made, loose = held.joists, [w for w in wells if w not in held.held]
+        made += ties(region, loose, like, (*made, *noggins), free, settings.min_gap_mm)
+        tied = headers(board, region, held.held, like, (*made, *noggins), board_plan.devices)
+        tied += side_ties(board, region, loose, like, (*made, *noggins, *tied), board_plan.devices)
     made.sort(key=lambda m: (round(m.outer_start[0], 3), m.outer_start[1]))
     members = tuple(_named(board.id, "J", n, m) for n, m in enumerate(made, 1))
     held_wells = tuple(_named(board.id, "T", n, m) for n, m in enumerate(tied, 1))

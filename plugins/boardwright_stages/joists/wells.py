@@ -1,10 +1,11 @@
-"""Joists that hold a well: without them its sides hang between the joists that happen to meet it.
+"""Joists that hold a well past which none can run (``trimmers``): without them its sides would hang between
+those that happen to meet it.
 
-Claim: a well that is long enough gets a joist to each side of its middle, half its length apart (less only
-where devices want it so), from its own sides out to the frame or the next well; one that is too short for two
-gets one through its middle. A joist that is there already serves. A well with more than four corners gets a
-strip along the board too, from its left and from its right to what stands next: its many short sides would
-fold. Where none is allowed, none is set, and ``strength`` tells what the well does then.
+Claim: such a well that is long enough gets a joist to each side of its middle, half its length apart (less
+only where devices want it so), from its own sides out to the frame or the next well; one that is too short
+for two gets one through its middle. A joist that is there already serves. A well with more than four corners
+gets a strip along the board too, from its left and from its right to what stands next: its many short sides
+would fold. Where none is allowed, none is set, and ``strength`` tells what the well does then.
 
 Glossary
     tie     a strip from a well's side to what stands beyond it: a joist, or along the board

@@ -3,7 +3,8 @@
 Claim: every member is a chain of beams along its centreline, as stiff as its wood with its real holes out; of
 a sandwich that are its two skins, which bend about one axis, Σ E·t·h³/12; blocks end, so they are left out.
 Where an end stands against another member, the two share a node; the butted end passes no bending on (screws
-in end grain), mitred ends do (glue and gusset).
+in end grain), mitred ends do (glue and gusset). A well's side that is glued along a joist or noggin is
+taken to lie on its line, and shares its ends with it.
 
 Glossary
     station   distance along a member's centreline from its start
@@ -107,10 +108,13 @@ def net_of(
 ) -> Net:
     """The net of a frame; every place in ``wanted`` gets a node. ``flanges`` stiffen the girders below."""
     drawn = [centreline(m) for m in members]
-    tips = _tips(members, drawn)
+    flush = _flush(members, drawn)
+    tips = _tips(members, drawn, {*flush, *((j, i) for i, j in flush)})
     lines = [
         _reaching(line, drawn, tips.get((i, False)), tips.get((i, True))) for i, line in enumerate(drawn)
     ]
+    for i, j in flush:
+        lines[i] = Line(*(lines[j].at(lines[j].nearest(p)[0]) for p in (lines[i].start, lines[i].end)))
     stations: list[list[float]] = [[0.0, line.length] for line in lines]
     joins: list[tuple[Place, Place]] = []
     butted: set[Place] = set()
@@ -126,6 +130,11 @@ def net_of(
             stations[i].append(at[0])
             stations[j].append(at[1])
             joins.append((Place(i, at[0]), Place(j, at[1])))
+    for i, j in flush:
+        for here, at in ((0.0, lines[i].start), (lines[i].length, lines[i].end)):
+            there = lines[j].nearest(at)[0]
+            stations[j].append(there)
+            joins.append((Place(i, here), Place(j, there)))
     moved = {p: Place(p.member, lines[p.member].nearest(drawn[p.member].at(p.station))[0]) for p in wanted}
     for place in moved.values():
         stations[place.member].append(place.station)
@@ -133,7 +142,9 @@ def net_of(
     return net._replace(node_of={p: net.node_of[at] for p, at in moved.items()})
 
 
-def _tips(members: tuple[Member, ...], lines: list[Line]) -> dict[tuple[int, bool], tuple[int, float]]:
+def _tips(
+    members: tuple[Member, ...], lines: list[Line], flush: set[tuple[int, int]]
+) -> dict[tuple[int, bool], tuple[int, float]]:
     """Which member each end (member, whether its far end) stands against, and how far off its line is.
 
     A tip that runs on past the other's own end is none of these: there the other ends on this one.
@@ -144,7 +155,7 @@ def _tips(members: tuple[Member, ...], lines: list[Line]) -> dict[tuple[int, boo
             near = [
                 (off, j)
                 for j, other in enumerate(lines)
-                if j != i
+                if j != i and (i, j) not in flush
                 for s, off in (other.nearest(p),)
                 if off <= members[j].thickness_mm and members[i].meets_height(members[j])
                 if off <= MITRE_MM or SAME_MM < s < other.length - SAME_MM
@@ -178,6 +189,22 @@ def _stacked(members: tuple[Member, ...], flanges: tuple[Member, ...]) -> list[t
         for i, upper in enumerate(members)
         if upper.role is MemberRole.JOIST
         and abs(upper.bottom_mm - max([lower.top_mm, *(f.top_mm for f in _on(lower, flanges))])) < MITRE_MM
+    ]
+
+
+def _flush(members: tuple[Member, ...], lines: list[Line]) -> list[tuple[int, int]]:
+    """Pairs of which the first is a well's side that lies flush along the other, face to face, glued."""
+    return [
+        (i, j)
+        for i, one in enumerate(members)
+        if one.role is MemberRole.WELL_SIDE
+        for j, other in enumerate(members)
+        if other.role in (MemberRole.JOIST, MemberRole.NOGGIN)
+        and one.meets_height(other)
+        and all(
+            abs(lines[j].nearest(p)[1] - (one.thickness_mm + other.thickness_mm) / 2) < MITRE_MM
+            for p in (lines[i].at(0.25 * lines[i].length), lines[i].at(0.75 * lines[i].length))
+        )
     ]
 
 

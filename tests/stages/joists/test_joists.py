@@ -195,35 +195,49 @@ def test_wide_arm_gets_a_joist_all_the_way(joisted: Joist) -> None:
     assert max(m.length_mm for m in made.joists.members) == pytest.approx(876)
 
 
-def test_well_gives_two_joists_in_one_strip(joisted: Joist) -> None:
-    """A 500 × 200 well: before and behind it stand joists of 300 - 12 - 12 = 276."""
+def test_joists_run_past_a_well_flush_along_its_sides(joisted: Joist) -> None:
+    """A 500 × 200 well, its sides 12 thick: joists with their middles at 300 - 12 - 6 and 800 + 12 + 6, from
+    side to side. Between them 536 are too much for the deck: before and behind the well stands one in the
+    middle, 300 - 12 - 12 = 276 long."""
     well = ((300.0, 300.0), (300.0, 500.0), (800.0, 500.0), (800.0, 300.0))
     ring = ((0.0, 0.0), (1200.0, 0.0), (1200.0, 800.0), (0.0, 800.0))
     made = joisted(board_of(ring, (well,)))
-    assert made.centres == [402, 402, 798, 798]
-    assert [m.length_mm for m in made.joists.members] == [276] * 4
-    assert made.joists.members[0].outer_start[1] < made.joists.members[1].outer_start[1]
+    assert made.centres == [282, 550, 550, 818]
+    assert [m.length_mm for m in made.joists.members] == [776, 276, 276, 776]
+    assert made.joists.members[1].outer_start[1] < made.joists.members[2].outer_start[1]
 
 
-def test_a_well_between_two_joists_is_tied_to_the_sides(joisted: Joist) -> None:
-    """A well of 120 about (600, 300), its sides 12 thick: 528 to 672. Joists at 402 and 798 miss it. Ties at
-    600 ± (12 + 60) / 2 = 564 and 636 (60 is the room a drill wants) reach from its sides, 228 and 372, to the
-    board's, 12 and 588: 216 long."""
+def test_a_small_well_moves_the_joists_beside_it(joisted: Joist) -> None:
+    """A well of 120 about (600, 300): joists past it at 540 - 18 and 660 + 18. Those that would have stood at
+    402 and 798 part their bays unevenly and go to the middle: (6 + 522) / 2 and (678 + 1194) / 2."""
     well = ((540.0, 240.0), (540.0, 360.0), (660.0, 360.0), (660.0, 240.0))
     made = joisted(board_of(RECTANGLE, (well,)))
+    assert made.centres == [264, 522, 678, 936]
+    assert [round(m.length_mm, 3) for m in made.joists.members] == [576] * 4
+
+
+def test_a_well_past_which_no_joist_can_run_is_tied_to_the_sides(joisted: Joist) -> None:
+    """A device hangs where one would run past that well of 120, whose sides end at 528 and 672: joists stay
+    at 402 and 798 and miss it. Ties at 600 ± (12 + 60) / 2 = 564 and 636 (60 is the room a drill wants) reach
+    from its sides, 228 and 372, to the board's, 12 and 588: 216 long."""
+    well = ((540.0, 240.0), (540.0, 360.0), (660.0, 360.0), (660.0, 240.0))
+    made = joisted(board_of(RECTANGLE, (well,)), (device("PM1", 522, 100, length=20, width=20),))
     assert made.centres == [402, 564, 564, 636, 636, 798]
     assert [round(m.length_mm, 3) for m in made.joists.members] == [576, 216, 216, 216, 216, 576]
 
 
 def test_a_round_well_is_held_on_four_sides(joisted: Joist) -> None:
-    """Radius 150: its many short sides would fold, so ties along the board hold its left and right too."""
+    """Radius 150: eight sides, since 150 (1 - cos(180° / 8)) = 11.4 mm of overhang are within 25, those of
+    four (44) are not. Joists run past two of them, noggins from joist to joist past two more."""
     turns = [-2 * math.pi * k / 64 for k in range(64)]
     well = tuple((600 + 150 * math.cos(a), 300 + 150 * math.sin(a)) for a in turns)
     made = joisted(board_of(RECTANGLE, (well,)))
+    sides = [m for m in made.frame.members if m.role.value == "well side"]
+    assert [round(m.length_mm, 1) for m in sides] == [round(2 * (150 + 12) * math.tan(math.pi / 8), 1)] * 8
     hole = shapely.Polygon(made.frame.inner_wells[0])
     touching = [m for m in made.joists.members if shapely.Polygon(m.outline).distance(hole) < 0.1]
-    assert [m.role.value for m in touching] == ["joist"] * 4 + ["noggin"] * 2
-    assert sorted({round(m.outer_start[0] - hole.centroid.x) > 0 for m in touching}) == [False, True]
+    assert [m.role.value for m in touching] == ["joist"] * 2 + ["noggin"] * 2
+    assert [round(m.length_mm) for m in touching] == [576, 576, 324, 324]
     for one, other in itertools.combinations((*made.frame.members, *made.joists.members), 2):
         assert shapely.Polygon(one.outline).intersection(shapely.Polygon(other.outline)).area < 0.05
 

@@ -56,9 +56,10 @@ def round_well(size: float, across: float, steps: int) -> Ring:
     return tuple((size / 2 + across / 2 * math.cos(t), size / 2 - across / 2 * math.sin(t)) for t in turns)
 
 
-@pytest.mark.parametrize(("size", "across", "steps"), [(1200, 600, 24), (1500, 1000, 4)])
+@pytest.mark.parametrize(("size", "across", "steps"), [(1200, 600, 6), (1500, 1000, 4)])
 def test_a_well_gets_the_legs_it_needs(size: float, across: float, steps: int) -> None:
-    """By the settings as they come; with four at most, these wells give more than they may."""
+    """By the settings as they come; with four at most, these wells, which turn a corner to where joists could
+    run past them, give more than they may."""
     well = round_well(size, across, steps)
     made, notes = found(size, well)
     lines = {line.key: line for line in made.lines}
@@ -72,6 +73,19 @@ def test_a_well_gets_the_legs_it_needs(size: float, across: float, steps: int) -
     fewer, _ = found(size, well, SupportSettings(well_leg_every_mm=0))
     assert any(line.key in OF_THE_FRAME and not line.passed for line in fewer.lines)
     assert len(fewer.points) == 4 + 4
+
+
+SQUARE_WELL = ((400.0, 400.0), (400.0, 700.0), (700.0, 700.0), (700.0, 400.0))
+
+
+@pytest.mark.parametrize("well", [SQUARE_WELL, round_well(1200, 160, 64), round_well(1200, 300, 64)])
+def test_a_well_that_joists_run_past_needs_no_leg_of_its_own(well: Ring) -> None:
+    """Of four sides, of four by the overhang allowed, and of eight."""
+    made, notes = found(1200, well)
+    plain, _ = found(1200, None)
+    assert len(made.points) == len(plain.points) == 4
+    assert not [f for f in notes.findings if f.code == "BW-STR-014"]
+    assert all(line.passed for line in made.lines)
 
 
 def test_a_round_end_on_girders_gets_a_leg_for_each_corner() -> None:
