@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from shapely import Geometry, Polygon
 
 LEVEL_MM = 0.1
+HAIR_MM = 0.01
 SLEEPER_MM = 2600.0  # of the prototype: NEM 122 (2007) a = 30 in H0, 16 in N, 22 in TT
 PASS_MM = 3500.0  # of the prototype, 40 mm in H0: less is a step beside a track, more a bridge; judgement
 GAUGE_HALF_MM = 2150.0  # of the prototype, beside a straight track: NEM 102, 24 to 25 in H0 (memory)
@@ -90,6 +91,10 @@ def rising_decks(
     far: list[list[Geometry]] = [[] for _ in runs]
     cuts: list[list[Geometry]] = [[] for _ in runs]
     clashes: list[Clash] = []
+    lines = [shapely.LineString([p[:2] for p in run.way]) for run in runs]
+    sleepers = shapely.union_all(
+        [x.buffer((least_mm - CUT_MM) / 2 - HAIR_MM, cap_style="flat") for x in lines]
+    )
     pairs = [(i, j) for i in range(len(runs)) for j in range(len(runs)) if i != j]
     near = {(i, j): beside(runs[i], runs[j], reach_mm) for i, j in pairs}
     for (i, j), found in near.items():
@@ -110,14 +115,13 @@ def rising_decks(
                 for aside in _where(stretch, lambda b: not b.ahead):  # no cut along a track
                     past = _on_past_ends(aside, reach_mm)
                     far[i] += _far_side(past, reach_mm)
-                    cuts[i].append(_cut(past))
+                    cuts[i].append(_cut(past).difference(sleepers))
 
     def own(n: int, shape: Geometry) -> Geometry:
         return shape.difference(shapely.union_all(far[n])) if far[n] else shape
 
     alone = Alone(runs, group, pass_mm)
     pieces = [[strip] for strip in alone.parted([own(n, strip) for n, strip in enumerate(strips)])]
-    lines = [shapely.LineString([p[:2] for p in run.way]) for run in runs]
     added: list[tuple[Turnout | Device, Geometry]] = [*turnouts, *lobes]
     for item, more in added:
         away = [round(line.distance(shapely.Point(item.x_mm, item.y_mm)), 3) for line in lines]

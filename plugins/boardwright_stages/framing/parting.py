@@ -1,7 +1,8 @@
 """Pieces of deck that climb, kept off each other: none lies in another at nearly its height.
 
 Claim: where the strips of two runs on different pieces overlap and neither passes over the other, as round
-two ends that point at each other, both end at the line midway between the nearest places of the runs; what a
+two ends that point at each other, both end at the line midway between the nearest places of the runs (where
+those cross, which is told, the second ends at the first); what a
 turnout or a device adds to one ends at the other's strip, and nothing is left beyond that. A saw cut's width
 stays between, also where slits in one piece are closed.
 
@@ -43,6 +44,9 @@ class Alone(NamedTuple):
                 for both in self._meets(i, found[i], j, found[j]):
                     one, two = (self._nearest(n, both) for n in (i, j))
                     wide = both.buffer(CUT_MM)
+                    if math.dist(one, two) <= CUT_MM:  # they cross: no deck can carry both
+                        found[j] = found[j].difference(wide)
+                        continue
                     found[i] = found[i].difference(wide.intersection(_beyond(one, two)))
                     found[j] = found[j].difference(wide.intersection(_beyond(two, one)))
         return found
@@ -98,13 +102,10 @@ class Alone(NamedTuple):
 
 
 def _beyond(one: Point, two: Point) -> Geometry:
-    """All that is nearer to the second of two places, and half a saw cut before; nothing where they are
-    nearer than that."""
+    """All that is nearer to the second of two places, and half a saw cut before."""
     import shapely
 
     apart = math.dist(one, two)
-    if apart <= CUT_MM:
-        return shapely.Polygon()
     dx, dy = (two[0] - one[0]) / apart, (two[1] - one[1]) / apart
     low = apart / 2 - CUT_MM / 2
     corners = ((low, -FAR_MM), (low + FAR_MM, -FAR_MM), (low + FAR_MM, FAR_MM), (low, FAR_MM))

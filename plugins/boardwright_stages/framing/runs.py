@@ -70,7 +70,7 @@ def runs_of(ways: Sequence[Way], reach_mm: float) -> tuple[Run, ...]:
 
 
 def _whole(way: Way, track: int) -> Run:
-    closes = math.dist(way[0][:2], way[-1][:2]) <= NEAR_MM
+    closes = math.dist(way[0], way[-1]) <= NEAR_MM  # at one height: not a turn of a helix
     long = sum(math.dist(a[:2], b[:2]) for a, b in pairwise(way))
     return Run(way, track, ring_mm=long if closes else 0.0)
 

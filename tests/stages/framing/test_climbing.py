@@ -427,6 +427,41 @@ def test_two_ends_that_point_at_each_other_share_the_room_between() -> None:
     assert min(x for x, _ in high.ring) == pytest.approx(601.5)
 
 
+def test_where_tracks_cross_at_another_height_no_deck_lies_in_another() -> None:
+    """Square across and 5 mm higher: told; the second's deck ends a saw cut short of the first's."""
+    tracks = (track("T1", (0, 250, 0), (1200, 250, 0)), track("T2", (600, 0, 5), (600, 500, 5)))
+    made, *_, notes = whole(board_of(OBLONG), BoardPlan(board="B01", tracks=tracks, scale_ratio=87))
+    assert [f.code for f in notes.findings].count("BW-FRAME-014") == 1
+    woods = [shapely.Polygon(p.ring, p.wells) for p in made.deck]
+    assert sorted(round(w.area) for w in woods) == [80 * 207, 80 * 207, 80 * 1200]
+    assert min(a.distance(b) for a, b in itertools.combinations(woods, 2)) == pytest.approx(3.0)
+
+
+def test_a_turn_of_a_helix_is_no_ring() -> None:
+    """Once round, 180 across, up by 28 mm: it begins and ends at one place, and no deck carries both ends."""
+    turns = [math.pi * k / 36 for k in range(73)]
+    spots = [(300 + 180 * math.sin(a), 250 - 180 * math.cos(a), 28 * a / (2 * math.pi)) for a in turns]
+    *_, notes = whole(board_of(OBLONG), BoardPlan(board="B01", tracks=(track("T", *spots),), scale_ratio=87))
+    (clash,) = [f for f in notes.findings if f.code == "BW-FRAME-014"]
+    assert "two runs of track T differ by" in clash.says
+
+
+def test_no_cut_runs_below_another_tracks_sleepers() -> None:
+    """A siding ends 60 mm beside a track that climbs and bends round its end: past the end the cut goes
+    straight on midway, and would cross below that track; it stops at its sleepers (29.9 mm long)."""
+    turns = [math.pi * k / 24 for k in range(13)]
+    bend = [(620 + 100 * math.sin(a), 230 + 100 * math.cos(a), 10) for a in turns]
+    tracks = (
+        track("T1", (0, 330, 0), *bend, (720, 0, 10)),
+        track("T2", (0, 270, 0), (600, 270, 0)),
+    )
+    made, *_, notes = whole(board_of(OBLONG), BoardPlan(board="B01", tracks=tracks, scale_ratio=87))
+    deck = shapely.union_all([shapely.Polygon(p.ring, p.wells) for p in made.deck])
+    assert not told(notes)
+    line = shapely.LineString([p[:2] for p in bend])
+    assert deck.covers(line.buffer(2600 / 87 / 2 - 0.1, cap_style="flat"))
+
+
 @pytest.mark.parametrize("turnout", [True, False])
 def test_what_is_added_to_one_deck_ends_at_another(turnout: bool) -> None:
     """A deck 20 mm up to 140 mm from the lower track. A wide device on that one reaches to 200 from it, and
