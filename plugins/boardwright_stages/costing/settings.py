@@ -65,11 +65,27 @@ EXAMPLE_PRICES: dict[str, Price] = {
     **{f"screw-3.5x{n}": _box("6.00", 200, "1.50") for n in (12, 16, 20, 25, 30, 35, 40, 50)},
     **{
         f"bolt-M8x{n}": _each(p)
-        for n, p in ((35, "0.40"), (40, "0.42"), (45, "0.45"), (50, "0.48"), (60, "0.55"))
+        for n, p in (
+            (30, "0.38"),
+            (35, "0.40"),
+            (40, "0.42"),
+            (45, "0.45"),
+            (50, "0.48"),
+            (55, "0.52"),
+            (60, "0.55"),
+        )
     },
     **{
         f"bolt-M6x{n}": _each(p)
-        for n, p in ((35, "0.25"), (40, "0.28"), (45, "0.30"), (50, "0.32"), (60, "0.38"))
+        for n, p in (
+            (30, "0.23"),
+            (35, "0.25"),
+            (40, "0.28"),
+            (45, "0.30"),
+            (50, "0.32"),
+            (55, "0.35"),
+            (60, "0.38"),
+        )
     },
     "corner-block-strip": Price(price=Decimal("1.60"), holds=1000, called="metre of 25 × 25"),
     "leg-timber-44": Price(price=Decimal("5.75"), holds=2400, called="length of 2.4 m, 44 × 44"),
@@ -89,7 +105,7 @@ EXAMPLE_PRICES: dict[str, Price] = {
     "washer-M8": _each("0.06"),
     **{f"wing-nut-{size}": _each(p) for size, p in (("M6", "0.25"), ("M8", "0.40"))},
     **{f"tee-nut-{size}": _each(p) for size, p in (("M6", "0.25"), ("M8", "0.35"))},
-    **{f"hex-bolt-{size}x{n}": _each("0.45") for size in ("M6", "M8") for n in (30, 35, 40, 45, 50, 60)},
+    **{f"hex-bolt-{size}x{n}": _each("0.45") for size in ("M6", "M8") for n in (30, 35, 40, 45, 50, 55, 60)},
     "toggle-catch": _each("3.00"),
     "rail-plate": _each("0.80"),
     "rail-screw": Price(price=Decimal("6.00"), holds=100, called="box of 100"),
@@ -107,6 +123,7 @@ EXAMPLE_PRICES: dict[str, Price] = {
         f"wire-{size}": Price(price=Decimal(p), holds=10, called="10 m of wire")
         for size, p in (("2.5", "9.00"), ("4", "14.00"))
     },
+    "plug-2": _each("0.60"),
     "plug-15": _each("3.50"),
     "terminal-strip-12": _each("1.80"),
     "sealer": Price(price=Decimal("15.00"), holds=2500, called="tin of 2.5 l"),

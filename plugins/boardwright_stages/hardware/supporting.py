@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from boardwright import Notes, Place
 from boardwright_timber.model import (
@@ -34,9 +34,12 @@ from boardwright_timber.model import (
 from ..strength.rows import free_edges, rows_of, way
 from ..strength.settings import SupportSettings
 from .legs import NO_POSTS, SHORTEST_LEG_MM, legs_of, posts_of, stand
+from .lengths import bought_mm
+from .settings import HardwareSettings
 
 type Bearing = tuple[SupportPoint, float]  # a place, and how high above the floor its member's underside is
 ANGLES_A_POST, SCREWS_AN_ANGLE = 4, 4  # two at each end: common practice, no source
+LEG_BOLT = "M8"  # common practice, no source
 BATTEN_SCREW_MM = 400.0  # a board fixed to a wall: common practice, no source
 
 
@@ -85,12 +88,15 @@ def support_lines(
     if settings.kind == "legs" or board.id in settings.points:
         legs = legs_of(board, frame, joists, strength, settings)
         short = bool(legs) and min(leg.length_mm - leg.lap_mm for leg in legs) < SHORTEST_LEG_MM
-        yield from _legs(board, stand(board, frame, joists, strength, settings), short, notes)
+        thick = {m.id: m.thickness_mm for m in (*frame.members, *joists.members)}
+        yield from _legs(board, stand(board, frame, joists, strength, settings), thick, short, notes)
     else:
         yield from _lines(board, frame, places, settings, notes)
 
 
-def _legs(board: Board, sawn: BoardStand, short: bool, notes: Notes) -> Iterator[HardwareLine]:
+def _legs(
+    board: Board, sawn: BoardStand, thick: Mapping[str, float], short: bool, notes: Notes
+) -> Iterator[HardwareLine]:
     legs, rails = sawn.legs, sawn.rails
     if short:
         notes.caution(
@@ -102,7 +108,7 @@ def _legs(board: Board, sawn: BoardStand, short: bool, notes: Notes) -> Iterator
         )
     if not legs:
         return
-    bolted = sum(leg.lap_mm > 0 for leg in legs)
+    bolted = Counter(leg.side_mm + thick[leg.member] for leg in legs if leg.lap_mm)
     side, foot = legs[0].side_mm, legs[0].foot_mm
     said = _by_length("leg", [leg.length_mm for leg in legs])
     yield HardwareLine(
@@ -113,13 +119,15 @@ def _legs(board: Board, sawn: BoardStand, short: bool, notes: Notes) -> Iterator
         why=said + (f", {_by_length('rail', [r.length_mm for r in rails])} across" if rails else ""),
         pieces_mm=(*(leg.length_mm for leg in legs), *(r.length_mm for r in rails)),
     )
-    if bolted:
+    for grip, number in sorted(bolted.items()):
+        long = bought_mm("cup bolt", "wing nut", LEG_BOLT, grip, HardwareSettings())
         yield HardwareLine(
-            item="leg-bolt-M8",
-            says="Cup-head bolt M8 with washer and wing nut, through leg and frame",
-            quantity=bolted,
+            item=f"leg-bolt-{LEG_BOLT}x{long:g}",
+            priced_as=f"leg-bolt-{LEG_BOLT}",
+            says=f"Cup-head bolt {LEG_BOLT} × {long:g} with washer and wing nut, through leg and frame",
+            quantity=number,
             unit="piece",
-            why="one a leg",
+            why=f"one a leg: {grip:g} wood, washer, wing nut and one pitch",
         )
     if foot:
         yield HardwareLine(
