@@ -16,6 +16,7 @@ What this does not know: girders that follow a taper or a bend, and strength (se
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import combinations
 from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec.structs import replace
@@ -154,9 +155,17 @@ def _girders(
             Girder(replace(g.web, id=f"{board}-G{n}"), replace(g.flange, id=f"{board}-F{n}"))
             for n, g in enumerate((g for line in lines for g in line), 1)
         ]
-        if all(lines) and _carries_all(room, named):
+        if all(lines) and _apart(named) and _carries_all(room, named):
             return named
     return None
+
+
+def _apart(found: Sequence[Girder]) -> bool:
+    """Whether no two girders are in each other's way, as their flanges are on a board hardly wider."""
+    import shapely
+
+    woods = [shapely.union_all([shapely.Polygon(m.outline) for m in g]) for g in found]
+    return not any(a.intersects(b) for a, b in combinations(woods, 2))
 
 
 def _line(
