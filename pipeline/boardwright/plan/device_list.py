@@ -149,6 +149,10 @@ def _row(
         says = f"this row has no {columns.called('id')}"
         problems.fault("BW-READ-044", says, where, "Give the device a name of its own.")
         return None
+    if "\n" in name:
+        says = f"the name in this row runs over several lines, from {name.splitlines()[0]!r} on"
+        problems.fault("BW-READ-044", says, where, "Close the quotation mark before it, or take it away.")
+        return None
     place = Place(file=where.file, row=where.row, item=name)
     numbers: dict[str, float] = {}
     for column in NUMBERS:

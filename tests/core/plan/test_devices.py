@@ -127,6 +127,7 @@ BAD_ROWS = [
     ("M1,servo,200,", "BW-READ-047", 2, "both"),
     ("M1,servo,,", "BW-READ-047", 2, "Fill"),
     (",servo,200,100", "BW-READ-044", 2, "name"),
+    ('"M1,servo,200,100\nM2,servo,300,100', "BW-READ-044", 2, "Close the quotation mark"),
     ("M1,servo,200,100\nM1,servo,300,100", "BW-READ-045", 2, "name"),
 ]
 
