@@ -41,6 +41,11 @@ if TYPE_CHECKING:
 
 JOINTS = JointSettings()
 DECK = "deck"
+SHARP = (
+    "Mend what BW-FRAME-014 says of that board first; else draw the track over that riser in a wider curve, "
+    "or in shorter pieces, or let it climb less. If it turns by less than a right angle there and climbs 3 % "
+    "at most, please report it as a defect."
+)
 LEVELS = "A level reaches into the one below: mend what BW-SPACE-006 says of it."
 DEFECT = "Look at the findings of that board first; if there are none, please report it as a defect."
 OF_DEVICES = (
@@ -180,7 +185,8 @@ def checks(
         report.at_most(
             "BW-CHECK-011", "Risers reach decks that climb, in the middle", middles, REACH_MM, "mm"
         )
-        report.at_most("BW-CHECK-012", "Risers reach decks that climb, at corners", corners, CORNER_MM, "mm")
+        says = "Risers reach decks that climb, at corners"
+        report.at_most("BW-CHECK-012", says, corners, CORNER_MM, "mm", SHARP)
         report.at_most("BW-CHECK-013", "Decks of one track meet at joints in height", steps, REACH_MM, "mm")
     if open_:
         report.at_least(

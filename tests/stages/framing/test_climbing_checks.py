@@ -100,3 +100,17 @@ def test_decks_meet_where_both_follow() -> None:
     assert (found.counted, round(found.value, 9)) == (1, 0)
     flat = replace(frames["B02"], deck=())
     assert met(boards, plans, {"B01": frames["B01"], "B02": flat}).value == pytest.approx(30)
+
+
+@pytest.mark.parametrize("turn_deg", [15, 45, 90])
+@pytest.mark.parametrize("x", [464.0, 480.0, 510.0])
+def test_a_turn_up_to_a_right_angle_at_one_point_keeps_risers_at_their_deck(turn_deg: int, x: float) -> None:
+    """A climb of 1 in 33 that turns at one point on, before or beyond a joist: what BW-CHECK-012 promises."""
+    turned = math.radians(turn_deg)
+    ends = ((x - 200, 250.0, 4.0), (x + 200 * math.cos(turned), 250 + 200 * math.sin(turned), 16.0))
+    plan = BoardPlan(board="B01", tracks=(track("T1", ends[0], (x, 250.0, 10.0), ends[1]),), scale_ratio=87)
+    made, _, placed, _ = whole(board_of(OBLONG), plan)
+    middles, corners = reached({"B01": made}, {"B01": list(placed.values())})
+    assert (middles.counted, corners.counted) > (1, 1)
+    assert middles.value <= 0.1
+    assert corners.value <= 0.2
