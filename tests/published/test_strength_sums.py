@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
+from msgspec.structs import replace
 
 from boardwright_stages.parts.members import member_part
 from boardwright_stages.strength.grillage import Beam, Solved, solve
@@ -126,3 +129,14 @@ def test_a_wells_side_glued_along_a_joist_bends_with_it() -> None:
     got = solve(net.points, net.beams, [net.node_of[p] for p in ends], loads)
     sag = 100 / ei * (400**3 / 3 + 400**2 * 200 / 2) + 100 * 400 / shear
     assert got.sags[net.node_of[loaded[0]], 0] == pytest.approx(sag, rel=1e-3)
+
+
+def test_a_scrap_both_of_whose_ends_stand_against_one_strip_makes_a_net() -> None:
+    """5 mm of a side before a corner, its ends 6 and 11 mm off an end's middle line, as on a stepped edge."""
+    scrap = strip_along("S", MemberRole.SIDE, 0, 0, 0)
+    scrap = replace(
+        scrap, outer_start=(300, 12), outer_end=(300, 17), inner_start=(288, 12), inner_end=(288, 17)
+    )
+    members = (strip_along("E", MemberRole.END, 0, 300, 0), scrap)
+    net = net_of(members, {m.id: member_part("A", m, ()) for m in members}, [])
+    assert all(math.dist(net.points[b.start], net.points[b.end]) > 0 for b in net.beams)

@@ -169,7 +169,10 @@ def _tips(
 def _reaching(
     line: Line, lines: list[Line], start: tuple[int, float] | None, end: tuple[int, float] | None
 ) -> Line:
-    """A centreline carried on to the lines it stands against, straight: a bend at the end would twist it."""
+    """A centreline carried on to the lines it stands against, straight: a bend at the end would twist it.
+
+    A scrap with both ends in one place stays as it is drawn.
+    """
 
     def met(p: Point, tip: tuple[int, float] | None) -> Point:
         if tip is None or tip[1] <= MITRE_MM:
@@ -177,7 +180,8 @@ def _reaching(
         other = lines[tip[0]]
         return other.at(other.nearest(p)[0])
 
-    return Line(met(line.start, start), met(line.end, end))
+    reached = Line(met(line.start, start), met(line.end, end))
+    return reached if reached.length > SAME_MM else line
 
 
 def _stacked(members: tuple[Member, ...], flanges: tuple[Member, ...]) -> list[tuple[int, int]]:
@@ -194,6 +198,12 @@ def _stacked(members: tuple[Member, ...], flanges: tuple[Member, ...]) -> list[t
 
 def _flush(members: tuple[Member, ...], lines: list[Line]) -> list[tuple[int, int]]:
     """Pairs of which the first is a well's side that lies flush along the other, face to face, glued."""
+
+    def along(one: Line, other: Line, apart_mm: float) -> bool:
+        ends = [other.nearest(p) for p in (one.start, one.end)]
+        run = abs(ends[1][0] - ends[0][0])
+        return run > SAME_MM and all(abs(off - apart_mm) < MITRE_MM for _, off in ends)
+
     return [
         (i, j)
         for i, one in enumerate(members)
@@ -201,10 +211,7 @@ def _flush(members: tuple[Member, ...], lines: list[Line]) -> list[tuple[int, in
         for j, other in enumerate(members)
         if other.role in (MemberRole.JOIST, MemberRole.NOGGIN)
         and one.meets_height(other)
-        and all(
-            abs(lines[j].nearest(p)[1] - (one.thickness_mm + other.thickness_mm) / 2) < MITRE_MM
-            for p in (lines[i].at(0.25 * lines[i].length), lines[i].at(0.75 * lines[i].length))
-        )
+        and along(lines[i], lines[j], (one.thickness_mm + other.thickness_mm) / 2)
     ]
 
 
