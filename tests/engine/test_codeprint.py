@@ -58,10 +58,17 @@ def test_closure_follows_relative_and_absolute_imports(package: Path) -> None:
         ("rule.py", "from . import helper\n", True),
         ("page.html", "<p>a template beside the code</p>", True),
         ("sub/table.csv", "1,2", True),
+        ("pages/chapter.html", "<p>one</p>", True),
+        ("pages/small/note.txt", "two", True),
+        ("apart_pack/page.html", "<p>of a package nobody imports</p>", False),
+        ("__pycache__/rule.cpython-312.opt", "3", False),
     ],
 )
 def test_what_changes_the_fingerprint(package: Path, file: str, text: str, changes: bool) -> None:
+    (package / "apart_pack").mkdir()
+    (package / "apart_pack" / "__init__.py").write_text("")
     before = fingerprint()
+    (package / file).parent.mkdir(parents=True, exist_ok=True)
     (package / file).write_text(text)
     assert (fingerprint() != before) is changes
 

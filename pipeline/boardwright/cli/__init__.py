@@ -15,6 +15,7 @@ import threading
 from contextlib import suppress
 from typing import NoReturn
 
+from .. import stopping
 from . import batch, changes, inspect, made, nest, new, pack, plugins, series, stage, study, tidy, verify, why
 
 ONE_CORE_EACH = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS", "VECLIB_MAXIMUM_THREADS")
@@ -56,19 +57,26 @@ def main(argv: list[str] | None = None) -> int:
         os.environ.setdefault(name, "1")
     gc.set_threshold(*RUBBISH)
     try:
-        status: int = options.run(options)
+        with stopping.listening():
+            status: int = options.run(options)
     except KeyboardInterrupt:
-        print("\nStopped. What was finished is kept; the pack is as it was.", file=sys.stderr)
-        return 130
+        return _stopped()
     except BrokenPipeError:
         sys.stderr.close()
         return 0
     except Exception as problem:  # the last line: a defect of ours is told as one, with its trace kept aside
+        if stopping.is_asked_for():
+            return _stopped()
         from .telling import tell_defect
 
         tell_defect(problem, getattr(options, "layout", None))
         return 3
     return status
+
+
+def _stopped() -> int:
+    print("\nStopped. What was finished is kept; the pack is as it was.", file=sys.stderr)
+    return 130
 
 
 def command() -> NoReturn:

@@ -1,8 +1,9 @@
 """Fingerprint of a stage's code: its module and every module it imports inside the plugin packages.
 
 Comments, blank lines and docstrings do not count; anything else does, and so do files that are no Python
-(templates, tables) in the folders of those modules. What this does not see: modules imported by a computed
-name, data files elsewhere, environment variables (``docs/limits.md``).
+(templates, tables) in the folders of those modules, and in folders there that are no package.
+What this does not see: modules imported by a computed name, data files elsewhere, environment variables
+(``docs/limits.md``).
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ import hashlib
 import importlib.util
 import os
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from types import CodeType
 from typing import Any, Protocol
@@ -146,14 +147,23 @@ class CodePrints:
         return self._listings[folder]
 
     def _data(self, folder: str) -> str:
-        """Names and digests of what is no Python in a module's folder."""
+        """Names and digests of what is no Python in a module's folder, or below it where no package is."""
         if folder not in self._folders:
-            names = self._listing(folder)
-            others = [n for n in sorted(names) if not n.endswith((".py", ".pyc"))]
-            files = [(n, f"{folder}/{n}") for n in others if os.path.isfile(f"{folder}/{n}")]
-            digests = (f"{n}:{hashlib.sha256(_bytes(path)).hexdigest()}" for n, path in files)
-            self._folders[folder] = "\n".join(digests) if _PACKAGE in names else ""
+            digests = (
+                f"{name}:{hashlib.sha256(_bytes(f'{folder}/{name}')).hexdigest()}"
+                for name in sorted(self._data_files(folder, ""))
+            )
+            self._folders[folder] = "\n".join(digests) if _PACKAGE in self._listing(folder) else ""
         return self._folders[folder]
+
+    def _data_files(self, folder: str, inside: str) -> Iterator[str]:
+        for name in self._listing(f"{folder}/{inside}" if inside else folder):
+            path = f"{inside}/{name}" if inside else name
+            if os.path.isdir(f"{folder}/{path}"):
+                if name != "__pycache__" and _PACKAGE not in self._listing(f"{folder}/{path}"):
+                    yield from self._data_files(folder, path)
+            elif not name.endswith((".py", ".pyc")):
+                yield path
 
 
 def source_of(module: str) -> str | None:

@@ -8,7 +8,7 @@ from typing import Any
 
 import msgspec
 
-from .. import canon
+from .. import canon, stopping
 from ..errors import InputError
 from ..findings import Finding, Notes
 from ..memo import Memo
@@ -73,7 +73,7 @@ class Worked(msgspec.Struct, frozen=True):
 
 
 def do(work: Work) -> Worked:
-    """Make the call. Never raises: a failure of one item is told, and the others go on."""
+    """Make the call. Never raises but for Ctrl-C: a failure of one item is told, and the others go on."""
     notes = Notes()
     reads: dict[str, str] = {}
     digests: dict[int, str] = {}
@@ -88,6 +88,8 @@ def do(work: Work) -> Worked:
     except InputError as problem:
         return Worked(None, unusable_input=problem.findings)
     except Exception as problem:  # reported as a defect of ours with its traceback
+        if stopping.is_asked_for():
+            raise KeyboardInterrupt from problem
         text = f"{type(problem).__name__}: {problem}"
         return Worked(None, error=text, trace="".join(traceback.format_exception(problem)))
     lend(answer, data, work.answers)
