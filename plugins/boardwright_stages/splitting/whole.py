@@ -108,10 +108,17 @@ def split_plan(
     boards, joints = reasons.told(_boards(parts, joints, settings), joints, near, asked, settings, memo)
     unused = [j for j in plan.drawn_joints if j.id not in between]
     boards, every, edged = along_edges(boards, joints, unused, settings.drawn_reach_mm)
-    every[len(joints) :] = [
-        replace(j, crossings=level_of[j.boards[0]].tracks.crossings(j.start, j.end))
+    lifted = {b.id for b in boards if b.lift_out}
+    fresh = [
+        replace(
+            j,
+            crossings=level_of[j.boards[0]].tracks.crossings(j.start, j.end),
+            lift_out=not lifted.isdisjoint(j.boards),
+        )
         for j in every[len(joints) :]
     ]
+    every[len(joints) :] = fresh
+    boards = [_beside_others(b, fresh, plan, settings) for b in boards]
     for asked_joint in (j for j in plan.drawn_joints if j.id not in edged):
         met = [(lv, j) for lv in levels.values() for j in lv.posed.drawn_joints if j.id == asked_joint.id]
         whole = [piece for lv, _ in met for piece in lv.whole]
@@ -128,6 +135,7 @@ def split_plan(
     for board in boards:
         explain.check_board(board, asked, settings, notes)
     _check_lift_outs(plan, boards, notes)
+    every.sort(key=lambda j: j.id)
     return Splitting(boards=tuple(boards), joints=tuple(every), costs=tuple(costs))
 
 
@@ -285,29 +293,51 @@ def _boards(parts: list[_Split], joints: list[Joint], settings: SplittingSetting
     boards = []
     for part in parts:
         for piece, name in zip(part.pieces, part.names, strict=True):
-            lift_out = _lifts(part, piece)
-            own = tuple(j for j in joints if name in j.boards)
-            clear = settings.lift_out_clear_mm if lift_out and own else 0.0
-            piece = stood_back(piece, own, clear) if clear else piece
-            origin, angle, length, width = local_axes(piece.rings[0], settings.box_mm)
-            boards.append(
-                Board(
-                    id=name,
-                    outline=part.outline.id,
-                    level_mm=part.outline.level_mm,
-                    ring=_ring(piece.rings[0]),
-                    wells=tuple(_ring(w) for w in piece.rings[1:]),
-                    circles=followed(map(_ring, piece.rings), part.outline.circles),
-                    origin=origin,
-                    angle_deg=angle,
-                    length_mm=length,
-                    width_mm=width,
-                    lift_out=lift_out,
-                    clear_mm=clear,
-                    joints=own,
-                )
+            board = Board(
+                id=name,
+                outline=part.outline.id,
+                level_mm=part.outline.level_mm,
+                ring=(),
+                origin=(0.0, 0.0),
+                angle_deg=0.0,
+                length_mm=0.0,
+                width_mm=0.0,
+                lift_out=_lifts(part, piece),
+                joints=tuple(j for j in joints if name in j.boards),
             )
+            boards.append(_shaped(board, piece, board.joints, part.outline, settings))
     return sorted(boards, key=lambda b: b.id)
+
+
+def _shaped(
+    board: Board, piece: Piece, joints: tuple[Joint, ...], outline: Outline, settings: SplittingSettings
+) -> Board:
+    """The board with a piece's shape; what lifts out stands back from these joints."""
+    clear = settings.lift_out_clear_mm if board.lift_out and joints else board.clear_mm
+    piece = stood_back(piece, joints, clear) if board.lift_out and clear else piece
+    origin, angle, length, width = local_axes(piece.rings[0], settings.box_mm)
+    return replace(
+        board,
+        ring=_ring(piece.rings[0]),
+        wells=tuple(_ring(w) for w in piece.rings[1:]),
+        circles=followed(map(_ring, piece.rings), outline.circles),
+        origin=origin,
+        angle_deg=angle,
+        length_mm=length,
+        width_mm=width,
+        clear_mm=clear,
+    )
+
+
+def _beside_others(board: Board, fresh: list[Joint], plan: TrackPlan, settings: SplittingSettings) -> Board:
+    """A board with its joints to other outlines as told at last; what lifts out stands back there too."""
+    told = {j.id: j for j in fresh}
+    board = replace(board, joints=tuple(told.get(j.id, j) for j in board.joints))
+    own = tuple(j for j in fresh if board.id in j.boards)
+    if not (board.lift_out and own):
+        return board
+    (outline,) = (o for o in plan.outlines if o.id == board.outline)
+    return _shaped(board, from_outline(board.ring, board.wells), own, outline, settings)
 
 
 def _lifts(part: _Split, piece: Piece) -> bool:

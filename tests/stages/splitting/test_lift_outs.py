@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Any
 
 import pytest
 import shapely
+from msgspec.structs import replace
 
-from boardwright.plan.model import DrawnJoint, LiftOut
+from boardwright.plan.model import DrawnJoint, LiftOut, Outline
 from boardwright_stages.splitting.settings import LiftOutSpot
 
 SHELF = ((0.0, 0.0), (3000.0, 0.0), (3000.0, 500.0), (0.0, 500.0))
@@ -89,3 +91,25 @@ def test_a_joint_of_a_lift_out_that_is_not_drawn_is_told(plan_of: Any, cut: Any)
             for j in chosen:
                 assert f"{j.id} at ({j.start[0]:.0f}, 250)" in finding.says
             assert "joint line at each end" in finding.mend
+
+
+@pytest.mark.parametrize("parts", [(1000.0, 1900.0), (1900.0,), (1000.0,)], ids=["both", "right", "left"])
+def test_one_that_meets_another_outline_stands_back_there_too(
+    plan_of: Any, cut: Any, parts: tuple[float, ...]
+) -> None:
+    """Drawn as an outline of its own, or parted from its neighbour on one side only."""
+    stops = (0.0, *parts, 3000.0)
+    outlines = tuple(
+        Outline(id=f"O{n}", ring=((a, 0.0), (b, 0.0), (b, 500.0), (a, 500.0)))
+        for n, (a, b) in enumerate(pairwise(stops), 1)
+    )
+    plan = replace(plan_of(SHELF, drawn_joints=joints(), lift_outs=MARK), outlines=outlines)
+    made, _ = cut(plan, lift_out_clear_mm=2.0)
+    board = lift_out(made)
+    assert board.clear_mm == 2.0
+    assert (min(x for x, _ in board.ring), max(x for x, _ in board.ring)) == (1002.0, 1898.0)
+    assert (board.length_mm, board.width_mm) == (896.0, 500.0)
+    assert len(board.joints) == 2
+    assert all(j.lift_out for j in (*made.joints, *board.joints) if board.id in j.boards)
+    area = sum(shapely.Polygon(b.ring).area for b in made.boards)
+    assert area == pytest.approx((3000 - 4) * 500)
