@@ -89,19 +89,24 @@ class Narrow(NamedTuple):
         return Carried(noggins, stood)
 
     def best(self, like: Member, frame: Sequence[Member], joists: Sequence[Member]) -> Carried:
-        ways = [self._carried(like, frame, joists)]
-        worst = [self.worst((*frame, *joists, *ways[0].standing))]
-        if worst[0] > 1:
-            ways.append(self._replace(squeezed=True)._carried(like, frame, joists))
+        first, pinched = self._carried(like, frame, joists)
+        ways, worst = [first], [self.worst((*frame, *joists, *first.standing))]
+        if worst[0] > 1 and pinched:  # else squeezed ones would stand where they do
+            ways.append(self._replace(squeezed=True)._carried(like, frame, joists)[0])
             worst.append(self.worst((*frame, *joists, *ways[1].standing)))
         return ways[worst.index(min(worst))]
 
-    def _carried(self, like: Member, frame: Sequence[Member], joists: Sequence[Member]) -> Carried:
+    def _carried(
+        self, like: Member, frame: Sequence[Member], joists: Sequence[Member]
+    ) -> tuple[Carried, bool]:
+        """And whether squeezing risers would have made any difference on the way."""
         around = [m for m in frame if m.role not in BELOW]
         bays = Bays(self.board, self.room, joists, self.devices, around if self.outer else None)
         found = noggins(bays, like, self.tracks, self.deck, self.settings.riser_spacing_mm)
+        pinched = False
         for _ in range(ROUNDS if self._known else 0):
             held = self._risen(frame, joists, found)
+            pinched = pinched or held.stood.pinched
             found = [m for m in held.noggins if m not in held.stood.idle]
             fresh = self._more(like, bays, (*frame, *joists, *held.stood.risers))
             if not fresh:
@@ -109,7 +114,8 @@ class Narrow(NamedTuple):
             found += fresh
         first = self._risen(frame, joists, bays.ordered(found))
         kept = [m for m in first.noggins if m not in first.stood.idle]
-        return self._risen(frame, joists, kept) if first.stood.idle else first
+        last = self._risen(frame, joists, kept) if first.stood.idle else first
+        return last, pinched or first.stood.pinched or last.stood.pinched
 
     def _risen(self, frame: Sequence[Member], joists: Sequence[Member], found: Sequence[Member]) -> Carried:
         """Noggins with their names and everything's risers."""

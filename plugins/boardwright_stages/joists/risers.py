@@ -51,12 +51,14 @@ PLATE_MM = 5.0  # between a riser and a plate beside it (see ``lengths``)
 
 class Stood(NamedTuple):
     """Risers, numbered holder by holder in its direction; those narrower than wanted; the holders under a
-    panel that got none there for devices; and noggins that got none at all."""
+    panel that got none there for devices; noggins that got none at all; and whether squeezing would have
+    made any difference."""
 
     risers: tuple[Member, ...]
     narrow: tuple[Member, ...]
     bare: tuple[Member, ...]
     idle: tuple[Member, ...]
+    pinched: bool = False
 
 
 def risers(
@@ -88,6 +90,7 @@ def risers(
     narrow: list[Member] = []
     bare: list[Member] = []
     idle: list[Member] = []
+    pinched = False
     for holder in holders:
         before = len(made)
         crossing = holder.role in (MemberRole.JOIST, MemberRole.NOGGIN)
@@ -98,8 +101,11 @@ def risers(
             shortest_mm = min(SHORTEST_MM, least_mm)
             inner, spans = place.best(faces, others, least_mm, least_mm)
             alone = kept_off + below[k]
-            if not spans and (squeezed or not place.best(faces, alone, least_mm, least_mm).spans):
-                inner, spans = place.best(faces, others, shortest_mm, least_mm)
+            pressed = not spans and not squeezed and bool(place.best(faces, alone, least_mm, least_mm).spans)
+            if not spans and not (pressed and pinched):
+                tight = place.best(faces, others, shortest_mm, least_mm)
+                pinched = pinched or (pressed and bool(tight.spans))
+                inner, spans = (inner, spans) if pressed else tight
             if not crossing:  # a post in a plate's way is left away whole
                 spans = [s for s in spans if not any(footprint(holder, s, inner).intersects(p) for p in laid)]
             fresh = [
@@ -117,7 +123,7 @@ def risers(
                     bare.append(holder)
         if holder.role is MemberRole.NOGGIN and len(made) == before:
             idle.append(holder)
-    return Stood(tuple(made), tuple(narrow), tuple(dict.fromkeys(bare)), tuple(idle))
+    return Stood(tuple(made), tuple(narrow), tuple(dict.fromkeys(bare)), tuple(idle), pinched)
 
 
 def _lower(

@@ -73,7 +73,33 @@ def test_a_riser_stands_below_the_deck_where_it_can(taken_mm: float) -> None:
     (riser,) = found.risers
     assert riser.outer_start[1] == 76
     assert math.dist(riser.outer_start, riser.outer_end) == pytest.approx(300 - taken_mm, abs=0.1)
-    assert found[1:] == ((), (), ())
+    assert found[1:4] == ((), (), ())
+
+
+@pytest.mark.parametrize("beside", [True, False])
+def test_what_squeezing_would_change_is_known(beside: bool) -> None:
+    """Other wood on the noggin's inner face leaves 20 mm of it, less than the 30 wanted: none stands there
+    unless squeezed. With no such wood squeezing changes nothing, and nothing says that it would."""
+    noggin, other = strip(MemberRole.NOGGIN, 450, 750, 64), strip(MemberRole.END, 470, 750, 76)
+    holders = (noggin, other) if beside else (noggin,)
+    given = (
+        board_of(OBLONG),
+        shapely.box(12, 12, 1188, 488),
+        holders,
+        (deck_from(60),),
+        (),
+        30.0,
+        250.0,
+        30.0,
+    )
+    loose, tight = (risers(*given, squeezed=squeezed) for squeezed in (False, True))
+    assert (loose.pinched, tight.pinched) == (beside, False)
+    if beside:
+        on_noggin = [r for r in tight.risers if r.outer_start[1] == 76]
+        assert [r.length_mm for r in on_noggin] == pytest.approx([20], abs=0.1)
+        assert len(loose.risers) == len(tight.risers) - 1
+    else:
+        assert loose == tight
 
 
 @pytest.mark.parametrize(("begins", "inner"), [(57, False), (59, True)])
