@@ -2,12 +2,12 @@
 
 Claim: a leg is as long as its place is above the floor less its foot, and longer by what it runs up beside
 the member it carries, to a whole millimetre; the foot's thread takes up the rest. It is bolted through that
-member, at its inner face: its place is the member's own. A rail across reaches over both its legs. A post
-stands on the frame of the board below, without foot or rail, cut to a whole millimetre downwards. A board on
-trestles, brackets or battens has neither, nor has one that lies on its neighbours.
+member, at its inner face: its place is the member's own, moved along it where a joist or a corner is in the
+way. A rail across reaches over both its legs. A post stands on the frame of the board below, without foot or
+rail, cut to a whole millimetre downwards. A board on trestles, brackets or battens has neither, nor has one
+that lies on its neighbours.
 
-What this does not know: what else stands at that face (bolts of joints, joists, devices); splayed legs,
-folding gear, sloping floors.
+What this does not know: bolts of joints and devices at that face; splayed legs, folding gear, sloping floors.
 """
 
 from __future__ import annotations
@@ -25,8 +25,10 @@ from boardwright_timber.model import (
     Joists,
     Leg,
     LegRail,
+    SupportPoint,
 )
 
+from ..strength.leg_room import beside, has_room, station_at
 from ..strength.levels import AS_ALL, BoardSupports
 from ..strength.settings import SupportSettings
 
@@ -74,6 +76,16 @@ def legs_of(
         return ()
     if settings.kind != "legs" and board.id not in settings.points:
         return ()
+    members = (*frame.members, *joists.members)
+    number = {m.id: i for i, m in enumerate(members)}
+
+    def stands_at(p: SupportPoint) -> Point:
+        lap, given = laps[p.member], board.id in settings.points
+        at = station_at(members, number[p.member], p)
+        if given or not lap or has_room(at, members, settings.leg_mm, lap):
+            return p.x_mm, p.y_mm
+        return beside(at, members, settings.leg_mm, lap)
+
     laps = {m.id: min(settings.leg_lap_mm, m.depth_mm) for m in (*frame.members, *joists.members)}
     tops = {m.id: round(m.bottom_mm + laps[m.id], 6) for m in (*frame.members, *joists.members)}
     above = settings.floor_below_mm + board.level_mm
@@ -81,8 +93,8 @@ def legs_of(
         Leg(
             id=f"{board.id}-L{n}",
             member=p.member,
-            x_mm=p.x_mm,
-            y_mm=p.y_mm,
+            x_mm=at[0],
+            y_mm=at[1],
             top_mm=tops[p.member],
             length_mm=float(round(above + tops[p.member] - settings.foot_mm)),
             side_mm=settings.leg_mm,
@@ -90,6 +102,7 @@ def legs_of(
             lap_mm=laps[p.member],
         )
         for n, p in enumerate((p for p in strength.points if not p.on), 1)
+        for at in (stands_at(p),)
     )
 
 

@@ -27,10 +27,12 @@ from boardwright_timber.model import (
     HardwareLine,
     Joists,
     Leg,
+    Member,
     SupportPoint,
     WallAnchor,
 )
 
+from ..strength.leg_room import has_room, station_at
 from ..strength.rows import free_edges, rows_of, way
 from ..strength.settings import SupportSettings
 from .legs import NO_POSTS, SHORTEST_LEG_MM, legs_of, posts_of, stand
@@ -88,10 +90,32 @@ def support_lines(
     if settings.kind == "legs" or board.id in settings.points:
         legs = legs_of(board, frame, joists, strength, settings)
         short = bool(legs) and min(leg.length_mm - leg.lap_mm for leg in legs) < SHORTEST_LEG_MM
-        thick = {m.id: m.thickness_mm for m in (*frame.members, *joists.members)}
+        members = (*frame.members, *joists.members)
+        thick = {m.id: m.thickness_mm for m in members}
+        _tell_cramped(board, legs, members, notes)
         yield from _legs(board, stand(board, frame, joists, strength, settings), thick, short, notes)
     else:
         yield from _lines(board, frame, places, settings, notes)
+
+
+def _tell_cramped(board: Board, legs: Sequence[Leg], members: Sequence[Member], notes: Notes) -> None:
+    """Legs beside whose member other wood stands."""
+    number = {m.id: i for i, m in enumerate(members)}
+    cramped = [
+        leg.id
+        for leg in legs
+        for at in (station_at(members, number[leg.member], leg),)
+        if leg.lap_mm and not has_room(at, members, leg.side_mm, leg.lap_mm)
+    ]
+    if cramped:
+        notes.caution(
+            "BW-HARD-008",
+            f"{' and '.join(cramped)} of board {board.id} would run up where other wood stands beside the "
+            "member, and there is no room near by.",
+            [Place(board=board.id, item=name) for name in cramped],
+            "Cut a notch into the leg's top round it, bolt the leg on outside, or give places of your own in "
+            "[supports] points.",
+        )
 
 
 def _legs(

@@ -4,7 +4,8 @@ Claim: lines across the longer way of the frame (``rows`` says which way for bra
 ``from_end`` of its length from each end, more between when they would be too far apart. Legs stand under the
 first and the last member that a line crosses, a trestle under every one. A lift-out lies on its ends. A
 batten carries every member along it. With shared legs a board stands on a pair at each of its joints, its
-own or its neighbour's, and on a pair near each end that has no joint.
+own or its neighbour's, and on a pair near each end that has no joint. Where a joist stands at a leg's place
+beside its member, the pair is moved along (``leg_room``).
 
 Source of 0.22: two supports there give an even beam the least sag (arithmetic); the rest common practice,
 no source.
@@ -24,6 +25,7 @@ from boardwright import Place as Where
 from boardwright.plan.model import Point
 from boardwright_timber.model import Board, BoardPosts, Frame, Member, MemberRole
 
+from .leg_room import has_room, places_near
 from .net import Line, Place, centreline
 from .rows import way
 from .settings import SupportSettings
@@ -111,8 +113,7 @@ def _shared(
     for edge in sorted(bare):
         inward = settings.from_end * (high[along] - low[along])
         at = edge + inward if edge == low[along] else edge - inward
-        crossed = _crossed(lines, members, along, at, False)
-        found |= dict.fromkeys(crossed[:1] + crossed[1:][-1:], "")
+        found |= dict.fromkeys(_pair(lines, members, along, at, settings), "")
     return found
 
 
@@ -139,8 +140,22 @@ def _own(
     for n in range(gaps + 1):
         at = low[along] + spacing * (hangs + n)
         crossed = _crossed(lines, members, along, at, every)
-        found += crossed if every else crossed[:1] + crossed[1:][-1:]
+        found += crossed if every else _pair(lines, members, along, at, settings)
     return settings.kind, found
+
+
+def _pair(
+    lines: list[Line], members: tuple[Member, ...], along: int, at: float, settings: SupportSettings
+) -> list[Place]:
+    """The first and the last member crossed at a place, or as near to it as legs beside them have room."""
+    pairs = []
+    for near in places_near(at):
+        crossed = _crossed(lines, members, along, near, False)
+        pairs.append(crossed[:1] + crossed[1:][-1:])
+        room = (has_room(place, members, settings.leg_mm, settings.leg_lap_mm) for place in pairs[-1])
+        if settings.kind != "legs" or not settings.leg_lap_mm or (len(pairs[-1]) > 1 and all(room)):
+            return pairs[-1]
+    return pairs[0]
 
 
 def about_names(names: Iterable[str], settings: SupportSettings, notes: Notes) -> None:
