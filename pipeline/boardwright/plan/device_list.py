@@ -149,7 +149,7 @@ def _row(
         says = f"this row has no {columns.called('id')}"
         problems.fault("BW-READ-044", says, where, "Give the device a name of its own.")
         return None
-    if "\n" in name:
+    if any(sign in line for line in name.splitlines()[1:] for sign in ",;\t"):  # rows that it has swallowed
         says = f"the name in this row runs over several lines, from {name.splitlines()[0]!r} on"
         problems.fault("BW-READ-044", says, where, "Close the quotation mark before it, or take it away.")
         return None

@@ -28,7 +28,6 @@ from boardwright_timber.model import (
     SupportPoint,
 )
 
-from ..strength.leg_room import beside, has_room, station_at
 from ..strength.levels import AS_ALL, BoardSupports
 from ..strength.settings import SupportSettings
 
@@ -72,6 +71,8 @@ def legs_of(
     board: Board, frame: Frame, joists: Joists, strength: BoardStrength, settings: SupportSettings
 ) -> tuple[Leg, ...]:
     """Legs however short."""
+    from ..strength.leg_room import beside, has_room, station_at
+
     if board.lift_out or settings.battens.get(board.id):
         return ()
     if settings.kind != "legs" and board.id not in settings.points:

@@ -32,7 +32,6 @@ from boardwright_timber.model import (
     WallAnchor,
 )
 
-from ..strength.leg_room import has_room, station_at
 from ..strength.rows import free_edges, rows_of, way
 from ..strength.settings import SupportSettings
 from .legs import NO_POSTS, SHORTEST_LEG_MM, legs_of, posts_of, stand
@@ -100,6 +99,8 @@ def support_lines(
 
 def _tell_cramped(board: Board, legs: Sequence[Leg], members: Sequence[Member], notes: Notes) -> None:
     """Legs beside whose member other wood stands."""
+    from ..strength.leg_room import has_room, station_at
+
     number = {m.id: i for i, m in enumerate(members)}
     cramped = [
         leg.id
