@@ -26,13 +26,14 @@ from .noggins import Bays
 from .pieces import pieces_at
 from .places import Legal
 from .region import Region
+from .trimmers import CORNERS
+from .trimmers import middle as middle_of
 
 if TYPE_CHECKING:
     from shapely import Polygon
 
 NEAR_MM = 0.1
 STEP_MM = 2.0
-CORNERS = 4
 STEEP = 0.8  # of half a well's length from its middle: beyond, a round well's side is too slanted to butt on
 
 
@@ -49,12 +50,12 @@ def ties(
         low, _, high, _ = shape.bounds
         middle, half = (low + high) / 2, (high - low) / 2
         off = max(half, t + gap_mm) / 2
-        holding = [_middle(m) for m in there if m.role is MemberRole.JOIST and _touches(m, shape)]
+        holding = [middle_of(m) for m in there if m.role is MemberRole.JOIST and _touches(m, shape)]
         halves = ((low, middle), (middle, high)) if off <= STEEP * half else ((low, high),)
         for a, b in halves:
             if any(a < x < b for x in holding):
                 continue
-            near = [_middle(m) for m in (*there, *found) if m.role is MemberRole.JOIST]
+            near = [middle_of(m) for m in (*there, *found) if m.role is MemberRole.JOIST]
             wanted = middle + (0 if len(halves) == 1 else off if a == middle else -off)
             room = min(abs(wanted - middle) - t / 2, STEEP * half - abs(wanted - middle))
             room = STEEP * half if len(halves) == 1 else room
@@ -101,10 +102,6 @@ def side_ties(
 
 def _at(region: Region, x: float, like: Member) -> list[Member]:
     return [p.member("", like) for p in pieces_at(region, x, like.thickness_mm)]
-
-
-def _middle(joist: Member) -> float:
-    return (joist.outer_start[0] + joist.inner_start[0]) / 2
 
 
 def _touches(tie: Member, well: Polygon) -> bool:
