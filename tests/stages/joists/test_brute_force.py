@@ -55,9 +55,10 @@ def taken(d: Device) -> tuple[float, float, float, float]:
 
 
 def clear(x: float, width: int, found: tuple[Device, ...]) -> bool:
+    """A keep-out that comes up to the room, if only to touch it, leaves no joist there CLEAR_MM."""
     half = THICK / 2
     return not any(
-        low < x + half and x - half < high and y0 < width - THICK and y1 > THICK
+        low < x + half and x - half < high and y0 <= width - THICK and y1 >= THICK
         for low, high, y0, y1 in map(taken, found)
     )
 
