@@ -13,7 +13,16 @@ from boardwright_stages.framing.settings import FramingSettings
 from boardwright_stages.joists.settings import JoistSettings
 from boardwright_stages.joists.stages import joists
 from boardwright_stages.parts.stages import parts
-from boardwright_timber.model import Board, BoardFixings, BoardPlan, BoardWiring, Frame, Joists
+from boardwright_timber.model import (
+    Board,
+    BoardFixings,
+    BoardPlan,
+    BoardWiring,
+    Frame,
+    Joists,
+    Member,
+    MemberRole,
+)
 
 FRAMING = FramingSettings(member_thickness_mm=12)
 OPEN_TOP = OpenTopSettings()
@@ -38,3 +47,11 @@ def whole(
     fixings, wires = BoardFixings(board=board.id), BoardWiring(board=board.id)
     cut = parts(board, plan, made, found, fixings, wires, FRAMING, notes)
     return made, found, {p.id: solid(board, p) for p in cut.parts}, notes
+
+
+def risers_of(found: Joists) -> list[Member]:
+    return [m for m in found.members if m.role is MemberRole.RISER]
+
+
+def told(notes: Notes) -> list[str]:
+    return [f.code for f in notes.findings if f.code.startswith(("BW-FRAME", "BW-JOIST-0"))]

@@ -259,20 +259,6 @@ def test_a_board_that_girders_do_not_suit_is_a_box() -> None:
     assert "BW-FRAME-010" in {f.code for f in notes.findings}
 
 
-@pytest.mark.parametrize(("wide", "style"), [(110.0, "box"), (200.0, "l-girder")])
-def test_a_strip_too_narrow_for_two_flanges_is_a_box(wide: float, style: str) -> None:
-    """Two flanges of 44 mm do not go beside one another into the 86 mm between its sides."""
-    notes = Notes()
-    ring = ((0.0, 0.0), (900.0, 0.0), (900.0, wide), (0.0, wide))
-    made = l_girder(board_of(ring), BoardPlan(board="B01"), FRAMING, GirderSettings(), notes)
-    assert made.style == style
-    assert ("BW-FRAME-010" in {f.code for f in notes.findings}) == (style == "box")
-    for one, other in itertools.combinations(made.members, 2):
-        if one.meets_height(other):
-            wood = shapely.Polygon(one.outline).intersection(shapely.Polygon(other.outline))
-            assert wood.area < 0.01
-
-
 def test_a_board_without_track_gets_a_whole_deck() -> None:
     made, _, placed, notes = whole(open_top, board_of(OBLONG), BoardPlan(board="B01"), OpenTopSettings())
     assert (made.style, made.deck) == ("box", ())
