@@ -46,21 +46,22 @@ def blocked_by_devices(
     """What keep-outs take; one entry for every part of a keep-out that lies in the region.
 
     A device that hangs no lower than the joists' tops (``top_mm``, below a raised deck) takes nothing.
+    A keep-out that comes within CLEAR_MM of the region takes its place there, so that no rounding decides.
     """
     import shapely
 
-    reach = thickness_mm / 2 + CLEAR_MM
+    half = thickness_mm / 2
     found = []
     for device in sorted(devices, key=lambda d: d.id):
         if hangs_above(device, top_mm):
             continue
         keepout = shapely.Polygon([board.to_local(p) for p in device.keepout()])
-        taken = keepout.intersection(region.shape)
+        taken = keepout.buffer(CLEAR_MM, join_style="mitre").intersection(region.shape)
         if taken.is_empty:  # a neighbour's device at a joint may not reach into the room at all
             continue
         for part in shapely.get_parts(taken):
             low, _, high, _ = part.bounds
-            found.append(Blocked(low - reach, high + reach, device.id))
+            found.append(Blocked(low - half, high + half, device.id))
     return found
 
 

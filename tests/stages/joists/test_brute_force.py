@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from any_shapes import board_of
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from boardwright.plan.model import Device
@@ -58,7 +58,7 @@ def clear(x: float, width: int, found: tuple[Device, ...]) -> bool:
     """A keep-out that comes up to the room, if only to touch it, leaves no joist there CLEAR_MM."""
     half = THICK / 2
     return not any(
-        low < x + half and x - half < high and y0 <= width - THICK and y1 >= THICK
+        low < x + half and x - half < high and y0 < width - THICK + CLEAR_MM and y1 > THICK - CLEAR_MM
         for low, high, y0, y1 in map(taken, found)
     )
 
@@ -82,8 +82,27 @@ def unevenness(places: tuple[float, ...], length: int) -> float:
     return sum((b - a) ** 2 for a, b in itertools.pairwise(at))
 
 
+def touching(angle_deg: float) -> tuple[int, int, tuple[Device, ...], int]:
+    """A keep-out that ends where the room does: half of 20 mm and 2 of clearance, over a member of 12."""
+    device = Device(
+        id="D0",
+        kind="point_motor",
+        x_mm=277,
+        y_mm=0,
+        length_mm=20,
+        width_mm=31,
+        depth_mm=60,
+        clearance_mm=2,
+        angle_deg=angle_deg,
+    )
+    return 600, 300, (device,), 320
+
+
 @settings(max_examples=320, deadline=None, derandomize=True)
 @given(cases())
+@example(touching(90)).via(
+    "what the cosine of a right angle lacks of 0 decided whether a joist may stand there"
+)
 def test_no_way_on_the_grid_is_better(joisted: Joist, case: tuple[int, int, tuple[Device, ...], int]) -> None:
     """Never more joists than the best way on the grid has; of equally many, never less even."""
     length, width, found, limit = case
