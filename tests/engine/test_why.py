@@ -8,8 +8,11 @@ import pytest
 import toy
 
 from boardwright.cli.why import in_short
+from boardwright.engine.asked import fingerprint
 from boardwright.engine.history import last_changes
-from boardwright.engine.store import Store
+from boardwright.engine.reasons import because
+from boardwright.engine.store import Step, Store
+from boardwright.stages import wire
 
 
 @pytest.fixture
@@ -46,6 +49,15 @@ def test_a_changed_setting_names_the_stage_and_the_values(store: Store) -> None:
     assert reasons["grown@a"] == "runs: setting toy.factor was 2.0, is 3.0"
     assert reasons["pair@a"] == "waits: if grown changes; setting toy.factor was 2.0, is 3.0"
     assert "names" not in reasons
+
+
+def test_a_setting_kept_by_its_digest_tells_no_digest() -> None:
+    before, now = (
+        {"toy.door": fingerprint([{"name": "door", "width_mm": w} for w in (600, 700, last)])}
+        for last in (800, 900)
+    )
+    says = because(wire(toy.names), Step({}, before), {}, now, lambda digest: None)
+    assert says == ["setting toy.door changed"]
 
 
 def test_a_board_that_is_gone_or_new_is_a_reason(store: Store) -> None:

@@ -57,3 +57,8 @@ def fingerprint(value: Any) -> str:
     """Short canonical text of a setting's value; long ones by digest."""
     data = canon.encode(value)
     return data.decode() if len(data) <= 64 else canon.digest(data)
+
+
+def is_digest(text: str) -> bool:
+    """Whether a fingerprint is a digest: it tells that a value changed, not what it is."""
+    return len(text) == 64 and all(c in "0123456789abcdef" for c in text)

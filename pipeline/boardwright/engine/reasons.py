@@ -9,6 +9,7 @@ from typing import Any
 import msgspec
 
 from ..stages import Reads, Stage
+from .asked import is_digest
 from .difference import differences
 from .store import Step
 
@@ -44,7 +45,8 @@ def because(
     for name, value in before.reads.items():
         now = settings.get(name)
         if now is not None and now != value:
-            says.append(f"setting {name} was {value}, is {now}")
+            long = is_digest(value) or is_digest(now)
+            says.append(f"setting {name} changed" if long else f"setting {name} was {value}, is {now}")
     for i in s.inputs:
         old, new = before.parts.get(i.name), parts.get(i.name)
         if old == new or old is None or new is None:

@@ -308,13 +308,13 @@ class _Report:
             self._notes.fault(
                 code,
                 f"This check failed: {says[0].lower()}{says[1:]}. Measured {figures(measured, limit)} {unit} "
-                f"({'at least' if at_least else 'at most'} {limit:g}), at {found.where}.",
+                f"({'at least' if at_least else 'at most'} {limit:.3g}), at {found.where}.",
                 Place(item=found.where or None),
                 mend,
             )
 
 
 def figures(measured: float, limit: float) -> str:
-    """Three figures of what was measured, more where that would be the very limit."""
+    """Three figures of what was measured, more where that would be the very limit as told."""
     few = f"{measured:.3g}"
-    return few if float(few) != limit else f"{measured:g}"
+    return few if few != f"{limit:.3g}" else f"{measured:g}"

@@ -119,7 +119,7 @@ def member_part(board: str, member: Member, holes: Iterable[Hole]) -> Part:
         grain=Grain.LENGTH,
         ring=((0.0, 0.0), (length, 0.0), (length, right), (0.0, left)),
         holes=drilled,
-        left_bevel_deg=round(member.left_bevel_deg, 9),
+        left_bevel_deg=round(member.left_bevel_deg, 9) + 0.0,  # never -0.0
         right_bevel_deg=round(member.right_bevel_deg, 9),
         area_mm2=round(area, 3),
         mass_kg=round(wood * density_kg_m3(member.material, member.thickness_mm) * KG_PER_MM3, 6),

@@ -135,7 +135,7 @@ def _own(board: Board, plan: BoardPlan, frame: Frame, joists: Joists, parts: Boa
     wood = max((-m.bottom_mm for m in members), default=0.0)
     own = (d for d in hung(board, frame, plan.devices) if d.id in plan.own_devices)
     deep = max((d.depth_mm for d in own), default=0.0)
-    tops = [-m.top_mm for m in members if m.role is MemberRole.JOIST]
+    tops = [0.0 - m.top_mm for m in members if m.role is MemberRole.JOIST]
     high = _highest(frame)
     return BoardSpace(
         board=frame.board,

@@ -63,9 +63,12 @@ def passes(box: tuple[float, float, float], opening: Opening) -> bool:
 
 
 def spare_mm(box: tuple[float, float, float], opening: Opening) -> float:
-    """How much wider the board could be and still pass, mm; negative: how much too wide it is."""
+    """How much wider the board could be and still pass, mm: infinite where it passes end first, however wide;
+    negative: how much too wide it is."""
     length, width, height = box
-    low, high = -width, opening.width_mm + opening.height_mm
+    low, high = -width, opening.width_mm + opening.height_mm + (opening.length_mm or 0.0)
+    if passes((length, math.inf, height), opening):
+        return math.inf
     if not passes((length, 0.0, height), opening):
         return -width
     for _ in range(60):
@@ -75,7 +78,7 @@ def spare_mm(box: tuple[float, float, float], opening: Opening) -> float:
 
 
 def widest(length: float, height: float, opening: Opening) -> float:
-    """The widest board of this length and height that passes, mm; 0 where none does."""
+    """The widest board of this length and height that passes, 0 where none does, infinite where all do."""
     return max(0.0, spare_mm((length, 0.0, height), opening))
 
 

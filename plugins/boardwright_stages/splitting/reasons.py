@@ -133,13 +133,15 @@ def margins(board: Board, asked: SplittingSettings) -> str:
         told.append(f"stands back {board.clear_mm:g} mm from each joint, to lift out")
     box = (board.length_mm - FIT_MM, board.width_mm - FIT_MM, asked.height_mm)
     for opening in asked.openings:
-        spare = spare_mm(box, opening)
-        told.append(
-            f"passes {opening.name} with {spare:.0f} mm to spare in width"
-            if spare >= 0
-            else f"{-spare:.0f} mm too wide for {opening.name}"
-        )
+        told.append(_passing(opening.name, spare_mm(box, opening)))
     return "; ".join(told)
+
+
+def _passing(name: str, spare: float) -> str:
+    if spare < 0:
+        return f"{-spare:.0f} mm too wide for {name}"
+    wider = "however wide it were" if math.isinf(spare) else f"and could be {spare:.0f} mm wider"
+    return f"passes {name}, {wider}"
 
 
 def told(

@@ -79,6 +79,7 @@ def test_a_box_and_girders() -> None:
     found, notes = measured(400.0)
     lower, upper = found.boards
     assert (lower.style, lower.takes_mm, lower.below) == ("box", 99.0, "")
+    assert str(lower.rise_mm) == "0.0"  # not -0.0, which a reader stumbles over
     assert (upper.style, upper.takes_mm, upper.below) == ("l-girder", 181.0, "A")
     assert upper.free_mm == pytest.approx(400 - 172 - 9)
     assert notes.findings == []

@@ -114,6 +114,16 @@ def test_a_board_passes_a_hatch_on_edge() -> None:
     assert not passes((1200, 600 + spare + 0.01, 150), hatch)
 
 
+def test_a_board_that_goes_through_end_first_may_be_of_any_width() -> None:
+    """950 long, 200 high, in a door 640 × 1700: carried along its width, its 950 stand upright in the 1700
+    and its 200 lie in the 640. In a lorry 4000 long it goes in that way until its width fills them."""
+    door = Opening(name="door", width_mm=640, height_mm=1700)
+    assert spare_mm((950, 520, 200), door) == math.inf
+    assert passes((950, 100_000, 200), door)
+    lorry = Opening(name="lorry", width_mm=640, height_mm=1700, length_mm=4000)
+    assert spare_mm((950, 520, 200), lorry) == pytest.approx(4000 - 520)
+
+
 def test_lifting_follows_the_published_team_rule() -> None:
     """Two people: two thirds of the sum (HSE, read: 2 × 25 kg → 33 kg, 2 × 16 → 21). 15 kg: memory."""
     assert math.floor(TEAM_OF_TWO * (25 + 25)) == 33

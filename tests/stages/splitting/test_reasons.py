@@ -97,7 +97,14 @@ def test_boards_tell_their_room(plan_of: Any, cut: Any) -> None:
     told = made.boards[0].margins
     assert told.startswith("50 mm under the longest; 200 mm under the widest; ")
     assert "9.0 of 15.0 kg" in told
-    assert "passes the hatch with 200 mm to spare in width" in told
+    assert "passes the hatch, and could be 200 mm wider" in told
+
+
+def test_a_door_that_asks_nothing_of_the_width_tells_no_width_to_spare(plan_of: Any, cut: Any) -> None:
+    """1150 long and 200 high, upright in a door 700 × 1900 and carried along its width: any width passes."""
+    door = Opening(name="the door", width_mm=700.0, height_mm=1900.0)
+    made, _ = cut(plan_of(SHELF), openings=(door,))
+    assert made.boards[0].margins.endswith("; passes the door, however wide it were")
 
 
 def test_a_joint_of_a_board_that_is_too_large_tells_no_cost(plan_of: Any, cut: Any) -> None:
