@@ -47,6 +47,7 @@ class CodePrints:
         self._folders: dict[str, str] = {}
         self._listings: dict[str, frozenset[str]] = {}
         self._modules: dict[str, tuple[str, tuple[str, ...]] | None] = {}
+        self._paths: dict[str, str] = {}
         self._inside: dict[str, tuple[str, frozenset[str]] | None] = {}
         self._named: dict[str, frozenset[str]] = {}
         self._single: set[str] = set()  # modules that are no package: what they give is no module
@@ -61,17 +62,17 @@ class CodePrints:
         return self._found[module]
 
     def _of(self, module: str) -> str:
-        whole = hashlib.sha256()
+        lines = []
         for name in sorted(self.closure(module)):
-            entry = self._module(name)
+            entry = self._modules[name]
             assert entry is not None
-            whole.update(f"{name}:{entry[0]}\n".encode())
+            lines.append(f"{name}:{entry[0]}\n")
         if self._new:
             printed.keep(_HERE, self._new)
             if self._memo:
                 self._memo.keep_prints(self._new)
             self._new = {}
-        return whole.hexdigest()
+        return hashlib.sha256("".join(lines).encode()).hexdigest()
 
     def closure(self, module: str) -> set[str]:
         """The module and every one of ours that it imports, itself or through others."""
@@ -105,6 +106,7 @@ class CodePrints:
         path = self._path(name)
         if path is None:
             return None
+        self._paths[name] = path
         source = _bytes(path)
         folder, file_name = os.path.split(path)
         package = name if file_name == _PACKAGE else name.rpartition(".")[0]
@@ -128,14 +130,16 @@ class CodePrints:
         if inside is None:
             return source_of(name)
         folder, listing = inside
-        if leaf in listing:
-            return source_of(name)
-        return f"{folder}/{leaf}.py" if f"{leaf}.py" in listing else None
+        if (single := f"{leaf}.py") in listing:
+            return f"{folder}/{single}"
+        if leaf in listing and _PACKAGE in self._listing(f"{folder}/{leaf}"):
+            return f"{folder}/{leaf}/{_PACKAGE}"
+        return None
 
     def _modules_in(self, package: str) -> tuple[str, frozenset[str]] | None:
         """Folder of a package and what is in it, nothing where a module is none; None when it is not ours."""
         if package not in self._inside:
-            path = source_of(package) if self._is_ours(package) else None
+            path = self._paths[package] if self._is_ours(package) else None
             folder, file_name = os.path.split(path or "")
             listing = self._listing(folder) if file_name == _PACKAGE else frozenset[str]()
             self._inside[package] = (folder, listing) if path else None
@@ -159,11 +163,12 @@ class CodePrints:
     def _data_files(self, folder: str, inside: str) -> Iterator[str]:
         for name in self._listing(f"{folder}/{inside}" if inside else folder):
             path = f"{inside}/{name}" if inside else name
-            if os.path.isdir(f"{folder}/{path}"):
-                if name != "__pycache__" and _PACKAGE not in self._listing(f"{folder}/{path}"):
-                    yield from self._data_files(folder, path)
-            elif not name.endswith((".py", ".pyc")):
+            if name.endswith((".py", ".pyc")) or name == "__pycache__":
+                continue
+            if not os.path.isdir(f"{folder}/{path}"):
                 yield path
+            elif _PACKAGE not in self._listing(f"{folder}/{path}"):
+                yield from self._data_files(folder, path)
 
 
 def source_of(module: str) -> str | None:
