@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from enum import StrEnum
+from textwrap import wrap
 
 import msgspec
 
@@ -225,6 +226,12 @@ def together(title: str, drawings: Iterable[Drawing]) -> Drawing:
 
 def text_width(text: str, height_mm: float) -> float:
     return CHARACTER_WIDTH * height_mm * len(text)
+
+
+def no_wider(line: str, room_mm: float, height_mm: float) -> list[str]:
+    """A line in pieces hardly wider than what is drawn: a wider one would make all of it smaller on paper."""
+    wide = text_width(line, height_mm)
+    return [line] if wide <= room_mm else wrap(line, max(int(len(line) * room_mm / wide) - 2, 20))
 
 
 def box_of(points: list[Point] | tuple[Point, ...]) -> Box:

@@ -14,7 +14,7 @@ from boardwright_outputs.drawings.drawing import Circle, Drawing, Polyline, Role
 from boardwright_outputs.drawings.pen import Pen
 from boardwright_outputs.drawings.views.board import turned_words
 from boardwright_outputs.drawings.views.board_labels import named_on
-from boardwright_outputs.drawings.views.general import general_arrangement, level_views, without_list
+from boardwright_outputs.drawings.views.general import general_arrangement, level_views, text_mm, without_list
 from boardwright_outputs.drawings.views.parted import parted
 from boardwright_outputs.drawings.views.profile import hole_role
 from boardwright_outputs.drawings.views.routed import router_words
@@ -81,6 +81,17 @@ def test_boards_and_joints_stand_alone_with_the_room_they_leave(layout: SimpleNa
     assert any(t.startswith("B01: 12,5 mm under the longest; ") for t in comma)
     inches = texts(parted(layout.plan, splitting, layout.plans, DisplaySettings(units="in")))
     assert {'B01: 1/2" under the longest; 3.8 of 15 kg left', 'J01: T 3 5/16", D 31/32", 12°'} <= set(inches)
+
+
+def test_the_room_boards_leave_makes_no_drawing_wider(layout: SimpleNamespace) -> None:
+    """300 letters of a height of 1/90 of the layout's length are some three times as long as the layout."""
+    bare = parted(layout.plan, layout.splitting, layout.plans)
+    boards = tuple(msgspec.structs.replace(b, margins="12 mm short; " * 23) for b in layout.splitting.boards)
+    told = parted(layout.plan, msgspec.structs.replace(layout.splitting, boards=boards), layout.plans)
+    assert told.frame.width <= bare.frame.width + 1
+    lines = [t for t in told.items if isinstance(t, Text) and "12 mm short" in t.text]
+    assert len(lines) >= 3 * len(boards)
+    assert {t.height_mm for t in lines} == {text_mm(box_of(list(layout.plan.outlines[0].ring)))}
 
 
 def test_a_level_above_is_drawn_beside(layout: SimpleNamespace) -> None:

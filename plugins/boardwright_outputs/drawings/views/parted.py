@@ -16,7 +16,7 @@ from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import Board, BoardPlan, Joint, Splitting
 
-from ..drawing import Box, Drawing, box_of, text_width
+from ..drawing import Box, Drawing, box_of, no_wider, text_width
 from ..pen import Pen
 from ..placing import Place, back, moved
 from .general import level_views, text_mm, track_on
@@ -87,13 +87,16 @@ def _board(pen: Pen, board: Board, view: Place) -> None:
 
 
 def _foot(pen: Pen, splitting: Splitting, box: Box) -> None:
-    """How to read it, and the room each board leaves, in as many columns as the drawing is wide."""
-    h = SMALL * pen.text_mm
-    lines = [f"{b.id}: {_short(b.margins, pen.show)}" for b in splitting.boards if b.margins]
-    y = pen.extent.bottom - 2 * pen.text_mm
+    """How to read it, and the room each board leaves, in as many columns as there is room for, no wider:
+    on paper it would become too small to read."""
+    h, room = pen.text_mm, pen.extent.right - box.left
+    rooms = [f"{b.id}: {_short(b.margins, pen.show)}" for b in splitting.boards if b.margins]
+    lines = [piece for line in rooms for piece in no_wider(line, room, h)]
+    y = pen.extent.bottom - 2 * h
     for says in (*(READ if splitting.joints else ()), *(ROOM if lines else ())):
-        pen.write(says.format(pen.show.sizes), (box.left, y), height_mm=h)
-        y -= 1.7 * h
+        for piece in no_wider(says.format(pen.show.sizes), room, h):
+            pen.write(piece, (box.left, y), height_mm=h)
+            y -= 1.7 * h
     wide = max((text_width(line, h) for line in lines), default=0.0) + 2 * h
     columns = max(1, int(box.width / wide))
     rows = math.ceil(len(lines) / columns)

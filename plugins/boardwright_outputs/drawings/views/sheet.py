@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from textwrap import wrap
 
 from msgspec.structs import replace
 
@@ -14,7 +13,7 @@ from boardwright_timber.model import BoardParts, Cut, CutSheet, CuttingPlan, Fac
 
 from .. import placing
 from ..dimension import Way, overall
-from ..drawing import Align, Box, Drawing, Role, Text, text_width
+from ..drawing import Align, Box, Drawing, Role, Text, no_wider
 from ..pen import Pen
 from .part import text_size
 from .profile import draw_profile
@@ -93,16 +92,10 @@ def sheet_drawing(
         + (f". Cut {sheet.times} like this." if sheet.times > 1 else ""),
         *([warning] if warning else []),
     ):
-        for piece in reversed(_no_wider(line, sheet.length_mm + 4.0 * h, h)):
+        for piece in reversed(no_wider(line, sheet.length_mm + 4.0 * h, h)):
             pen.write(piece, (0.0, top))
             top += 1.7 * h
     return pen.drawing(f"{sheet.called} {sheet.id}: {sheet.material} {show.length(sheet.thickness_mm)}")
-
-
-def _no_wider(line: str, room_mm: float, height_mm: float) -> list[str]:
-    """A line in pieces hardly wider than the sheet: a wider one would make all of it smaller on paper."""
-    wide = text_width(line, height_mm)
-    return [line] if wide <= room_mm else wrap(line, max(int(len(line) * room_mm / wide) - 2, 20))
 
 
 def from_the_back(part: Part) -> Part:
