@@ -9,14 +9,17 @@ sag first (`boardwright pack` tells it again).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
+from types import MappingProxyType
 
 from boardwright_timber.model import CostChoice, CostLine
 
 from ..nesting.settings import StockSettings, StockSheet
 from .lines import Exchange, cost_line
+from .near import Need
 from .packs import cents
+from .wires import one_thickness
 
 LEAST = Decimal("1.00")  # less is not worth a line
 LEFT_OUT = {
@@ -26,13 +29,20 @@ LEFT_OUT = {
 }
 
 
-def choices(lines: Sequence[CostLine], stock: StockSettings, exchange: Exchange) -> tuple[CostChoice, ...]:
+def choices(
+    lines: Sequence[CostLine],
+    stock: StockSettings,
+    exchange: Exchange,
+    needs: Mapping[str, Need] = MappingProxyType({}),
+) -> tuple[CostChoice, ...]:
     """The largest saving first."""
-    found = [
-        c
-        for c in (*_left_out(lines), *_services(lines), *_sheets(lines, stock, exchange))
-        if c.saves >= LEAST
-    ]
+    ways = (
+        _left_out(lines),
+        _services(lines),
+        _sheets(lines, stock, exchange),
+        one_thickness(needs, exchange.total),
+    )
+    found = [c for way in ways for c in way if c.saves >= LEAST]
     return tuple(sorted(found, key=lambda c: (-c.saves, c.says)))
 
 

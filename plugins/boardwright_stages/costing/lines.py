@@ -9,7 +9,7 @@ What this does not know: offcuts sold or kept; discounts.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 
 import msgspec
@@ -80,21 +80,25 @@ def of_sheets(cutting: CuttingPlan, stock: StockSettings, exchange: Exchange) ->
         yield exchange.priced(replace(line, supplier=sheet.supplier), sheet.currency)
 
 
-def of_hardware(
+def needs_of(
     boards: Iterable[BoardHardware],
     settings: CostingSettings,
-    exchange: Exchange,
     copies: int,
     notes: Notes,
     kerf_mm: float = 0.0,
-) -> Iterator[CostLine]:
-    """``kerf_mm``: what the saw takes between two pieces of timber."""
+) -> dict[str, Need]:
+    """What is bought, by item, near sizes put together. ``kerf_mm``: what the saw takes between two pieces of
+    timber."""
     lines: dict[str, list[HardwareLine]] = {}
     for board in boards:
         for line in board.lines:
             lines.setdefault(line.item, []).append(line)
     needs = {item: _need(item, lines[item], settings, copies, kerf_mm) for item in sorted(lines)}
-    for item, need in shared(needs, settings, notes).items():
+    return shared(needs, settings, notes)
+
+
+def of_hardware(needs: Mapping[str, Need], exchange: Exchange) -> Iterator[CostLine]:
+    for item, need in needs.items():
         first, price = need.first, need.price
         there = f", {counted(min(need.owned, need.needed), first.unit)} owned" if need.owned else ""
         also = "".join(f", {up(number)} more in place of {other}" for other, number in need.covers)

@@ -21,7 +21,7 @@ from boardwright_timber.series import ONE_COPY, SeriesSettings
 from ..nesting.settings import CuttingSettings, StockSettings
 from .choices import choices
 from .currencies import ONE_CURRENCY, CurrencySettings
-from .lines import Exchange, of_hardware, of_services, of_sheets
+from .lines import Exchange, needs_of, of_hardware, of_services, of_sheets
 from .packs import cents
 from .settings import CostingSettings
 from .sharing import shares
@@ -55,9 +55,10 @@ def cost(
 ) -> Cost:
     """Cost of all materials for all copies of the layout, with each line's arithmetic."""
     exchange = Exchange.of(settings, currencies)
+    needs = needs_of(hardware.values(), settings, series.copies, notes, saw.kerf_mm)
     lines = (
         *of_sheets(cutting, stock, exchange),
-        *of_hardware(hardware.values(), settings, exchange, series.copies, notes, saw.kerf_mm),
+        *of_hardware(needs, exchange),
         *of_services(cutting, stock, settings),
     )
     say_what_is_owned_in_vain(hardware.values(), settings, notes)
@@ -85,7 +86,7 @@ def cost(
         tax_percent=settings.tax_percent,
         tax=tax,
         total_with_tax=total + tax,
-        choices=choices(lines, stock, exchange),
+        choices=choices(lines, stock, exchange, needs),
         work=work(cutting, parts, hardware.values(), series.copies, settings.minutes),
     )
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardwright import Notes
-from boardwright_stages.costing.lines import Exchange, of_hardware
+from boardwright_stages.costing.lines import Exchange, needs_of, of_hardware
 from boardwright_stages.costing.packs import cheapest_lengths, lengths_for
 from boardwright_stages.costing.settings import CostingSettings, Price
 from boardwright_timber.model import BoardHardware, HardwareLine
@@ -28,7 +28,7 @@ LEGS = HardwareLine(
 def bought(copies: int, **given: object) -> list[tuple[D, str, str]]:
     hardware = [BoardHardware(board="A", lines=(LEGS,))]
     money = CostingSettings(prices={"leg-timber-44": BAR}, **given)  # type: ignore[arg-type]  # any setting
-    lines = of_hardware(hardware, money, Exchange("EUR", {}), copies, Notes(), 3.0)
+    lines = of_hardware(needs_of(hardware, money, copies, Notes(), 3.0), Exchange("EUR", {}))
     return [(line.quantity, line.unit, line.says) for line in lines]
 
 

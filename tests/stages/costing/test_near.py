@@ -97,3 +97,35 @@ def test_screws_into_end_grain_may_be_a_quarter_longer() -> None:
     hole = Hole(kind=HoleKind.PILOT, x_mm=10.0, y_mm=10.0, diameter_mm=3.0, screw=(4.0, 50.0))
     (line,) = pilot_screws([hole])
     assert line.at_most_mm == 62.5
+
+
+def wire(size: str, colour: str, metres: float) -> HardwareLine:
+    item = f"wire-{size}"
+    return HardwareLine(
+        item=f"{item}-{colour}", says=item, quantity=metres, unit="m", why="w", priced_as=item
+    )
+
+
+def choice(*lines: HardwareLine, **how: object) -> list[tuple[D, str]]:
+    made, _ = bill(lines, **how)
+    return [(c.saves, c.says) for c in made.choices if "thickness" in c.says]
+
+
+def test_wire_of_a_colour_in_one_thickness_is_a_cheaper_choice() -> None:
+    """Rolls of 25 m, examples: 6.00 (0.5 mm²), 7.50 (0.75), 9.00 (1). Green: 20 + 5 m are one roll of 0.75,
+    6.00 saved. Red: 20 m of 0.5 and 8 of 1 are two rolls of 1, dearer. Blue stands alone."""
+    lines = (wire("0.5", "green", 20), wire("0.75", "green", 5), wire("0.5", "red", 20), wire("1", "red", 8))
+    ((saves, says),) = choice(*lines, wire("0.5", "blue", 3))
+    assert saves == D("6.00")
+    assert "wire-0.5-green as wire-0.75-green." in says
+    # three thicknesses: 0.5 into 0.75, and both into 1: three rolls become one of 9.00
+    ((saves, says),) = choice(wire("0.5", "red", 2), wire("0.75", "red", 3), wire("1", "red", 4))
+    assert saves == D("6.00") + D("7.50")
+
+
+def test_wire_more_than_twice_as_thick_is_no_choice_nor_what_is_owned() -> None:
+    """AWG 20 is 0.52 mm², 1.5 and 0.22 are more than twice and less than half of it."""
+    assert not choice(wire("0.22", "red", 2), wire("AWG20", "red", 2), wire("1.5", "red", 2))
+    pair = wire("0.5", "green", 20), wire("0.75", "green", 5)
+    assert choice(*pair)
+    assert not choice(*pair, owned={"wire-0.5-green": 20.0})
