@@ -152,7 +152,7 @@ def _joint(joint: Joint, fixings: list[Fixing]) -> tuple[Value, ...]:
     return (
         joint.id,
         _both(joint),
-        "the drawing" if joint.drawn else "the rules",
+        "the drawing" if joint.drawn else "what is made" if joint.held else "the rules",
         joint.length_mm,
         *joint.start,
         *joint.end,

@@ -22,6 +22,7 @@ from .piece import FIT_MM
 from .settings import SplittingSettings
 from .tracks import Tracks
 
+FREE = "the joint stays for what is made there: boardwright made --undo sets it free."
 SMALLEST_MM = 100.0
 """A board of less has no room for the bolts of a joint (128 mm with the usual ones): a unit was missed."""
 
@@ -40,7 +41,8 @@ def check_joint(
     for blocker, gap in keep_away.too_near(joint.start, joint.end):
         _too_near(joint, name, blocker, gap, notes)
     # a rule the builder's own joint breaks is his to weigh; one that the search had to break is a fault
-    tell = notes.caution if joint.drawn else notes.fault
+    tell = notes.caution if joint.drawn or joint.held else notes.fault
+    how = "Move the track" if joint.held else "Move the joint or the track"
     for c in joint.crossings:
         if c.off_square_deg > settings.max_off_square_deg + 0.05:
             tell(
@@ -48,7 +50,9 @@ def check_joint(
                 f"Track {c.track} crosses {name.lower()} {c.off_square_deg:.1f}° off square, more than "
                 f"{settings.max_off_square_deg:.0f}°",
                 Place(item=joint.id, x_mm=round(c.x_mm, 1), y_mm=round(c.y_mm, 1)),
-                "Draw the joint square to the track, or bend the track to meet it.",
+                f"Bend the track to meet it; {FREE}"
+                if joint.held
+                else "Draw the joint square to the track, or bend the track to meet it.",
             )
     for track, length in tracks.riding(joint.start, joint.end):
         tell(
@@ -56,7 +60,7 @@ def check_joint(
             f"A rail of track {track} runs along {name.lower()} for {length:.0f} mm, nearer than "
             f"{settings.rail_beside_clear_mm:.0f} mm: too near to fix it",
             here,
-            "Move the joint or the track so that they cross or stay apart.",
+            f"{how} so that they cross or stay apart{_or_free(joint)}.",
         )
     for track, (x, y), away in tracks.at_ends(joint.start, joint.end):
         how = f"{away:.0f} mm from a rail" if away > 0.5 else "between or under the rails"
@@ -64,7 +68,7 @@ def check_joint(
             "BW-SPLIT-018",
             f"{name} ends {how} of track {track}; {settings.rail_end_clear_mm:.0f} mm are wanted",
             Place(item=joint.id, x_mm=round(x, 1), y_mm=round(y, 1)),
-            "Move the joint or the track: it should cross well inside the board, or not at all.",
+            f"{how}: it should cross well inside the board, or not at all{_or_free(joint)}.",
         )
     _check_length(joint, name, settings, fixings, notes)
 
@@ -77,10 +81,13 @@ def _check_length(
     if joint.length_mm >= wanted - FIT_MM:
         return
     # one bolt, if a lonely one, still holds the boards together; none at all is no joint
-    none = not joint.drawn and joint.length_mm < min(wanted, room.needed_mm(fixings, 1)) - FIT_MM
+    none = (
+        not (joint.drawn or joint.held) and joint.length_mm < min(wanted, room.needed_mm(fixings, 1)) - FIT_MM
+    )
     otherwise = room.what_fits(joint.length_mm, fixings)
     mend = f"Make the boards meet over {math.ceil(wanted - joint.length_mm)} mm more"
-    mend += ", draw the joint where they are wider" if not joint.drawn else ", move the drawn joint"
+    if not joint.held:
+        mend += ", move the drawn joint" if joint.drawn else ", draw the joint where they are wider"
     (notes.fault if none else notes.caution)(
         "BW-SPLIT-010",
         f"{name} is only {joint.length_mm:.0f} mm long; its bolts need {wanted:.0f} mm",
@@ -91,7 +98,7 @@ def _check_length(
 
 def _too_near(joint: Joint, name: str, blocker: Blocker, gap: float, notes: Notes) -> None:
     code = {"turnout": "BW-SPLIT-002", "device": "BW-SPLIT-003", "obstacle": "BW-SPLIT-004"}[blocker.kind]
-    drawn = "drawn joint" if joint.drawn else "joint"
+    drawn = "drawn joint" if joint.drawn else "held joint" if joint.held else "joint"
     what = {
         "turnout": f"turnout {blocker.id}",
         "device": f"the clearance of device {blocker.id}",
@@ -99,13 +106,18 @@ def _too_near(joint: Joint, name: str, blocker: Blocker, gap: float, notes: Note
     }[blocker.kind]
     places = (_middle(joint), blocker.place)
     way_mm = _out_of_the_way(joint, blocker) if gap < 1e-6 else blocker.clear_mm - gap
-    mend = f"Move the {drawn} or {blocker.kind} {blocker.id} by {math.ceil(round(way_mm, 6))} mm or more"
-    mend += ", square to the joint." if gap < 1e-6 else "."
+    moves = f"{blocker.kind} {blocker.id}" if joint.held else f"the {drawn} or {blocker.kind} {blocker.id}"
+    mend = f"Move {moves} by {math.ceil(round(way_mm, 6))} mm or more"
+    mend += f"{', square to the joint' if gap < 1e-6 else ''}{_or_free(joint)}."
     if gap < 1e-6:
         notes.fault(code, f"The {drawn} {joint.id} cuts {what}", places, mend)
     else:
         says = f"{name}, a {drawn}, is {gap:.0f} mm from {what}; {blocker.clear_mm:.0f} mm are wanted"
         notes.caution(code, says, places, mend)
+
+
+def _or_free(joint: Joint) -> str:
+    return f"; {FREE.removesuffix('.')}" if joint.held else ""
 
 
 def _out_of_the_way(joint: Joint, blocker: Blocker) -> float:

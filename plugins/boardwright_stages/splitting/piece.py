@@ -41,11 +41,15 @@ class Node(msgspec.Struct, frozen=True):
 
 
 class Cut(msgspec.Struct, frozen=True):
-    """One chord that was cut, in plan coordinates; ``drawn`` is the id of the drawn joint it obeys."""
+    """One chord that was cut, in plan coordinates; ``drawn`` is the id of the drawn joint it obeys.
+
+    ``held``: it stays for the sake of what is made.
+    """
 
     start: Point
     end: Point
     drawn: str = ""
+    held: bool = False
 
 
 class Piece(msgspec.Struct, frozen=True, eq=False, dict=True):

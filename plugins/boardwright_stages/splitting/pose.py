@@ -88,7 +88,16 @@ class Pose(msgspec.Struct):
         """A cut in plan coordinates."""
         if self.still:
             return cut
-        return Cut(self._back(cut.start), self._back(cut.end), cut.drawn)
+        return Cut(self._back(cut.start), self._back(cut.end), cut.drawn, cut.held)
+
+    def line(self, start: Point, end: Point) -> tuple[Point, Point]:
+        """A line in the pose; its ends come back as they were."""
+        if self.still:
+            return start, end
+        one, other = self._ring((start, end))
+        for moved, own in ((one, start), (other, end)):
+            self.known.setdefault(moved, own)
+        return one, other
 
     def _remembered(self, ring: Ring) -> Ring:
         own = tuple((rounded(x), rounded(y)) for x, y in ring)

@@ -78,6 +78,8 @@ def _stops(
 ) -> str:
     if joint.drawn:
         return "Drawn by the builder."
+    if joint.held:
+        return "Held for what is made."
     first, second = joint.boards
     d = _unit(joint)
     left = (-d[1], d[0])

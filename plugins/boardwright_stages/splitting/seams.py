@@ -10,6 +10,7 @@ import math
 
 import msgspec
 import numpy as np
+from msgspec.structs import replace
 
 from boardwright.plan.model import Point
 
@@ -28,6 +29,7 @@ class Seam(msgspec.Struct, frozen=True):
     start: Point
     end: Point
     drawn: str
+    held: bool = False
 
 
 def seams(pieces: list[Piece], cuts: list[Cut]) -> list[Seam]:
@@ -59,7 +61,9 @@ def _along(cut: Cut, edges: list[tuple[int, Array, Array]]) -> list[Seam]:
             if v - u > SHORTEST_MM and left != right:
                 found.append((u, v, left, right))
     found.sort()
-    return [Seam(left, right, _at(cut, d, u), _at(cut, d, v), cut.drawn) for u, v, left, right in found]
+    return [
+        Seam(left, right, _at(cut, d, u), _at(cut, d, v), cut.drawn, cut.held) for u, v, left, right in found
+    ]
 
 
 def _at(cut: Cut, d: Array, u: float) -> Point:
@@ -78,13 +82,13 @@ def _joined(found: list[Seam]) -> list[Seam]:
         for k, old in enumerate(kept):
             same = {(old.left, old.right), (old.right, old.left)} & {(seam.left, seam.right)}
             turned = seam if (seam.left, seam.right) == (old.left, old.right) else _turned(seam)
-            if not same or old.drawn != seam.drawn:
+            if not same or (old.drawn, old.held) != (seam.drawn, seam.held):
                 continue
             if math.dist(old.end, turned.start) < ON_CUT_MM and _straight(old.start, old.end, turned.end):
-                kept[k] = Seam(old.left, old.right, old.start, turned.end, old.drawn)
+                kept[k] = replace(old, end=turned.end)
                 break
             if math.dist(turned.end, old.start) < ON_CUT_MM and _straight(turned.start, old.start, old.end):
-                kept[k] = Seam(old.left, old.right, turned.start, old.end, old.drawn)
+                kept[k] = replace(old, start=turned.start)
                 break
         else:
             kept.append(seam)
@@ -92,7 +96,7 @@ def _joined(found: list[Seam]) -> list[Seam]:
 
 
 def _turned(seam: Seam) -> Seam:
-    return Seam(seam.right, seam.left, seam.end, seam.start, seam.drawn)
+    return replace(seam, left=seam.right, right=seam.left, start=seam.end, end=seam.start)
 
 
 def _straight(a: Point, b: Point, c: Point) -> bool:

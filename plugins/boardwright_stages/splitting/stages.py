@@ -6,8 +6,8 @@ import math
 
 from msgspec.structs import replace
 
-from boardwright import NO_MEMO, Items, Memo, Notes, Place, stage
-from boardwright.plan.model import DrawnJoint, TrackPlan
+from boardwright import NO_MEMO, Items, Memo, Notes, stage
+from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import Board, BoardPlan, Splitting
 from boardwright_timber.model.made import HeldJoints
 
@@ -31,7 +31,7 @@ def split(
     """Split every outline of the plan into boards. Raises InputError when an outline is no area.
 
     Joints that must stay are where the plan by itself has them, as long as it has not changed near them: then
-    all others stay too. Only else are they obeyed as if they were drawn, and the others searched anew.
+    all others stay too. Only else is it cut along them first (``held``), and the others searched anew.
     """
     from .whole import split_plan
 
@@ -41,7 +41,7 @@ def split(
         if has_held(by_itself, held):
             notes.findings.extend(alone.findings)
             return by_itself
-    return split_plan(with_held(plan, held), settings, notes, joints, memo)
+    return split_plan(plan, settings, notes, joints, memo, held)
 
 
 def has_held(splitting: Splitting, held: HeldJoints) -> bool:
@@ -62,23 +62,6 @@ def has_held(splitting: Splitting, held: HeldJoints) -> bool:
     )
 
 
-def with_held(plan: TrackPlan, held: HeldJoints) -> TrackPlan:
-    """The plan with joints that must stay among those it draws; one that is drawn there already is enough."""
-    drawn = [{j.start, j.end} for j in plan.drawn_joints]
-    more = tuple(
-        DrawnJoint(
-            id=f"{j.id} as made",
-            start=j.start,
-            end=j.end,
-            level_mm=j.level_mm if len({o.level_mm for o in plan.outlines}) > 1 else None,
-            place=Place(file=held.file, item=j.id),
-        )
-        for j in held.joints
-        if {j.start, j.end} not in drawn
-    )
-    return replace(plan, drawn_joints=(*plan.drawn_joints, *more)) if more else plan
-
-
 @stage(items=True)
 def boards(splitting: Splitting) -> Items[Board]:
     """The boards by name.
@@ -90,7 +73,7 @@ def boards(splitting: Splitting) -> Items[Board]:
         b.id: replace(
             b,
             joints=tuple(
-                replace(j, crossings=(), nearest_turnout_mm=None, nearest_device_mm=None, why="")
+                replace(j, held=False, crossings=(), nearest_turnout_mm=None, nearest_device_mm=None, why="")
                 for j in b.joints
             ),
             margins="",

@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
+from msgspec.structs import replace
 
 from boardwright.plan.model import Circle, Outline, Point
 from boardwright.plan.rings import follows
@@ -50,7 +51,7 @@ def on_true_edge(outline: Outline, pieces: list[Piece], seams: list[Seam]) -> tu
     if not moved and not stray:
         return pieces, seams
     return [_with(p, moved, stray) for p in pieces], [
-        Seam(s.left, s.right, moved.get(_stored(s.start), s.start), moved.get(_stored(s.end), s.end), s.drawn)
+        replace(s, start=moved.get(_stored(s.start), s.start), end=moved.get(_stored(s.end), s.end))
         for s in seams
     ]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 import msgspec
 import numpy as np
@@ -15,6 +16,7 @@ from boardwright.findings import Notes, Place
 from boardwright.plan.model import LiftOut, Outline, Ring, TrackPlan
 from boardwright.plan.rings import followed
 from boardwright_timber.model import Board, Joint, SplitCost, Splitting
+from boardwright_timber.model.made import HeldJoints
 
 from ..joints.settings import JointSettings
 from . import drawn, explain, reasons
@@ -23,6 +25,7 @@ from .clearance import stood_back
 from .directions import Array
 from .edging import along_edges
 from .healing import healed
+from .held import Line, hold, tell_lost
 from .keepaway import KeepAway
 from .naming import joint_names, named, walk
 from .piece import Cut, Piece, contains, from_outline, rounded
@@ -36,19 +39,27 @@ from .true_edge import on_true_edge
 from .worth import PLACES
 
 FIXINGS = JointSettings()
+NONE_HELD = HeldJoints()
 
 
 class _Level:
     """What counts on one level: all that joints there must respect, in the plan and in its pose."""
 
-    def __init__(self, plan: TrackPlan, posed: TrackPlan, settings: SplittingSettings, notes: Notes) -> None:
+    def __init__(
+        self,
+        plan: TrackPlan,
+        posed: TrackPlan,
+        settings: SplittingSettings,
+        notes: Notes,
+        held: Sequence[Line] = (),
+    ) -> None:
         self.plan, self.posed = plan, posed
         self.keep_away, self.tracks = KeepAway(plan, settings), Tracks(plan, settings)
         still = plan is posed
         self.posed_keep_away = self.keep_away if still else KeepAway(posed, settings)
         self.posed_tracks = self.tracks if still else Tracks(posed, settings)
         self.whole = [from_outline(o.ring, o.wells) for o in posed.outlines]
-        self.obeyed = drawn.obey(self.whole, posed.drawn_joints, settings, notes)
+        self.obeyed = hold(drawn.obey(self.whole, posed.drawn_joints, settings, notes), held)
 
     def search(self, piece: Piece, settings: SplittingSettings) -> Search:
         return Search(settings, self.posed_keep_away, self.posed_tracks, piece.main_directions)
@@ -71,8 +82,12 @@ def split_plan(
     notes: Notes,
     fixings: JointSettings = FIXINGS,
     memo: Memo = NO_MEMO,
+    held: HeldJoints = NONE_HELD,
 ) -> Splitting:
-    """Split every outline. Raises InputError when an outline is no area."""
+    """Split every outline. Raises InputError when an outline is no area.
+
+    Joints that are held stay, and the others are searched between them.
+    """
     asked, settings = settings, settings.settled(fixings)
     plan = _with_spots(plan, asked)
     settings = explain.check_settings(asked, settings, notes)
@@ -82,7 +97,9 @@ def split_plan(
     levels = {}
     for height in sorted({o.level_mm for o in plan.outlines}):
         here = plan.at_level(height)
-        levels[height] = _Level(here, pose.plan(here), settings, notes)
+        posed = pose.plan(here)
+        lines = [pose.line(j.start, j.end) for j in held.joints if j.level_mm == height]
+        levels[height] = _Level(here, posed, settings, notes, lines)
     parts, costs = [], []
     for outline in plan.outlines:
         level = levels[outline.level_mm]
@@ -136,6 +153,7 @@ def split_plan(
         explain.check_board(board, asked, settings, notes)
     _check_lift_outs(plan, boards, notes)
     every.sort(key=lambda j: j.id)
+    tell_lost(held, boards, every, notes)
     return Splitting(boards=tuple(boards), joints=tuple(every), costs=tuple(costs))
 
 
@@ -240,7 +258,7 @@ def _ordered(
         joined[seam.right].add(seam.left)
     order = walk([_centre(p) for p, _ in closed], joined)
     place = {old: new for new, old in enumerate(order)}
-    renamed = [Seam(place[s.left], place[s.right], s.start, s.end, s.drawn) for s in found]
+    renamed = [replace(s, left=place[s.left], right=place[s.right]) for s in found]
     pieces, renamed = on_true_edge(outline, [closed[i][0] for i in order], renamed)
     return _Split(outline, level, pieces, renamed, [closed[i][1] for i in order])
 
@@ -266,11 +284,11 @@ def _joints(parts: list[_Split]) -> list[Joint]:
             turned = part.names[s.left] > part.names[s.right]
             a, b = (s.right, s.left) if turned else (s.left, s.right)
             start, end = (s.end, s.start) if turned else (s.start, s.end)
-            found.append(((part.names[a], part.names[b]), start, end, bool(s.drawn), part.level))
+            found.append(((part.names[a], part.names[b]), start, end, s, part.level))
     found.sort(key=lambda f: (f[0], f[1], f[2]))
     joints = []
     called = joint_names([f[0] for f in found])
-    for name, (names, start, end, is_drawn, level) in zip(called, found, strict=True):
+    for name, (names, start, end, seam, level) in zip(called, found, strict=True):
         turnout = level.keep_away.nearest("turnout", start, end)
         device = level.keep_away.nearest("device", start, end)
         joints.append(
@@ -279,7 +297,8 @@ def _joints(parts: list[_Split]) -> list[Joint]:
                 boards=names,
                 start=start,
                 end=end,
-                drawn=is_drawn,
+                drawn=bool(seam.drawn),
+                held=seam.held,
                 lift_out=not lifted.isdisjoint(names),
                 crossings=level.tracks.crossings(start, end),
                 nearest_turnout_mm=rounded(turnout[1]) if turnout else None,

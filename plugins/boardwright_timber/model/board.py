@@ -27,7 +27,7 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
     ``why`` says in words why the joint is where it is, what it costs and what the next best place would have
     cost. ``lift_out``: one of its boards lifts out, so nothing may be bolted through it. ``drop_mm``: the
     second board's deck lies so far below the first one's. An end that mates with the next module names its
-    own board twice.
+    own board twice. ``drawn``: by the builder; ``held``: it stays where it was for the sake of what is made.
     """
 
     id: str
@@ -41,6 +41,7 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
     why: str = ""
     lift_out: bool = False
     drop_mm: float = 0.0
+    held: bool = False
 
     def drop_to(self, board: str) -> float:
         """How far a board's deck lies below that of the first board."""

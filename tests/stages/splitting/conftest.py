@@ -23,6 +23,7 @@ from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import split
 from boardwright_timber.model import Joint, Splitting
+from boardwright_timber.model.made import HeldJoints, MadeJoint
 
 type PlanOf = Callable[..., TrackPlan]
 type Cut = Callable[..., tuple[Splitting, list[Finding]]]
@@ -190,3 +191,22 @@ def read_fixture(case: str) -> tuple[TrackPlan, dict[str, Any]]:
 def read() -> Callable[[str], tuple[TrackPlan, dict[str, Any]]]:
     """read(case) → plan and splitting table of a fixture."""
     return read_fixture
+
+
+def joints_of(splitting: Splitting, name: str) -> HeldJoints:
+    """As ``made.json`` holds them once something of a board is made."""
+    (board,) = (b for b in splitting.boards if b.id == name)
+    own = {j.id for j in board.joints}
+    return HeldJoints(
+        tuple(
+            MadeJoint(id=j.id, start=j.start, end=j.end, level_mm=board.level_mm)
+            for j in splitting.joints
+            if j.id in own
+        ),
+        "made.json",
+    )
+
+
+@pytest.fixture(scope="session")
+def held_of() -> Callable[[Splitting, str], HeldJoints]:
+    return joints_of

@@ -13,42 +13,29 @@ from boardwright.plan.model import Device, TrackPlan
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import has_held, split
 from boardwright_timber.model import Splitting
-from boardwright_timber.model.made import HeldJoints, MadeJoint
+from boardwright_timber.model.made import HeldJoints
 
+type HeldOf = Callable[[Splitting, str], HeldJoints]
 type Read = Callable[[str], tuple[TrackPlan, dict[str, Any]]]
 
 
-def joints_of(splitting: Splitting, name: str) -> HeldJoints:
-    """As ``made.json`` holds them once something of a board is made."""
-    (board,) = (b for b in splitting.boards if b.id == name)
-    own = {j.id for j in board.joints}
-    return HeldJoints(
-        tuple(
-            MadeJoint(id=j.id, start=j.start, end=j.end, level_mm=board.level_mm)
-            for j in splitting.joints
-            if j.id in own
-        ),
-        "made.json",
-    )
-
-
-def test_what_is_marked_as_made_moves_no_joint(read: Read) -> None:
+def test_what_is_marked_as_made_moves_no_joint(read: Read, held_of: HeldOf) -> None:
     """Searched anew between held joints, J02 of this terminus had come to lie elsewhere, at nearly the same
     cost."""
     plan, table = read("real-terminus")
     settings = msgspec.convert(table, SplittingSettings)
     before, after = Notes(), Notes()
     free = split(plan, settings, before)
-    held = joints_of(free, "B04")
+    held = held_of(free, "B04")
     assert split(plan, settings, after, held=held) == free
     assert after.findings == before.findings
 
 
-def test_a_held_joint_stays_where_the_plan_would_now_have_another(plan_of: Any) -> None:
+def test_a_held_joint_stays_where_the_plan_would_now_have_another(plan_of: Any, held_of: HeldOf) -> None:
     ring = ((0.0, 0.0), (2400.0, 0.0), (2400.0, 400.0), (0.0, 400.0))
     settings = SplittingSettings(max_length_mm=1300)
     free = split(plan_of(ring), settings, Notes())
-    held = joints_of(free, "B01")
+    held = held_of(free, "B01")
     (joint,) = held.joints
     sizes: dict[str, Any] = {"length_mm": 80, "width_mm": 50, "depth_mm": 45, "clearance_mm": 15}
     motor = Device(id="PM1", kind="point motor", x_mm=joint.start[0], y_mm=200, **sizes)
@@ -62,11 +49,11 @@ def test_a_held_joint_stays_where_the_plan_would_now_have_another(plan_of: Any) 
     [(0.0, 0.0, True), (0.0004, 0.0, True), (0.1, 0.0, False), (0.0, 250.0, False)],
 )
 def test_held_is_the_same_line_on_the_same_level(
-    plan_of: Any, off_mm: float, level_mm: float, there: bool
+    plan_of: Any, held_of: HeldOf, off_mm: float, level_mm: float, there: bool
 ) -> None:
     ring = ((0.0, 0.0), (2400.0, 0.0), (2400.0, 400.0), (0.0, 400.0))
     free = split(plan_of(ring), SplittingSettings(max_length_mm=1300), Notes())
-    (joint,) = joints_of(free, "B01").joints
+    (joint,) = held_of(free, "B01").joints
     (x, y), start = joint.end, joint.start
     turned = msgspec.structs.replace(joint, start=(x + off_mm, y), end=start, level_mm=level_mm)
     assert has_held(free, HeldJoints((turned,), "made.json")) is there

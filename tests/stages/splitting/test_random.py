@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 from typing import Any
 
 import shapely
@@ -13,6 +14,7 @@ from boardwright import Notes
 from boardwright.plan.model import Device, DrawnJoint, Track, TrackPlan, Turnout
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import split
+from boardwright_stages.splitting.whole import split_plan
 
 FIXED = {"deadline": None, "derandomize": True, "suppress_health_check": list(HealthCheck)}
 cell = st.integers(0, 5).map(lambda k: 300.0 * k)
@@ -121,3 +123,27 @@ def test_the_same_plan_gives_the_same_boards(plan_of: Any, area: Any, data: Any)
     one, other = Notes(), Notes()
     assert split(plan, SplittingSettings(), one) == split(plan, SplittingSettings(), other)
     assert one.findings == other.findings
+
+
+@settings(max_examples=300 if os.environ.get("BOARDWRIGHT_DEEP") else 5, **FIXED)
+@given(area=st.one_of(blocks(), curved()), which=st.integers(0, 9))
+def test_whatever_the_layout_a_board_between_held_joints_is_as_it_was(
+    plan_of: Any, held_of: Any, area: Any, which: int
+) -> None:
+    """Cut along one board's joints only, each layout has that board again, and the rest tiles the rest."""
+    plan, wanted = _plan_from(area, plan_of), SplittingSettings(max_width_mm=700, step_mm=100)
+    free = split(plan, wanted, Notes())
+    assume(len(free.boards) > 1)
+    board = free.boards[which % len(free.boards)]
+    held = held_of(free, board.id)
+    notes = Notes()
+    after = split_plan(plan, wanted, notes, held=held)
+    assert "BW-SPLIT-022" not in {f.code for f in notes.findings}
+    was = shapely.Polygon(board.ring)
+    same = max((shapely.Polygon(b.ring) for b in after.boards), key=lambda b: b.intersection(was).area)
+    assert was.symmetric_difference(same).area < 1.0
+    whole = sum(shapely.Polygon(b.ring, b.wells).area for b in after.boards)
+    assert math.isclose(whole, sum(shapely.Polygon(b.ring, b.wells).area for b in free.boards), abs_tol=1.0)
+    assert sum(j.length_mm for j in after.joints if j.held) > 0.999 * sum(
+        math.dist(h.start, h.end) for h in held.joints
+    )
