@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Literal
 
 import msgspec
+from msgspec.structs import replace
 
 from boardwright import canon
 from boardwright.errors import InputError
 from boardwright.findings import Place
 from boardwright.made import MadeList
-from boardwright.plan.model import Point
+from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import Part
-from boardwright_timber.model.made import MadeJoint, MadeRecord
+from boardwright_timber.model.made import MadeBoard, MadeJoint, MadeRecord
 
+SAME_MM = 0.001
 NOT_OURS = "Bring the list back from a copy; or take it away, and mark what is made again."
 
 
@@ -34,6 +37,8 @@ class PackedBoard(msgspec.Struct, frozen=True):
     level_mm: float
     joints: tuple[str, ...]
     parts: tuple[Part, ...]
+    ring: Ring = ()
+    wells: tuple[Ring, ...] = ()
 
 
 class PackedJoint(msgspec.Struct, frozen=True):
@@ -99,7 +104,13 @@ def mark(made: MadeList, pack: bytes, names: Sequence[str], undo: bool) -> Marke
             )
         chosen |= found
     kept = {i: p for i, p in there.items() if i not in chosen} if undo else there | chosen
-    after = Written(parts=tuple(kept[i] for i in sorted(kept)), joints=_joints(kept, record, packed))
+    begun = {p.board for p in kept.values()}
+    fresh = set() if undo else {p.board for p in chosen.values()}
+    after = Written(
+        parts=tuple(kept[i] for i in sorted(kept)),
+        joints=_joints(begun, fresh, record, packed),
+        boards=_boards(begun, fresh, record, packed),
+    )
     lines = (*_lines(after), *_of_a_series(after, packed.cutting.copies))
     if not names:
         return Marked(text=made.parts_made, lines=lines)
@@ -117,19 +128,61 @@ def _of_a_series(record: MadeRecord, copies: int) -> tuple[str, ...]:
     )
 
 
-def _joints(kept: dict[str, Part], record: MadeRecord, packed: Packed) -> tuple[MadeJoint, ...]:
-    """Joints of the boards with something made: as they were when first held, else as they are."""
+def _joints(made: set[str], fresh: set[str], record: MadeRecord, packed: Packed) -> tuple[MadeJoint, ...]:
+    """Joints of the boards with something made: of those marked now (``fresh``) as they are, of others as
+    they were when they were marked, whatever the pack has now. One that has not moved stays as first written.
+    """
     lines = {j.id: j for j in packed.joints}
-    first = {j.id: j for j in record.joints}
-    boards = {p.board for p in kept.values()}
-    held = {}
+    now: dict[str, MadeJoint] = {}
     for board in packed.boards:
-        if board.id in boards:
-            for name in board.joints:
-                at = lines[name]
-                new = MadeJoint(id=name, start=at.start, end=at.end, level_mm=board.level_mm)
-                held[name] = first.get(name, new)
+        for name in board.joints if board.id in made else ():
+            own = (*(now[name].boards if name in now else ()), board.id)
+            at = lines[name]
+            now[name] = MadeJoint(
+                id=name, start=at.start, end=at.end, level_mm=board.level_mm, boards=tuple(sorted(own))
+            )
+    held: dict[str, MadeJoint] = {}
+    for first in record.joints:
+        own = first.boards or (now[first.id].boards if first.id in now else ())
+        if made.intersection(own):
+            held[first.id] = replace(first, boards=tuple(sorted(made.intersection(own))))
+    for name, joint in now.items():
+        was = held.get(name, joint)
+        stays = _same(was, joint) or not fresh.intersection(joint.boards)
+        boards = tuple(sorted({*joint.boards, *was.boards}))
+        held[name] = replace(was if stays else joint, boards=boards)
     return tuple(held[name] for name in sorted(held))
+
+
+def _same(a: MadeJoint, b: MadeJoint) -> bool:
+    ways = ((a.start, b.start, a.end, b.end), (a.start, b.end, a.end, b.start))
+    return a.level_mm == b.level_mm and any(
+        math.dist(p, q) < SAME_MM and math.dist(r, s) < SAME_MM for p, q, r, s in ways
+    )
+
+
+def _boards(made: set[str], fresh: set[str], record: MadeRecord, packed: Packed) -> tuple[MadeBoard, ...]:
+    """Every board of the pack, so that all keep their names; those marked now with their edge as it is."""
+    if not made:
+        return ()
+    known = {b.id: b if b.id in made else replace(b, ring=()) for b in record.boards}
+    found = {name: b for name, b in known.items() if name in made}
+    for board in packed.boards:
+        if len(board.ring) > 2 and (board.id in fresh or board.id not in known):
+            x, y = _inside(board)
+            edge = board.ring if board.id in fresh else ()
+            found[board.id] = MadeBoard(id=board.id, x_mm=x, y_mm=y, level_mm=board.level_mm, ring=edge)
+        elif board.id in known:
+            found[board.id] = known[board.id]
+    return tuple(found[name] for name in sorted(found))
+
+
+def _inside(board: PackedBoard) -> Point:
+    """A point well inside a board."""
+    from shapely import Polygon, point_on_surface
+
+    point = point_on_surface(Polygon(board.ring, board.wells))
+    return round(float(point.x), 1), round(float(point.y), 1)
 
 
 def written(record: MadeRecord) -> str:

@@ -1,9 +1,9 @@
 """Made parts: what the builder has cut is never changed silently.
 
-Claim: the joints of a board of which something is made stay where they were (``HeldJoints``; splitting obeys
-them as if they were drawn, where the plan by itself would not have them). Every made part serves as a part of
-the plan if it can, as it is or with other holes, and is then not cut again; each that cannot is named, with
-what differs and what the wood costs.
+Claim: the joints of a board of which something is made stay where they were (``HeldJoints``; splitting cuts
+along them first, where the plan by itself would not have them), and every board keeps its name. Every made
+part serves as a part of the plan if it can, as it is or with other holes, and is then not cut again; each
+that cannot is named, with what differs and what the wood costs.
 
 What this does not know: copies of a series (the list counts one of each), and parts glued in.
 """
@@ -22,10 +22,11 @@ from ..nesting.settings import StockSettings
 
 @stage()
 def held_joints(made: MadeList) -> HeldJoints:
-    """Joints that must stay, for the sake of what is made."""
+    """Joints that must stay and boards that keep their names, for the sake of what is made."""
     from .record import opened
 
-    return HeldJoints(opened(made).joints, made.file)
+    record = opened(made)
+    return HeldJoints(record.joints, made.file, record.boards)
 
 
 @stage()

@@ -6,8 +6,9 @@ boards, never at what lies on them, so a moved device renames none.
 
 One board more or less renumbers those after it: from the plan alone a new board cannot be told from an old
 one. Who has begun to build writes the names down (``splitting.names``): a board keeps the name of the point
-it holds. Naming one renames no other: the rest keep the numbers of their places in the walk, and only where
-such a number is given to another board take one that nobody has.
+it holds. Once parts are marked as made, the list of these remembers all names in the same way. Naming one
+renames no other: the rest keep the numbers of their places in the walk, and only where such a number is given
+to another board take one that nobody has.
 
 Joints are called by their boards, so that one keeps its name as long as its boards keep theirs: J03 joins B03
 to B04, J03-07 joins B03 to B07.
@@ -26,9 +27,17 @@ from .settings import NamedSpot
 
 
 def named(
-    count: int, spots: Sequence[NamedSpot], holds: Callable[[int, NamedSpot], bool], notes: Notes
+    count: int,
+    spots: Sequence[NamedSpot],
+    holds: Callable[[int, NamedSpot], bool],
+    notes: Notes,
+    remembered: Sequence[NamedSpot] = (),
 ) -> list[str]:
-    """Names of boards in walking order; ``holds(i, spot)``: does the spot lie on board i?"""
+    """Names of boards in walking order; ``holds(i, spot)``: does the spot lie on board i?
+
+    ``remembered`` gives way to ``spots``; of two on one board the first counts. One on no board keeps its
+    name from others: old drawings bear it.
+    """
     fixed: dict[int, NamedSpot] = {}
     for spot in spots:
         where = next((i for i in range(count) if holds(i, spot)), None)
@@ -41,6 +50,11 @@ def named(
         else:
             fixed[where] = spot
     taken = {s.name for s in spots}
+    for spot in remembered:
+        where = next((i for i in range(count) if holds(i, spot)), None)
+        if where is not None and where not in fixed and spot.name not in taken:
+            fixed[where] = spot
+    taken |= {s.name for s in remembered}
     digits = max(2, len(str(count)))
     own = [f"B{k:0{digits}d}" for k in range(1, count + len(taken) + 1)]
     names = [fixed[i].name if i in fixed else own[i] if own[i] not in taken else "" for i in range(count)]

@@ -36,8 +36,8 @@ def split(
     from .whole import split_plan
 
     if held.joints:
-        alone = Notes()
-        by_itself = split_plan(plan, settings, alone, joints, memo)
+        alone, names = Notes(), HeldJoints((), held.file, held.boards)
+        by_itself = split_plan(plan, settings, alone, joints, memo, names)
         if has_held(by_itself, held):
             notes.findings.extend(alone.findings)
             return by_itself

@@ -118,7 +118,7 @@ def split_plan(
         made = [*cuts, *(c for s in states for c in s.cuts)]
         parts.append(_ordered(outline, level, done + stuck, [pose.cut_back(c) for c in made]))
     between = {s.drawn for part in parts for s in part.seams}
-    _name(parts, asked, notes)
+    _name(parts, asked, notes, held)
     level_of = {name: part.level for part in parts for name in part.names}
     joints = _joints(parts)
     near = {name: judged for part in parts for judged in (_near(part),) for name in part.names}
@@ -183,14 +183,19 @@ def _tell_stuck(
         tell(stuck, frees, pose.points_back, notes)
 
 
-def _name(parts: list[_Split], asked: SplittingSettings, notes: Notes) -> None:
+def _name(parts: list[_Split], asked: SplittingSettings, notes: Notes, held: HeldJoints) -> None:
     every = [(part, piece) for part in parts for piece in part.pieces]
 
     def holds(i: int, spot: NamedSpot) -> bool:
         part, piece = every[i]
         return spot.level_mm in (None, part.outline.level_mm) and _on(piece, (spot.x_mm, spot.y_mm))
 
-    for (part, _), name in zip(every, named(len(every), asked.names, holds, notes), strict=True):
+    remembered = [  # of two on one board that of which something is made keeps its name
+        NamedSpot(name=b.id, x_mm=b.x_mm, y_mm=b.y_mm, level_mm=b.level_mm)
+        for b in sorted(held.boards, key=lambda b: not b.ring)
+    ]
+    names = named(len(every), asked.names, holds, notes, remembered)
+    for (part, _), name in zip(every, names, strict=True):
         part.names.append(name)
 
 

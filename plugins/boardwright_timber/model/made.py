@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from boardwright.plan.model import Point
+from boardwright.plan.model import Point, Ring
 
 from .part import Part
 
@@ -16,20 +16,38 @@ class MadeJoint(msgspec.Struct, frozen=True, kw_only=True):
     start: Point
     end: Point
     level_mm: float = 0.0
+    boards: tuple[str, ...] = ()
+
+
+class MadeBoard(msgspec.Struct, frozen=True, kw_only=True):
+    """A board of the pack from which something was marked: it keeps its name. Plan coordinates.
+
+    ``x_mm``, ``y_mm``: a point well inside it. ``ring``: its edge when something of it was made last; empty
+    for a board of which nothing is made.
+    """
+
+    id: str
+    x_mm: float
+    y_mm: float
+    level_mm: float = 0.0
+    ring: Ring = ()
 
 
 class MadeRecord(msgspec.Struct, frozen=True, kw_only=True):
-    """The builder's list: each part as it was when it was made, and the joints that hold its board."""
+    """The builder's list: each part as it was when it was made, the joints that hold its board, and the
+    boards that were there. (Lists of older releases have no boards.)"""
 
     parts: tuple[Part, ...] = ()
     joints: tuple[MadeJoint, ...] = ()
+    boards: tuple[MadeBoard, ...] = ()
 
 
 class HeldJoints(msgspec.Struct, frozen=True):
-    """Joints that must stay, in name order. ``file``: the list that says so."""
+    """Joints that must stay, and boards that keep their names, in name order. ``file``: the list of them."""
 
     joints: tuple[MadeJoint, ...] = ()
     file: str = ""
+    boards: tuple[MadeBoard, ...] = ()
 
 
 class Serving(msgspec.Struct, frozen=True, kw_only=True):

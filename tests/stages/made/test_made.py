@@ -64,6 +64,7 @@ def data_of(bench: Bench) -> bytes:
                 "level_mm": 0.0,
                 "joints": [j.id for j in by_id[b.board].joints],
                 "parts": b.parts,
+                "ring": by_id[b.board].ring,
             }
             for b in boards
         ],

@@ -8,11 +8,14 @@ from typing import Any
 import numpy as np
 import pytest
 
+from boardwright import Notes
 from boardwright.plan.model import DrawnJoint
 from boardwright_stages.splitting.axes import local_axes
 from boardwright_stages.splitting.naming import joint_names, walk
-from boardwright_stages.splitting.settings import NamedSpot
+from boardwright_stages.splitting.settings import NamedSpot, SplittingSettings
+from boardwright_stages.splitting.stages import split
 from boardwright_timber.model import Splitting
+from boardwright_timber.model.made import HeldJoints, MadeBoard
 
 LIMITS = (1200.0, 750.0)
 
@@ -155,3 +158,27 @@ def test_names_of_ones_own_any_order_and_twice(plan_of: Any, cut: Any) -> None:
         "The name zeta at 2500, 250 is given to two boards",
         "The name upper at 2600, 250 lies on no board",
     ]
+
+
+def test_names_of_the_list_of_made_parts_stay_with_their_places(plan_of: Any) -> None:
+    """A board more at the near end is B07, and joints keep their names; names in the project file go first;
+    that of a board that is gone is left free."""
+    before = split(plan_of(LONG, drawn_joints=EVERY_METRE), SplittingSettings(), Notes())
+    middles = [(b.id, b.to_plan((b.length_mm / 2, b.width_mm / 2))) for b in before.boards]
+    held = HeldJoints((), "made.json", tuple(MadeBoard(id=n, x_mm=x, y_mm=y) for n, (x, y) in middles))
+    ring = ((-1000.0, 0.0), LONG[1], LONG[2], (-1000.0, 500.0))
+    longer = plan_of(ring, drawn_joints=(*EVERY_METRE, joint("D0", 0.0)))
+    notes = Notes()
+    after = split(longer, SplittingSettings(), notes, held=held)
+    old, new = ({b.id: b.ring for b in made.boards} for made in (before, after))
+    assert set(new) == {*old, "B07"}
+    assert all(new[name] == old[name] for name in old)
+    assert {j.id for j in after.joints} == {*(j.id for j in before.joints), "J01-07"}
+    yard = SplittingSettings(names=(NamedSpot(name="B03", x_mm=500, y_mm=250),))
+    named = {b.id: b.ring for b in split(longer, yard, notes, held=held).boards}
+    assert named["B03"] == old["B01"]
+    assert named["B04"] == old["B04"]
+    assert notes.findings == []
+    shorter = plan_of(((1000.0, 0.0), *LONG[1:3], (1000.0, 500.0)), drawn_joints=EVERY_METRE[1:])
+    left = split(shorter, SplittingSettings(), notes, held=held)
+    assert [b.id for b in left.boards] == ["B02", "B03", "B04", "B05", "B06"]
