@@ -7,7 +7,8 @@ Glossary
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import inspect
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -89,8 +90,27 @@ def collect(
             implementation = getattr(plugin, hook, None)
             if implementation is not None:
                 found = styles if hook == "boardwright_styles" else offered
-                found.extend(wire(function, name) for function in implementation())
+                found.extend(wire(function, name) for function in _answer(name, hook, implementation))
     return arrange(offered, styles, tables)
+
+
+def _answer(plugin: str, hook: str, implementation: Callable[[], Any]) -> list[Callable[..., Any]]:
+    """The functions a hook answers. Raises PluginError for anything else: a plugin's slip, not ours."""
+    try:
+        functions = list(implementation())
+    except Exception as problem:
+        says = f"{type(problem).__name__}: {problem}"
+    else:
+        odd = [f for f in functions if not inspect.isfunction(f)]
+        if not odd:
+            return functions
+        says = f"it has {odd[0]!r}, which is no function"
+    raise PluginError.of(
+        "BW-PLUG-020",
+        f"{hook}() of plugin {plugin} does not answer a list of functions: {says}",
+        Place(item=plugin),
+        "Answer a list, also for one: return [my_function].",
+    )
 
 
 def arrange(

@@ -81,6 +81,9 @@ def places(same: Sequence[Told]) -> str:
         and all(n and ", " not in n for _, _, n in parted)
     ):
         return f"{parted[0][0]}, {', '.join(name for _, _, name in parted)}"
+    of_board = [_BOARD.fullmatch(place) for place, _, _ in parted]
+    if len(found) > 1 and len({name for _, _, name in parted}) == 1 and all(of_board):
+        return f"boards {', '.join(m[1] for m in of_board if m)}, {parted[0][2]}"
     return "; ".join(found)
 
 

@@ -209,7 +209,15 @@ def wire(function: Callable[..., Any], plugin: str = "") -> Stage:
             Place(item=plugin or None),
             "Put @stage() or @output() above the function.",
         )
-    hints = get_type_hints(function)
+    try:
+        hints = get_type_hints(function)
+    except NameError as problem:
+        raise PluginError.of(
+            "BW-PLUG-002",
+            f"an annotation of {here} cannot be read: {problem}",
+            Place(item=plugin or None),
+            "Import what the annotation names, at the top of the file and not under TYPE_CHECKING.",
+        ) from problem
     unannotated = [n for n in (*inspect.signature(function).parameters, "return") if n not in hints]
     if unannotated:
         raise PluginError.of(

@@ -8,7 +8,8 @@ What this does not know: what a style is for. Wood, boards and frames are the pl
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+import difflib
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -26,7 +27,7 @@ def pick(offered: Sequence[Stage], styles: Sequence[Stage], tables: Mapping[str,
 
     Raises PluginError for styles that cannot be chosen between, InputError for a name nobody offers.
     """
-    problems = [*_unmarked(styles), *_twins(styles)]
+    problems = [*_unmarked(styles), *_twins(styles), *_chosen_by_nothing(offered, styles, tables)]
     if problems:
         raise PluginError(problems)
     ordered = sorted(styles, key=lambda s: (s.chosen_by, s.style))
@@ -53,12 +54,18 @@ def _wanted(chosen_by: str, tables: Mapping[str, Any], stages: Iterable[Stage]) 
     given = tables.get(table)
     if isinstance(given, dict) and key in given:
         return given[key]
-    for kind in (i.type for s in stages for i in s.inputs if i.reads is Reads.SETTINGS):
-        if issubclass(kind, Section) and kind.table_name == table:
+    for kind in _sections(stages):
+        if kind.table_name == table:
             for field in msgspec.structs.fields(kind):
                 if field.name == key:
                     return field.default
     return None
+
+
+def _sections(stages: Iterable[Stage]) -> Iterator[type[Section]]:
+    for kind in (i.type for s in stages for i in s.inputs if i.reads is Reads.SETTINGS):
+        if issubclass(kind, Section):
+            yield kind
 
 
 def _unmarked(styles: Sequence[Stage]) -> Iterable[Finding]:
@@ -70,6 +77,23 @@ def _unmarked(styles: Sequence[Stage]) -> Iterable[Finding]:
                 f"(plugin {s.plugin})",
                 Place(item=s.plugin or None),
                 'Mark it with @stage(style="its name", chosen_by="table.key", …).',
+            )
+
+
+def _chosen_by_nothing(
+    offered: Sequence[Stage], styles: Sequence[Stage], tables: Mapping[str, Any]
+) -> Iterable[Finding]:
+    for chosen_by in sorted({s.chosen_by for s in styles if "." in s.chosen_by}):
+        if _wanted(chosen_by, tables, (*offered, *styles)) is None:
+            sections = _sections((*offered, *styles))
+            names = sorted({f"{k.table_name}.{f}" for k in sections for f in k.__struct_fields__})
+            near = difflib.get_close_matches(chosen_by, names, n=1)
+            yield _fault(
+                "BW-PLUG-018",
+                f"{', '.join(s.where for s in styles if s.chosen_by == chosen_by)} is to be chosen by "
+                f"{chosen_by}, which is no setting",
+                Place(item=next((s.plugin for s in styles if s.chosen_by == chosen_by and s.plugin), None)),
+                f"Did you mean {near[0]!r}?" if near else "Name a setting that one of the styles reads.",
             )
 
 

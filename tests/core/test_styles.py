@@ -91,6 +91,19 @@ def test_a_name_nobody_offers_is_told_with_those_there_are(name: Any, told: str)
     assert finding.mend.startswith('Choose one of "carvel", "clinker"')
 
 
+def test_a_style_chosen_by_a_setting_that_does_not_exist_is_the_plugins_fault() -> None:
+    @stage(name="hull", style="raft", chosen_by="hull.styl")
+    def raft(plan: TrackPlan, settings: HullSettings) -> Hull:
+        return Hull()
+
+    with pytest.raises(PluginError) as refused:
+        offered(carvel, raft)
+    (finding,) = refused.value.findings
+    assert finding.code == "BW-PLUG-018"
+    assert "chosen by hull.styl, which is no setting" in finding.says
+    assert finding.mend == "Did you mean 'hull.style'?"
+
+
 @pytest.mark.parametrize(
     ("second", "told"),
     [

@@ -16,6 +16,8 @@ from boardwright.engine.codeprint import CodePrints
 from boardwright.engine.run import Run
 from boardwright.engine.store import Store
 from boardwright.engine.workers import start
+from boardwright.errors import PluginError
+from boardwright.grouping import alike, told
 from boardwright.plan.model import TrackPlan
 from boardwright.stages import Provenance, wire
 
@@ -143,6 +145,48 @@ def silent(grown: All[toy.Grown]) -> Silent:
 @output()
 def listing(findings: FindingList) -> Files:
     return Files(files={"listing.txt": " ".join(f.code for f in findings.findings).encode()})
+
+
+def test_a_failure_is_told_with_its_line_and_what_waits_for_it_once(store: Store) -> None:
+    """The line of the stage's own file, not that of what it called."""
+    first, *waiting = toy.run(store, toy.plan(a=1, b=-2, c=3)).findings
+    line = next(
+        n for n, text in enumerate(Path(toy.__file__).read_text().splitlines(), 1) if "cannot grow" in text
+    )
+    assert (
+        first.says
+        == f"grown failed for board b: ValueError: cannot grow a negative size (toy.py, line {line})"
+    )
+    assert first.mend.startswith("This is a defect of the plugin named")  # toy is no package of ours
+    (group,) = alike(told(f) for f in waiting)
+    assert len(group) == len(waiting) == 4
+    assert waiting[0].data[0].says == "needs Grown"
+
+
+def test_an_answer_of_the_wrong_kind_is_told(store: Store) -> None:
+    @stage()
+    def silent(names: toy.Names) -> Silent:
+        return None  # type: ignore[return-value]  # what is tested
+
+    fits = arrange([wire(f, "toy") for f in (toy.names, silent)])
+    given = ({"toy": toy.ToySettings()}, Provenance(), store, CodePrints(()), {}, lambda _: None)
+    outcome = Run(fits, {TrackPlan: (toy.plan(a=1), ())}, *given).go()
+    (finding,) = outcome.findings
+    assert finding.says.startswith("silent failed: what it answers is no Silent: Expected `object`")
+
+
+@output()
+def twice(names: toy.Names) -> Files:
+    return Files(files={"a.txt": b"", "A.txt": b""})
+
+
+def test_one_output_that_writes_a_path_twice_is_told_as_such(store: Store) -> None:
+    fits = arrange([wire(f, "toy") for f in (toy.names, twice)])
+    given = ({"toy": toy.ToySettings()}, Provenance(), store, CodePrints(()), {}, lambda _: None)
+    with pytest.raises(PluginError) as refused:
+        Run(fits, {TrackPlan: (toy.plan(a=1), ())}, *given).go()
+    (finding,) = refused.value.findings
+    assert finding.says.endswith("writes a.txt twice: two things of one name")
 
 
 @pytest.mark.parametrize("jobs", [1, 2])

@@ -354,14 +354,20 @@ class Run:
 
     def _add_files(self, s: Stage, files: dict[str, bytes]) -> None:
         for path, data in files.items():
-            first = self._written.setdefault(path.casefold(), s)
-            if first is not s or path in self.outcome.files:
+            first = self._written.get(path.casefold())
+            if first is not None:
+                same = first is s
                 raise PluginError.of(
                     "BW-PLUG-012",
-                    f"two outputs write {path}: {first.where} and {s.where}",
+                    f"{s.where} writes {path} twice: two things of one name"
+                    if same
+                    else f"two outputs write {path}: {first.where} and {s.where}",
                     Place(item=s.plugin or None),
-                    "Uninstall one of the plugins, or give one output another path.",
+                    "Mend the plugin that names them: no two boards may hold things of one name."
+                    if same
+                    else "Uninstall one of the plugins, or give one output another path.",
                 )
+            self._written[path.casefold()] = s
             self.outcome.files[path] = data
 
     def _defect(self, s: Stage, item: str, worked: Worked) -> None:

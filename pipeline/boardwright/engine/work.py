@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import traceback
+import types
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -90,10 +92,20 @@ def do(work: Work) -> Worked:
     except Exception as problem:  # reported as a defect of ours with its traceback
         if stopping.is_asked_for():
             raise KeyboardInterrupt from problem
-        text = f"{type(problem).__name__}: {problem}"
-        return Worked(None, error=text, trace="".join(traceback.format_exception(problem)))
+        return Worked(None, error=_told(problem, work), trace="".join(traceback.format_exception(problem)))
     lend(answer, data, work.answers)
     return Worked(data, tuple(notes.findings), reads, pieces=memo.used)
+
+
+def _told(problem: Exception, work: Work) -> str:
+    """With the line of the stage's own file where it went wrong; none where what it answered did."""
+    file = work.function.__code__.co_filename if isinstance(work.function, types.FunctionType) else ""
+    own = [line for line in traceback.extract_tb(problem.__traceback__) if line.filename == file]
+    if own:
+        return f"{type(problem).__name__}: {problem} ({Path(file).name}, line {own[-1].lineno})"
+    if file and isinstance(problem, msgspec.ValidationError):
+        return f"what it answers is no {getattr(work.answers, '__name__', work.answers)}: {problem}"
+    return f"{type(problem).__name__}: {problem}"
 
 
 def _argument(given: Any, reads: dict[str, str], digests: dict[int, str]) -> Any:

@@ -42,6 +42,7 @@ from .device_holes import LEAST_WEB_MM, holes_on_wood, holes_too_close, named
 from .jigs import Drilled, jigs
 from .materials import refuse_unknown
 from .members import fixing_holes, length_parts, member_part, wire_holes
+from .names import say_what_is_misnamed
 from .sandwich import bearing_on, block_spans, taken_apart
 from .screws import Bored, drill
 
@@ -73,6 +74,7 @@ def parts(
     framing = sized(framing, size)
     members = (*frame.members, *joists.members)
     refuse_unknown(framing, members)
+    say_what_is_misnamed(board.id, members, notes)
     bored = {
         m.id: Bored([*fixing_holes(board, m, fixings.fixings), *wire_holes(m, wiring.holes)], [])
         for m in members

@@ -61,4 +61,4 @@ def test_a_failure_after_it_in_the_next_command_is_a_failure(monkeypatch: pytest
     assert ran(monkeypatch, plain_failure) == 3
     with stopping.listening():
         made = do(Work(plain_failure, {}, None, str))
-    assert made.error == "ImportError: no such library"
+    assert made.error.startswith("ImportError: no such library (test_stopping.py, line ")

@@ -46,6 +46,13 @@ def test_one_matter_of_many_boards_is_told_once() -> None:
     )
 
 
+def test_one_place_on_many_boards_is_told_once() -> None:
+    text = told(
+        *(found(f"It failed for board {b}.", f"board {b}, club.frame", "Mend it.") for b in ("B01", "B02"))
+    )
+    assert "  where: boards B01, B02, club.frame\n" in text
+
+
 def test_brackets_are_not_told_by_halves() -> None:
     text = told(
         found("Board B01: 1 riser is higher (+30 mm, R(2)).", "board B01", "Cut it."),

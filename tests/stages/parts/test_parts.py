@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from types import SimpleNamespace
 
 import pytest
+from msgspec.structs import replace
 from part_making import FRAMING, part, pilots, plain
 
-from boardwright import Notes
+from boardwright import Notes, Severity
 from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.joints.stages import fixings
 from boardwright_stages.parts.stages import parts
@@ -33,6 +35,25 @@ def test_sizes_and_labels(plain_box) -> None:
         ("A-J1", 576.0, 90.0, 12.0),
     ]
     assert all(p.label == p.id for p in made.parts)
+
+
+def test_two_members_of_one_name_and_one_without_its_boards_are_faults(plain_box) -> None:
+    """A slip of a club's own style: holes are kept by name, and one would get the other's."""
+    notes = Notes()
+    plain(plain_box, notes=notes)
+    assert not [f for f in notes.findings if f.code == "BW-PART-008"]
+    first, second, *others = plain_box.frame.members
+    twins = (
+        first,
+        replace(second, id=first.id),
+        *(replace(m, id=m.id.removeprefix("A-")) for m in others[:1]),
+    )
+    slipped = SimpleNamespace(**vars(plain_box) | {"frame": replace(plain_box.frame, members=twins)})
+    plain(slipped, notes=notes)
+    told = [f for f in notes.findings if f.code == "BW-PART-008"]
+    assert [f.severity for f in told] == [Severity.FAULT] * 2
+    assert "2 members of board A are called A-S0" in told[0].says
+    assert "A member of board A is called S2" in told[1].says
 
 
 def test_the_drawn_face_is_seen_from_outside(plain_box) -> None:
