@@ -31,6 +31,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .sizing.stages import frame_size, sizing
     from .space.stages import space
     from .splitting.stages import board_plan, boards, split
+    from .strength.keep_off import keep_off
     from .strength.levels import board_supports
     from .strength.posts import board_posts, posts
     from .strength.stages import standing, strength
@@ -53,6 +54,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         wire_demand,
         wiring,
         wire_schedule,
+        keep_off,
         parts,
         posts,
         board_posts,

@@ -84,6 +84,10 @@ def board(pack: Any, id_: str) -> Any:
     return next(b for b in pack["boards"] if b["id"] == id_)
 
 
+def leg(pack: Any, id_: str) -> Any:
+    return next(x for b in pack["boards"] for x in b["legs"] if x["id"] == id_)
+
+
 def part(pack: Any, id_: str) -> Any:
     return next(p for b in pack["boards"] for p in b["parts"] if p["id"] == id_)
 

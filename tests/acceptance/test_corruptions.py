@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from corruptions import Corruption
 from forging import Files, summed
-from wrong_data import BOARDS, CUTTING, SUMS, WORKBOOK
+from wrong_data import BOARDS, CUTTING, LEGS, SUMS, WORKBOOK
 from wrong_drawings import DRAWINGS, FILES, HOLES
 from wrong_pages import PAGES
 from wrong_printed import PRINTED
@@ -21,6 +21,7 @@ from boardwright_outputs.verify.bill import check_sums
 from boardwright_outputs.verify.boards import check_boards
 from boardwright_outputs.verify.dxf import read_dxf
 from boardwright_outputs.verify.holes import check_holes
+from boardwright_outputs.verify.legs import check_legs
 from boardwright_outputs.verify.members import check_members
 from boardwright_outputs.verify.overview import check_overviews
 from boardwright_outputs.verify.pages import check_pages
@@ -39,6 +40,7 @@ TRIED: list[tuple[list[Corruption], tuple[Check, ...]]] = [
     (DRAWINGS, DRAWN),
     (HOLES, (check_profiles, check_holes)),
     (BOARDS, (check_boards, check_members)),
+    (LEGS, (check_legs,)),
     (CUTTING, (check_placing, check_sawing, check_sheet_drawings)),
     (SUMS, (check_sums,)),
     (WORKBOOK, (check_workbook,)),
@@ -72,7 +74,7 @@ def test_there_are_many_and_no_two_alike() -> None:
 
 def test_the_whole_pack_holds(whole: Files) -> None:
     notes = Notes()
-    assert len(proved(whole, notes)) == 14
+    assert len(proved(whole, notes)) == 15
     assert notes.findings == []
 
 

@@ -33,6 +33,7 @@ from forging import (
     drawing,
     first,
     largest_contour,
+    leg,
     move_member,
     part,
     without_row,
@@ -269,5 +270,20 @@ WORKBOOK = [
         lambda f: f.update({"workbook.xlsx": b"Boards;Parts\n6;52\n"}),
         "080",
         "workbook.xlsx",
+    ),
+]
+
+LEGS = [
+    Corruption("a leg before a bolt", data(lambda p: leg(p, "B01-L2").update(x_mm=500.0)), "045", "J01-C"),
+    Corruption("a leg in a device", data(lambda p: leg(p, "B01-L2").update(x_mm=430.0)), "045", "E03"),
+    Corruption(
+        "a leg before a wire hole", data(lambda p: leg(p, "B01-L4").update(x_mm=700.0)), "045", "wire hole"
+    ),
+    Corruption("a leg in another", data(lambda p: leg(p, "B01-L4").update(x_mm=250.0)), "045", "B01-L2"),
+    Corruption(
+        "a leg in the way that no finding tells of",
+        data(lambda p: p.update(findings=[f for f in p["findings"] if f["code"] != "BW-HARD-009"])),
+        "045",
+        "B03-L3",
     ),
 ]

@@ -125,6 +125,17 @@ class HardwareLine(msgspec.Struct, frozen=True, kw_only=True):
     unit: str
 
 
+class Leg(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    member: str
+    x_mm: float
+    y_mm: float
+    top_mm: float
+    side_mm: float
+    on: str = ""
+    lap_mm: float = 0.0
+
+
 class Board(msgspec.Struct, frozen=True, kw_only=True):
     id: str
     outline: str
@@ -144,6 +155,7 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
     hardware: tuple[HardwareLine, ...]
     tools: tuple[Part, ...] = ()
     ends: tuple[Joint, ...] = ()
+    legs: tuple[Leg, ...] = ()
 
 
 class Joint(msgspec.Struct, frozen=True, kw_only=True):
@@ -269,9 +281,22 @@ class Track(msgspec.Struct, frozen=True, kw_only=True):
     level_mm: float | None
 
 
+class Device(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    x_mm: float
+    y_mm: float
+    length_mm: float
+    width_mm: float
+    depth_mm: float
+    clearance_mm: float
+    angle_deg: float
+    level_mm: float | None = None
+
+
 class Plan(msgspec.Struct, frozen=True, kw_only=True):
     outlines: tuple[Outline, ...]
     tracks: tuple[Track, ...]
+    devices: tuple[Device, ...] = ()
 
 
 class Told(msgspec.Struct, frozen=True, kw_only=True):

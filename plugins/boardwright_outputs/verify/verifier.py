@@ -14,6 +14,7 @@ from .climbing import check_climbing
 from .decks import check_decks
 from .digests import check_digests
 from .holes import check_holes
+from .legs import check_legs
 from .members import check_members
 from .milling import check_milling
 from .opened import AGAIN, Opened, read_pack
@@ -34,6 +35,7 @@ CHECKS: tuple[Check, ...] = (
     check_decks,
     check_climbing,
     check_holes,
+    check_legs,
     check_placing,
     check_sawing,
     check_milling,

@@ -8,11 +8,21 @@ What this does not know: strength, sag, and whether wires reach (the wiring stag
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from boardwright import All, Notes, Place, stage
 from boardwright.plan.model import Ring, TrackPlan
-from boardwright_timber.model import Board, BoardParts, BoardPlan, CheckLine, CheckReport, Frame, Joint
+from boardwright_timber.model import (
+    Board,
+    BoardParts,
+    BoardPlan,
+    BoardStand,
+    CheckLine,
+    CheckReport,
+    Frame,
+    Joint,
+)
 from boardwright_timber.rising import LEAST_UNDER
 
 from ..framing.on_deck import hung
@@ -33,6 +43,7 @@ from .geometry import (
     wood_between,
     worst,
 )
+from .legs import legs_met
 from .reassembly import Drilled, Solid, drilled, solid
 from .risers import WHOLE_PERCENT, stood_below
 
@@ -40,6 +51,7 @@ if TYPE_CHECKING:
     from shapely import Polygon
 
 JOINTS = JointSettings()
+NO_STANDS: Mapping[str, BoardStand] = MappingProxyType({})
 DECK = "deck"
 SHARP = (
     "Mend what BW-FRAME-014 says of that board first; else draw the track over that riser in a wider curve, "
@@ -74,6 +86,7 @@ def checks(
     supports: SupportSettings,
     notes: Notes,
     joints_set: JointSettings = JOINTS,
+    stands: All[BoardStand] = NO_STANDS,
 ) -> CheckReport:
     """Check the whole layout; one line a check, always in this order."""
     import shapely
@@ -195,6 +208,20 @@ def checks(
             stood_below(solids, decks),
             WHOLE_PERCENT * LEAST_UNDER - UNDER_PERCENT,
             "% of each",
+        )
+    legs = [
+        met
+        for n in sorted(stands)
+        if n in solids
+        for met in legs_met(boards[n], stands[n], solids[n], holes[n], devices[n], joints_set)
+    ]
+    if legs:
+        report.at_most(
+            "BW-CHECK-015",
+            "Legs run up clear of wood, devices, bolts, dowels and wire holes, but where it is told",
+            worst(legs),
+            TOUCH_MM2,
+            "mm²",
         )
     return CheckReport(lines=tuple(report.lines))
 

@@ -2,20 +2,25 @@
 
 Claim: a leg is as long as its place is above the floor less its foot, and longer by what it runs up beside
 the member it carries, to a whole millimetre; the foot's thread takes up the rest. It is bolted through that
-member, at its inner face: its place is the member's own, moved along it where a joist or a corner is in the
-way. A rail across reaches over both its legs. A post stands on the frame of the board below, without foot or
-rail, cut to a whole millimetre downwards. A board on trestles, brackets or battens has neither, nor has one
-that lies on its neighbours.
+member, at its inner face: its place is the member's own, moved along it where a joist, a corner, another
+leg, a device, a joint's bolt or dowel or a wire hole is in the way; what it meets all the same it names. A
+rail across reaches over both its legs. A post stands on the frame of the board below, without foot or rail,
+cut to a whole millimetre downwards. A board on trestles, brackets or battens has neither, nor has one that
+lies on its neighbours.
 
-What this does not know: bolts of joints and devices at that face; splayed legs, folding gear, sloping floors.
+What this does not know: splayed legs, folding gear, sloping floors.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+
+from msgspec.structs import replace
 
 from boardwright import stage
 from boardwright.plan.model import Point
+from boardwright_timber.geometry import snap_point
 from boardwright_timber.model import (
     Board,
     BoardPosts,
@@ -25,9 +30,9 @@ from boardwright_timber.model import (
     Joists,
     Leg,
     LegRail,
-    SupportPoint,
 )
 
+from ..strength.keep_off import NOTHING, KeepOff, Thing
 from ..strength.levels import AS_ALL, BoardSupports
 from ..strength.settings import SupportSettings
 
@@ -44,11 +49,14 @@ def stand(
     settings: SupportSettings,
     level: BoardSupports = AS_ALL,
     posts: BoardPosts = NO_POSTS,
+    keep: KeepOff = NOTHING,
 ) -> BoardStand:
     """Legs and rails, or posts, of one board; none where they would stand out of the frame by less than
     SHORTEST_LEG_MM."""
     own = level.over(settings)
-    legs = posts_of(board, frame, strength, posts, own) or legs_of(board, frame, joists, strength, own)
+    legs = posts_of(board, frame, strength, posts, own) or legs_of(
+        board, frame, joists, strength, own, keep.things
+    )
     if not legs or min(leg.length_mm - leg.lap_mm for leg in legs) < SHORTEST_LEG_MM:
         return BoardStand(board=board.id)
     if posts.under:
@@ -68,10 +76,16 @@ def stand(
 
 
 def legs_of(
-    board: Board, frame: Frame, joists: Joists, strength: BoardStrength, settings: SupportSettings
+    board: Board,
+    frame: Frame,
+    joists: Joists,
+    strength: BoardStrength,
+    settings: SupportSettings,
+    things: Sequence[Thing] = (),
 ) -> tuple[Leg, ...]:
-    """Legs however short."""
-    from ..strength.leg_room import beside, has_room, station_at
+    """Legs however short, clear of one another and of ``things`` where there is room."""
+    from ..strength.leg_room import beside, has_room, leg_square, met, station_at
+    from ..strength.net import centreline
 
     if board.lift_out or settings.battens.get(board.id):
         return ()
@@ -79,32 +93,35 @@ def legs_of(
         return ()
     members = (*frame.members, *joists.members)
     number = {m.id: i for i, m in enumerate(members)}
-
-    def stands_at(p: SupportPoint) -> Point:
-        lap, given = laps[p.member], board.id in settings.points
-        at = station_at(members, number[p.member], p)
-        if given or not lap or has_room(at, members, settings.leg_mm, lap):
-            return p.x_mm, p.y_mm
-        return beside(at, members, settings.leg_mm, lap)
-
-    laps = {m.id: min(settings.leg_lap_mm, m.depth_mm) for m in (*frame.members, *joists.members)}
-    tops = {m.id: round(m.bottom_mm + laps[m.id], 6) for m in (*frame.members, *joists.members)}
-    above = settings.floor_below_mm + board.level_mm
-    return tuple(
-        Leg(
+    above, side = settings.floor_below_mm + board.level_mm, settings.leg_mm
+    found: list[Leg] = []
+    taken = list(things)
+    for n, p in enumerate((p for p in strength.points if not p.on), 1):
+        at, (x, y), lap = station_at(members, number[p.member], p), (p.x_mm, p.y_mm), settings.leg_lap_mm
+        if lap and board.id not in settings.points and not has_room(at, members, side, lap, taken):
+            moved = beside(at, members, side, lap, taken)
+            if moved != at:
+                at, (x, y) = moved, snap_point(centreline(members[moved.member]).at(moved.station))
+        own = members[at.member]
+        lap = min(lap, own.depth_mm)
+        top = round(own.bottom_mm + lap, 6)
+        leg = Leg(
             id=f"{board.id}-L{n}",
-            member=p.member,
-            x_mm=at[0],
-            y_mm=at[1],
-            top_mm=tops[p.member],
-            length_mm=float(round(above + tops[p.member] - settings.foot_mm)),
-            side_mm=settings.leg_mm,
+            member=own.id,
+            x_mm=x,
+            y_mm=y,
+            top_mm=top,
+            length_mm=float(round(above + top - settings.foot_mm)),
+            side_mm=side,
             foot_mm=settings.foot_mm,
-            lap_mm=laps[p.member],
+            lap_mm=lap,
         )
-        for n, p in enumerate((p for p in strength.points if not p.on), 1)
-        for at in (stands_at(p),)
-    )
+        if lap:
+            leg = replace(leg, meets=met(at, members, side, lap, taken))
+            ring = leg_square(at, members, side)
+            taken.append(Thing(name=f"leg {leg.id}", ring=ring, bottom_mm=-math.inf))
+        found.append(leg)
+    return tuple(found)
 
 
 def posts_of(

@@ -24,6 +24,7 @@ from boardwright_timber.model import (
     WireHardware,
 )
 
+from ..strength.keep_off import NOTHING, KeepOff
 from ..strength.levels import AS_ALL, BoardSupports
 from ..strength.settings import SupportSettings
 from .blocking import block_lines
@@ -52,6 +53,7 @@ def hardware(
     ends: EndPattern = EndPattern(),
     level: BoardSupports = AS_ALL,
     posts: BoardPosts = NO_POSTS,
+    keep: KeepOff = NOTHING,
 ) -> BoardHardware:
     """Screws, what holds the joints and rails, blocks, glue, supports, wiring, consumables."""
     own = {j.id for j in board.joints if j.boards[0] == board.id} | ends.counted
@@ -61,7 +63,9 @@ def hardware(
         *rail_lines(fixings, settings),
         *block_lines(frame, joists, parts),
         *glue_lines(frame, joists, parts, settings),
-        *support_lines(board, frame, joists, strength, fixings.anchors, level.over(supports), notes, posts),
+        *support_lines(
+            board, frame, joists, strength, fixings.anchors, level.over(supports), notes, posts, keep
+        ),
         *wires.lines,
         *finish_lines(parts, settings),
     ]

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from boardwright import Notes, Place
 from boardwright_timber.model import (
@@ -27,11 +27,12 @@ from boardwright_timber.model import (
     HardwareLine,
     Joists,
     Leg,
-    Member,
     SupportPoint,
     WallAnchor,
 )
 
+from ..strength.keep_off import NOTHING, KeepOff
+from ..strength.leg_room import named
 from ..strength.rows import free_edges, rows_of, way
 from ..strength.settings import SupportSettings
 from .legs import NO_POSTS, SHORTEST_LEG_MM, legs_of, posts_of, stand
@@ -53,6 +54,7 @@ def support_lines(
     settings: SupportSettings,
     notes: Notes,
     posts: BoardPosts = NO_POSTS,
+    keep: KeepOff = NOTHING,
 ) -> Iterator[HardwareLine]:
     """Nothing for a board without figures, or one that lies on its neighbours' ends."""
     low = {m.id: m.bottom_mm for m in (*frame.members, *joists.members)}
@@ -87,27 +89,22 @@ def support_lines(
     if battens or not places or board.lift_out:
         return
     if settings.kind == "legs" or board.id in settings.points:
-        legs = legs_of(board, frame, joists, strength, settings)
+        legs = legs_of(board, frame, joists, strength, settings, keep.things)
         short = bool(legs) and min(leg.length_mm - leg.lap_mm for leg in legs) < SHORTEST_LEG_MM
         members = (*frame.members, *joists.members)
         thick = {m.id: m.thickness_mm for m in members}
-        _tell_cramped(board, legs, members, notes)
-        yield from _legs(board, stand(board, frame, joists, strength, settings), thick, short, notes)
+        wood = {named(m) for m in members}
+        _tell_cramped(board, legs, wood, notes)
+        _tell_meeting(board, legs, wood, notes)
+        sawn = stand(board, frame, joists, strength, settings, keep=keep)
+        yield from _legs(board, sawn, thick, short, notes)
     else:
         yield from _lines(board, frame, places, settings, notes)
 
 
-def _tell_cramped(board: Board, legs: Sequence[Leg], members: Sequence[Member], notes: Notes) -> None:
+def _tell_cramped(board: Board, legs: Sequence[Leg], wood: Collection[str], notes: Notes) -> None:
     """Legs beside whose member other wood stands."""
-    from ..strength.leg_room import has_room, station_at
-
-    number = {m.id: i for i, m in enumerate(members)}
-    cramped = [
-        leg.id
-        for leg in legs
-        for at in (station_at(members, number[leg.member], leg),)
-        if leg.lap_mm and not has_room(at, members, leg.side_mm, leg.lap_mm)
-    ]
+    cramped = [leg.id for leg in legs if any(name in wood for name in leg.meets)]
     if cramped:
         notes.caution(
             "BW-HARD-008",
@@ -117,6 +114,28 @@ def _tell_cramped(board: Board, legs: Sequence[Leg], members: Sequence[Member], 
             "Cut a notch into the leg's top round it, bolt the leg on outside, or give places of your own in "
             "[supports] points.",
         )
+
+
+def _tell_meeting(board: Board, legs: Sequence[Leg], wood: Collection[str], notes: Notes) -> None:
+    """Legs that run up where a device, a bolt, a dowel, a wire hole or another leg is."""
+    found = ((leg, [name for name in leg.meets if name not in wood]) for leg in legs)
+    meeting = [(leg, names) for leg, names in found if names]
+    if not meeting:
+        return
+    said = "; ".join(f"{leg.id} where room is wanted for {' and '.join(names)}" for leg, names in meeting)
+    places = []
+    for leg, _ in meeting:
+        x, y = board.to_plan((leg.x_mm, leg.y_mm))
+        places.append(Place(board=board.id, item=leg.id, x_mm=round(x, 1), y_mm=round(y, 1)))
+    notes.caution(
+        "BW-HARD-009",
+        f"{'Legs' if len(meeting) > 1 else 'A leg'} of board {board.id} would run up where something is, and "
+        f"no place near by is clear: {said}.",
+        places,
+        "Hold the leg there before you drill for it. Bolt it on outside where that face is free, move the "
+        "device, set supports.leg_mm or supports.leg_lap_mm smaller, or give places of your own in "
+        "[supports] points.",
+    )
 
 
 def _legs(

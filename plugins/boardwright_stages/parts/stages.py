@@ -33,6 +33,7 @@ from ..framing.settings import FramingSettings
 from ..framing.sized import AS_SET, sized
 from ..hardware.settings import HardwareSettings
 from ..joints.settings import JointSettings
+from ..strength.keep_off import NOTHING, KeepOff
 from ..strength.levels import AS_ALL, BoardSupports
 from ..strength.settings import StrengthSettings, SupportSettings
 from .bent import bent_parts
@@ -67,6 +68,7 @@ def parts(
     supports: SupportSettings = SUPPORTS,
     screws: HardwareSettings = HARDWARE,
     level: BoardSupports = AS_ALL,
+    keep: KeepOff = NOTHING,
 ) -> BoardParts:
     """Parts of one board: the deck, then its members, then its joists."""
     from ..strength.stages import strength
@@ -158,7 +160,7 @@ def parts(
     made = whole({})
     if hollow and board.id not in supports.battens:
         for _ in range(ROUNDS):
-            stood = strength(board, frame, joists, made, limits, supports, Notes(), screws, level)
+            stood = strength(board, frame, joists, made, limits, supports, Notes(), screws, level, keep=keep)
             made, before = whole(bearing_on(stood.points, members)), made
             if made == before:
                 break

@@ -28,6 +28,7 @@ from ..framing.open_settings import OpenTopSettings
 from ..framing.sandwich_settings import SOLID, SandwichSettings
 from ..framing.settings import FramingSettings
 from ..joists.settings import JoistSettings
+from ..strength.keep_off import KeepOff
 from ..strength.levels import AS_ALL, BoardSupports
 from ..strength.settings import StrengthSettings, SupportSettings
 
@@ -153,14 +154,15 @@ class _Built(NamedTuple):
     frame: Frame
     joists: Joists
     parts: BoardParts
+    keep: KeepOff
     notes: Notes
 
     def judged(self, rules: Rules, level: BoardSupports, own: BoardPosts = NO_POSTS) -> Tried:
         from ..strength.stages import strength
 
         wood = (self.board, self.frame, self.joists, self.parts)
-        lines = strength(*wood, rules.limits, rules.supports, Notes(), level=level, posts=own).lines
-        return Tried(lines, _wrong(self.notes))
+        made = strength(*wood, rules.limits, rules.supports, Notes(), level=level, posts=own, keep=self.keep)
+        return Tried(made.lines, _wrong(self.notes))
 
 
 def _built(
@@ -168,13 +170,15 @@ def _built(
 ) -> _Built:
     from ..joists.stages import placed
     from ..parts.stages import parts
+    from ..strength.keep_off import keep_off
 
     own, table = rules.framing, rules.joists.changed(by_deck=False)  # tried on the joists asked for
     given = (board, plan, framed, own, table, notes, rules.open_top)
     found = placed(*given, size=size, limits=rules.limits, only_tried=True)
     nothing = BoardFixings(board=board.id), BoardWiring(board=board.id)
-    cut = parts(board, plan, framed, found, *nothing, own, notes, size=size)
-    return _Built(board, framed, found, cut, notes)
+    keep = keep_off(board, plan, framed, found, *nothing)
+    cut = parts(board, plan, framed, found, *nothing, own, notes, size=size, keep=keep)
+    return _Built(board, framed, found, cut, keep, notes)
 
 
 def _framed(board: Board, plan: BoardPlan, size: FrameSize, rules: Rules, notes: Notes) -> Frame:

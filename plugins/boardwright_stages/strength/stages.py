@@ -26,6 +26,7 @@ from boardwright_timber.model import (
 )
 
 from ..hardware.settings import HardwareSettings
+from .keep_off import NOTHING, KeepOff
 from .levels import AS_ALL, NO_LEVELS, BoardSupports
 from .settings import StrengthSettings, SupportSettings
 
@@ -46,6 +47,7 @@ def strength(
     screws: HardwareSettings = HARDWARE,
     level: BoardSupports = AS_ALL,
     posts: BoardPosts = NO_POSTS,
+    keep: KeepOff = NOTHING,
 ) -> BoardStrength:
     """Sag and strength of one board on its supports."""
     from .adding import added_legs, most_added
@@ -61,7 +63,7 @@ def strength(
     deck, area = deck_of(parts)
     judge = Judge(board, members, settings, notes)
     mass = parts.mass_kg + settings.layout_kg_per_m2 * area * 1e-6
-    support, places = standing(board, frame, members, supports, notes, level.unshared, posts)
+    support, places = standing(board, frame, members, supports, notes, level.unshared, posts, keep.things)
     if not members or not places:
         about_standing(board, bool(members), notes)
         return judge.answer(support, mass, [], [])

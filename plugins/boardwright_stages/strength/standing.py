@@ -4,8 +4,8 @@ Claim: lines across the longer way of the frame (``rows`` says which way for bra
 ``from_end`` of its length from each end, more between when they would be too far apart. Legs stand under the
 first and the last member that a line crosses, a trestle under every one. A lift-out lies on its ends. A
 batten carries every member along it. With shared legs a board stands on a pair at each of its joints, its
-own or its neighbour's, and on a pair near each end that has no joint. Where a joist stands at a leg's place
-beside its member, the pair is moved along (``leg_room``).
+own or its neighbour's, and on a pair near each end that has no joint. Where a joist, a device or a joint's
+bolt is at a leg's place beside its member, the pair is moved along (``leg_room``).
 
 Source of 0.22: two supports there give an even beam the least sag (arithmetic); the rest common practice,
 no source.
@@ -18,14 +18,15 @@ What this does not know: walls, doors, knees and wires under the board; how tall
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from boardwright import Notes
 from boardwright import Place as Where
 from boardwright.plan.model import Point
 from boardwright_timber.model import Board, BoardPosts, Frame, Member, MemberRole
 
-from .leg_room import has_room, places_near
+from .keep_off import Thing
+from .leg_room import SHARED_MOST_MM, has_room, places_near
 from .net import Line, Place, centreline
 from .rows import way
 from .settings import SupportSettings
@@ -45,11 +46,12 @@ def standing(
     notes: Notes,
     unshared: tuple[str, ...] = (),
     posts: BoardPosts = NO_POSTS,
+    things: Sequence[Thing] = (),
 ) -> tuple[str, dict[Place, str]]:
     """What stands under the board, in words, and under which places of which members.
 
-    ``unshared``: joints at which the board beyond shares no legs. A place's value is the neighbour that it
-    rests on there; empty: it has a support of its own.
+    ``unshared``: joints at which the board beyond shares no legs. ``things``: what legs keep off. A place's
+    value is the neighbour that it rests on there; empty: it has a support of its own.
     """
     own = is_chosen(board, settings)
     if own and settings.kind == "posts" and posts.placed:
@@ -58,10 +60,10 @@ def standing(
         own
         and settings.shared
         and settings.kind == "legs"
-        and (found := _shared(board, frame, members, settings, unshared))
+        and (found := _shared(board, frame, members, settings, unshared, things))
     ):
         return "legs shared at joints", found
-    said, places = _own(board, frame, members, settings, notes)
+    said, places = _own(board, frame, members, settings, notes, things)
     return said, dict.fromkeys(places, "")
 
 
@@ -82,6 +84,7 @@ def _shared(
     members: tuple[Member, ...],
     settings: SupportSettings,
     unshared: tuple[str, ...],
+    things: Sequence[Thing],
 ) -> dict[Place, str]:
     """A pair at each joint, and one near each end of the longer way that has none; empty: no joint bears."""
     import shapely
@@ -98,12 +101,13 @@ def _shared(
         seam = Line(start, end)
         inset = min(INSET_MM, seam.length / 4)
         pair = []
+        alone = joint.boards[0] == board.id or joint.id in unshared
         for at in (seam.at(inset), seam.at(seam.length - inset)):
             off, i = min((round(face.distance(shapely.Point(at)), 6), i) for i, face in enumerate(faces))
             if off <= SAME_MM and members[i].role is not MemberRole.JOIST:
-                pair.append(Place(i, lines[i].nearest(at)[0]))
+                place = Place(i, lines[i].nearest(at)[0])
+                pair.append(_beside_fixings(place, members, settings, things) if alone else place)
         if len(pair) == 2:
-            alone = joint.boards[0] == board.id or joint.id in unshared
             neighbour = "" if alone else joint.boards[0]
             found |= dict.fromkeys(pair, neighbour)
             middle = seam.at(seam.length / 2)[along]
@@ -113,12 +117,29 @@ def _shared(
     for edge in sorted(bare):
         inward = settings.from_end * (high[along] - low[along])
         at = edge + inward if edge == low[along] else edge - inward
-        found |= dict.fromkeys(_pair(lines, members, along, at, settings), "")
+        found |= dict.fromkeys(_pair(lines, members, along, at, settings, things), "")
     return found
 
 
+def _beside_fixings(
+    place: Place, members: tuple[Member, ...], settings: SupportSettings, things: Sequence[Thing]
+) -> Place:
+    """The place nearest to that of a leg at a joint at which it has room, on the same member; none: there."""
+    length = centreline(members[place.member]).length
+    for station in places_near(place.station, SHARED_MOST_MM) if settings.leg_lap_mm else ():
+        near = Place(place.member, station)
+        if 0 <= station <= length and has_room(near, members, settings.leg_mm, settings.leg_lap_mm, things):
+            return near
+    return place
+
+
 def _own(
-    board: Board, frame: Frame, members: tuple[Member, ...], settings: SupportSettings, notes: Notes
+    board: Board,
+    frame: Frame,
+    members: tuple[Member, ...],
+    settings: SupportSettings,
+    notes: Notes,
+    things: Sequence[Thing],
 ) -> tuple[str, list[Place]]:
     """Supports of the board's own."""
     lines = [centreline(m) for m in members]
@@ -140,22 +161,32 @@ def _own(
     for n in range(gaps + 1):
         at = low[along] + spacing * (hangs + n)
         crossed = _crossed(lines, members, along, at, every)
-        found += crossed if every else _pair(lines, members, along, at, settings)
+        found += crossed if every else _pair(lines, members, along, at, settings, things)
     return settings.kind, found
 
 
 def _pair(
-    lines: list[Line], members: tuple[Member, ...], along: int, at: float, settings: SupportSettings
+    lines: list[Line],
+    members: tuple[Member, ...],
+    along: int,
+    at: float,
+    settings: SupportSettings,
+    things: Sequence[Thing],
 ) -> list[Place]:
-    """The first and the last member crossed at a place, or as near to it as legs beside them have room."""
-    pairs = []
-    for near in places_near(at):
-        crossed = _crossed(lines, members, along, near, False)
-        pairs.append(crossed[:1] + crossed[1:][-1:])
-        room = (has_room(place, members, settings.leg_mm, settings.leg_lap_mm) for place in pairs[-1])
-        if settings.kind != "legs" or not settings.leg_lap_mm or (len(pairs[-1]) > 1 and all(room)):
-            return pairs[-1]
-    return pairs[0]
+    """The first and the last member crossed at a place, or as near to it as legs beside them have room; where
+    they have none, as near as they are clear of wood alone."""
+    first: list[Place] = []
+    size = (settings.leg_mm, settings.leg_lap_mm)
+    for kept in (things, ()):
+        for near in places_near(at):
+            crossed = _crossed(lines, members, along, near, False)
+            pair = crossed[:1] + crossed[1:][-1:]
+            if settings.kind != "legs" or not settings.leg_lap_mm:
+                return pair
+            if len(pair) > 1 and all(has_room(place, members, *size, kept) for place in pair):
+                return pair
+            first = first or pair
+    return first
 
 
 def about_names(names: Iterable[str], settings: SupportSettings, notes: Notes) -> None:

@@ -12,7 +12,8 @@ class Leg(msgspec.Struct, frozen=True, kw_only=True):
     ``top_mm`` from the deck's underside. ``lap_mm``: how far it runs up beside the member, bolted through it.
 
     ``length_mm`` is what is sawn, in whole millimetres: the foot, ``foot_mm`` high in its middle position,
-    takes up the rest. ``on``: the board on whose frame it stands, a post; empty: on the floor.
+    takes up the rest. ``on``: the board on whose frame it stands, a post; empty: on the floor. ``meets``:
+    what is where it runs up (wood, devices, bolts, dowels, wire holes, legs), no place near by being clear.
     """
 
     id: str
@@ -25,6 +26,7 @@ class Leg(msgspec.Struct, frozen=True, kw_only=True):
     foot_mm: float
     on: str = ""
     lap_mm: float = 0.0
+    meets: tuple[str, ...] = ()
 
 
 class LegRail(msgspec.Struct, frozen=True, kw_only=True):
