@@ -274,7 +274,7 @@ WORKBOOK = [
 ]
 
 LEGS = [
-    Corruption("a leg before a bolt", data(lambda p: leg(p, "B01-L2").update(x_mm=500.0)), "045", "J01-C"),
+    Corruption("a leg before a bolt", data(lambda p: leg(p, "B01-L2").update(x_mm=520.0)), "045", "J01-C"),
     Corruption("a leg in a device", data(lambda p: leg(p, "B01-L2").update(x_mm=430.0)), "045", "E03"),
     Corruption(
         "a leg before a wire hole", data(lambda p: leg(p, "B01-L4").update(x_mm=700.0)), "045", "wire hole"

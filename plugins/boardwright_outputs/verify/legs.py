@@ -52,8 +52,8 @@ def check_legs(opened: Opened) -> Iterator[str]:
             elif met:
                 opened.fault(
                     "BW-VERIFY-045",
-                    f"board {board.id}: leg {leg.id} stands where room is wanted for {met[0]}, and no "
-                    "finding tells of it",
+                    f"board {board.id}: leg {leg.id} stands where room is wanted for {' and '.join(met)}, "
+                    "and no finding tells of it",
                     board=board.id,
                     item=leg.id,
                 )
