@@ -31,8 +31,7 @@ from boardwright_timber.model import (
     WallAnchor,
 )
 
-from ..strength.keep_off import NOTHING, KeepOff
-from ..strength.leg_room import named
+from ..strength.keep_off import NOTHING, KeepOff, named
 from ..strength.rows import free_edges, rows_of, way
 from ..strength.settings import SupportSettings
 from .legs import NO_POSTS, SHORTEST_LEG_MM, legs_of, posts_of, stand

@@ -97,6 +97,11 @@ def keep_off(
     return KeepOff(things=tuple(found))
 
 
+def named(member: Member) -> str:
+    """Wood in words, among what a leg meets."""
+    return f"{member.role.value} {member.id}"
+
+
 def _fixing(board: Board, member: Member, fixing: Fixing, joints: JointSettings) -> Iterator[Thing]:
     """A bolt or dowel that goes through this member, behind its inner face."""
     if fixing.kind is FixingKind.CATCH:

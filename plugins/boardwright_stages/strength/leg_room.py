@@ -21,7 +21,7 @@ from typing import Protocol
 from boardwright.plan.model import Ring
 from boardwright_timber.model import Member, MemberRole
 
-from .keep_off import Thing
+from .keep_off import Thing, named
 from .net import Place, centreline
 
 STEP_MM, MOST_MM = 5.0, 80.0
@@ -105,10 +105,6 @@ def met(
     wood = (Thing(name=named(m), ring=m.outline, bottom_mm=m.bottom_mm) for m in members if m is not own[0])
     every = (*wood, *things)
     return tuple(dict.fromkeys(t.name for t in every if not has_room(alone, own, leg_mm, lap_mm, (t,))))
-
-
-def named(member: Member) -> str:
-    return f"{member.role.value} {member.id}"
 
 
 def _top(own: Member, lap_mm: float) -> float:
