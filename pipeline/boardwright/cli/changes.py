@@ -84,8 +84,17 @@ def delivered(folder: Path) -> bytes:
             "BW-CHANGE-002",
             f"{folder} holds no pack to compare with",
             Place(file=folder.name),
-            "Name the folder that boardwright pack wrote; or pack the layout first.",
+            f"Name the folder that boardwright pack wrote; or pack the layout first.{_beside(folder)}",
         ) from problem
+
+
+def _beside(folder: Path) -> str:
+    """Packs in the same place under other names, as boardwright series writes them."""
+    from ..deliver import INDEX
+    from .telling import as_typed
+
+    others = sorted(index.parent for index in folder.parent.glob(f"*/{INDEX}"))
+    return f" There is a pack in {', '.join(map(as_typed, others))}: name it with -o." if others else ""
 
 
 def _now(project_file: Path, output: Path | None) -> tuple[bytes, bytes]:

@@ -51,6 +51,7 @@ class PastCutting(msgspec.Struct, frozen=True):
     sheets: tuple[PastSheet, ...] = ()
     copies: int = 1
     spare: tuple[str, ...] = ()
+    made: tuple[str, ...] = ()
 
 
 class PastLine(msgspec.Struct, frozen=True):
@@ -112,6 +113,8 @@ def compare(before: bytes, after: bytes) -> Changes:
         cost_after=now.cost.total if now.cost.complete and same_money else None,
         sheets_before=sum(s.times for s in was.cutting.sheets),
         sheets_after=sum(s.times for s in now.cutting.sheets),
+        made_before=len(was.cutting.made),
+        made_after=len(now.cutting.made),
         copies_before=was.cutting.copies,
         copies_after=now.cutting.copies,
         wood_lost=_lost(was, now, {p.before for p in parts if p.fate is Fate.LEFT_OVER}),

@@ -122,17 +122,23 @@ def _joints(c: Changes) -> list[str]:
 
 
 def _money(c: Changes) -> list[str]:
+    """Of the whole layout, or of what is left of it: a part that is made is neither cut nor paid again."""
     lines = []
+    what, sheets = "The whole layout", "Sheets, if all were bought anew"
+    if c.made_before or c.made_after:
+        made = f"{_count(c.made_before, 'part')} before, {_count(c.made_after, 'part')} now"
+        lines.append(f"What is made is not counted in sheets and money: {made}.")
+        what, sheets = "The rest", "Sheets for the rest"
     if c.sheets_before != c.sheets_after:
-        lines.append(f"Sheets, if all were bought anew: {c.sheets_before} before, {c.sheets_after} now.")
+        lines.append(f"{sheets}: {c.sheets_before} before, {c.sheets_after} now.")
     if c.cost_before is None or c.cost_after is None:
         return [*lines, "Money cannot be compared: a total is partial, or the currency changed."]
     more = c.cost_after - c.cost_before
     if not more:
-        return [*lines, f"The whole layout costs as much as before: {c.cost_after} {c.currency}."]
+        return [*lines, f"{what} costs as much as before: {c.cost_after} {c.currency}."]
     how = f"{abs(more)} {c.currency} {'more' if more > 0 else 'less'}"
     before, now = f"{c.cost_before} {c.currency} before", f"{c.cost_after} {c.currency} now"
-    return [*lines, f"The whole layout, bought anew, costs {how}: {before}, {now}."]
+    return [*lines, f"{what}, bought anew, costs {how}: {before}, {now}."]
 
 
 def _count(n: int, what: str) -> str:

@@ -75,6 +75,8 @@ class Changes(msgspec.Struct, frozen=True, kw_only=True):
     cost_after: Decimal | None = None
     sheets_before: int = 0
     sheets_after: int = 0
+    made_before: int = 0
+    made_after: int = 0
     wood_lost: Decimal | None = None
     copies_before: int = 1
     copies_after: int = 1

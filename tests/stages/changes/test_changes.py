@@ -155,6 +155,8 @@ class Pack:
     legs: dict[str, list[float]] = field(default_factory=dict)
     copies: int = 1
     spare: tuple[str, ...] = ()
+    made: tuple[str, ...] = ()
+    sheets: int = 3
 
     @property
     def data(self) -> bytes:
@@ -169,7 +171,12 @@ class Pack:
                 for b in sorted(boards)
             ],
             "joints": [{"id": "J01", "start": self.joint, "end": (900.0, 400.0), "why": "passed over"}],
-            "cutting": {"sheets": [{"times": 2, **PLY}, PLY], "copies": self.copies, "spare": self.spare},
+            "cutting": {
+                "sheets": [{"times": self.sheets - 1, **PLY}, PLY],
+                "copies": self.copies,
+                "spare": self.spare,
+                "made": self.made,
+            },
             "cost": {
                 "currency": "EUR",
                 "total": Decimal(self.total),
@@ -209,6 +216,21 @@ def test_the_whole_report() -> None:
         "B02: new, 1 to make.",
         "Joints moved: J01.",
         "The whole layout, bought anew, costs 18.50 EUR more: 100.00 EUR before, 118.50 EUR now.",
+    )
+
+
+def test_money_once_parts_are_made_is_that_of_the_rest() -> None:
+    """A sheet less at 50.00 because two parts are made is no cheaper layout."""
+    parts = [part("B01-J1"), part("B01-J2", 300), part("B01-J3", 350)]
+    made = Pack(parts, total="50.00", made=("B01-J1", "B01-J2"), sheets=2)
+    assert compare(Pack(parts).data, made.data).lines[-3:] == (
+        "What is made is not counted in sheets and money: 0 parts before, 2 parts now.",
+        "Sheets for the rest: 3 before, 2 now.",
+        "The rest, bought anew, costs 50.00 EUR less: 100.00 EUR before, 50.00 EUR now.",
+    )
+    assert compare(made.data, made.data).lines[-2:] == (
+        "What is made is not counted in sheets and money: 2 parts before, 2 parts now.",
+        "The rest costs as much as before: 50.00 EUR.",
     )
 
 
