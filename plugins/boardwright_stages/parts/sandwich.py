@@ -28,6 +28,7 @@ from boardwright_timber.model import (
     Grain,
     Hole,
     HoleKind,
+    Leg,
     Mark,
     MarkKind,
     Member,
@@ -138,7 +139,7 @@ def block_spans(
     return _filled(_joined((max(low, 0.0), min(high, length)) for low, high in wanted), made)
 
 
-def bearing_on(points: Iterable[SupportPoint], members: Iterable[Member]) -> dict[str, list[float]]:
+def bearing_on(points: Iterable[SupportPoint | Leg], members: Iterable[Member]) -> dict[str, list[float]]:
     """Where members stand on something of the board's own or its neighbour's, along each from its datum."""
     by_id = {m.id: m for m in members}
     found: dict[str, list[float]] = {}

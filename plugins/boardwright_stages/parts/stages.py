@@ -23,10 +23,12 @@ from boardwright_timber.model import (
     FrameSize,
     Hole,
     Joists,
+    Leg,
     Member,
     MemberRole,
     Part,
     SkinSeam,
+    SupportPoint,
 )
 
 from ..framing.settings import FramingSettings
@@ -71,6 +73,7 @@ def parts(
     keep: KeepOff = NOTHING,
 ) -> BoardParts:
     """Parts of one board: the deck, then its members, then its joists."""
+    from ..hardware.legs import legs_of
     from ..strength.stages import strength
 
     framing = sized(framing, size)
@@ -161,7 +164,10 @@ def parts(
     if hollow and board.id not in supports.battens:
         for _ in range(ROUNDS):
             stood = strength(board, frame, joists, made, limits, supports, Notes(), screws, level, keep=keep)
-            made, before = whole(bearing_on(stood.points, members)), made
+            legs = legs_of(board, frame, joists, stood, level.over(supports), keep.things)
+            held_at: list[SupportPoint | Leg] = [p for p in stood.points if p.on or not legs]
+            held_at += legs  # where they stand beside their places, too
+            made, before = whole(bearing_on(held_at, members)), made
             if made == before:
                 break
     drilled = Drilled(board, frame, joists, fixings, wiring, next(iter(ends.ends), ""))

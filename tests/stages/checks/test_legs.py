@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from boardwright.plan.model import Device
 from boardwright_stages.checks.legs import legs_met
@@ -103,10 +104,17 @@ def test_what_a_leg_says_itself_does_not_count(worst: Callable[..., tuple[float,
 
 
 def test_a_device_that_ends_above_the_legs_top_is_none(worst: Callable[..., tuple[float, str]]) -> None:
-    from msgspec.structs import replace
-
     assert worst(leg(SIDE, 200.0, 6.0), device=replace(MOTOR, depth_mm=20.0))[0] == 0.0
     assert worst(leg(SIDE, 200.0, 6.0), device=replace(MOTOR, depth_mm=20.1))[0] > 0.0
+
+
+def test_a_short_lap_ends_below_a_dowel_but_not_below_a_spanner(
+    worst: Callable[..., tuple[float, str]],
+) -> None:
+    """Dowels 45 mm below the deck want 10 each way: a leg 56 mm below it is clear, one at 54 is not."""
+    short = [replace(leg(END, 994.0, 80.9), top_mm=top) for top in (-56.0, -54.0)]
+    assert [worst(one)[0] > 0 for one in short] == [False, True]
+    assert worst(replace(leg(END, 994.0, 44.0), top_mm=-85.0))[0] > 0.0
 
 
 def test_legs_are_no_nearer_than_side_by_side(worst: Callable[..., tuple[float, str]]) -> None:

@@ -26,11 +26,13 @@ from boardwright_stages.framing.sandwich_settings import SandwichSettings
 from boardwright_stages.framing.settings import FramingSettings
 from boardwright_stages.framing.stages import frame
 from boardwright_stages.hardware.glueing import cores_mm2
+from boardwright_stages.hardware.legs import legs_of
 from boardwright_stages.joists.settings import JoistSettings
 from boardwright_stages.joists.stages import joists
 from boardwright_stages.parts.sandwich import block_spans
 from boardwright_stages.parts.stages import parts
 from boardwright_stages.strength.grillage import solve
+from boardwright_stages.strength.keep_off import NOTHING, KeepOff, Thing
 from boardwright_stages.strength.net import Place, net_of
 from boardwright_stages.strength.settings import StrengthSettings, SupportSettings
 from boardwright_stages.strength.skins import k_crit
@@ -57,12 +59,12 @@ MADE = Sandwich(skin_mm=4, block_material="birch ply", block_mm=40, spacing_mm=1
 CANNOT = {"BW-FRAME-001", "BW-FRAME-002", "BW-FRAME-003"}
 
 
-def made(board: Board) -> tuple[Frame, Joists, BoardParts, set[str]]:
+def made(board: Board, keep: KeepOff = NOTHING) -> tuple[Frame, Joists, BoardParts, set[str]]:
     notes = Notes()
     plan, nothing = BoardPlan(board=board.id), BoardFixings(board=board.id)
     framed = frame(board, FRAMING, notes, sandwich=OWN)
     found = joists(board, plan, framed, FRAMING, JoistSettings(), notes)
-    cut = parts(board, plan, framed, found, nothing, BoardWiring(board=board.id), FRAMING, notes)
+    cut = parts(board, plan, framed, found, nothing, BoardWiring(board=board.id), FRAMING, notes, keep=keep)
     return framed, found, cut, {f.code for f in notes.findings}
 
 
@@ -137,6 +139,27 @@ def test_a_board_of_skins_and_blocks() -> None:
         assert over.points[1][0] >= at + 22
     faces = sum(2 * p.length_mm * p.width_mm for p in cut.parts if p.role == "block")
     assert cores_mm2(cut) == pytest.approx(faces)
+
+
+def test_blocks_stand_where_legs_stand_beside_their_places() -> None:
+    """A thing from 150 to 290 mm along the front, one from 240 to 380 along the back: no pair across it
+    is clear of both within 80 mm of 264, so each leg goes its own way, by 45 mm or more."""
+    board, size = board_of(OBLONG), 44.0
+    front = ((150.0, 20.0), (290.0, 20.0), (290.0, 70.0), (150.0, 70.0))
+    back = ((240.0, 430.0), (380.0, 430.0), (380.0, 480.0), (240.0, 480.0))
+    keep = KeepOff(things=tuple(Thing(name="motor", ring=r, bottom_mm=-50.0) for r in (front, back)))
+    framed, found, cut, _ = made(board, keep)
+    args = (board, framed, found)
+    figures = strength(*args, cut, StrengthSettings(), SupportSettings(), Notes(), keep=keep)
+    legs = legs_of(*args, figures, SupportSettings(), keep.things)
+    assert [leg.meets for leg in legs] == [()] * 4
+    away = [math.dist((p.x_mm, p.y_mm), (x.x_mm, x.y_mm)) for p, x in zip(figures.points, legs, strict=True)]
+    assert sorted(away)[-2] >= 45.0
+    for leg in legs:
+        side = next(m for m in framed.members if m.id == leg.member)
+        at = side.along((leg.x_mm, leg.y_mm))
+        spans = [(m.points[0][0], m.points[1][0]) for m in cut.by_member[side.id].marks]
+        assert any(low <= at - size / 2 and at + size / 2 <= high for low, high in spans)
 
 
 def test_sag_of_two_skins_by_hand() -> None:
