@@ -269,7 +269,7 @@ def _oversize(
     found = []
     for name, roof in roofs.items():
         long, short = splitting.box_mm
-        if as_split:
+        if as_split or boards[name].stays_whole:
             long, short = max(long, boards[name].length_mm), max(short, boards[name].width_mm)
         corners = [boards[name].to_local((x, y)) for x, y in shapely.get_coordinates(roof).tolist()]
         xs, ys = zip(*corners, strict=True)

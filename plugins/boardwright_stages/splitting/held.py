@@ -18,7 +18,7 @@ import shapely
 
 from boardwright.findings import Notes, Place
 from boardwright.plan.model import Point
-from boardwright_timber.model import Board, Joint
+from boardwright_timber.model import Splitting
 from boardwright_timber.model.made import HeldJoints
 
 from .directions import Array
@@ -44,10 +44,10 @@ def hold(done: Drawn, lines: Sequence[Line]) -> Drawn:
     return held
 
 
-def tell_lost(held: HeldJoints, boards: Iterable[Board], joints: Iterable[Joint], notes: Notes) -> None:
+def tell_lost(held: HeldJoints, splitting: Splitting, notes: Notes) -> None:
     """Say which held joints are no more: no two boards meet on their lines."""
-    level_of = {b.id: b.level_mm for b in boards}
-    there = [(level_of[name], (j.start, j.end)) for j in joints for name in j.boards]
+    level_of = {b.id: b.level_mm for b in splitting.boards}
+    there = [(level_of[name], (j.start, j.end)) for j in splitting.joints for name in j.boards]
     for one in held.joints:
         if not any(level == one.level_mm and _shared((one.start, one.end), line) for level, line in there):
             x, y = (rounded((a + b) / 2) for a, b in zip(one.start, one.end, strict=True))

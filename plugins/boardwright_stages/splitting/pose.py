@@ -99,6 +99,10 @@ class Pose(msgspec.Struct):
             self.known.setdefault(moved, own)
         return one, other
 
+    def points(self, points: Iterable[Point]) -> Ring:
+        """Points in the pose."""
+        return self._ring(points)
+
     def _remembered(self, ring: Ring) -> Ring:
         own = tuple((rounded(x), rounded(y)) for x, y in ring)
         moved = self._ring(own)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from msgspec.structs import replace
 
 from boardwright import NO_MEMO, Items, Memo, Notes, stage
@@ -16,7 +14,6 @@ from .settings import SplittingSettings
 
 JOINTS = JointSettings()
 NONE_HELD = HeldJoints()
-SAME_MM = 0.001
 
 
 @stage()
@@ -31,35 +28,24 @@ def split(
     """Split every outline of the plan into boards. Raises InputError when an outline is no area.
 
     Joints that must stay are where the plan by itself has them, as long as it has not changed near them: then
-    all others stay too. Only else is it cut along them first (``held``), and the others searched anew.
+    all others stay too. Only else is it cut along them first (``held``), and the others searched anew; made
+    boards stay whole (``as_made``).
     """
+    from .as_made import has_held, is_sawn, with_grown
+    from .held import tell_lost
     from .whole import split_plan
 
-    if held.joints:
-        alone, names = Notes(), HeldJoints((), held.file, held.boards)
-        by_itself = split_plan(plan, settings, alone, joints, memo, names)
-        if has_held(by_itself, held):
-            notes.findings.extend(alone.findings)
-            return by_itself
-    return split_plan(plan, settings, notes, joints, memo, held)
-
-
-def has_held(splitting: Splitting, held: HeldJoints) -> bool:
-    """Whether every joint that must stay is there, to a rounded last digit."""
-    level_of = {b.id: b.level_mm for b in splitting.boards}
-    there = [(level_of[j.boards[0]], j.start, j.end) for j in splitting.joints]
-    return all(
-        any(
-            level == one.level_mm
-            and min(
-                max(math.dist(start, one.start), math.dist(end, one.end)),
-                max(math.dist(start, one.end), math.dist(end, one.start)),
-            )
-            < SAME_MM
-            for level, start, end in there
-        )
-        for one in held.joints
-    )
+    if not held.joints and not any(b.ring for b in held.boards):
+        return split_plan(plan, settings, notes, joints, memo, held)
+    wanted = with_grown(plan, held, settings.settled(joints))
+    alone, names = Notes(), HeldJoints((), held.file, held.boards)
+    found = split_plan(plan, settings, alone, joints, memo, names)
+    if not has_held(found, wanted, plan) or is_sawn(found, wanted):
+        alone = Notes()
+        found = split_plan(plan, settings, alone, joints, memo, wanted)
+    notes.findings.extend(alone.findings)
+    tell_lost(held, found, notes)
+    return found
 
 
 @stage(items=True)

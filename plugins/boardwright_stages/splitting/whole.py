@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 
 import msgspec
 import numpy as np
@@ -15,23 +14,23 @@ from boardwright.errors import InputError
 from boardwright.findings import Notes, Place
 from boardwright.plan.model import LiftOut, Outline, Ring, TrackPlan
 from boardwright.plan.rings import followed
-from boardwright_timber.model import Board, Joint, SplitCost, Splitting
+from boardwright_timber.model import Board, Joint, Proof, SplitCost, Splitting
 from boardwright_timber.model.made import HeldJoints
 
 from ..joints.settings import JointSettings
 from . import drawn, explain, reasons
+from .as_made import larger, stays_whole
 from .axes import local_axes
 from .clearance import stood_back
 from .directions import Array
 from .edging import along_edges
 from .healing import healed
-from .held import Line, hold, tell_lost
-from .keepaway import KeepAway
+from .level import Level
 from .naming import joint_names, named, walk
 from .piece import Cut, Piece, contains, from_outline, rounded
 from .pose import Pose, pose_of
 from .seams import Seam, seams
-from .search import Search, State
+from .search import State
 from .settings import NamedSpot, SplittingSettings
 from .solving import at_least, solve
 from .tracks import Tracks
@@ -42,34 +41,11 @@ FIXINGS = JointSettings()
 NONE_HELD = HeldJoints()
 
 
-class _Level:
-    """What counts on one level: all that joints there must respect, in the plan and in its pose."""
-
-    def __init__(
-        self,
-        plan: TrackPlan,
-        posed: TrackPlan,
-        settings: SplittingSettings,
-        notes: Notes,
-        held: Sequence[Line] = (),
-    ) -> None:
-        self.plan, self.posed = plan, posed
-        self.keep_away, self.tracks = KeepAway(plan, settings), Tracks(plan, settings)
-        still = plan is posed
-        self.posed_keep_away = self.keep_away if still else KeepAway(posed, settings)
-        self.posed_tracks = self.tracks if still else Tracks(posed, settings)
-        self.whole = [from_outline(o.ring, o.wells) for o in posed.outlines]
-        self.obeyed = hold(drawn.obey(self.whole, posed.drawn_joints, settings, notes), held)
-
-    def search(self, piece: Piece, settings: SplittingSettings) -> Search:
-        return Search(settings, self.posed_keep_away, self.posed_tracks, piece.main_directions)
-
-
 class _Split(msgspec.Struct):
     """One outline, split: pieces in walking order and where they meet; of stuck ones, how they lie posed."""
 
     outline: Outline
-    level: _Level
+    level: Level
     pieces: list[Piece]
     seams: list[Seam]
     stuck: list[Piece | None]
@@ -96,10 +72,7 @@ def split_plan(
     pose = pose_of(plan)
     levels = {}
     for height in sorted({o.level_mm for o in plan.outlines}):
-        here = plan.at_level(height)
-        posed = pose.plan(here)
-        lines = [pose.line(j.start, j.end) for j in held.joints if j.level_mm == height]
-        levels[height] = _Level(here, posed, settings, notes, lines)
+        levels[height] = Level(plan.at_level(height), height, pose, settings, notes, held)
     parts, costs = [], []
     for outline in plan.outlines:
         level = levels[outline.level_mm]
@@ -108,6 +81,10 @@ def split_plan(
         states: list[State] = []
         for uncut in pieces:
             before = (*cuts, *(c for s in states for c in s.cuts))
+            if level.made and stays_whole(uncut, level.made):
+                value = level.search(uncut, settings).value(uncut)
+                states.append(State((uncut,), (), (), (), 0.0, value, Proof.WHOLE))
+                continue
             states.append(
                 solve(uncut, settings, level.posed_keep_away, level.posed_tracks, before, memo=memo)
             )
@@ -153,7 +130,7 @@ def split_plan(
         explain.check_board(board, asked, settings, notes)
     _check_lift_outs(plan, boards, notes)
     every.sort(key=lambda j: j.id)
-    tell_lost(held, boards, every, notes)
+    boards = larger(boards, held, settings, notes)
     return Splitting(boards=tuple(boards), joints=tuple(every), costs=tuple(costs))
 
 
@@ -252,7 +229,7 @@ def _crossing_at(outline: Outline) -> Place:
 
 
 def _ordered(
-    outline: Outline, level: _Level, found_pieces: list[tuple[Piece, Piece | None]], cuts: list[Cut]
+    outline: Outline, level: Level, found_pieces: list[tuple[Piece, Piece | None]], cuts: list[Cut]
 ) -> _Split:
     closed = [(healed(p)[0], s) for p, s in found_pieces]
     closed.sort(key=lambda p: tuple(np.round(_centre(p[0]), 1)))

@@ -60,7 +60,8 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
     0 ≤ u ≤ length_mm, 0 ≤ v ≤ width_mm. ``joints`` holds this board's own joints, in name order.
     ``clear_mm``: working clearance of a lift-out; its ring stands back so far from the line of each joint.
     ``margins`` says in words how much room it leaves under the limits that are on. ``ends``: stretches of its
-    edge that mate with the next module, as joints of which it is both boards.
+    edge that mate with the next module, as joints of which it is both boards. ``stays_whole``: it is made
+    and larger than boards may be now.
     """
 
     id: str
@@ -78,6 +79,7 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
     joints: tuple[Joint, ...] = ()
     margins: str = ""
     ends: tuple[Joint, ...] = ()
+    stays_whole: bool = False
 
     @property
     def neighbours(self) -> tuple[str, ...]:

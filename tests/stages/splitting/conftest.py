@@ -22,8 +22,8 @@ from boardwright.plan.source import SourceFile
 from boardwright_stages.joints.settings import JointSettings
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import split
-from boardwright_timber.model import Joint, Splitting
-from boardwright_timber.model.made import HeldJoints, MadeJoint
+from boardwright_timber.model import Board, Joint, Splitting
+from boardwright_timber.model.made import HeldJoints, MadeBoard, MadeJoint
 
 type PlanOf = Callable[..., TrackPlan]
 type Cut = Callable[..., tuple[Splitting, list[Finding]]]
@@ -193,8 +193,8 @@ def read() -> Callable[[str], tuple[TrackPlan, dict[str, Any]]]:
     return read_fixture
 
 
-def joints_of(splitting: Splitting, name: str) -> HeldJoints:
-    """As ``made.json`` holds them once something of a board is made."""
+def joints_of(splitting: Splitting, name: str, with_edge: bool = False) -> HeldJoints:
+    """As ``made.json`` holds them once something of a board is made; ``with_edge``: and the board itself."""
     (board,) = (b for b in splitting.boards if b.id == name)
     own = {j.id for j in board.joints}
     return HeldJoints(
@@ -204,9 +204,15 @@ def joints_of(splitting: Splitting, name: str) -> HeldJoints:
             if j.id in own
         ),
         "made.json",
+        (_made(board),) if with_edge else (),
     )
 
 
+def _made(board: Board) -> MadeBoard:
+    x, y = board.to_plan((board.length_mm / 2, board.width_mm / 2))
+    return MadeBoard(id=board.id, x_mm=x, y_mm=y, level_mm=board.level_mm, ring=board.ring)
+
+
 @pytest.fixture(scope="session")
-def held_of() -> Callable[[Splitting, str], HeldJoints]:
+def held_of() -> Callable[..., HeldJoints]:
     return joints_of

@@ -9,13 +9,13 @@ import msgspec
 import pytest
 
 from boardwright import Notes
-from boardwright.plan.model import Device, TrackPlan
+from boardwright.plan.model import Device, Outline, TrackPlan
+from boardwright_stages.splitting.as_made import has_held
 from boardwright_stages.splitting.settings import SplittingSettings
-from boardwright_stages.splitting.stages import has_held, split
-from boardwright_timber.model import Splitting
+from boardwright_stages.splitting.stages import split
 from boardwright_timber.model.made import HeldJoints
 
-type HeldOf = Callable[[Splitting, str], HeldJoints]
+type HeldOf = Callable[..., HeldJoints]
 type Read = Callable[[str], tuple[TrackPlan, dict[str, Any]]]
 
 
@@ -40,8 +40,8 @@ def test_a_held_joint_stays_where_the_plan_would_now_have_another(plan_of: Any, 
     sizes: dict[str, Any] = {"length_mm": 80, "width_mm": 50, "depth_mm": 45, "clearance_mm": 15}
     motor = Device(id="PM1", kind="point motor", x_mm=joint.start[0], y_mm=200, **sizes)
     changed = plan_of(ring, devices=(motor,))
-    assert not has_held(split(changed, settings, Notes()), held)
-    assert has_held(split(changed, settings, Notes(), held=held), held)
+    assert not has_held(split(changed, settings, Notes()), held, changed)
+    assert has_held(split(changed, settings, Notes(), held=held), held, changed)
 
 
 @pytest.mark.parametrize(
@@ -52,8 +52,10 @@ def test_held_is_the_same_line_on_the_same_level(
     plan_of: Any, held_of: HeldOf, off_mm: float, level_mm: float, there: bool
 ) -> None:
     ring = ((0.0, 0.0), (2400.0, 0.0), (2400.0, 400.0), (0.0, 400.0))
-    free = split(plan_of(ring), SplittingSettings(max_length_mm=1300), Notes())
+    above = Outline(id="B", ring=tuple((600 + x / 2, y) for x, y in ring), level_mm=250.0)
+    plan = plan_of(ring, outlines=(above,))
+    free = split(plan, SplittingSettings(max_length_mm=1300), Notes())
     (joint,) = held_of(free, "B01").joints
     (x, y), start = joint.end, joint.start
     turned = msgspec.structs.replace(joint, start=(x + off_mm, y), end=start, level_mm=level_mm)
-    assert has_held(free, HeldJoints((turned,), "made.json")) is there
+    assert has_held(free, HeldJoints((turned,), "made.json"), plan) is there

@@ -144,6 +144,9 @@ def test_whatever_the_layout_a_board_between_held_joints_is_as_it_was(
     assert was.symmetric_difference(same).area < 1.0
     whole = sum(shapely.Polygon(b.ring, b.wells).area for b in after.boards)
     assert math.isclose(whole, sum(shapely.Polygon(b.ring, b.wells).area for b in free.boards), abs_tol=1.0)
+    smaller = SplittingSettings(max_length_mm=800, max_width_mm=700, step_mm=100)
+    sawn = split(plan, smaller, Notes(), held=held_of(free, board.id, with_edge=True))
+    assert min(was.symmetric_difference(shapely.Polygon(b.ring)).area for b in sawn.boards) < 1.0
     assert sum(j.length_mm for j in after.joints if j.held) > 0.999 * sum(
         math.dist(h.start, h.end) for h in held.joints
     )
