@@ -5,14 +5,18 @@ turned end for end on its drawn face is the same piece. ``work_on`` tells whethe
 another by drilling alone; holes it has and the other has not stay unused, if no new one comes near them.
 
 ``shape`` compares to a hundredth of a millimetre, for parts that one plan makes alike; ``work_on``, for
-wood that is already cut, to a tenth: less than a careful saw cut strays (common practice, no source). Marks
-(pencil lines) are not looked at: they can be drawn anew.
+wood that is already cut, to a tenth: less than a careful saw cut strays (common practice, no source), and
+places of its edge where it runs straight on are none: another board that comes to meet a deck's edge adds
+such. Marks (pencil lines) are not looked at: they can be drawn anew.
 """
 
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from boardwright.plan.model import Point, Ring
 
@@ -20,6 +24,7 @@ from .model import Hole, Part
 
 DIGITS = 2
 CLOSE_MM = 0.1
+STRAIGHT_MM = 0.001
 type Sawn = tuple[str, float, tuple[Point, ...], tuple[tuple[Point, ...], ...], tuple[float, ...]]
 type Drilled = tuple[str, float, float, float, float, str, float, float, float, float]
 
@@ -44,12 +49,35 @@ def work_on(old: Part, new: Part) -> Work | None:
 
     Here sizes and places may differ by ``CLOSE_MM``: wood that is cut stays cut.
     """
+    old, new = (_by_corners(p) for p in (old, new))
     if (old.material, len(old.ring), len(old.openings)) != (new.material, len(new.ring), len(new.openings)):
         return None
     if not (_close(old.thickness_mm, new.thickness_mm) and _close(old.length_mm, new.length_mm)):
         return None
     ways = (_drilled_on(old, new, turned) for turned in (False, True))
     return min((w for w in ways if w is not None), key=lambda w: (w.drill + w.unused, w), default=None)
+
+
+@lru_cache(maxsize=1024)
+def corners(ring: Ring) -> Ring:
+    """A ring without the places where it runs straight on."""
+    if len(ring) <= 3:
+        return ring
+    kept = []
+    for n, (x, y) in enumerate(ring):
+        (a, b), (c, d) = ring[n - 1], ring[(n + 1) % len(ring)]
+        long = math.dist((a, b), (c, d))
+        off = abs((x - a) * (d - b) - (y - b) * (c - a)) / long if long > 0.0 else math.inf
+        if off > STRAIGHT_MM or (x - a) * (c - x) + (y - b) * (d - y) < 0.0:
+            kept.append((x, y))
+    return tuple(kept)
+
+
+def _by_corners(part: Part) -> Part:
+    ring, openings = corners(part.ring), tuple(corners(o) for o in part.openings)
+    if (len(ring), openings) == (len(part.ring), part.openings):
+        return part
+    return replace(part, ring=ring, openings=openings)
 
 
 def _drilled_on(old: Part, new: Part, turned: bool) -> Work | None:

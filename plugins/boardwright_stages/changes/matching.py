@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
-from boardwright_timber.likeness import NO_WORK, work_on
+from boardwright_timber.likeness import NO_WORK, corners, work_on
 from boardwright_timber.model import Part
 
 type Pair = tuple[Part, Part]
@@ -46,7 +46,7 @@ def matched(before: Iterable[Part], after: Iterable[Part]) -> list[Pair]:
 
 def _kind(part: Part) -> Kind:
     """What two parts must have in common before it is worth looking closer."""
-    return part.material, len(part.ring), len(part.openings)
+    return part.material, len(corners(part.ring)), len(part.openings)
 
 
 def _drilled_on(old: list[Part], new: list[Part]) -> list[Pair]:

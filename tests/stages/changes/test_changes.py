@@ -81,6 +81,19 @@ def test_pencil_lines_numbers_and_places_do_not() -> None:
     )
 
 
+def test_a_place_where_an_edge_runs_straight_on_is_none() -> None:
+    """Another board comes to meet a deck's edge from 150 to 250 mm: the deck is the same piece. One that is
+    bent there by half a millimetre is not, nor is one with a nick."""
+    plain = part("B01-D")
+    met = ((0.0, 0.0), (400.0, 0.0), (400.0, 80.0), (250.0, 80.0), (150.0, 80.0), (0.0, 80.0))
+    one = msgspec.structs.replace(plain, ring=met)
+    assert work_on(plain, one) == work_on(one, plain) == NO_WORK
+    assert matched([plain], [one]) == [(plain, one)]
+    for bent in (79.5, 0.0):
+        other = msgspec.structs.replace(plain, ring=(*met[:3], (250.0, bent), *met[4:]))
+        assert work_on(plain, other) is None
+
+
 def test_drilling_makes_one_part_another() -> None:
     old, new = part("B01-J1", holes=((100, 20),)), part("B01-J1", holes=((100, 20), (200, 40)))
     assert work_on(old, new) == Work(drill=1, unused=0)
