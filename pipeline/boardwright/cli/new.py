@@ -27,7 +27,7 @@ def run(options: argparse.Namespace) -> int:
     from ..packing import shown
     from ..plan.starting import several_edges, start
     from .inspect import source_file
-    from .telling import as_typed, tell_findings
+    from .telling import as_typed, tell_end, tell_findings
 
     folder: Path = options.folder
     try:
@@ -43,9 +43,9 @@ def run(options: argparse.Namespace) -> int:
     if begun.size_mm:
         print(f"Overall size read: {begun.size_mm[0]:.0f} × {begun.size_mm[1]:.0f} mm")
     for g in begun.guesses:
-        print(f"  {g.layer!r} → {(g.role or 'not read').replace('_', '-')}: {g.confidence} ({g.why})")
+        tell_end(f"  {g.layer!r} → {(g.role or 'not read').replace('_', '-')}: {g.confidence} ({g.why})")
     if above := several_edges(begun):
-        print(above)
+        tell_end(above)
     if begun.problems:
         print("Before it can be packed:", file=sys.stderr)
         tell_findings([shown(f) for f in begun.problems])

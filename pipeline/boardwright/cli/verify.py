@@ -36,7 +36,7 @@ def run(options: argparse.Namespace) -> int:
     from ..findings import Notes, Severity, worst_first
     from ..packing import shown
     from ..plugins import make_plugin_manager
-    from .telling import counted, plain, tell_findings, terminal_width, wrapped
+    from .telling import counted, plain, tell_end, tell_findings, terminal_width, wrapped
 
     notes = Notes()
     try:
@@ -54,9 +54,9 @@ def run(options: argparse.Namespace) -> int:
     tell_findings(findings)
     failed = any(f.severity is Severity.FAULT for f in notes.findings)
     if failed:
-        print(f"The pack in {folder} does NOT hold: {counted(findings)}.")
+        tell_end(f"The pack in {folder} does NOT hold: {counted(findings)}.")
     else:
-        print(f"The pack in {folder} holds." + (f" {counted(findings)}." if findings else ""))
+        tell_end(f"The pack in {folder} holds." + (f" {counted(findings)}." if findings else ""))
     return 1 if failed else 0
 
 

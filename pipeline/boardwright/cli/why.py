@@ -40,7 +40,7 @@ def run(options: argparse.Namespace) -> int:
     from ..engine.why import Foresight
     from ..errors import BoardwrightError
     from ..packing import opened_store, prepare, shown
-    from .telling import plain, stage_and_project, tell_findings, tell_unknown, terminal_width
+    from .telling import plain, stage_and_project, tell_end, tell_findings, tell_unknown, terminal_width
 
     wanted, project_file = stage_and_project(options.stage, options.layout)
     try:
@@ -70,10 +70,10 @@ def run(options: argparse.Namespace) -> int:
     ]
     whole = not (stage or options.parts)
     if none and whole:
-        print("There is no pack here yet: everything would be made for the first time.")
+        tell_end("There is no pack here yet: everything would be made for the first time.")
         return 0
     if options.last and first:
-        print("There has been one pack here: everything was made for the first time.")
+        tell_end("There has been one pack here: everything was made for the first time.")
     elif not told:
         print("The last two packs do not differ in this." if options.last else "Nothing would run.")
     if options.last and whole:
@@ -102,7 +102,7 @@ def in_short(reasons: Sequence[Reason], width: int) -> list[str]:
         out += wrapped(f"- {root}", width, "  ", "    ")
     out.append("Made again because of it:")
     out += _by_board(reasons, width)
-    return [*out, "The figures behind one of them: boardwright why --last STAGE[@BOARD]"]
+    return [*out, *wrapped("The figures behind one of them: boardwright why --last STAGE[@BOARD]", width)]
 
 
 def in_turn(waiting: Sequence[Reason], width: int) -> list[str]:
@@ -113,7 +113,7 @@ def in_turn(waiting: Sequence[Reason], width: int) -> list[str]:
         return []
     then = "After it, where what it made is not as before, what reads that runs in turn, and so on; at most:"
     after = "What one of them waits for: boardwright why STAGE[@BOARD]"
-    return [*wrapped(then, width, "", "  "), *_by_board(waiting, width), after]
+    return [*wrapped(then, width), *_by_board(waiting, width), *wrapped(after, width)]
 
 
 def _by_board(reasons: Sequence[Reason], width: int) -> list[str]:

@@ -50,6 +50,11 @@ def test_what_waits_is_told_in_one_line_for_all_boards_alike() -> None:
     assert in_turn([], 120) == []
 
 
+def test_no_line_is_wider_than_a_narrow_terminal() -> None:
+    told = [*in_turn([r for r in CHANGED if r.waits], 44), *in_short(CHANGED, 44), *lines(CHANGED, 44)]
+    assert max(map(len, told)) <= 44
+
+
 def test_what_was_made_again_is_told_for_boards_alike_together() -> None:
     more = Reason("frame", "B03", False, (SPACING,), (), (SPACING,))
     assert in_short([*CHANGED, more], 100)[3:-1] == [
