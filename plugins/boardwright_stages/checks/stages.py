@@ -342,6 +342,7 @@ class _Report:
 
 
 def figures(measured: float, limit: float) -> str:
-    """Three figures of what was measured, more where that would be the very limit as told."""
-    few = f"{measured:.3g}"
+    """Three figures of what was measured, or all before the point; more where that would be the very limit as
+    told."""
+    few = f"{measured:.3g}" if abs(measured) < 999.5 else f"{measured:.0f}"
     return few if few != f"{limit:.3g}" else f"{measured:g}"

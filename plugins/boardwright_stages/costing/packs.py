@@ -68,6 +68,8 @@ def lengths_for(pieces: Pieces, long_mm: float, kerf_mm: float) -> int:
     >>> lengths_for([(800, 3)], 2400, 3)             # three need 2406
     2
     """
+    if min((mm for mm, _ in pieces), default=1.0) <= 0:
+        raise ValueError(f"a piece of no length among {pieces}")
     room: list[float] = []  # in each length begun, a kerf more than it has
     for mm, number in sorted(pieces, reverse=True):
         left, takes = number, mm + kerf_mm

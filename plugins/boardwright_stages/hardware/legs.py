@@ -71,6 +71,7 @@ def stand(
             length_mm=float(round(math.dist(a, b) - inside[a] - inside[b])),
         )
         for n, (a, b) in enumerate(_pairs([(leg.x_mm, leg.y_mm) for leg in legs]), 1)
+        if math.dist(a, b) > own.leg_mm  # legs that stand in one another are told elsewhere, and need no rail
     )
     return BoardStand(board=board.id, legs=legs, rails=rails)
 

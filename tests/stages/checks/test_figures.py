@@ -15,6 +15,7 @@ from boardwright_stages.checks.stages import figures
         (0.99972, 1.0, "0.99972"),
         (12.0, 10.0, "12"),
         (0.010022, 0.01001, "0.010022"),
+        (5012.4, 0.01, "5012"),
     ],
 )
 def test_a_measure_has_three_figures_unless_they_are_the_limits(

@@ -41,6 +41,12 @@ def test_ten_modules_need_more_lengths_than_their_metres() -> None:
     assert bought(1)[0][0] == 3
 
 
+@pytest.mark.parametrize("mm", [0.0, -3.0, -5.0])
+def test_a_piece_of_no_length_is_an_error_and_no_endless_loop(mm: float) -> None:
+    with pytest.raises(ValueError, match="no length"):
+        lengths_for([(885.0, 4), (mm, 2)], 2400, 3)
+
+
 def test_of_what_is_owned_whole_lengths_count() -> None:
     """Five metres are two lengths and a piece."""
     assert bought(10, owned={"leg-timber-44": 5000.0})[0][0] == 23

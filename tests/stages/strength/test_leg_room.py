@@ -10,7 +10,7 @@ import shapely
 from msgspec.structs import replace
 
 from boardwright import Notes
-from boardwright_stages.hardware.legs import legs_of
+from boardwright_stages.hardware.legs import legs_of, stand
 from boardwright_stages.hardware.supporting import support_lines
 from boardwright_stages.strength.leg_room import has_room
 from boardwright_stages.strength.net import Place
@@ -49,6 +49,23 @@ def test_a_leg_added_in_a_corner_stands_beside_it(board: Callable[..., dict[str,
     given_places = SupportSettings(points={"A": ((6.0, 6.0),)})
     (own,) = legs_of(made["board"], made["frame"], made["joists"], on, given_places)
     assert own.x_mm == 6.0  # a place of your own is yours
+
+
+def test_legs_that_stand_in_one_another_get_no_rail(board: Callable[..., dict[str, Any]]) -> None:
+    """A board 10 mm wide, of two joints drawn side by side: its pair stands 2 mm apart, and a rail from inner
+    face to inner face would be -10 mm long."""
+    made = board()
+    sides = [m for m in made["frame"].members if abs(m.direction[0]) > 0.5]
+    for far, rails in ((2.0, 0), (300.0, 1)):
+        points = tuple(
+            SupportPoint(member=m.id, x_mm=300.0, y_mm=y, load_n=1.0, uplift_n=0.0)
+            for m, y in zip(sides, (6.0, 6.0 + far), strict=True)
+        )
+        places = SupportSettings(points={"A": tuple((p.x_mm, p.y_mm) for p in points)})
+        on = replace(stood(made), points=points)
+        stands = stand(made["board"], made["frame"], made["joists"], on, places)
+        assert len(stands.legs) == 2
+        assert len(stands.rails) == rails
 
 
 def test_one_without_room_is_told(board: Callable[..., dict[str, Any]]) -> None:
