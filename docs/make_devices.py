@@ -35,8 +35,8 @@ motor` beside a circle is a point motor called PM3.
 ## In the device list
 
 A CSV file (commas, semicolons or tabs), or the first sheet of an XLSX file holding values, not formulas.
-The first row names the columns, in any order; only `id` and `kind` must be there. Case and spaces do not
-matter.
+The first row, or the first below a title, names the columns, in any order; only `id` and `kind` must be
+there. Case and spaces do not matter.
 
 | column | meaning |
 |---|---|

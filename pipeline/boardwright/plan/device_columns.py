@@ -105,6 +105,11 @@ def understood(
     return None if missing else columns
 
 
+def are_headings(cells: list[str], settings: DeviceSettings) -> bool:
+    """Does the row name all columns that must be there?"""
+    return understood(cells, Place(), settings, Notes(), Notes()) is not None
+
+
 def _same(text: str) -> str:
     """A heading as it is compared."""
     return re.sub(r"[\s_]+", "", unicodedata.normalize("NFKC", text).casefold())

@@ -1,8 +1,9 @@
 """The device list: a CSV or XLSX file, one device a row, read into cells with their row numbers.
 
 A CSV's cells are separated by commas, semicolons or tabs; with semicolons or tabs a decimal comma is
-understood. The first row that is not empty names the columns (``device_columns.py``); rows are counted as a
-spreadsheet counts them.
+understood. The first row that is not empty names the columns (``device_columns.py``), or one of the next
+HEAD_ROWS where a title stands above the headings, which is told; rows are counted as a spreadsheet counts
+them.
 
 What this does not know: the drawing. Putting list and drawing together is ``devices.py``'s.
 """
@@ -11,6 +12,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 
 import msgspec
 
@@ -26,6 +28,8 @@ from .units import WORDS
 
 _ABOVE_ZERO = ("length_mm", "width_mm")
 _NOT_BELOW_ZERO = ("depth_mm", "clearance_mm", "hole_mm", "slot_mm")
+_DATE = re.compile(r"\d{4}-\d\d-\d\d( \d\d:\d\d:\d\d)?|\d{1,2}([./])\d{1,2}\2(\d{4}|\d\d)")
+HEAD_ROWS = 20
 FARTHEST_MM = 1e8
 FARTHEST_PLACE_MM = 1e11  # drawings on map coordinates lie that far out
 
@@ -66,7 +70,7 @@ def read(source: SourceFile, settings: DeviceSettings, notes: Notes, problems: N
         notes.caution("BW-READ-053", says, Place(file=source.name), "Add devices, or drop it.")
     if not any(c.strip() for cells in table for c in cells):
         return Listed()
-    head = next(i for i, cells in enumerate(table) if any(c.strip() for c in cells))
+    head = _head(table, source, settings, notes)
     where = Place(file=source.name, row=head + 1)
     columns = device_columns.understood(table[head], where, settings, notes, problems)
     if columns is None:
@@ -92,12 +96,30 @@ def read(source: SourceFile, settings: DeviceSettings, notes: Notes, problems: N
     return Listed(tuple(rows), columns)
 
 
+def _head(table: list[list[str]], source: SourceFile, settings: DeviceSettings, notes: Notes) -> int:
+    """The row of the headings: the first that is not empty, unless that has none and one soon after has."""
+    first, *later = [i for i, cells in enumerate(table) if any(c.strip() for c in cells)]
+    found = next(
+        (i for i in (first, *later[:HEAD_ROWS]) if device_columns.are_headings(table[i], settings)), first
+    )
+    if found > first:
+        title = next(c.strip() for c in table[first] if c.strip())
+        notes.mended(
+            "BW-READ-096",
+            f"the headings of the device list are read from row {found + 1}; what stands above is passed "
+            f"over, from {title[:40]!r} on",
+            Place(file=source.name, row=first + 1),
+            "Nothing, unless a device stands above them.",
+        )
+    return found
+
+
 def _csv_table(source: SourceFile, notes: Notes, problems: Notes) -> tuple[list[list[str]] | None, bool]:
     """The cells, and whether a decimal comma can be meant."""
     text = _text(source, notes, problems)
     if text is None:
         return None, False
-    first = next((line for line in text.splitlines() if line.strip()), "")
+    first = next((line for line in text.splitlines() if any(sign in line for sign in ",;\t")), "")
     delimiter = max(",;\t", key=first.count)
     try:
         return list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)), delimiter != ","
@@ -167,7 +189,7 @@ def _row(
                 "BW-READ-043",
                 f"{columns.called(column)} of {name} {value}: {text!r}",
                 place,
-                ungrouped(text) or _as_wanted(column, columns.unit(column)),
+                ungrouped(text) or _undated(text) or _as_wanted(column, columns.unit(column)),
             )
         else:
             numbers[column] = value
@@ -189,6 +211,13 @@ def _row(
         counted_from=filled.get("from", ""),
         note=filled.get("note", ""),
     )
+
+
+def _undated(text: str) -> str:
+    """What to do where a spreadsheet has made a date of a number such as 2.4; empty for other text."""
+    if not _DATE.fullmatch(text):
+        return ""
+    return "The spreadsheet took it for a date: give the cells the format of a number, and type it again."
 
 
 def _as_wanted(column: str, unit: str) -> str:

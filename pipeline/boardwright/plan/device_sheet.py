@@ -19,6 +19,7 @@ from .source import SourceFile
 SIGNS = (b"PK\x03\x04", b"PK\x05\x06")
 OLD_SIGN = b"\xd0\xcf\x11\xe0"
 """First bytes of a zip archive (XLSX is one) and of the older XLS container (from memory)."""
+OPEN_SIGN = b"application/vnd.oasis.opendocument"  # stands first in such an archive, unpacked (ODF 1.2)
 LARGEST_BYTES = 50_000_000
 MOST_ROWS, MOST_COLUMNS = 20_000, 64
 
@@ -74,6 +75,8 @@ def _unfit(data: bytes) -> str:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             size = sum(member.file_size for member in archive.infolist())
+            if OPEN_SIGN in data[:100]:
+                return "it is an OpenDocument file (ODS)"
     # NotImplementedError: packed in a way the library cannot unpack
     except (zipfile.BadZipFile, ValueError, OverflowError, NotImplementedError) as problem:
         return f"damaged: {problem}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import io
 import zipfile
 from collections.abc import Callable
@@ -11,6 +12,8 @@ import openpyxl
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
+from boardwright import Severity
 
 Draw = Callable[[Any], None]
 HEAD = ("id", "kind", "x_mm", "y_mm", "note")
@@ -49,6 +52,44 @@ def test_a_formula_is_refused_and_its_row_named(read: Any, board: Draw, cell: st
     ).problems
     assert problems["BW-READ-062"].where[0].row == 3
     assert "paste them as values" in problems["BW-READ-062"].mend
+
+
+@pytest.mark.parametrize("above", [("Motors, May",), ("Club;",), ("x_mm", 3), ("kind", "of layout")])
+def test_a_title_above_the_headings_is_passed_over_and_told(
+    read: Any, board: Draw, above: tuple[Any, ...]
+) -> None:
+    case = read(board, sheet(above, (None,), HEAD, ("M1", "servo", 200, 100, None)))
+    (device,) = case.plan.devices
+    assert (device.id, device.x_mm, device.place.row) == ("M1", 200, 4)
+    told = case.notes["BW-READ-096"]
+    assert told.severity is Severity.MENDED
+    assert "from row 3" in told.says
+    assert repr(above[0]) in told.says
+
+
+def test_a_title_in_a_csv_does_not_choose_the_sign_between_cells(read: Any, board: Draw) -> None:
+    case = read(board, "Our motors\n\nid;kind;x_mm;y_mm\nM1;servo;200,5;100\n")
+    assert [d.x_mm for d in case.plan.devices] == [200.5]
+
+
+def test_headings_that_come_too_late_are_none(read: Any, board: Draw) -> None:
+    rows = (("text",) for _ in range(21))
+    assert "BW-READ-041" in read(board, sheet(*rows, HEAD, ("M1", "servo", 200, 100, None))).problems
+
+
+@pytest.mark.parametrize("cell", [datetime.date(2024, 4, 2), "2.4.2024", "2/4/24"])
+def test_a_number_that_became_a_date_is_told_as_that(read: Any, board: Draw, cell: Any) -> None:
+    found = read(board, sheet(HEAD, ("M1", "servo", cell, 100, None))).problems["BW-READ-043"]
+    assert found.mend.startswith("The spreadsheet took it for a date")
+
+
+def test_an_open_document_is_named(read: Any, board: Draw) -> None:
+    """Its first member tells the kind and is not packed (ODF 1.2, part 3)."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w") as archive:
+        archive.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        archive.writestr("content.xml", "<a/>")
+    assert "OpenDocument" in read(board, stream.getvalue()).problems["BW-READ-040"].says
 
 
 def test_a_sheet_without_the_columns_says_which_are_wanted(read: Any, board: Draw) -> None:
