@@ -44,17 +44,18 @@ class Work(NamedTuple):
 NO_WORK = Work(0, 0)
 
 
-def work_on(old: Part, new: Part) -> Work | None:
+def work_on(old: Part, new: Part, turned: bool | None = None) -> Work | None:
     """What makes ``old`` serve as ``new``; None when it must be sawn anew.
 
-    Here sizes and places may differ by ``CLOSE_MM``: wood that is cut stays cut.
+    Here sizes and places may differ by ``CLOSE_MM``: wood that is cut stays cut. ``turned``: end for end or
+    not, for a part that is built in; None: whichever is less work.
     """
     old, new = (_by_corners(p) for p in (old, new))
     if (old.material, len(old.ring), len(old.openings)) != (new.material, len(new.ring), len(new.openings)):
         return None
     if not (_close(old.thickness_mm, new.thickness_mm) and _close(old.length_mm, new.length_mm)):
         return None
-    ways = (_drilled_on(old, new, turned) for turned in (False, True))
+    ways = (_drilled_on(old, new, t) for t in ((False, True) if turned is None else (turned,)))
     return min((w for w in ways if w is not None), key=lambda w: (w.drill + w.unused, w), default=None)
 
 

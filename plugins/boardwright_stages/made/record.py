@@ -17,6 +17,8 @@ from boardwright.plan.model import Point, Ring
 from boardwright_timber.model import Part
 from boardwright_timber.model.made import MadeBoard, MadeJoint, MadeRecord
 
+from .places import place_of
+
 SAME_MM = 0.001
 NOT_OURS = "Bring the list back from a copy; or take it away, and mark what is made again."
 
@@ -39,6 +41,8 @@ class PackedBoard(msgspec.Struct, frozen=True):
     parts: tuple[Part, ...]
     ring: Ring = ()
     wells: tuple[Ring, ...] = ()
+    origin: Point = (0.0, 0.0)
+    angle_deg: float = 0.0
 
 
 class PackedJoint(msgspec.Struct, frozen=True):
@@ -92,6 +96,7 @@ def mark(made: MadeList, pack: bytes, names: Sequence[str], undo: bool) -> Marke
     there = {p.id: p for p in record.parts}
     known = there if undo else {p.id: p for b in packed.boards for p in b.parts}
     chosen: dict[str, Part] = {}
+    whole: set[str] = set()  # boards named: what they had on the list under old numbers goes off it
     for name in names:
         found = {i: p for i, p in known.items() if name.upper() in (i.upper(), p.board.upper())}
         if not found:
@@ -103,13 +108,18 @@ def mark(made: MadeList, pack: bytes, names: Sequence[str], undo: bool) -> Marke
                 "Write numbers as the pack has them, B01-S1, or a board's name for all its parts.",
             )
         chosen |= found
-    kept = {i: p for i, p in there.items() if i not in chosen} if undo else there | chosen
+        whole |= {p.board for p in found.values() if p.board.upper() == name.upper()}
+    if undo:
+        kept = {i: p for i, p in there.items() if i not in chosen}
+    else:
+        kept = {i: p for i, p in there.items() if p.board not in whole} | chosen
     begun = {p.board for p in kept.values()}
     fresh = set() if undo else {p.board for p in chosen.values()}
+    now = {} if undo else chosen
     after = Written(
         parts=tuple(kept[i] for i in sorted(kept)),
         joints=_joints(begun, fresh, record, packed),
-        boards=_boards(begun, fresh, record, packed),
+        boards=_boards(kept, now, record, packed),
     )
     lines = (*_lines(after), *_of_a_series(after, packed.cutting.copies))
     if not names:
@@ -161,20 +171,41 @@ def _same(a: MadeJoint, b: MadeJoint) -> bool:
     )
 
 
-def _boards(made: set[str], fresh: set[str], record: MadeRecord, packed: Packed) -> tuple[MadeBoard, ...]:
-    """Every board of the pack, so that all keep their names; those marked now with their edge as it is."""
-    if not made:
+def _boards(
+    kept: dict[str, Part], now: dict[str, Part], record: MadeRecord, packed: Packed
+) -> tuple[MadeBoard, ...]:
+    """Every board of the pack, so that all keep their names; those with parts marked ``now`` as they are."""
+    if not kept:
         return ()
-    known = {b.id: b if b.id in made else replace(b, ring=()) for b in record.boards}
-    found = {name: b for name, b in known.items() if name in made}
+    begun, fresh = ({p.board for p in parts.values()} for parts in (kept, now))
+    known = {b.id: _without(b, kept) for b in record.boards}
+    found = {name: b for name, b in known.items() if name in begun}
     for board in packed.boards:
-        if len(board.ring) > 2 and (board.id in fresh or board.id not in known):
-            x, y = _inside(board)
-            edge = board.ring if board.id in fresh else ()
-            found[board.id] = MadeBoard(id=board.id, x_mm=x, y_mm=y, level_mm=board.level_mm, ring=edge)
-        elif board.id in known:
+        if board.id in known and board.id not in fresh:
             found[board.id] = known[board.id]
+        elif len(board.ring) > 2:
+            was = known.get(board.id)
+            places = dict(was.places) if was else {}
+            for part in (p for p in board.parts if p.id in now):
+                places[part.id] = place_of(part, board.origin, board.angle_deg)
+            x, y = _inside(board)
+            found[board.id] = MadeBoard(
+                id=board.id,
+                x_mm=x,
+                y_mm=y,
+                level_mm=board.level_mm,
+                ring=board.ring if board.id in fresh else (),
+                places=dict(sorted(places.items())),
+                complete={p.id for p in board.parts} <= places.keys(),
+            )
     return tuple(found[name] for name in sorted(found))
+
+
+def _without(board: MadeBoard, kept: dict[str, Part]) -> MadeBoard:
+    """A board as the list had it, without what is no longer on it."""
+    places = {name: place for name, place in board.places.items() if name in kept}
+    ring = board.ring if any(p.board == board.id for p in kept.values()) else ()
+    return replace(board, ring=ring, places=places, complete=board.complete and places == board.places)
 
 
 def _inside(board: PackedBoard) -> Point:

@@ -6,15 +6,17 @@ from collections.abc import Mapping
 
 from boardwright import Notes, Place
 from boardwright_timber.likeness import NO_WORK, work_on
-from boardwright_timber.model import BoardParts, Part
-from boardwright_timber.model.made import MadeParts, MadeRecord, Serving
+from boardwright_timber.model import Board, BoardParts, Part
+from boardwright_timber.model.made import MadeBoard, MadeParts, MadePlace, MadeRecord, Serving
 
-from ..changes.matching import matched
 from ..nesting.settings import StockSettings
+from .pairing import MOVED_MM, as_built_in, paired, work_of
+from .places import apart_mm, place_of
 
 
 def serving(
     record: MadeRecord,
+    boards: Mapping[str, Board],
     parts: Mapping[str, BoardParts],
     stock: StockSettings,
     currency: str,
@@ -23,7 +25,13 @@ def serving(
 ) -> MadeParts:
     """Match made parts with the plan's; a finding for each that must be worked on or serves no more."""
     planned = {p.id: p for name in sorted(parts) for p in parts[name].parts}
-    pairs = {a.id: b for a, b in matched(record.parts, planned.values())}
+    stands = {
+        p.id: place_of(p, boards[name].origin, boards[name].angle_deg)
+        for name in sorted(parts)
+        for p in parts[name].parts
+    }
+    pairs = paired(record, planned, stands)
+    stood = {name: place for b in record.boards for name, place in b.places.items()}
     served, wasted = [], []
     for made in sorted(record.parts, key=lambda p: p.id):
         new = pairs.get(made.id)
@@ -31,10 +39,12 @@ def serving(
             wasted.append(made.id)
             _tell_wasted(made, planned.get(made.id), stock, currency, file, notes)
             continue
-        work = work_on(made, new) or NO_WORK
+        work = work_of(made, new, stood, stands) or NO_WORK
         served.append(Serving(made=made.id, part=new.id, drill=work.drill, unused=work.unused))
         if work != NO_WORK or made.id != new.id:
             _tell_work(made, new, served[-1], file, notes)
+    for board in record.boards:
+        _tell_moved(board, {p.id: p for p in record.parts}, pairs, stands, file, notes)
     if served:
         notes.note(
             "BW-MADE-003",
@@ -43,6 +53,38 @@ def serving(
             "Nothing to do. What is not made after all: boardwright made --undo PART.",
         )
     return MadeParts(serving=tuple(served), wasted=tuple(wasted))
+
+
+def _tell_moved(
+    board: MadeBoard,
+    made: Mapping[str, Part],
+    pairs: Mapping[str, Part],
+    stands: Mapping[str, MadePlace],
+    file: str,
+    notes: Notes,
+) -> None:
+    """Parts of a board that stand elsewhere in it now, or the other way round."""
+    told = []
+    for name, was in board.places.items():
+        new = pairs.get(name)
+        if new is None or new.board != board.id:
+            continue
+        if as_built_in(made[name], new, was, stands[new.id]) is not None:
+            continue
+        far = apart_mm(was, stands[new.id])
+        told.append(f"{name} by {far:.0f} mm" if far > MOVED_MM else f"{name} the other way round")
+    if not told:
+        return
+    one = len(told) == 1
+    are, them = ("a made part stands", "it") if one else ("made parts stand", "them")
+    (notes.caution if board.complete else notes.note)(
+        "BW-MADE-005",
+        f"Of board {board.id} {are} elsewhere in the plan now: {', '.join(told)}.",
+        Place(file=file, board=board.id),
+        f"Not glued in yet: put {them} where the drawing of {board.id} has {them} now, then say boardwright "
+        f"made {board.id}. Glued in: take the change back (joists stand clear of what hangs under the deck), "
+        f"or loosen {them}.",
+    )
 
 
 def _tell_wasted(
@@ -68,9 +110,17 @@ def _tell_work(made: Part, new: Part, how: Serving, file: str, notes: Notes) -> 
         "BW-MADE-002",
         f"{made.id} is made and can stay: {'; '.join(bits)}.",
         Place(file=file, board=new.board, item=new.id),
-        f"Compare it with the drilling list of {new.id}, then say boardwright made {new.id}"
-        + (f" and boardwright made --undo {made.id}." if made.id != new.id else "."),
+        f"Compare it with the drilling list of {new.id}, then say boardwright made {_what(made, new)}.",
     )
+
+
+def _what(made: Part, new: Part) -> str:
+    """What to mark anew. In one board numbers may have changed places: all of it at once, or one is lost."""
+    if made.id == new.id:
+        return new.id
+    if made.board == new.board:
+        return f"{new.board} when all of it is as drawn: its old numbers go off the list"
+    return f"{new.id} and boardwright made --undo {made.id}"
 
 
 def differs(made: Part, now: Part) -> str:

@@ -5,14 +5,17 @@ along them first, where the plan by itself would not have them), and every board
 part serves as a part of the plan if it can, as it is or with other holes, and is then not cut again; each
 that cannot is named, with what differs and what the wood costs.
 
-What this does not know: copies of a series (the list counts one of each), and parts glued in.
+A part serves in its own board first, where it stood. Those of a board all of whose parts are made, which may
+be put together, serve in no other; where one would stand elsewhere now, that is told.
+
+What this does not know: copies of a series (the list counts one of each), and which parts are glued in.
 """
 
 from __future__ import annotations
 
 from boardwright import All, Notes, Place, stage
 from boardwright.made import MadeList
-from boardwright_timber.model import BoardParts
+from boardwright_timber.model import Board, BoardParts
 from boardwright_timber.model.made import HeldJoints, MadeParts
 from boardwright_timber.series import ONE_COPY, SeriesSettings
 
@@ -31,6 +34,7 @@ def held_joints(made: MadeList) -> HeldJoints:
 
 @stage()
 def made_parts(
+    boards: All[Board],
     parts: All[BoardParts],
     made: MadeList,
     stock: StockSettings,
@@ -53,4 +57,4 @@ def made_parts(
             "is made, or take the list away.",
         )
         return MadeParts()
-    return serving(opened(made), parts, stock, money.currency, made.file, notes)
+    return serving(opened(made), boards, parts, stock, money.currency, made.file, notes)

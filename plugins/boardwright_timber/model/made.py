@@ -19,11 +19,20 @@ class MadeJoint(msgspec.Struct, frozen=True, kw_only=True):
     boards: tuple[str, ...] = ()
 
 
+class MadePlace(msgspec.Struct, frozen=True, kw_only=True):
+    """Where a part stood when it was marked: its middle and the direction of its x axis, plan coordinates."""
+
+    x_mm: float
+    y_mm: float
+    angle_deg: float
+
+
 class MadeBoard(msgspec.Struct, frozen=True, kw_only=True):
     """A board of the pack from which something was marked: it keeps its name. Plan coordinates.
 
     ``x_mm``, ``y_mm``: a point well inside it. ``ring``: its edge when something of it was made last; empty
-    for a board of which nothing is made.
+    for a board of which nothing is made. ``places``: by number, where parts on the list stand in it;
+    ``complete``: all its parts are on the list, so that it may be put together.
     """
 
     id: str
@@ -31,6 +40,8 @@ class MadeBoard(msgspec.Struct, frozen=True, kw_only=True):
     y_mm: float
     level_mm: float = 0.0
     ring: Ring = ()
+    places: dict[str, MadePlace] = {}
+    complete: bool = False
 
 
 class MadeRecord(msgspec.Struct, frozen=True, kw_only=True):

@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import boardwright_stages.plugin
+from boardwright import Finding
 from boardwright.errors import InputError
 from boardwright.made import MadeList
 from boardwright.plan.model import Device, Outline, TrackPlan
@@ -65,6 +66,8 @@ def data_of(bench: Bench) -> bytes:
                 "joints": [j.id for j in by_id[b.board].joints],
                 "parts": b.parts,
                 "ring": by_id[b.board].ring,
+                "origin": by_id[b.board].origin,
+                "angle_deg": by_id[b.board].angle_deg,
             }
             for b in boards
         ],
@@ -191,3 +194,46 @@ def test_no_two_findings_say_the_same_part(bench: Bench, data: bytes) -> None:
     assert len(says) == len(set(says))
     assert all(a != b for a, b in itertools.pairwise(says))
     json.loads(bench.made.parts_made)
+
+
+def told(bench: Bench, code: str) -> list[Finding]:
+    return [f for f in bench.run(upto="made_parts").findings if f.code == code]
+
+
+def test_a_joist_that_makes_room_for_a_motor_is_told_where_its_board_is_made(
+    bench: Bench, data: bytes
+) -> None:
+    """Cut alike, it had served without a word: the builder had it glued in under the motor."""
+    bench.plan = plan(300, 900, 1700)
+    at = {p.id: p for p in bench.run(upto="made_parts").values[BoardParts, "B01"].get().parts}["B01-J2"]
+    bench.made = marked(data, "B01")
+    assert told(bench, "BW-MADE-005") == []
+    bench.plan = plan(300, at.placement.x_mm, 1700)
+    (one,) = told(bench, "BW-MADE-005")
+    assert one.severity == "caution"
+    assert "B01-J2 by " in one.says
+    bench.made = marked(data, "B01-J2")
+    (one,) = told(bench, "BW-MADE-005")
+    assert one.severity == "note"
+
+
+def test_parts_of_a_board_that_may_be_put_together_serve_in_no_other(bench: Bench, data: bytes) -> None:
+    """B01 is to be 350 mm deep: its joists had been told to be B02's, which were not cut. Loose ones are."""
+    ring = ((0, 0), (2400, 0), (2400, 400), (1200, 400), (1200, 350), (0, 350))
+    bench.plan = msgspec.structs.replace(plan(300, 900, 1700), outlines=(Outline(id="shelf", ring=ring),))
+    bench.made = marked(data, "B01")
+    made = bench.run(upto="made_parts").values[MadeParts, ""].get()
+    assert all(s.part.startswith("B01-") for s in made.serving)
+    assert {"B01-J1", "B01-J2", "B01-D"} <= set(made.wasted)
+    bench.made = marked(data, "B01-J1", "B01-J2")
+    made = bench.run(upto="made_parts").values[MadeParts, ""].get()
+    assert {s.part[:3] for s in made.serving} == {"B02"}
+    assert made.wasted == ()
+
+
+def test_marking_a_board_takes_its_old_numbers_off_the_list(bench: Bench, data: bytes) -> None:
+    first = opened(marked(data, "B01", "B02-S1"))
+    gone = msgspec.structs.replace(first.parts[0], id="B01-S9")
+    more = msgspec.structs.replace(first, parts=(*first.parts, gone))
+    text = mark(MadeList(msgspec.json.encode(more).decode()), data, ["B01"], undo=False).text
+    assert opened(MadeList(text)).parts == first.parts

@@ -35,7 +35,9 @@ def pack(*joints_x: float, length: float = 3000.0) -> bytes:
             placement=Placement(x_mm=0, y_mm=0, z_mm=0, angle_deg=0, stands=False),
         )
         own = [f"J0{k}" for k in (n - 1, n) if 0 < k < len(ends) - 1]
-        boards.append({"id": f"B0{n}", "level_mm": 0.0, "joints": own, "parts": [part], "ring": ring})
+        boards.append(
+            {"id": f"B0{n}", "level_mm": 0.0, "joints": own, "parts": [part], "ring": ring, "origin": ring[0]}
+        )
     joints = [{"id": f"J0{k}", "start": (x, 0.0), "end": (x, 400.0)} for k, x in enumerate(joints_x, 1)]
     return msgspec.json.encode({"boards": boards, "joints": joints})
 
@@ -89,3 +91,17 @@ def test_a_list_of_an_older_release_is_read_and_goes_on() -> None:
     later = marked(old, pack(1000, 2000), "B03")
     assert lines(later) == {"J01": 1000.0, "J02": 2000.0}
     assert [(b.id, len(b.ring)) for b in later.boards] == [("B01", 0), ("B02", 0), ("B03", 4)]
+
+
+def test_a_board_is_complete_while_all_its_parts_are_on_the_list() -> None:
+    record = marked(None, pack(1000, 2000), "B02-D")
+    assert [b.complete for b in record.boards] == [False, True, False]
+    place = record.boards[1].places["B02-D"]
+    assert (place.x_mm, place.y_mm, place.angle_deg) == (1500.0, 200.0, 0.0)  # 1000 + 1000 / 2, 400 / 2
+    both = marked(record, pack(1000, 2000), "B03")
+    undone = marked(both, pack(1000, 2000), "B02-D", undo=True)
+    assert [(b.complete, dict(b.places) != {}, len(b.ring)) for b in undone.boards] == [
+        (False, False, 0),
+        (False, False, 0),
+        (True, True, 4),
+    ]
