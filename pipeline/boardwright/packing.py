@@ -171,7 +171,7 @@ def prepare[R: Run](
         settings={
             t: msgspec.to_builtins(section)
             for t, section in sorted(sections.items())
-            if section is not display  # how a pack is shown changes nothing of what it says
+            if section is not display and section.is_told  # how it is shown changes nothing of what it says
         },
         rules=layout.rules,
     )

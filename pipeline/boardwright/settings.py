@@ -20,20 +20,35 @@ from .plan.source import SourceFile
 
 
 class _SectionMeta(msgspec.StructMeta):
-    """Takes ``table=`` in a section's class line."""
+    """Takes ``table=`` and ``optional=`` in a section's class line."""
 
     def __new__(
-        mcls, name: str, bases: tuple[type, ...], body: dict[str, Any], table: str = "", **kw: Any
+        mcls,
+        name: str,
+        bases: tuple[type, ...],
+        body: dict[str, Any],
+        table: str = "",
+        optional: bool = False,
+        **kw: Any,
     ) -> Any:
         if table:
             body["table_name"] = table
+            body["is_optional"] = optional
         return super().__new__(mcls, name, bases, body, **kw)
 
 
 class Section(msgspec.Struct, metaclass=_SectionMeta, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """Base of every section. ``table_name`` is the TOML table it is read from."""
+    """Base of every section. ``table_name`` is the TOML table it is read from. What an *optional* one is
+    about is not there until the project file asks for it: while nothing in it is set, packs do not list it.
+    """
 
     table_name: ClassVar[str] = ""
+    is_optional: ClassVar[bool] = False
+
+    @property
+    def is_told(self) -> bool:
+        """Whether a pack lists it among its settings."""
+        return not self.is_optional or self != self.__class__()
 
     def file_beside(self) -> tuple[str, str] | None:
         """Key and name of a file beside the project file that this section wants read; None: none."""

@@ -16,6 +16,7 @@ def boardwright_stages() -> list[Callable[..., Any]]:
     from .assembly.stages import steps
     from .checks.stages import checks
     from .costing.stages import cost
+    from .edging.stages import edge_runs, edging
     from .fastening.stages import fastening
     from .figures.stages import figures
     from .hardware.legs import stand
@@ -55,6 +56,8 @@ def boardwright_stages() -> list[Callable[..., Any]]:
         wiring,
         wire_schedule,
         keep_off,
+        edge_runs,
+        edging,
         parts,
         posts,
         board_posts,

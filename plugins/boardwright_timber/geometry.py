@@ -141,3 +141,28 @@ def offset_path(path: Sequence[Point], by_mm: float) -> tuple[Point, ...]:
         share = by_mm / (1 + ux * vx + uy * vy)
         found.append((x - (uy + vy) * share, y + (ux + vx) * share))
     return tuple(found)
+
+
+def turn_rad(a: Point, b: Point, c: Point) -> float:
+    """How much the way turns at b, radians, to the left positive."""
+    u, v = (b[0] - a[0], b[1] - a[1]), (c[0] - b[0], c[1] - b[1])
+    return math.atan2(u[0] * v[1] - u[1] * v[0], u[0] * v[0] + u[1] * v[1])
+
+
+def tightest_radius_mm(path: Sequence[Point]) -> float:
+    """The least radius that a run of points bends to: length over turn, at every bend of it; infinite where
+    it is straight. At its two ends, which may be parts of a step, the whole step counts.
+
+    >>> round(tightest_radius_mm(((0, 0), (10, 0), (20, 1))), 1)
+    100.3
+    """
+    long = [math.dist(a, b) for a, b in pairwise(path)]
+    if len(long) > 2:
+        long[0], long[-1] = max(long[:2]), max(long[-2:])
+    found = [
+        min(long[n : n + 2]) / abs(turn)
+        for n, corner in enumerate(zip(path, path[1:], path[2:], strict=False))
+        for turn in [turn_rad(*corner)]
+        if abs(turn) > 1e-6
+    ]
+    return min(found, default=math.inf)

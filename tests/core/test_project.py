@@ -164,3 +164,15 @@ def test_no_project_file(tmp_path: Path) -> None:
 def test_the_two_slips_made_most_are_named(tmp_path: Path, line: str, mend: str) -> None:
     ((code, _, said),) = problems(tmp_path, f"[shelf]\n{line}\n")
     assert (code, said) == ("BW-PROJ-002", mend)
+
+
+class Extra(Section, frozen=True, kw_only=True, table="extra", optional=True):
+    """Something that is off until it is asked for."""
+
+    wanted: Annotated[bool, msgspec.Meta(description="Whether.")] = False
+
+
+def test_an_optional_section_is_told_where_something_is_set() -> None:
+    assert not Extra().is_told
+    assert Extra(wanted=True).is_told
+    assert LayoutSettings().is_told

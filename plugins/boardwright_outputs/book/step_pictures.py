@@ -49,7 +49,7 @@ def step_pictures(steps: BoardSteps) -> StepPictures:
     placed: set[str] = set()
     pictures, words = [], []
     for step in steps.steps:
-        frame = whole if decks & set(step.adds) else low
+        frame = whole if decks & {*step.adds, *placed} else low
         words.append(_words(steps, step, [b.part for b in steps.bodies if b.whole in placed]))
         if frame:
             pictures.append(_picture(steps, step, frozenset(placed), frame, words[-1]))
@@ -59,7 +59,9 @@ def step_pictures(steps: BoardSteps) -> StepPictures:
 
 def _words(steps: BoardSteps, step: Step, there: Sequence[str]) -> str:
     before = f" Already there, pale: {', '.join(sorted(there))}." if there else ""
-    lifted = f" The deck is drawn {steps.lift_mm:g} mm above its place." if step.kind is StepKind.DECK else ""
+    lifted = ""
+    if step.kind in (StepKind.DECK, StepKind.FASCIA):
+        lifted = f" The deck is drawn {steps.lift_mm:g} mm above its place."
     return (
         f"Step {step.number} of board {steps.board}, seen from the front right and above. "
         f"Added, drawn strong: {', '.join(step.adds)}.{before}{lifted}"

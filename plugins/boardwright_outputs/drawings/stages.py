@@ -16,6 +16,7 @@ from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
     Board,
+    BoardEdging,
     BoardFixings,
     BoardParts,
     BoardPlan,
@@ -36,7 +37,7 @@ from .views.general import general_arrangement, left_out
 from .views.parted import parted
 from .views.sheet import sheet_drawings
 
-NO_STAND, NO_POSTS = BoardStand(board=""), BoardPosts()
+NO_STAND, NO_POSTS, NO_EDGING = BoardStand(board=""), BoardPosts(), BoardEdging()
 
 
 class BoardPicture(msgspec.Struct, frozen=True, kw_only=True):
@@ -80,9 +81,10 @@ def board_picture(
     show: DisplaySettings = IN_MM,
     stand: BoardStand = NO_STAND,
     posts: BoardPosts = NO_POSTS,
+    edging: BoardEdging = NO_EDGING,
 ) -> BoardPicture:
     built = (board, plan, frame, joists, fixings, wiring, parts)
-    drawn = board_views(*built, strength, views, show, stand, posts)
+    drawn = board_views(*built, strength, views, show, stand, posts, edging)
     return BoardPicture(board=board.id, views=drawn)
 
 

@@ -20,6 +20,7 @@ from __future__ import annotations
 from typing import Any, Literal
 
 import msgspec
+from msgspec import UNSET, UnsetType
 
 from boardwright.findings import Finding
 from boardwright.plan.model import (
@@ -43,6 +44,7 @@ from boardwright_timber.model import (
     Cost,
     CuttingPlan,
     Diagonal,
+    EdgeStrip,
     EndRoom,
     FasteningLine,
     Fixing,
@@ -160,6 +162,7 @@ class PackBoard(msgspec.Struct, frozen=True, kw_only=True):
     legs: tuple[Leg, ...] = ()
     leg_rails: tuple[LegRail, ...] = ()
     rails: tuple[RailStrip, ...] = ()
+    edging: tuple[EdgeStrip, ...] | UnsetType = UNSET
 
 
 class Pack(msgspec.Struct, frozen=True, kw_only=True):

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import Any
 
 import msgspec
+from msgspec import UNSET
 from msgspec.structs import replace
 
 from boardwright import All, Files, FindingList, Provenance, output
@@ -19,6 +20,7 @@ from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import TrackPlan
 from boardwright_timber.model import (
     Board,
+    BoardEdging,
     BoardFastening,
     BoardFixings,
     BoardHardware,
@@ -28,6 +30,7 @@ from boardwright_timber.model import (
     BoardWiring,
     Cost,
     CuttingPlan,
+    EdgeStrip,
     EndRoom,
     FasteningLine,
     Fixing,
@@ -71,6 +74,7 @@ def manifest(
     fastening: All[BoardFastening] = MappingProxyType({}),
     stands: All[BoardStand] = MappingProxyType({}),
     end_room: EndRoom = EndRoom(),
+    edging: All[BoardEdging] = MappingProxyType({}),
 ) -> Files:
     """Everything the pack says, as data: ``pack.json``."""
     margins = {b.id: b.margins for b in splitting.boards}
@@ -95,6 +99,7 @@ def manifest(
                 fastening[b].lines if b in fastening else (),
                 stands.get(b),
                 fixings[b].rails,
+                edging[b].strips if b in edging else (),
             )
             for b, board in boards.items()
         ),
@@ -156,6 +161,7 @@ def _board(
     fastening: tuple[FasteningLine, ...],
     stand: BoardStand | None,
     rails: tuple[RailStrip, ...],
+    edging: tuple[EdgeStrip, ...],
 ) -> PackBoard:
     own = _fields_of(board, PackBoard)
     own["joints"] = tuple(j.id for j in board.joints)
@@ -189,6 +195,7 @@ def _board(
         legs=stand.legs if stand else (),
         leg_rails=stand.rails if stand else (),
         rails=rails,
+        edging=edging or UNSET,
         strength=None if strength is None else PackStrength(**_fields_of(strength, PackStrength)),
     )
 

@@ -43,7 +43,7 @@ def check_members(opened: Opened) -> Iterator[str]:
             )
         for part in board.parts:
             size = drawn_size(opened, part)
-            if not part.placement.stands or size is None:
+            if not part.placement.stands or size is None or part.id in board.on_edges:
                 continue
             if part.placement.path:
                 _bent_part(opened, board, part, size, curved)

@@ -136,6 +136,19 @@ class Leg(msgspec.Struct, frozen=True, kw_only=True):
     lap_mm: float = 0.0
 
 
+class EdgePiece(msgspec.Struct, frozen=True, kw_only=True):
+    id: str
+    inner: tuple[Point, ...]
+    outer: tuple[Point, ...]
+
+
+class EdgeStrip(msgspec.Struct, frozen=True, kw_only=True):
+    thickness_mm: float
+    top_mm: float
+    depth_mm: float
+    pieces: tuple[EdgePiece, ...]
+
+
 class Board(msgspec.Struct, frozen=True, kw_only=True):
     id: str
     outline: str
@@ -156,6 +169,12 @@ class Board(msgspec.Struct, frozen=True, kw_only=True):
     tools: tuple[Part, ...] = ()
     ends: tuple[Joint, ...] = ()
     legs: tuple[Leg, ...] = ()
+    edging: tuple[EdgeStrip, ...] = ()
+
+    @property
+    def on_edges(self) -> set[str]:
+        """Names of the parts along its edges, which are no members."""
+        return {p.id for s in self.edging for p in s.pieces}
 
 
 class Joint(msgspec.Struct, frozen=True, kw_only=True):

@@ -13,6 +13,7 @@ from .boards import check_boards
 from .climbing import check_climbing
 from .decks import check_decks
 from .digests import check_digests
+from .edging import check_edging
 from .holes import check_holes
 from .legs import check_legs
 from .members import check_members
@@ -32,6 +33,7 @@ CHECKS: tuple[Check, ...] = (
     check_profiles,
     check_boards,
     check_members,
+    check_edging,
     check_decks,
     check_climbing,
     check_holes,

@@ -14,6 +14,7 @@ from itertools import groupby
 import msgspec
 
 from boardwright_timber.model import (
+    BoardEdging,
     BoardParts,
     Face,
     Frame,
@@ -27,6 +28,7 @@ from boardwright_timber.model import (
     Tie,
 )
 
+from ..edging.screws import edging_lines, edging_mm2
 from ..hardware.blocking import BEHIND_BENT, SAME_HOLE_MM, block_strip, blocks, mitres
 from ..hardware.glueing import bent_mm2, cores_mm2, end_mm2, laid_mm2, lapped_mm2, plates_mm2, tops_mm2
 from ..hardware.screwing import (
@@ -135,6 +137,10 @@ class Holding(msgspec.Struct, frozen=True, kw_only=True):
         lines = deck_screws(self.frame, self.joists, self.parts, self.settings)
         area = tops_mm2((*self.frame.members, *self.joists.members)) + plates_mm2(self.parts)
         return (*_merged([*lines, *splice_screws(self.parts, self.settings)]), *self._glue(area))
+
+    def edging_uses(self, edging: BoardEdging) -> tuple[StepUse, ...]:
+        """What strips along the edges use up."""
+        return (*_merged(list(edging_lines(edging))), *self._glue(edging_mm2(edging)))
 
     def _glue(self, area_mm2: float) -> Iterator[StepUse]:
         needed = round(area_mm2 / 1e6 * self.settings.glue_ml_per_m2, 3)

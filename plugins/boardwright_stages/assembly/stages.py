@@ -7,6 +7,7 @@ from itertools import groupby, pairwise
 
 from boardwright import stage
 from boardwright_timber.model import (
+    BoardEdging,
     BoardParts,
     BoardSteps,
     Frame,
@@ -16,12 +17,14 @@ from boardwright_timber.model import (
     SeenBody,
     Step,
     StepKind,
+    Tie,
 )
 
+from ..edging.words import edging_step, held_to
 from ..hardware.settings import HardwareSettings
 from ..parts.butts import butts
 from ..viewing.slabs import ON_TOP
-from ..viewing.solids import in_place, prisms
+from ..viewing.solids import edge_prisms, in_place, prisms
 from .holding import holding
 from .order import Kinds, blocked, kinds_of, placing_order
 from .painting import Body, painted
@@ -32,9 +35,17 @@ MOST_IN_STEP = {StepKind.FRAME: 4}
 MOST_OF_OTHERS = 8
 LIFT_SHARE = 0.2  # of length plus width: clear of the frame, and still near it
 
+NO_EDGING = BoardEdging()
+
 
 @stage(each=True)
-def steps(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings) -> BoardSteps:
+def steps(
+    frame: Frame,
+    joists: Joists,
+    parts: BoardParts,
+    settings: HardwareSettings,
+    edging: BoardEdging = NO_EDGING,
+) -> BoardSteps:
     """Steps in order of work, and the board's wood ready to be painted."""
     members = (*frame.members, *joists.members)
     found = butts(members)
@@ -82,12 +93,24 @@ def steps(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSet
                 checks=checks_of(StepKind.DECK, frame, False),
             )
         )
+    if edging.strips:
+        deck_mm = max((p.thickness_mm for p in parts.parts if p.id in decks), default=0.0)
+        made.append(
+            Step(
+                number=len(made) + 1,
+                kind=StepKind.FASCIA,
+                title=TITLES[StepKind.FASCIA],
+                adds=tuple(s.id for s in edging.strips),
+                do=edging_step(edging, deck_mm),
+                uses=hold.edging_uses(edging),
+            )
+        )
     lift = _lift_mm(frame)
     return BoardSteps(
         board=frame.board,
         steps=tuple(made),
-        bodies=_bodies(frame, joists, parts, lift),
-        ties=hold.ties(order),
+        bodies=_bodies(frame, joists, parts, edging, lift),
+        ties=(*hold.ties(order), *(Tie(part=s.id, to=held_to(s)) for s in edging.strips)),
         lift_mm=lift,
     )
 
@@ -121,11 +144,14 @@ def _lift_mm(frame: Frame) -> float:
     return round(LIFT_SHARE * (max(xs) - min(xs) + max(ys) - min(ys)), -1)
 
 
-def _bodies(frame: Frame, joists: Joists, parts: BoardParts, lift_mm: float) -> tuple[SeenBody, ...]:
+def _bodies(
+    frame: Frame, joists: Joists, parts: BoardParts, edging: BoardEdging, lift_mm: float
+) -> tuple[SeenBody, ...]:
     names = [
         *((m.id, of) for m, of in in_place(frame, joists)),
         *((b.id, "") for b in frame.bent),
         *((p.id, "") for p in parts.parts if p.role in ON_TOP),
+        *((p.id, "" if p.id == s.id else s.id) for s in edging.strips for p in s.pieces),
     ]
-    found = prisms(frame, joists, parts.parts, lift_mm)
+    found = [*prisms(frame, joists, parts.parts, lift_mm), *edge_prisms(edging)]
     return painted([Body(name, prism, of) for (name, of), prism in zip(names, found, strict=True)])

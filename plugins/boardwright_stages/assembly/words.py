@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from boardwright.plan.model import Point
 from boardwright_timber.model import BoardParts, Frame, Member, MemberRole, Part, StepKind, StepLine
 
+from ..edging.words import TITLE
 from ..framing.bent import SKIN_MM
 from ..framing.staggered import chains
 from ..hardware.screwing import FISHPLATE_ROWS, splice_row
@@ -35,6 +36,7 @@ TITLES = {
     StepKind.RISERS: "Risers",
     StepKind.EDGES: "Curved edges",
     StepKind.DECK: "The deck",
+    StepKind.FASCIA: TITLE,
 }
 _FIRST = {
     StepKind.LENGTHS: "First, on the bench: lay the lengths of each strip end to end on a flat sheet, along "

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import bisect
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -12,7 +12,7 @@ import msgspec
 
 from boardwright.plan.model import Device, Outline, Point, Ring
 from boardwright.plan.rings import follows
-from boardwright_timber.model import Face, Hole, Joint, MemberRole, Part
+from boardwright_timber.model import Board, Face, Hole, Joint, MemberRole, Part
 
 from .reassembly import Drilled, Solid, strip_plan
 
@@ -100,6 +100,19 @@ def _cornered(ring: Ring, outline: Outline, corners: Sequence[list[float]]) -> l
         }
         found += sorted(between, key=lambda p: math.dist(p, a))
     return found
+
+
+def within_boards(boards: Mapping[str, Board], strips: Sequence[tuple[str, Solid]]) -> Worst:
+    """Area of a strip along an edge that lies in a board of its own level (mm²)."""
+    import shapely
+
+    shapes = {n: shapely.Polygon(b.ring, b.wells) for n, b in boards.items()}
+    return worst(
+        (float(strip.shape.intersection(shapes[n]).area), f"{strip.part.id} in board {n}")
+        for of, strip in strips
+        for n in shapes
+        if boards[n].level_mm == boards[of].level_mm and shapes[n].intersects(strip.shape)
+    )
 
 
 def mating(joints: Iterable[Joint], holes: dict[str, list[Drilled]]) -> tuple[Worst, Worst]:

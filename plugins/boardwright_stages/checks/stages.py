@@ -20,6 +20,7 @@ from boardwright_timber.model import (
     BoardStand,
     CheckLine,
     CheckReport,
+    EdgeKind,
     Frame,
     Joint,
 )
@@ -40,6 +41,7 @@ from .geometry import (
     outside_deck,
     overlaps,
     tiling,
+    within_boards,
     wood_between,
     worst,
 )
@@ -53,6 +55,7 @@ if TYPE_CHECKING:
 JOINTS = JointSettings()
 NO_STANDS: Mapping[str, BoardStand] = MappingProxyType({})
 DECK = "deck"
+EDGING = tuple(kind.value for kind in EdgeKind)
 SHARP = (
     "Mend what BW-FRAME-014 says of that board first; else draw the track over that riser in a wider curve, "
     "or in shorter pieces, or let it climb less. If it turns by less than a right angle there and climbs 3 % "
@@ -105,6 +108,8 @@ def checks(
     devices = {n: hung(boards[n], frames[n], board_plans[n].devices) for n in solids}
     decks = {n: [s for s in each if s.part.role == DECK] for n, each in solids.items()}
     members = [(n, s) for n, each in solids.items() for s in each if s.part.role != DECK]
+    edging = [(n, s) for n, s in members if s.part.role in EDGING]
+    framed = [(n, s) for n, s in members if s.part.role not in EDGING]
     open_ = {n: _open_shapes(boards[n], frames[n]) for n in sorted(parts) if frames[n].deck}
     roofs = {n: shapely.union_all([s.shape for s in each]) for n, each in decks.items() if each}
     roofs |= {n: shape for n, (shape, _) in open_.items()}
@@ -162,7 +167,7 @@ def checks(
     report.at_most(
         "BW-CHECK-007",
         "Every member stands under its own deck",
-        outside_deck((s, roofs[n]) for n, s in members if n in roofs),
+        outside_deck((s, roofs[n]) for n, s in framed if n in roofs),
         TOUCH_MM2,
         "mm²",
     )
@@ -220,6 +225,14 @@ def checks(
             "BW-CHECK-015",
             "Legs run up clear of wood, devices, bolts, dowels and wire holes, but where it is told",
             worst(legs),
+            TOUCH_MM2,
+            "mm²",
+        )
+    if edging:
+        report.at_most(
+            "BW-CHECK-016",
+            "Strips along edges stand outside every board",
+            within_boards(boards, edging),
             TOUCH_MM2,
             "mm²",
         )

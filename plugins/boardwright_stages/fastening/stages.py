@@ -21,11 +21,15 @@ from collections.abc import Iterable, Sequence
 
 from boardwright import stage
 from boardwright_timber.model import (
+    BoardEdging,
     BoardFastening,
     BoardParts,
+    EdgeHold,
+    EdgeStrip,
     FasteningLine,
     Frame,
     HardwareLine,
+    HoldKind,
     HoleKind,
     Joists,
     MemberRole,
@@ -33,6 +37,8 @@ from boardwright_timber.model import (
 )
 
 from ..assembly.order import rests_on
+from ..edging.holding import EDGE_MM
+from ..edging.screws import INTO
 from ..hardware.blocking import BLOCK_MM
 from ..hardware.screwing import (
     bent_screws,
@@ -56,10 +62,18 @@ DENSE = 500.0
 GLUED = "wood glue on both faces, wiped off outside"
 DECK, PLATE = "deck", "splice plate"
 
+NO_EDGING = BoardEdging()
+
 
 @stage(each=True)
-def fastening(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings) -> BoardFastening:
-    """All screws of one board: butt joints first, its deck last."""
+def fastening(
+    frame: Frame,
+    joists: Joists,
+    parts: BoardParts,
+    settings: HardwareSettings,
+    edging: BoardEdging = NO_EDGING,
+) -> BoardFastening:
+    """All screws of one board: butt joints first, its deck and strips along its edges last."""
     lines = (
         *_butts(parts),
         *_flanges(frame, joists, settings),
@@ -68,6 +82,7 @@ def fastening(frame: Frame, joists: Joists, parts: BoardParts, settings: Hardwar
         *_fishplates(parts, settings),
         *_splices(parts, settings),
         *_deck(frame, joists, parts, settings),
+        *_edging(edging),
     )
     return BoardFastening(board=frame.board, lines=lines)
 
@@ -226,6 +241,30 @@ def _deck(frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSet
     ]
 
 
+def _edging(edging: BoardEdging) -> list[FasteningLine]:
+    """Strips along edges, by what they are screwed into; two screws there stand one above the other."""
+    alike: dict[tuple[tuple[float, float], HoldKind], list[tuple[EdgeStrip, EdgeHold]]] = {}
+    for strip in edging.strips:
+        for hold in strip.holds:
+            alike.setdefault((hold.screw, hold.kind), []).append((strip, hold))
+    found = []
+    for ((diameter, length), kind), held in sorted(alike.items()):
+        first = held[0][0]
+        each = [(s.top_mm, s.bottom_mm, h.heights_mm) for s, h in held]
+        found.append(
+            _line(
+                f"{first.kind.value} of {first.thickness_mm:g} mm {first.material} into {INTO[kind]}",
+                (diameter, length, sum(len(heights) for _, _, heights in each)),
+                Screw(diameter, 0.0).pilot_mm,
+                min(EDGE_MM, *(min(top - max(zs), min(zs) - low) for top, low, zs in each)),
+                min((max(zs) - min(zs) for _, _, zs in each if len(zs) > 1), default=None),
+                (first.thickness_mm, first.material),
+                glue=GLUED if kind is HoldKind.END else "",
+            )
+        )
+    return found
+
+
 def _line(
     joins: str,
     screws: tuple[float, float, int],
@@ -233,6 +272,7 @@ def _line(
     edge_mm: float,
     apart_mm: float | None,
     wood: tuple[float, str],
+    glue: str = GLUED,
 ) -> FasteningLine:
     from boardwright_timber.reference.fastening_rules import pilot_needed_below_mm, screw_distances
 
@@ -258,6 +298,6 @@ def _line(
         edge_wanted_mm=wants.a4_unloaded_mm,
         apart_mm=None if apart_mm is None else round(apart_mm, 3),
         apart_wanted_mm=wants.a2_mm,
-        glue=GLUED,
+        glue=glue,
         source=SOURCE,
     )

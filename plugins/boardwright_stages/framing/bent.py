@@ -31,6 +31,8 @@ from boardwright_timber.geometry import (
     oriented,
     path_length,
     snap_point,
+    tightest_radius_mm,
+    turn_rad,
     without_repeats,
 )
 from boardwright_timber.model import Bent, Kerf
@@ -134,18 +136,8 @@ def thickness_mm(settings: FramingSettings) -> tuple[float, int]:
 
 
 def tightest_mm(bent: Bent) -> float:
-    """The least radius of a strip's outer face: length over turn, at every bend of it. At its two ends, which
-    may be parts of a step, the whole step counts."""
-    long = [math.dist(a, b) for a, b in pairwise(bent.outer)]
-    if len(long) > 2:
-        long[0], long[-1] = max(long[:2]), max(long[-2:])
-    found = [
-        min(long[n : n + 2]) / abs(turn)
-        for n, corner in enumerate(zip(bent.outer, bent.outer[1:], bent.outer[2:], strict=False))
-        for turn in [_turn(*corner)]
-        if abs(turn) > 1e-6
-    ]
-    return min(found, default=math.inf)
+    """The least radius of a strip's outer face."""
+    return tightest_radius_mm(bent.outer)
 
 
 def too_tight(bent: Bent) -> float | None:
@@ -294,12 +286,6 @@ def _shortened(path: tuple[Point, ...], by_mm: float, *, at_end: bool) -> tuple[
     return tuple(reversed(points)) if at_end else tuple(points)
 
 
-def _turn(a: Point, b: Point, c: Point) -> float:
-    """How much the way turns at b, radians, to the left positive."""
-    u, v = (b[0] - a[0], b[1] - a[1]), (c[0] - b[0], c[1] - b[1])
-    return math.atan2(u[0] * v[1] - u[1] * v[0], u[0] * v[0] + u[1] * v[1])
-
-
 def _kerfs(outer: tuple[Point, ...], thick: float) -> Iterator[Kerf]:
     """Kerfs on the hollow side, each where the edge has turned by another KERF / (t - skin).
 
@@ -329,7 +315,7 @@ def _turned(outer: tuple[Point, ...]) -> list[float]:
     long = [math.dist(a, b) for a, b in pairwise(outer)]
     found = [0.0] * len(long)
     for n, (a, b, c) in enumerate(zip(outer, outer[1:], outer[2:], strict=False)):
-        turn = _turn(a, b, c)
+        turn = turn_rad(a, b, c)
         straight = [long[n] > STRAIGHT_RATIO * long[n + 1], long[n + 1] > STRAIGHT_RATIO * long[n]]
         shares = (0.0, 1.0) if straight[0] else (1.0, 0.0) if straight[1] else (0.5, 0.5)
         found[n] += shares[0] * turn

@@ -6,18 +6,33 @@ import math
 from collections.abc import Iterable, Iterator
 
 from boardwright_timber.geometry import path_length
-from boardwright_timber.model import BoardParts, Frame, HardwareLine, Joists, Member, MemberRole, Part
+from boardwright_timber.model import (
+    BoardEdging,
+    BoardParts,
+    Frame,
+    HardwareLine,
+    Joists,
+    Member,
+    MemberRole,
+    Part,
+)
 
+from ..edging.screws import edging_mm2
 from ..parts.butts import Butt, butts
 from .screwing import fishplates
 from .settings import HardwareSettings
 
 TOUCH_MM = 0.05
+NO_EDGING = BoardEdging()
 BLOCK, PLATE = "block", "splice plate"
 
 
 def glue_lines(
-    frame: Frame, joists: Joists, parts: BoardParts, settings: HardwareSettings
+    frame: Frame,
+    joists: Joists,
+    parts: BoardParts,
+    settings: HardwareSettings,
+    edging: BoardEdging = NO_EDGING,
 ) -> Iterator[HardwareLine]:
     """One line, rounded up to a whole millilitre. Common practice, no source."""
     members = (*frame.members, *joists.members)
@@ -30,7 +45,8 @@ def glue_lines(
     cores = cores_mm2(parts)
     plates, bent = plates_mm2(parts), bent_mm2(frame)
     lapped = lapped_mm2(fishplates(parts))
-    area_m2 = (ends + tops + laid + cores + plates + bent + lapped) / 1e6
+    behind = edging_mm2(edging)
+    area_m2 = (ends + tops + laid + cores + plates + bent + lapped + behind) / 1e6
     needed = math.ceil(round(area_m2 * settings.glue_ml_per_m2, 6))
     if needed:
         yield HardwareLine(
@@ -44,7 +60,8 @@ def glue_lines(
             + (", blocks between skins" if cores else "")
             + (", curved edges" if bent else "")
             + (", plates under seams of the deck" if plates else "")
-            + (", fishplates" if lapped else ""),
+            + (", fishplates" if lapped else "")
+            + (", blocks behind strips along edges" if behind else ""),
         )
 
 

@@ -54,7 +54,7 @@ def pilot_screws(holes: Iterable[Hole]) -> Iterator[HardwareLine]:
     pilots = Counter(h.screw for h in holes if h.kind is HoleKind.PILOT and h.screw is not None)
     for (diameter, length), number in sorted(pilots.items()):
         why = f"{number} pilot holes of butt joints"
-        yield _screws(diameter, length, number, why, DEEPER * length)  # into end grain
+        yield screw_line(diameter, length, number, why, DEEPER * length)  # into end grain
 
 
 def deck_screws(
@@ -69,7 +69,7 @@ def deck_screws(
         edges_over = len(below) - risers + len(joists.seams)  # two edges meet over a joist at a seam
         across = settings.deck_screws_per_joist * edges_over + _into_risers(below, joists)
         if along + across:
-            yield _screws(
+            yield screw_line(
                 settings.deck_screw_diameter_mm,
                 deck_screw_length_mm(deck.thickness_mm, settings),
                 along + across,
@@ -104,7 +104,7 @@ def _through_plates(
     number = sum(2 * rows * splice_row(p) for p in plates)
     if number:
         length = lapped_screw_mm(plates[0].thickness_mm)
-        yield _screws(settings.deck_screw_diameter_mm, length, number, why)
+        yield screw_line(settings.deck_screw_diameter_mm, length, number, why)
 
 
 def lapped_screw_mm(thick_mm: float) -> int:
@@ -120,7 +120,7 @@ def bent_screws(
     if number:
         length = next(n for n in reversed(SCREW_LENGTHS_MM) if n <= BLOCK_MM + frame.bent[0].thickness_mm - 2)
         why = "two through each block behind a curved edge, into the strip and into the member"
-        yield _screws(settings.deck_screw_diameter_mm, length, number, why)
+        yield screw_line(settings.deck_screw_diameter_mm, length, number, why)
 
 
 def splice_row(plate: Part) -> int:
@@ -152,7 +152,9 @@ def riser_screws(
         narrow = sum(m.id in joists.narrow for m in risers)
         why = f"{len(risers)} risers onto the faces of joists, {SCREWS_PER_RISER} each"
         why += f" but one in {narrow} narrow" if narrow else ""
-        yield _screws(settings.deck_screw_diameter_mm, length, _into_risers(risers, joists), why, 2 * t - 1)
+        yield screw_line(
+            settings.deck_screw_diameter_mm, length, _into_risers(risers, joists), why, 2 * t - 1
+        )
 
 
 def riser_screw_aside_mm(wide_mm: float, diameter_mm: float) -> float:
@@ -183,7 +185,7 @@ def flange_screws(
         down = sum(math.ceil(m.length_mm / settings.deck_screw_spacing_mm - 1e-9) for m in laid)
         why = f"{crossed} joists on flanges, from below; {down} flanges down onto their webs"
         if crossed + down:
-            yield _screws(settings.deck_screw_diameter_mm, length, crossed + down, why)
+            yield screw_line(settings.deck_screw_diameter_mm, length, crossed + down, why)
 
 
 def crosses(flange: Member, joist: Member) -> bool:
@@ -204,7 +206,7 @@ def deck_screw_length_mm(deck_mm: float, settings: HardwareSettings) -> int:
     return next((n for n in SCREW_LENGTHS_MM if n >= wanted), SCREW_LENGTHS_MM[-1])
 
 
-def _screws(
+def screw_line(
     diameter_mm: float, length_mm: float, number: int, why: str, at_most_mm: float = 0.0
 ) -> HardwareLine:
     return HardwareLine(

@@ -12,6 +12,7 @@ from __future__ import annotations
 from boardwright import Notes, stage
 from boardwright_timber.model import (
     Board,
+    BoardEdging,
     BoardFixings,
     BoardHardware,
     BoardParts,
@@ -24,6 +25,7 @@ from boardwright_timber.model import (
     WireHardware,
 )
 
+from ..edging.screws import edging_lines
 from ..strength.keep_off import NOTHING, KeepOff
 from ..strength.levels import AS_ALL, BoardSupports
 from ..strength.settings import SupportSettings
@@ -36,6 +38,8 @@ from .railing import rail_lines
 from .screwing import screw_lines
 from .settings import HardwareSettings
 from .supporting import support_lines
+
+NO_EDGING = BoardEdging()
 
 
 @stage(each=True)
@@ -54,6 +58,7 @@ def hardware(
     level: BoardSupports = AS_ALL,
     posts: BoardPosts = NO_POSTS,
     keep: KeepOff = NOTHING,
+    edging: BoardEdging = NO_EDGING,
 ) -> BoardHardware:
     """Screws, what holds the joints and rails, blocks, glue, supports, wiring, consumables."""
     own = {j.id for j in board.joints if j.boards[0] == board.id} | ends.counted
@@ -62,7 +67,8 @@ def hardware(
         *joint_lines(board, frame, [f for f in fixings.fixings if f.joint in own], settings, notes),
         *rail_lines(fixings, settings),
         *block_lines(frame, joists, parts),
-        *glue_lines(frame, joists, parts, settings),
+        *edging_lines(edging),
+        *glue_lines(frame, joists, parts, settings, edging),
         *support_lines(
             board, frame, joists, strength, fixings.anchors, level.over(supports), notes, posts, keep
         ),

@@ -14,6 +14,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from msgspec.structs import replace
+
+from boardwright.plan.model import Point
 from boardwright_timber.geometry import offset_path, path_length, snap_point
 from boardwright_timber.model import Bent, Frame, Grain, Mark, MarkKind, Part, Placement
 from boardwright_timber.reference import density_kg_m3
@@ -36,23 +39,11 @@ def bent_parts(frame: Frame) -> Iterator[Part]:
             yield _part(frame.board, bent, n, thick, round(path_length(kept), 3), middle)
 
 
-def _part(
-    board: str, bent: Bent, n: int, thick: float, length: float, middle: tuple[tuple[float, float], ...]
-) -> Part:
-    name = bent.id if n == 0 else f"{bent.id}-{n + 1}"
-    area = length * bent.depth_mm
-    (x, y), *_ = middle
-    return Part(
-        id=name,
-        board=board,
-        role=ROLE if n == 0 else LAYER,
-        label=name,
-        material=bent.material,
-        thickness_mm=thick,
-        length_mm=length,
-        width_mm=bent.depth_mm,
-        grain=Grain.FREE,
-        ring=((0.0, 0.0), (length, 0.0), (length, bent.depth_mm), (0.0, bent.depth_mm)),
+def _part(board: str, bent: Bent, n: int, thick: float, length: float, middle: tuple[Point, ...]) -> Part:
+    name, role = (bent.id, ROLE) if n == 0 else (f"{bent.id}-{n + 1}", LAYER)
+    wood = bent.material, thick
+    return replace(
+        bent_part(board, name, role, wood, (-bent.depth_mm, 0.0), length, middle),
         marks=tuple(
             Mark(
                 kind=MarkKind.MEMBER,
@@ -61,15 +52,44 @@ def _part(
             )
             for k in bent.kerfs
         ),
+        of="" if n == 0 else bent.id,
+    )
+
+
+def bent_part(
+    board: str,
+    name: str,
+    role: str,
+    wood: tuple[str, float],
+    heights_mm: tuple[float, float],
+    length: float,
+    middle: tuple[Point, ...],
+) -> Part:
+    """A strip cut ``length`` long and bent along ``middle``, between two heights; ``wood``: material and
+    thickness."""
+    (material, thick), (low, high) = wood, heights_mm
+    deep = round(high - low, 6)
+    area = length * deep
+    (x, y), *_ = middle
+    return Part(
+        id=name,
+        board=board,
+        role=role,
+        label=name,
+        material=material,
+        thickness_mm=thick,
+        length_mm=length,
+        width_mm=deep,
+        grain=Grain.FREE,
+        ring=((0.0, 0.0), (length, 0.0), (length, deep), (0.0, deep)),
         area_mm2=round(area, 3),
-        mass_kg=round(area * thick * density_kg_m3(bent.material, thick) * KG_PER_MM3, 6),
+        mass_kg=round(area * thick * density_kg_m3(material, thick) * KG_PER_MM3, 6),
         placement=Placement(
             x_mm=round(x, 6),
             y_mm=round(y, 6),
-            z_mm=round(-bent.depth_mm, 6),
+            z_mm=round(low, 6),
             angle_deg=0.0,
             stands=True,
             path=tuple(map(snap_point, middle)),
         ),
-        of="" if n == 0 else bent.id,
     )

@@ -26,16 +26,21 @@ def refuse_unknown(framing: FramingSettings, members: Iterable[Member]) -> None:
         asked.insert(0, ("member_material", framing.member_material))
     if framing.joist_material in used:
         asked.append(("joist_material", framing.joist_material))
+    refuse_unknown_in("framing", asked)
+
+
+def refuse_unknown_in(table: str, asked: Iterable[tuple[str, str]]) -> None:
+    """Raises UnknownMaterialError with every setting (key, material) under [table] that must change."""
     if unknown := [(key, material) for key, material in asked if material not in MATERIALS]:
-        raise UnknownMaterialError([_told(key, material) for key, material in unknown])
+        raise UnknownMaterialError([_told(table, key, material) for key, material in unknown])
 
 
-def _told(key: str, material: str) -> Finding:
+def _told(table: str, key: str, material: str) -> Finding:
     known = ", ".join(f'"{m}"' for m in MATERIALS)
     return Finding(
         code="BW-TIMBER-001",
         severity=Severity.FAULT,
-        says=f'[framing] {key} is "{material}", a material that is not known',
-        where=(Place(key=f"[framing] {key}"),),
-        mend=f"Change {key} under [framing] to one of {known}.",
+        says=f'[{table}] {key} is "{material}", a material that is not known',
+        where=(Place(key=f"[{table}] {key}"),),
+        mend=f"Change {key} under [{table}] to one of {known}.",
     )

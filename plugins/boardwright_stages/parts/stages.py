@@ -14,6 +14,7 @@ from msgspec.structs import replace
 from boardwright import Notes, Place, stage
 from boardwright_timber.model import (
     Board,
+    BoardEdging,
     BoardFixings,
     BoardParts,
     BoardPlan,
@@ -31,6 +32,7 @@ from boardwright_timber.model import (
     SupportPoint,
 )
 
+from ..edging.parts import edging_parts
 from ..framing.settings import FramingSettings
 from ..framing.sized import AS_SET, sized
 from ..hardware.settings import HardwareSettings
@@ -49,6 +51,7 @@ from .names import say_what_is_misnamed
 from .sandwich import bearing_on, block_spans, taken_apart
 from .screws import Bored, drill
 
+NO_EDGING = BoardEdging()
 LIMITS, SUPPORTS, HARDWARE = StrengthSettings(), SupportSettings(), HardwareSettings()
 ROUNDS = 3  # blocks at legs weigh a little, which may ask for a leg more
 
@@ -71,8 +74,9 @@ def parts(
     screws: HardwareSettings = HARDWARE,
     level: BoardSupports = AS_ALL,
     keep: KeepOff = NOTHING,
+    edging: BoardEdging = NO_EDGING,
 ) -> BoardParts:
-    """Parts of one board: the deck, then its members, then its joists."""
+    """Parts of one board: the deck, then its members, then its joists, then strips along its edges."""
     from ..hardware.legs import legs_of
     from ..strength.stages import strength
 
@@ -157,7 +161,7 @@ def parts(
             )
             for m in members
         )
-        made = (*flat, *(p for each in wood for p in each))
+        made = (*flat, *(p for each in wood for p in each), *edging_parts(edging))
         return BoardParts(board=board.id, parts=made, mass_kg=round(sum(p.mass_kg for p in made), 6))
 
     made = whole({})

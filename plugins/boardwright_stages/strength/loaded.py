@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from .topping import Deck
 
 DECK = "deck"
-ON_DECK = (DECK, "splice plate", "curved side", "layer")  # their mass is spread over the deck
+ON_DECK = (DECK, "splice plate", "curved side", "layer", "fascia")  # their mass is spread over the deck
 LOOSE = (
     MemberRole.RISER,
     MemberRole.FLANGE,

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from boardwright.plan.model import Point, Ring
 from boardwright_timber.geometry import line_through, sides, signed_area, snap_point, without_repeats
-from boardwright_timber.model import Frame, Joists, Member, Part, SeenLine
+from boardwright_timber.model import BoardEdging, Frame, Joists, Member, Part, SeenLine
 
 from ..parts.members import lengths_of
 from .slabs import ON_TOP, Prism, Vector, bent_along, standing
@@ -64,6 +64,15 @@ def prisms(frame: Frame, joists: Joists, parts: Sequence[Part], lift_mm: float =
         flat = Prism(True, ring, tuple(wells), low, low + part.thickness_mm)
         found.append(bent_along(flat, part, frame.deck, low - part.placement.z_mm))
     return found
+
+
+def edge_prisms(edging: BoardEdging) -> list[Prism]:
+    """Strips along the edges of a board, length by length."""
+    return [
+        Prism(False, piece.outline, (), strip.bottom_mm, strip.top_mm)
+        for strip in edging.strips
+        for piece in strip.pieces
+    ]
 
 
 def in_place(frame: Frame, joists: Joists) -> list[tuple[Member, str]]:

@@ -3,6 +3,7 @@
 from .board import Board, BoardPlan, Crossing, Joint, Proof, SplitCost, Splitting
 from .checks import CheckLine, CheckReport
 from .cutting import Contour, Cut, CutPiece, CutSheet, CuttingPlan, Offcut, PlacedPart, Repeat, Unplaced
+from .edging import BoardEdging, EdgeHold, EdgeKind, EdgePiece, EdgeRun, EdgeRuns, EdgeStrip, HoldKind
 from .fastening import BoardFastening, FasteningLine
 from .fixing import BoardFixings, EndPattern, EndRoom, Fixing, FixingKind, RailStrip, WallAnchor
 from .frame import (
@@ -42,6 +43,7 @@ __all__ = [
     "Bent",
     "Board",
     "BoardDemand",
+    "BoardEdging",
     "BoardFastening",
     "BoardFixings",
     "BoardHardware",
@@ -71,6 +73,12 @@ __all__ = [
     "CuttingPlan",
     "DeckPlate",
     "Diagonal",
+    "EdgeHold",
+    "EdgeKind",
+    "EdgePiece",
+    "EdgeRun",
+    "EdgeRuns",
+    "EdgeStrip",
     "EndPattern",
     "EndRoom",
     "Face",
@@ -81,6 +89,7 @@ __all__ = [
     "FrameSize",
     "Grain",
     "HardwareLine",
+    "HoldKind",
     "Hole",
     "HoleKind",
     "HoleLoad",

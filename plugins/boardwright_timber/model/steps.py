@@ -20,6 +20,7 @@ class StepKind(StrEnum):
     RISERS = "risers"
     EDGES = "edges"
     DECK = "deck"
+    FASCIA = "fascia"
 
 
 class Tone(StrEnum):

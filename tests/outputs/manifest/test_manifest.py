@@ -16,6 +16,7 @@ import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec import UNSET
 from two_boards import nouns
 
 from boardwright.display import IN_MM
@@ -67,6 +68,7 @@ def test_holds_every_noun() -> None:
         assert board.wire_holes == given_nouns["wiring"][b].holes
         assert board.hardware == given_nouns["hardware"][b].lines
         assert board.fastening == given_nouns["fastening"][b].lines
+        assert board.edging == (given_nouns["edging"][b].strips or UNSET)
         assert (board.legs, board.leg_rails) == (
             given_nouns["stands"][b].legs,
             given_nouns["stands"][b].rails,

@@ -19,6 +19,7 @@ from boardwright.plan.model import Device, Outline, Track, TrackPlan, Turnout
 from boardwright.stages import SourceDigest
 from boardwright_timber.model import (
     Board,
+    BoardEdging,
     BoardFastening,
     BoardFixings,
     BoardMovement,
@@ -30,12 +31,17 @@ from boardwright_timber.model import (
     Cut,
     CutSheet,
     CuttingPlan,
+    EdgeHold,
+    EdgeKind,
+    EdgePiece,
+    EdgeStrip,
     EndRoom,
     Face,
     Fixing,
     FixingKind,
     Frame,
     Grain,
+    HoldKind,
     Hole,
     HoleKind,
     Joint,
@@ -57,6 +63,18 @@ from boardwright_timber.model import (
 )
 from boardwright_timber.model.checks import CheckLine, CheckReport
 
+FASCIA = EdgeStrip(
+    id="A-FA1",
+    kind=EdgeKind.FASCIA,
+    material="birch ply",
+    thickness_mm=4.0,
+    top_mm=14.0,
+    depth_mm=114.0,
+    pieces=(EdgePiece(id="A-FA1", inner=((0.0, 0.0), (900.0, 0.0)), outer=((0.0, -4.0), (900.0, -4.0))),),
+    holds=(
+        EdgeHold(kind=HoldKind.FACE, at_mm=20.0, heights_mm=(-15.0, -75.0), screw=(3.5, 12.0), on="side-1"),
+    ),
+)
 NASTY = '=HYPERLINK("x","y")'
 CONTROL = "bell\x07 null\x00 end\uffff"
 
@@ -267,6 +285,7 @@ def nouns() -> dict[str, Any]:
         "hardware": {"A": hardware("A", 14.0), "B": hardware("B", 10.0)},
         "fastening": {b: BoardFastening(board=b, lines=(SCREWED,)) for b in "AB"},
         "stands": {b: stand(b) for b in "AB"},
+        "edging": {"A": BoardEdging(board="A", strips=(FASCIA,)), "B": BoardEdging(board="B")},
         "cost": COST,
         "wires": wires(),
         "space": LayoutSpace(

@@ -17,6 +17,7 @@ from boardwright.display import IN_MM, DisplaySettings
 from boardwright.plan.model import Point
 from boardwright_timber.model import (
     Board,
+    BoardEdging,
     BoardFixings,
     BoardParts,
     BoardPlan,
@@ -38,6 +39,7 @@ from ..pen import Pen
 from ..placing import Place, moved
 from .board_labels import label_board, named_on
 from .bores import fixing_bore, wire_bore
+from .edging import draw_edging
 from .elevation import draw_elevation, mating_members
 from .legs import standing
 from .part import text_size
@@ -45,7 +47,7 @@ from .plan_items import draw_devices, draw_edges, draw_members, draw_track
 from .wood import elevations, taken_apart
 
 SUPPORT_MM = 44.0
-NO_POSTS = BoardPosts()
+NO_POSTS, NO_EDGING = BoardPosts(), BoardEdging()
 #: Between views on one drawing, in heights of text.
 _APART = 4.0
 
@@ -65,6 +67,7 @@ def board_views(
     show: DisplaySettings = IN_MM,
     stand: BoardStand | None = None,
     posts: BoardPosts = NO_POSTS,
+    edging: BoardEdging = NO_EDGING,
 ) -> tuple[Drawing, ...]:
     """From above, from below, then what there is of mating ends and views of the whole."""
     size = text_size(1.35 * max(board.length_mm, board.width_mm))
@@ -72,6 +75,7 @@ def board_views(
     for below in (False, True):
         pen = Pen(size, show)
         _plan(pen, board, plan, frame, joists, fixings, wiring, strength, below=below)
+        draw_edging(pen, board, plan, edging, below=below)
         if not below:
             _posts(pen, posts)
         found.append(pen.drawing(f"Board {board.id} from {'below' if below else 'above'}"))

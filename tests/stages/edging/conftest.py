@@ -1,0 +1,8 @@
+"""Boards of any shape come from the tests of frames."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "framing"))
