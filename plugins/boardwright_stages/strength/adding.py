@@ -30,9 +30,10 @@ TRUSTED = 1e-11  # of the largest sag: what summing up may be off (measured: les
 def most_added(supports: SupportSettings, wells: Iterable[Ring], edge_sides: int = 4) -> int:
     """How many single legs may be added under a board with these wells and so many sides.
 
-    A corner between two sides (where a round edge is built of short ones, say) turns like a hinge and may
-    need a leg of its own: one for each side, ends counted, more than four (common practice, no source). On
-    girders the two sides along the board, which are not there, count among the four.
+    A corner between two sides (where a round edge is built of short ones, say) gives like a hinge, however
+    stiff it is made: bending has to go on as twist there, and a thin strip twists (``docs/strength.md``). It
+    may need a leg of its own: one for each side, ends counted, more than four (common practice, no source).
+    On girders the two sides along the board, which are not there, count among the four.
 
     >>> square = ((0, 0), (0, 500), (500, 500), (500, 0))
     >>> most_added(SupportSettings(), []), most_added(SupportSettings(), [square])   # 4, 4 + 2000 / 200

@@ -89,7 +89,7 @@ def strength(
     more += judge.posts(posts.bears)
     if added:
         support += f" and {len(added)} more where it gives most"
-        about_added(board, [net.points[n] for n in added], most, supports.kind, notes)
+        about_added(board, [net.points[n] for n in added], most, supports.kind, edge_sides > 4, notes)
     return judge.answer(support, mass, judge.ordered([*more, *lines]), points)
 
 

@@ -37,8 +37,9 @@ def about_loose(board: Board, at: Sequence[Point], notes: Notes) -> None:
         )
 
 
-def about_added(board: Board, at: Sequence[Point], most: int, kind: str, notes: Notes) -> None:
-    """Single legs (brackets, trestles) that were added, and whether that was as many as may be."""
+def about_added(board: Board, at: Sequence[Point], most: int, kind: str, turns: bool, notes: Notes) -> None:
+    """Single legs (brackets, trestles) that were added, and whether that was as many as may be. ``turns``:
+    the frame has more than four sides."""
     worst = at[0]
     x, y = board.to_plan(worst)
     one = "single leg" if kind == "legs" else kind.removesuffix("s")
@@ -49,6 +50,12 @@ def about_added(board: Board, at: Sequence[Point], most: int, kind: str, notes: 
         f"too much, the first at x {worst[0]:.0f}, y {worst[1]:.0f} from its datum corner"
         + (f": all that may be added ({most})." if len(at) >= most else "."),
         Where(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1)),
-        "Nothing; deeper or thicker members (depth_mm, member_thickness_mm under [framing]) need fewer, "
-        "and points in [supports] gives your own places.",
+        (
+            "Nothing; where sides turn, thicker members (member_thickness_mm under [framing]) need fewer, "
+            "since they twist less, and deeper ones hardly do; "
+            if turns
+            else "Nothing; deeper or thicker members (depth_mm, member_thickness_mm under [framing]) need "
+            "fewer, "
+        )
+        + "and points in [supports] gives your own places.",
     )

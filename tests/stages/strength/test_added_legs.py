@@ -98,6 +98,7 @@ def test_a_round_end_on_girders_gets_a_leg_for_each_corner() -> None:
     made, notes = found(0, None, edge=edge, girders=True)
     (told,) = (f for f in notes.findings if f.code == "BW-STR-014")
     assert told.says.startswith("6 single legs more stand ")
+    assert "deeper ones hardly do" in told.mend
     assert all(line.passed for line in made.lines if line.key in OF_THE_FRAME)
     fewer, _ = found(0, None, SupportSettings(most_added=2), edge=edge, girders=True)
     (hand,) = (line for line in fewer.lines if line.key == "frame-hand")
@@ -115,6 +116,7 @@ def test_all_that_may_be_added_is_told() -> None:
     (told,) = (f for f in notes.findings if f.code == "BW-STR-014")
     assert told.says.startswith("1 single leg more stands ")
     assert "all that may be added (1)" in told.says
+    assert told.mend.startswith("Nothing; deeper or thicker members")
 
 
 def test_a_board_that_holds_gets_none() -> None:
