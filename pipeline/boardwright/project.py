@@ -124,7 +124,9 @@ def _checked(
     sections: dict[str, Section] = {}
     for name in tables:
         if name not in kinds:
-            problems.append(unknown(file, name, kinds, "table", f"[{name}]"))
+            homes = () if isinstance(tables[name], dict) else _homes(name, kinds)
+            shown = (name, "key") if homes else (f"[{name}]", "table")
+            problems.append(unknown(file, name, kinds, shown[1], shown[0], homes))
     for name, kind in sorted(kinds.items()):
         value = tables.get(name, {})
         if not isinstance(value, dict):
@@ -134,7 +136,7 @@ def _checked(
                 )
             )
             continue
-        problems.extend(_unknown_keys(file, name, value, kind))
+        problems.extend(_unknown_keys(file, name, value, kind, kinds))
         endless = list(not_finite(value, f"[{name}]"))
         if endless:
             problems.extend(invalid(file, key, bad, "a plain number") for key, bad in endless)
@@ -155,7 +157,7 @@ def _nowhere(book: Rulebook, kinds: Mapping[str, type[Section]]) -> list[Finding
         if table not in kinds:
             problems.append(unknown(book.file, table, kinds, "table", f"[{table}]"))
         else:
-            problems.extend(_unknown_keys(book.file, table, {key: 0}, kinds[table]))
+            problems.extend(_unknown_keys(book.file, table, {key: 0}, kinds[table], kinds))
     return problems
 
 
@@ -182,7 +184,7 @@ def _stages_refused(file: str, value: Any) -> list[Finding]:
     if not isinstance(value, dict):
         says = "[stages] must be a table of settings"
         return [problem("BW-PROJ-003", says, file, "stages", "Write [stages].")]
-    extra = _unknown_keys(file, "stages", value, StagesSettings)
+    extra = _unknown_keys(file, "stages", value, StagesSettings, {})
     known = {k: v for k, v in value.items() if k in StagesSettings.__struct_fields__}
     return extra + refused(file, "stages", StagesSettings, known)
 
@@ -269,6 +271,15 @@ def _put(tables: dict[str, Any], keys: tuple[str, ...], value: Any) -> None:
     tables[keys[-1]] = value
 
 
-def _unknown_keys(file: str, table: str, value: dict[str, Any], kind: type[Any]) -> list[Finding]:
+def _unknown_keys(
+    file: str, table: str, value: dict[str, Any], kind: type[Any], kinds: Mapping[str, type[Any]]
+) -> list[Finding]:
     valid = kind.__struct_fields__
-    return [unknown(file, k, valid, "key", f"[{table}] {k}") for k in value if k not in valid]
+    return [
+        unknown(file, k, valid, "key", f"[{table}] {k}", _homes(k, kinds)) for k in value if k not in valid
+    ]
+
+
+def _homes(key: str, kinds: Mapping[str, type[Any]]) -> tuple[str, ...]:
+    """Tables that know a key."""
+    return tuple(name for name, kind in sorted(kinds.items()) if key in kind.__struct_fields__)

@@ -11,7 +11,7 @@ from __future__ import annotations
 import difflib
 import math
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, get_type_hints
 
 import msgspec
@@ -46,10 +46,15 @@ def problem(code: str, says: str, file: str, key: str, mend: str) -> Finding:
     )
 
 
-def unknown(file: str, name: str, valid: Iterable[str], what: str, shown: str) -> Finding:
-    """A name that nothing reads, with the nearest one that is read."""
+def unknown(
+    file: str, name: str, valid: Iterable[str], what: str, shown: str, homes: Sequence[str] = ()
+) -> Finding:
+    """A name that nothing reads here, with the tables that know it (``homes``), or the nearest one that is
+    read here."""
     near = difflib.get_close_matches(name, list(valid), n=1, cutoff=0.5)
     mend = f"Did you mean {near[0]!r}?" if near else f"Valid here: {', '.join(sorted(valid))}."
+    if homes:
+        mend = f"Write it under {' or '.join(f'[{home}]' for home in homes)}, below that heading."
     return problem("BW-PROJ-004", f"unknown {what} {shown}", file, shown, mend)
 
 

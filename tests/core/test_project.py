@@ -64,6 +64,8 @@ def test_whole_numbers_and_byte_order_mark(tmp_path: Path) -> None:
     [
         ("[shelf]\nspacin_mm = 300", "BW-PROJ-004", "Did you mean 'spacing_mm'?"),
         ("[shelfs]\n", "BW-PROJ-004", "Did you mean 'shelf'?"),
+        ("[layout]\nkerf_mm = 3", "BW-PROJ-004", "Write it under [shelf], below that heading."),
+        ("kerf_mm = 3\n[shelf]", "BW-PROJ-004", "Write it under [shelf], below that heading."),
         ("shelf = 3", "BW-PROJ-003", "[shelf]"),
         (
             "[shelf]\nthickness_mm = 0",
