@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 import msgspec
@@ -10,6 +10,7 @@ import msgspec
 from ..findings import Notes, Place
 from . import rings
 from .device_columns import Columns
+from .levels import Surfaces
 from .model import Device, Outline, Track, TrackPlan
 from .units import MILLIMETRES, WORDS, Measure
 
@@ -139,22 +140,23 @@ def on_the_layout(plan: TrackPlan, columns: Columns, notes: Notes, problems: Not
     """
     import shapely
 
-    surface = shapely.unary_union([shapely.Polygon(o.ring, o.wells) for o in plan.outlines])
-    shapely.prepare(surface)
-    inside: Callable[[Any], bool] = surface.covers
-    moved = _in_other_units(plan.devices, surface, columns, problems)
+    surfaces = Surfaces(plan.outlines)
+    moved = _in_other_units(plan.devices, surfaces.at(None), columns, problems)
     x, y, length, width = map(columns.called, ("x_mm", "y_mm", "length_mm", "width_mm"))
     for d in plan.devices:
         if d in moved:
             continue
-        if not inside(shapely.Point(d.x_mm, d.y_mm)):
+        own = surfaces.at(d.level_mm)
+        if not own.covers(shapely.Point(d.x_mm, d.y_mm)):
+            at = surfaces.words(d.level_mm)
+            level = f", or its level ({columns.called('level_mm')}, or its layer's)" if at else ""
             problems.fault(
                 "BW-READ-048",
-                f"{d.id} ({d.kind}) is not on the layout",
+                f"{d.id} ({d.kind}) is not on the layout{at}",
                 d.place,
-                f"Move it onto the layout, or correct {x} and {y}, counted from the drawing's origin.",
+                f"Move it onto the layout, or correct {x} and {y}, counted from the drawing's origin{level}.",
             )
-        elif not inside(shapely.Polygon(d.footprint())):
+        elif not own.covers(shapely.Polygon(d.footprint())):
             notes.caution(
                 "BW-READ-049",
                 f"{d.id} ({d.kind}) reaches over the edge of the layout",
@@ -162,18 +164,19 @@ def on_the_layout(plan: TrackPlan, columns: Columns, notes: Notes, problems: Not
                 f"Move or turn it, or correct its {length} and {width}.",
             )
     for t in plan.turnouts:
-        if not inside(shapely.Polygon(t.ring)):
+        if not surfaces.at(t.level_mm).covers(shapely.Polygon(t.ring)):
             notes.caution(
                 "BW-READ-029",
-                f"turnout {t.id} is not wholly on the layout",
+                f"turnout {t.id} is not wholly on the layout{surfaces.words(t.level_mm)}",
                 t.place,
                 "Move it, or widen the edge.",
             )
     for mark in plan.lift_outs:
-        if not inside(shapely.Point(mark.x_mm, mark.y_mm)):
+        if not surfaces.at(mark.level_mm).covers(shapely.Point(mark.x_mm, mark.y_mm)):
             notes.caution(
                 "BW-READ-028",
-                f"the lift-out mark {mark.id} is not on the layout and does nothing",
+                f"the lift-out mark {mark.id} is not on the layout{surfaces.words(mark.level_mm)} and does "
+                "nothing",
                 mark.place,
                 "Move the mark onto the board that lifts out.",
             )
@@ -187,10 +190,12 @@ def tracks_on_the_layout(outlines: Sequence[Outline], tracks: Sequence[Track], n
     """Tell of tracks that run off the layout or over a well, and where they leave it."""
     import shapely
 
-    surface = shapely.unary_union([shapely.Polygon(o.ring, o.wells) for o in outlines]).buffer(OFF_MM)
-    shapely.prepare(surface)
+    surfaces = Surfaces(outlines)
+    wide = {z: surfaces.at(z).buffer(OFF_MM) for z in {t.level_mm for t in tracks}}
+    for surface in wide.values():
+        shapely.prepare(surface)
     for track in tracks:
-        line = shapely.LineString(track.points)
+        line, surface = shapely.LineString(track.points), wide[track.level_mm]
         if surface.covers(line):
             continue
         off = shapely.difference(line, surface)
@@ -200,7 +205,7 @@ def tracks_on_the_layout(outlines: Sequence[Outline], tracks: Sequence[Track], n
         )
         notes.caution(
             "BW-READ-071",
-            f"{off.length:.0f} mm of track {track.id} are not on the layout",
+            f"{off.length:.0f} mm of track {track.id} are not on the layout{surfaces.words(track.level_mm)}",
             where,
             "Widen the edge, or move the track. Where it crosses a well on purpose, something must carry it.",
         )

@@ -171,6 +171,6 @@ def _device(draft: _Draft, catalogue: Catalogue, problems: Notes) -> Device | No
         note=draft.note,
         hole_mm=n.get("hole_mm", kind.hole_mm),
         slot_mm=n.get("slot_mm", kind.slot_mm),
-        level_mm=n.get("level_mm"),
+        level_mm=None if "level_mm" not in n else round(n["level_mm"], 6),
         place=msgspec.structs.replace(draft.place, x_mm=x, y_mm=y),
     )

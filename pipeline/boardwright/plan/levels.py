@@ -8,13 +8,14 @@ What this does not know: heights drawn into the lines themselves; a track's heig
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Any
 
 from msgspec.structs import replace
 
 from ..findings import Notes, Place
 from .drawn import Curve
 from .layers import fitting, tell_no_layer
-from .model import Device, DrawnJoint, LiftOut, Obstacle, Track, TrackPlan, Turnout
+from .model import Device, DrawnJoint, LiftOut, Obstacle, Outline, Track, TrackPlan, Turnout
 from .settings import LevelSettings
 
 type Levels = Sequence[LevelSettings]
@@ -47,6 +48,32 @@ def edges_by_level(edges: Sequence[Curve], levels: Levels) -> dict[float, list[C
     for edge in edges:
         found.setdefault(height_of(edge.layer, levels) or 0.0, []).append(edge)
     return dict(sorted(found.items())) or {0.0: []}
+
+
+class Surfaces:
+    """The surfaces of the layout, all together or of one level: what hangs under one level is on no other."""
+
+    def __init__(self, outlines: Sequence[Outline]) -> None:
+        self.heights = sorted({o.level_mm for o in outlines})
+        self._outlines = outlines
+        self._made: dict[float | None, Any] = {}
+
+    def at(self, level_mm: float | None) -> Any:
+        """The surface of a level, empty where there is none; of all for a thing without a level."""
+        import shapely
+
+        if level_mm not in self._made:
+            own = [o for o in self._outlines if level_mm is None or o.level_mm == level_mm]
+            self._made[level_mm] = shapely.unary_union([shapely.Polygon(o.ring, o.wells) for o in own])
+            shapely.prepare(self._made[level_mm])
+        return self._made[level_mm]
+
+    def words(self, level_mm: float | None) -> str:
+        """What to add of the level, where that may be what is wrong."""
+        if level_mm is None or self.heights == [level_mm]:
+            return ""
+        heights = " and ".join(f"{z:g}" for z in self.heights)
+        return f" at its level, {level_mm:g} mm (edges are drawn at {heights} mm)"
 
 
 def tell_unnamed(plan: TrackPlan, notes: Notes) -> None:

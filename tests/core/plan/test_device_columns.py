@@ -235,7 +235,10 @@ def test_a_level_in_words_is_no_height(read: Any, board: Draw) -> None:
     case = read(board, "id,kind,x_mm,y_mm,Level\nM1,servo,20,10,upper\n")
     assert case.notes["BW-READ-042"].mend == "Did you mean 'level_mm'?"
     told = read(
-        board, "id,kind,x_mm,y_mm,Level\nM1,servo,20,10,5\n", devices={"columns": {"level_mm": "Level"}}
+        board,
+        "id,kind,x_mm,y_mm,Level\nM1,servo,20,10,5\n",
+        devices={"columns": {"level_mm": "Level"}},
+        levels=[{"layers": ["Edge"], "height_mm": 5}],
     )
     assert told.plan.devices[0].level_mm == 5
 
@@ -243,7 +246,9 @@ def test_a_level_in_words_is_no_height(read: Any, board: Draw) -> None:
 def test_every_length_may_be_in_inches(read: Any, board: Draw) -> None:
     bare = [c.removesuffix("_mm") for c in LENGTHS]
     head = ",".join(f"{c} (in)" for c in bare)
-    (servo,) = read(board, f"id,kind,{head},Angle\nM1,servo,{','.join(['4'] * len(bare))},90\n").plan.devices
+    raised = [{"layers": ["Edge"], "height_mm": 101.6}]
+    text = f"id,kind,{head},Angle\nM1,servo,{','.join(['4'] * len(bare))},90\n"
+    (servo,) = read(board, text, levels=raised).plan.devices
     sizes = (servo.x_mm, servo.y_mm, servo.length_mm, servo.width_mm, servo.depth_mm, servo.clearance_mm)
     assert {*sizes, servo.hole_mm, servo.slot_mm, servo.level_mm} == {101.6}  # 4 × 25.4
     assert servo.angle_deg == 90

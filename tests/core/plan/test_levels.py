@@ -31,10 +31,15 @@ def drawing() -> bytes:
     return text.getvalue().encode()
 
 
-def read(levels: tuple[LevelSettings, ...], notes: Notes | None = None) -> TrackPlan:
+LEVELS = (LevelSettings(layers=("*high",), height_mm=250.0), LevelSettings(layers=("*low",), height_mm=0.0))
+
+
+def read(
+    levels: tuple[LevelSettings, ...], notes: Notes | None = None, devices: bytes = DEVICES
+) -> TrackPlan:
     layers = LayerSettings(outline=("Edge*",), tracks=("Track*",))
     settings = DrawingSettings(layers=layers, levels=levels)
-    listed = SourceFile("devices.csv", DEVICES)
+    listed = SourceFile("devices.csv", devices)
     return read_plan(
         SourceFile("plan.dxf", drawing()), listed, settings, DeviceSettings(), "Two Levels", notes or Notes()
     )
@@ -55,6 +60,33 @@ def test_each_level_has_its_own_outline_tracks_and_devices() -> None:
     assert [t.points[0][1] for t in above.tracks] == [300]
     assert [d.id for d in above.devices] == ["M1", "M2"]
     assert [d.id for d in plan.at_level(0.0).devices] == ["M2"]
+
+
+@pytest.mark.parametrize(
+    ("x_mm", "level_mm", "told"),
+    [
+        (300, 200, "at its level, 200 mm (edges are drawn at 0 and 250 mm)"),
+        (100, 250, "at its level, 250 mm"),
+    ],
+)
+def test_a_device_under_a_level_that_is_not_there_is_told(x_mm: int, level_mm: int, told: str) -> None:
+    """No edge is drawn at 200; the one at 250 begins at 200. Nobody would leave room for it."""
+    row = f"id,kind,x_mm,y_mm,level_mm\nM1,point motor,{x_mm},200,{level_mm}\n"
+    with pytest.raises(InputError) as refused:
+        read(LEVELS, devices=row.encode())
+    (fault,) = (f for f in refused.value.findings if f.code == "BW-READ-048")
+    assert told in fault.says
+    assert "level_mm" in fault.mend
+
+
+def test_a_track_beyond_the_edge_of_its_own_level_is_told() -> None:
+    """The upper track begins at 0 and its edge at 200, 5 mm allowed; the ground below carries none of it. The
+    lower one ends at 1200, its edge at 1000."""
+    notes = Notes()
+    read(LEVELS, notes)
+    told = sorted(f.says for f in notes.findings if f.code == "BW-READ-071")
+    assert [t.partition(" mm")[0] for t in told] == ["195", "195"]
+    assert told[1].endswith("at its level, 250 mm (edges are drawn at 0 and 250 mm)")
 
 
 def test_edges_one_above_the_other_need_their_levels() -> None:
