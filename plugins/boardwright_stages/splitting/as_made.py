@@ -34,6 +34,7 @@ FULL = 0.95  # of what lies beyond an edge must be layout, as deep as a board is
 SHALLOWEST_MM = 100.0
 WITHIN_MM = 1.0  # by so much a piece may be larger than the board was when it was made
 SAME_MM = 0.001
+EDGE = "edge of "  # names what is no joint yet
 
 
 def with_grown(plan: TrackPlan, held: HeldJoints, settings: SplittingSettings) -> HeldJoints:
@@ -43,7 +44,7 @@ def with_grown(plan: TrackPlan, held: HeldJoints, settings: SplittingSettings) -
         keep_away = KeepAway(plan.at_level(level_mm), settings)
         layout = _layout(plan, level_mm)
         for board, (start, end) in sorted(_grown(layout, held, level_mm, keep_away, settings)):
-            more.append(MadeJoint(id=f"edge of {board}", start=start, end=end, level_mm=level_mm))
+            more.append(MadeJoint(id=f"{EDGE}{board}", start=start, end=end, level_mm=level_mm))
     return replace(held, joints=(*held.joints, *more)) if more else held
 
 

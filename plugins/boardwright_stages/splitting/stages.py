@@ -33,11 +33,14 @@ def split(
     """
     from .as_made import has_held, is_sawn, with_grown
     from .held import tell_lost
+    from .still_held import at_heights_now, without_moved
     from .whole import split_plan
 
-    if not held.joints and not any(b.ring for b in held.boards):
-        return split_plan(plan, settings, notes, joints, memo, held)
-    wanted = with_grown(plan, held, settings.settled(joints))
+    if not held.joints and not held.boards:
+        return split_plan(plan, settings, notes, joints, memo)
+    held = at_heights_now(held, plan)
+    wanted = without_moved(with_grown(plan, held, settings.settled(joints)), plan, settings, notes)
+    held = replace(held, joints=tuple(j for j in held.joints if j in wanted.joints))
     alone, names = Notes(), HeldJoints((), held.file, held.boards)
     found = split_plan(plan, settings, alone, joints, memo, names)
     if not has_held(found, wanted, plan) or is_sawn(found, wanted):

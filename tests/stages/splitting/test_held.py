@@ -9,7 +9,7 @@ import msgspec
 import pytest
 
 from boardwright import Notes
-from boardwright.plan.model import Device, Outline, TrackPlan
+from boardwright.plan.model import Device, DrawnJoint, Outline, TrackPlan
 from boardwright_stages.splitting.as_made import has_held
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.splitting.stages import split
@@ -59,3 +59,54 @@ def test_held_is_the_same_line_on_the_same_level(
     (x, y), start = joint.end, joint.start
     turned = msgspec.structs.replace(joint, start=(x + off_mm, y), end=start, level_mm=level_mm)
     assert has_held(free, HeldJoints((turned,), "made.json"), plan) is there
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "moved"),
+    [
+        ((1020, -10), (1020, 410), True),
+        ((1240, 0), (1240, 400), True),
+        ((1260, 0), (1260, 400), False),  # a board of 260 mm fits between; 250 are wanted
+        ((1000, -10), (1000, 410), False),
+        ((980, -10), (1060, 410), True),
+        ((700, 200), (1300, 200), False),  # across it
+    ],
+)
+def test_a_held_joint_gives_way_to_one_drawn_where_no_board_fits_between(
+    plan_of: Any, held_of: HeldOf, start: Any, end: Any, moved: bool
+) -> None:
+    """Both had been obeyed, and a board 20 mm wide was full of faults."""
+    ring = ((0.0, 0.0), (2000.0, 0.0), (2000.0, 400.0), (0.0, 400.0))
+    drawn = plan_of(ring, drawn_joints=(DrawnJoint(id="D1", start=(1000, -10), end=(1000, 410)),))
+    held = held_of(split(drawn, SplittingSettings(), Notes()), "B01", with_edge=True)
+    notes = Notes()
+    after = split(
+        plan_of(ring, drawn_joints=(DrawnJoint(id="D2", start=start, end=end),)),
+        SplittingSettings(),
+        notes,
+        held=held,
+    )
+    codes = [f.code for f in notes.findings]
+    assert ("BW-SPLIT-024" in codes) is moved
+    assert "BW-SPLIT-011" not in codes
+    assert has_held(after, held, drawn) is not moved
+
+
+def test_a_level_that_is_raised_keeps_its_boards_names_and_joints(plan_of: Any, held_of: HeldOf) -> None:
+    ring = ((0.0, 0.0), (2000.0, 0.0), (2000.0, 400.0), (0.0, 400.0))
+
+    def plan(height_mm: float, *motors: Device) -> TrackPlan:
+        above = Outline(id="B", ring=ring, level_mm=height_mm)
+        made: TrackPlan = plan_of(ring, outlines=(above,), devices=motors)
+        return made
+
+    free = split(plan(250), SplittingSettings(), Notes())
+    assert [(b.id, b.level_mm) for b in free.boards[2:]] == [("B03", 250.0), ("B04", 250.0)]
+    held = held_of(free, "B03", with_edge=True)
+    (x, _), level = held.joints[0].start, {"level_mm": 300.0}
+    sizes: dict[str, Any] = {"length_mm": 80, "width_mm": 50, "depth_mm": 45, "clearance_mm": 15}
+    motor = Device(id="PM1", kind="point motor", x_mm=x, y_mm=200, **sizes, **level)
+    after = split(plan(300, motor), SplittingSettings(), Notes(), held=held)
+    was, now = ({b.id: (b.ring, b.level_mm) for b in made.boards} for made in (free, after))
+    assert now["B03"] == (was["B03"][0], 300.0)
+    assert sorted(now) == sorted(was)
