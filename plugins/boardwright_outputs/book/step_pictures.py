@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
+from functools import reduce
 from html import escape
 from typing import Any
 
@@ -123,13 +124,7 @@ def _names(bodies: Sequence[SeenBody], board: str, height: float, frame: Box) ->
         if math.dist(box.centre, body.at) > 2 * height:
             (x0, y0), (x1, y1) = body.at, box.centre
             lines.append(f'<path class="lead" d="M{_n(x0)} {_n(-y0)} {_n(x1)} {_n(-y1)}"/>')
-    whole = Box(
-        min(b.left for b in boxes),
-        min(b.bottom for b in boxes),
-        max(b.right for b in boxes),
-        max(b.top for b in boxes),
-    )
-    return "".join(texts), "".join(lines), whole
+    return "".join(texts), "".join(lines), reduce(Box.with_, boxes)
 
 
 def _free_place(room: Room, name: str, at: Point, height: float) -> Point:

@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from enum import StrEnum
+from functools import reduce
 from textwrap import wrap
 
 import msgspec
@@ -76,6 +77,15 @@ class Box(msgspec.Struct, frozen=True):
 
     def moved(self, x_mm: float, y_mm: float) -> Box:
         return Box(self.left + x_mm, self.bottom + y_mm, self.right + x_mm, self.top + y_mm)
+
+    def with_(self, other: Box) -> Box:
+        """The rectangle round both."""
+        return Box(
+            min(self.left, other.left),
+            min(self.bottom, other.bottom),
+            max(self.right, other.right),
+            max(self.top, other.top),
+        )
 
     def meets(self, other: Box) -> bool:
         """Do the insides overlap? Touching edges do not count."""
@@ -214,13 +224,7 @@ def shifted(item: Item, x_mm: float, y_mm: float) -> Item:
 def together(title: str, drawings: Iterable[Drawing]) -> Drawing:
     """Drawings that lie clear of each other as one."""
     laid = tuple(drawings)
-    boxes = [d.frame for d in laid]
-    frame = Box(
-        min(b.left for b in boxes),
-        min(b.bottom for b in boxes),
-        max(b.right for b in boxes),
-        max(b.top for b in boxes),
-    )
+    frame = reduce(Box.with_, (d.frame for d in laid))
     return Drawing(title=title, frame=frame, items=tuple(item for d in laid for item in d.items))
 
 

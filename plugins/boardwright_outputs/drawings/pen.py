@@ -55,6 +55,7 @@ class Pen:
         self.known: Place = shifted_by(0.0, 0.0)
         self.room = Room(cell_mm=2 * text_mm)
         self._items: list[Item] = []
+        self._extent: Box | None = None
         self._drawn: set[tuple[object, ...]] = set()
 
     # --- lines --------------------------------------------------------------------------------------------
@@ -134,16 +135,14 @@ class Pen:
             angle_deg=angle_deg,
         )
         if text:
-            self._items.append(item)
-            self._take(item)
+            self._add(item)
         return item
 
     def label_at(self, candidates: Iterable[Text], *, soft_too: bool = True) -> bool:
         """Write the first candidate that lies free; answer whether there was one."""
         for item in candidates:
             if self.room.free(item.box, soft_too=soft_too):
-                self._items.append(item)
-                self._take(item)
+                self._add(item)
                 return True
         return False
 
@@ -160,12 +159,12 @@ class Pen:
         """Write near a point, ``clear_mm`` off it at least; with a leader if asked, or if it had to move.
         Where there is no room at all it stands under the drawing, its place in words."""
         h = height_mm or self.text_mm
-        if not self._written_beside(text, at, clear_mm, h, role, leader=leader):
+        if not self.written_beside(text, at, clear_mm, h, role, leader=leader):
             x, y = self.known(at)
             place = f"{text} (at {x:.0f}, {y:.0f})"
             self.write(place, (at[0], self.extent.bottom - 2 * h), height_mm=h, role=role)
 
-    def _written_beside(
+    def written_beside(
         self,
         text: str,
         at: Point,
@@ -175,11 +174,13 @@ class Pen:
         *,
         leader: bool = False,
         clean_only: bool = False,
+        rings: int = _RINGS,
     ) -> bool:
-        """``clean_only``: clear of all lines, or not at all."""
+        """Write near a point as ``label_beside`` does, or not at all; answer whether there was room.
+        ``clean_only``: clear of all lines. ``rings``: so many steps off at most."""
         near = clear_mm + 0.5 * h
-        clean = [(ring, (True,)) for ring in range(_CLEAN)]
-        wider = [] if clean_only else [(ring, (True, False)) for ring in range(1, _RINGS)]
+        clean = [(ring, (True,)) for ring in range(min(_CLEAN, rings))]
+        wider = [] if clean_only else [(ring, (True, False)) for ring in range(1, rings)]
         in_the_way: dict[Point, Box] = {}
         for ring, ways in [*clean, *wider]:
             reach = near + ring * 0.9 * h
@@ -202,8 +203,7 @@ class Pen:
                         continue
                     if way:
                         self.line(Role.DIMENSION, *way)
-                    self._items.append(item)
-                    self._take(item)
+                    self._add(item)
                     return True
         return False
 
@@ -247,7 +247,7 @@ class Pen:
         if (
             self.label_at(places)
             or self.label_at(past)
-            or (beyond and self._written_beside(text, middle, clear_mm, h, role, clean_only=True))
+            or (beyond and self.written_beside(text, middle, clear_mm, h, role, clean_only=True))
             or self.label_at(places, soft_too=False)
         ):
             return
@@ -262,9 +262,11 @@ class Pen:
         height_mm: float | None = None,
         smallest: float = 0.5,
         role: Role = Role.TEXT,
+        in_any_size: bool = False,
     ) -> None:
         """Write inside a ring that is already drawn, smaller or turned upright if need be; else beside it;
-        else inside and smaller still."""
+        else inside and smaller still, which comes first ``in_any_size``: among many small rings no leader
+        finds its way."""
         full = height_mm or self.text_mm
         box = item_box(Polyline(role=role, points=ring, closed=True))
         spots = spots_in(box, full / 4)
@@ -279,19 +281,19 @@ class Pen:
                 for h, angle, p in self._inside_places(
                     text, box, spots, within, sizes, angles, role, soft_too=soft_too
                 ):
-                    self._items.append(centred(text, p, h, angle, role))
-                    self._take(self._items[-1])
+                    self._add(centred(text, p, h, angle, role))
                     return True
             return False
 
         sizes = [full * (1 - (1 - smallest) * i / 4) for i in range(5)]
-        if written(sizes):
+        tiny = [sizes[-1] * share for share in (0.8, 0.6, 0.4, 0.3)]
+        if written(sizes) or (in_any_size and written(tiny)):
             return
         ground = [p for p in spots if within(p)] or [ring[0]]
         at = next((p for p in ground if self.room.clear_of_text(p)), ground[0])  # a leader may begin here
-        if self._written_beside(text, at, 0.0, sizes[-1], role, leader=True):
+        if self.written_beside(text, at, 0.0, sizes[-1], role, leader=True):
             return
-        if not written([sizes[-1] * share for share in (0.8, 0.6, 0.4, 0.3)]):
+        if in_any_size or not written(tiny):
             self.label_beside(text, at, height_mm=sizes[-1], role=role, leader=True)
 
     def _inside_places(
@@ -334,29 +336,24 @@ class Pen:
     @property
     def extent(self) -> Box:
         """The rectangle round everything drawn so far."""
-        boxes = [item_box(i) for i in self._items]
-        if not boxes:
-            return Box(0.0, 0.0, 1.0, 1.0)
-        return Box(
-            min(b.left for b in boxes),
-            min(b.bottom for b in boxes),
-            max(b.right for b in boxes),
-            max(b.top for b in boxes),
-        )
+        return self._extent or Box(0.0, 0.0, 1.0, 1.0)
 
     def drawing(self, title: str) -> Drawing:
         return Drawing(title=title, frame=self.extent.grown(self.text_mm), items=tuple(self._items))
 
-    def _take(self, item: Item) -> None:
-        """Other text keeps off this one and a little air around it."""
+    def _add(self, item: Item) -> None:
+        """Other text keeps off a text and a little air around it."""
+        box = item_box(item)
+        self._items.append(item)
+        self._extent = self._extent.with_(box) if self._extent else box
         if isinstance(item, Text):
-            self.room.add_text(item.box.grown(_AIR * item.height_mm))
+            self.room.add_text(box.grown(_AIR * item.height_mm))
 
     def _keep(self, item: Item, key: tuple[object, ...]) -> bool:
         if key in self._drawn:
             return False
         self._drawn.add(key)
-        self._items.append(item)
+        self._add(item)
         return True
 
 

@@ -109,7 +109,7 @@ def test_the_place_of_a_name_without_room_is_that_of_the_plan(
     """M1 is drawn at (650, 360); its level is shifted on the paper, for there is another below it."""
     low = Outline(id="O0", ring=((0.0, 0.0), (900.0, 0.0), (900.0, 400.0), (0.0, 400.0)), level_mm=700)
     plan = msgspec.structs.replace(layout.plan, outlines=(low, *layout.plan.outlines))
-    monkeypatch.setattr(Pen, "_written_beside", lambda *_, **__: False)
+    monkeypatch.setattr(Pen, "written_beside", lambda *_, **__: False)
     drawing = general_arrangement(plan, layout.splitting, layout.plans, layout.frames, layout.joists)
     assert "M1 (at 650, 360)" in texts(drawing)
 

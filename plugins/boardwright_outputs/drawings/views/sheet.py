@@ -20,6 +20,9 @@ from .profile import draw_profile
 from .routed import draw_paths, number_paths, router_words
 
 SMALL_PART = 4.0  # a part shorter than so many letters are high may be written on smaller
+LARGE, TINY = (0.8, 0.5), (0.3, 0.2)  # of a cut's number, as shares of the usual text
+STEPS_OFF = 8  # so far from its cut a number is still found
+NAMED = 12  # so many cuts without a number are named
 
 
 def parts_by_id(boards: Mapping[str, BoardParts]) -> dict[str, Part]:
@@ -73,18 +76,20 @@ def sheet_drawing(
     for placed in sheet.parts:
         part = parts[placed.part]
         place = placing.on_sheet(part, placed)
+        small = max(part.length_mm, part.width_mm) < SMALL_PART * h
         pen.label_inside(
             part.id,
             placing.moved(part.ring, place),
             wells=[placing.moved(w, place) for w in part.openings],
-            smallest=0.25 if max(part.length_mm, part.width_mm) < SMALL_PART * h else 0.5,
+            smallest=0.25 if small else 0.5,
+            in_any_size=small,
         )
-    for cut in sheet.cuts:
-        _number(pen, cut, sheet)
+    unnumbered = [str(cut.step) for cut in sheet.cuts if not _numbered(pen, cut, sheet)]
     if routing:
         number_paths(pen, routing)
     top = pen.extent.top + 1.5 * h
     for line in (
+        *_without_room(unnumbered),
         *(router_words(routing, sheet.trim_mm, show) if routing else _saw_words(sheet, show)),
         *slanted_words(sheet),
         *squared_words(sheet, show),
@@ -145,13 +150,25 @@ def _rectangle(box: Box) -> tuple[Point, ...]:
     )
 
 
-def _number(pen: Pen, cut: Cut, sheet: CutSheet) -> None:
-    """Number a cut off the sheet where it reaches an edge, else beside its line."""
-    text = str(cut.step)
-    places = [*_off_the_edge(pen, cut, sheet, text), *_along(pen, cut, sheet, text)]
-    if not pen.label_at(places, soft_too=False):
-        a, b = saw_line(cut, sheet)
-        pen.label_beside(text, placing.middle((a, b)), height_mm=0.6 * pen.text_mm, role=Role.SAW_CUT)
+def _numbered(pen: Pen, cut: Cut, sheet: CutSheet) -> bool:
+    """Number a cut off the sheet where it reaches an edge, else beside its line, else not at all."""
+    text, small = str(cut.step), 0.6 * pen.text_mm
+    places = [*_off_the_edge(pen, cut, sheet, text), *_along(pen, cut, sheet, text, LARGE)]
+    middle = placing.middle(saw_line(cut, sheet))
+    return (
+        pen.label_at(places, soft_too=False)
+        or pen.written_beside(text, middle, 0.0, small, Role.SAW_CUT, rings=STEPS_OFF)
+        or pen.label_at(_along(pen, cut, sheet, text, TINY), soft_too=False)
+    )
+
+
+def _without_room(steps: list[str]) -> tuple[str, ...]:
+    """Where to look for cuts that no number tells of; nothing when all are numbered."""
+    if not steps:
+        return ()
+    named = steps if len(steps) <= NAMED else [*steps[: NAMED - 1], f"{len(steps) - NAMED + 1} more"]
+    which = f"s of cuts {', '.join(named[:-1])} and {named[-1]}" if named[1:] else f" of cut {named[0]}"
+    return (f"No room here for the number{which}: see the list of cuts in the build book or the workbook.",)
 
 
 def _off_the_edge(pen: Pen, cut: Cut, sheet: CutSheet, text: str) -> Iterator[Text]:
@@ -169,9 +186,9 @@ def _off_the_edge(pen: Pen, cut: Cut, sheet: CutSheet, text: str) -> Iterator[Te
             yield _text(text, x0, -2 * h, h, Align.CENTRE)
 
 
-def _along(pen: Pen, cut: Cut, sheet: CutSheet, text: str) -> Iterator[Text]:
+def _along(pen: Pen, cut: Cut, sheet: CutSheet, text: str, sizes: tuple[float, ...]) -> Iterator[Text]:
     (x0, y0), (x1, y1) = saw_line(cut, sheet)
-    for h in (0.8 * pen.text_mm, 0.5 * pen.text_mm):
+    for h in (size * pen.text_mm for size in sizes):
         for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.05, 0.95):
             x, y = x0 + (x1 - x0) * share, y0 + (y1 - y0) * share
             if cut.along == "length":
