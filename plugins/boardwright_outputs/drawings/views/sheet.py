@@ -21,6 +21,7 @@ from .routed import draw_paths, number_paths, router_words
 
 SMALL_PART = 4.0  # a part shorter than so many letters are high may be written on smaller
 LARGE, TINY = (0.8, 0.5), (0.3, 0.2)  # of a cut's number, as shares of the usual text
+ALONG = (0.5, 0.3, 0.7, 0.15, 0.85, 0.05, 0.95)  # where along a cut its number is tried
 STEPS_OFF = 8  # so far from its cut a number is still found
 NAMED = 12  # so many cuts without a number are named
 
@@ -154,11 +155,12 @@ def _numbered(pen: Pen, cut: Cut, sheet: CutSheet) -> bool:
     """Number a cut off the sheet where it reaches an edge, else beside its line, else not at all."""
     text, small = str(cut.step), 0.6 * pen.text_mm
     places = [*_off_the_edge(pen, cut, sheet, text), *_along(pen, cut, sheet, text, LARGE)]
-    middle = placing.middle(saw_line(cut, sheet))
-    return (
-        pen.label_at(places, soft_too=False)
-        or pen.written_beside(text, middle, 0.0, small, Role.SAW_CUT, rings=STEPS_OFF)
-        or pen.label_at(_along(pen, cut, sheet, text, TINY), soft_too=False)
+    if pen.label_at(places, soft_too=False):
+        return True
+    along = _points(cut, sheet)  # a leader may begin where no text lies over the cut
+    begins = next((p for p in along if pen.room.clear_of_text(p)), along[0])
+    return pen.written_beside(text, begins, 0.0, small, Role.SAW_CUT, rings=STEPS_OFF) or pen.label_at(
+        _along(pen, cut, sheet, text, TINY), soft_too=False
     )
 
 
@@ -186,11 +188,14 @@ def _off_the_edge(pen: Pen, cut: Cut, sheet: CutSheet, text: str) -> Iterator[Te
             yield _text(text, x0, -2 * h, h, Align.CENTRE)
 
 
-def _along(pen: Pen, cut: Cut, sheet: CutSheet, text: str, sizes: tuple[float, ...]) -> Iterator[Text]:
+def _points(cut: Cut, sheet: CutSheet) -> tuple[Point, ...]:
     (x0, y0), (x1, y1) = saw_line(cut, sheet)
+    return tuple((x0 + (x1 - x0) * share, y0 + (y1 - y0) * share) for share in ALONG)
+
+
+def _along(pen: Pen, cut: Cut, sheet: CutSheet, text: str, sizes: tuple[float, ...]) -> Iterator[Text]:
     for h in (size * pen.text_mm for size in sizes):
-        for share in (0.5, 0.3, 0.7, 0.15, 0.85, 0.05, 0.95):
-            x, y = x0 + (x1 - x0) * share, y0 + (y1 - y0) * share
+        for x, y in _points(cut, sheet):
             if cut.along == "length":
                 yield _text(text, x, y + 0.6 * h, h, Align.CENTRE)
                 yield _text(text, x, y - 1.6 * h, h, Align.CENTRE)
