@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from boardwright import Notes, Place
 from boardwright_timber.model import (
@@ -27,6 +27,7 @@ from boardwright_timber.model import (
     HardwareLine,
     Joists,
     Leg,
+    Member,
     SupportPoint,
     WallAnchor,
 )
@@ -34,13 +35,11 @@ from boardwright_timber.model import (
 from ..strength.keep_off import NOTHING, KeepOff, named
 from ..strength.rows import free_edges, rows_of, way
 from ..strength.settings import SupportSettings
+from .leg_bolting import leg_bolts, tell_cramped, tell_meeting
 from .legs import NO_POSTS, SHORTEST_LEG_MM, legs_of, posts_of, stand
-from .lengths import bought_mm
-from .settings import HardwareSettings
 
 type Bearing = tuple[SupportPoint, float]  # a place, and how high above the floor its member's underside is
 ANGLES_A_POST, SCREWS_AN_ANGLE = 4, 4  # two at each end: common practice, no source
-LEG_BOLT = "M8"  # common practice, no source
 BATTEN_SCREW_MM = 400.0  # a board fixed to a wall: common practice, no source
 
 
@@ -91,54 +90,17 @@ def support_lines(
         legs = legs_of(board, frame, joists, strength, settings, keep.things)
         short = bool(legs) and min(leg.length_mm - leg.lap_mm for leg in legs) < SHORTEST_LEG_MM
         members = (*frame.members, *joists.members)
-        thick = {m.id: m.thickness_mm for m in members}
         wood = {named(m) for m in members}
-        _tell_cramped(board, legs, wood, notes)
-        _tell_meeting(board, legs, wood, notes)
+        tell_cramped(board, legs, wood, notes)
+        tell_meeting(board, legs, wood, notes)
         sawn = stand(board, frame, joists, strength, settings, keep=keep)
-        yield from _legs(board, sawn, thick, short, notes)
+        yield from _legs(board, sawn, members, short, notes)
     else:
         yield from _lines(board, frame, places, settings, notes)
 
 
-def _tell_cramped(board: Board, legs: Sequence[Leg], wood: Collection[str], notes: Notes) -> None:
-    """Legs beside whose member other wood stands."""
-    cramped = [leg.id for leg in legs if any(name in wood for name in leg.meets)]
-    if cramped:
-        notes.caution(
-            "BW-HARD-008",
-            f"{' and '.join(cramped)} of board {board.id} would run up where other wood stands beside the "
-            "member, and there is no room near by.",
-            [Place(board=board.id, item=name) for name in cramped],
-            "Cut a notch into the leg's top round it, bolt the leg on outside, or give places of your own in "
-            "[supports] points.",
-        )
-
-
-def _tell_meeting(board: Board, legs: Sequence[Leg], wood: Collection[str], notes: Notes) -> None:
-    """Legs that run up where a device, a bolt, a dowel, a wire hole or another leg is."""
-    found = ((leg, [name for name in leg.meets if name not in wood]) for leg in legs)
-    meeting = [(leg, names) for leg, names in found if names]
-    if not meeting:
-        return
-    said = "; ".join(f"{leg.id} where room is wanted for {' and '.join(names)}" for leg, names in meeting)
-    places = []
-    for leg, _ in meeting:
-        x, y = board.to_plan((leg.x_mm, leg.y_mm))
-        places.append(Place(board=board.id, item=leg.id, x_mm=round(x, 1), y_mm=round(y, 1)))
-    notes.caution(
-        "BW-HARD-009",
-        f"{'Legs' if len(meeting) > 1 else 'A leg'} of board {board.id} would run up where something is, and "
-        f"no place near by is clear: {said}.",
-        places,
-        "Hold the leg there before you drill for it. Bolt it on outside where that face is free, move the "
-        "device, set supports.leg_mm or supports.leg_lap_mm smaller, or give places of your own in "
-        "[supports] points.",
-    )
-
-
 def _legs(
-    board: Board, sawn: BoardStand, thick: Mapping[str, float], short: bool, notes: Notes
+    board: Board, sawn: BoardStand, members: Sequence[Member], short: bool, notes: Notes
 ) -> Iterator[HardwareLine]:
     legs, rails = sawn.legs, sawn.rails
     if short:
@@ -151,7 +113,6 @@ def _legs(
         )
     if not legs:
         return
-    bolted = Counter(leg.side_mm + thick[leg.member] for leg in legs if leg.lap_mm)
     side, foot = legs[0].side_mm, legs[0].foot_mm
     said = _by_length("leg", [leg.length_mm for leg in legs])
     yield HardwareLine(
@@ -162,16 +123,7 @@ def _legs(
         why=said + (f", {_by_length('rail', [r.length_mm for r in rails])} across" if rails else ""),
         pieces_mm=(*(leg.length_mm for leg in legs), *(r.length_mm for r in rails)),
     )
-    for grip, number in sorted(bolted.items()):
-        long = bought_mm("cup bolt", "wing nut", LEG_BOLT, grip, HardwareSettings())
-        yield HardwareLine(
-            item=f"leg-bolt-{LEG_BOLT}x{long:g}",
-            priced_as=f"leg-bolt-{LEG_BOLT}",
-            says=f"Cup-head bolt {LEG_BOLT} × {long:g} with washer and wing nut, through leg and frame",
-            quantity=number,
-            unit="piece",
-            why=f"one a leg: {grip:g} wood, washer, wing nut and one pitch",
-        )
+    yield from leg_bolts(board, legs, members)
     if foot:
         yield HardwareLine(
             item="adjustable-foot",

@@ -12,12 +12,13 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from boardwright import Notes
+from boardwright_stages.hardware.leg_bolting import leg_bolts, meets_next
 from boardwright_stages.hardware.supporting import support_lines
 from boardwright_stages.joints.wall import anchors_along, wall_anchors
 from boardwright_stages.strength.net import centreline
 from boardwright_stages.strength.settings import SupportSettings
 from boardwright_stages.strength.standing import about_names, standing
-from boardwright_timber.model import BoardStrength, HardwareLine, Joint, SupportPoint
+from boardwright_timber.model import BoardStrength, HardwareLine, Joint, Leg, Member, SupportPoint
 
 
 def counted(
@@ -206,3 +207,32 @@ def test_a_board_that_does_not_exist_is_told() -> None:
     assert finding.code == "BW-STR-010"
     assert "B9" in finding.says
     assert finding.mend == "The boards are B01, B02."
+
+
+def test_a_legs_bolt_is_sunk_where_the_next_board_comes(straight_pair: Any) -> None:
+    """A stands at x ≤ 1000, B beyond: its end there meets B, the one at x = 0 and the sides meet nothing; of
+    a joint only the stretch that it covers counts."""
+    a, _ = straight_pair()
+    members = {m.id: m for m in a.frame.members}
+    ends = {x: next(m for m in members.values() if abs(m.outer_start[0] - m.outer_end[0]) < 1 and
+            abs(m.outer_start[0] - x) < 1) for x in (0.0, 1000.0)}  # fmt: skip
+    side = next(m for m in members.values() if abs(m.outer_start[1] - m.outer_end[1]) < 1)
+
+    def leg(member: Member, x: float, y: float, lap: float = 70.0) -> Leg:
+        return Leg(
+            id="A-L1", member=member.id, x_mm=x, y_mm=y, top_mm=-20.0, length_mm=900.0, side_mm=44.0,
+            foot_mm=0.0, lap_mm=lap,
+        )  # fmt: skip
+
+    def lines(*legs: Leg) -> list[tuple[str, str, float]]:
+        found = leg_bolts(a.board, legs, tuple(members.values()))
+        return [(line.item, line.says.split(" ")[0], line.quantity) for line in found]
+
+    own = [leg(ends[0.0], 6.0, 300.0), leg(side, 500.0, 6.0)]
+    assert lines(*own, leg(ends[1000.0], 994.0, 120.0), leg(side, 500.0, 6.0, lap=0.0)) == [
+        ("leg-bolt-M8x75", "Cup-head", 2),
+        ("leg-bolt-sunk-M8x75", "Countersunk", 1),
+    ]
+    short = replace(a.board, joints=(replace(a.board.joints[0], end=(1000.0, 100.0)),))
+    assert meets_next(short, ends[1000.0], leg(ends[1000.0], 994.0, 80.0))
+    assert not meets_next(short, ends[1000.0], leg(ends[1000.0], 994.0, 120.0))

@@ -135,7 +135,9 @@ def test_shared_legs_stand_under_the_first_board_of_a_joint(boxes: Any) -> None:
         found = strength(made.board, made.frame, made.joists, cut, StrengthSettings(), shared, Notes())
         assert found.support.startswith("legs shared at joints")
         lines = list(support_lines(made.board, made.frame, made.joists, found, (), shared, Notes()))
-        legs[name] = next(line.quantity for line in lines if line.item.startswith("leg-bolt-M8"))
+        legs[name] = sum(line.quantity for line in lines if line.item.startswith("leg-bolt-"))
+        sunk = sum(line.quantity for line in lines if line.item.startswith("leg-bolt-sunk-"))
+        assert sunk == (2 if name == "A" else 0)  # at the joint, where the other board comes against it
         at_joint = [p for p in found.points if p.on or abs(p.x_mm - (994 if name == "A" else 6)) < 1]
         assert {p.on for p in at_joint} == ({""} if name == "A" else {"A"})
         assert len(at_joint) == 2
