@@ -1,5 +1,5 @@
-"""A fascia round two joined boards with a curved front: a whole pack, verified; and every way to forge its
-strips is told."""
+"""A fascia round two joined boards with a curved front, a backscene behind: a whole pack, verified; and every
+way to forge the strips is told."""
 
 from __future__ import annotations
 
@@ -20,8 +20,9 @@ from boardwright_outputs.verify.opened import Opened
 from boardwright_outputs.verify.record import EdgePiece
 from boardwright_outputs.verify.record import Pack as Record
 
-FASCIA = '[fascia]\nedges = "free"\nnot_near = [[700, 405]]\n'
-STRIPS = {"B01-FA1", "B01-FA2", "B02-FA1"}  # front and left end; front and round the curve
+STRIPS = '[fascia]\nedges = "free"\n[backscene]\nnear = [[300, 405]]\n'
+FASCIAS = {"B01-FA1", "B01-FA2", "B02-FA1"}  # front and left end; front and round the curve
+BACKS = {"B01-BS1", "B02-BS1"}
 
 
 @pytest.fixture(scope="module")
@@ -38,7 +39,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Pack:
     document.saveas(folder / "plan.dxf")
     (folder / "layout.toml").write_text(
         '[layout]\nname = "Curve"\n[drawing]\nfile = "plan.dxf"\n[drawing.layers]\n'
-        f'outline = ["EDGE"]\ntracks = ["TRACK"]\njoints = ["JOINT"]\n{FASCIA}'
+        f'outline = ["EDGE"]\ntracks = ["TRACK"]\njoints = ["JOINT"]\n{STRIPS}'
     )
     done = here("pack", cwd=folder)
     assert done.returncode == 0, done.stdout + done.stderr
@@ -48,25 +49,32 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Pack:
 
 def test_strips_are_cut_priced_labelled_and_proved(made: Pack) -> None:
     """B01: 700 + 4 over the end strip's end, less 1 at the joint; its end 400, flush with the back. B02: 300
-    less 1 at the joint and a quarter of a circle of 402 mm: 299 + 631.46, the curve's steps a hair less."""
-    strips = {i: p for i, p in made.parts.items() if p["role"] == "fascia"}
-    assert strips.keys() == STRIPS
+    less 1 at the joint and a quarter of a circle of 402 mm: 299 + 631.46, the curve's steps a hair less. The
+    backscene covers the ends of both, 4 mm thick: 700 + 4 − 1 on each board, 300 + 9 + 80 high."""
+    strips = {i: p for i, p in made.parts.items() if p["role"] in ("fascia", "backscene")}
+    assert strips.keys() == FASCIAS | BACKS
     assert strips["B01-FA1"]["length_mm"] == 703.0
     assert strips["B01-FA2"]["length_mm"] == 400.0
     assert strips["B02-FA1"]["length_mm"] == pytest.approx(299 + math.pi / 2 * 402, abs=0.2)
-    assert {p["width_mm"] for p in strips.values()} == {114.0}
-    sheets = [s for s in made.data["cutting"]["sheets"] if s["thickness_mm"] == 4.0]
-    assert {p["part"] for s in sheets for p in s["parts"]} == STRIPS
-    (line,) = [x for x in made.data["cost"]["lines"] if x["item"] == sheets[0]["stock"]]
-    assert float(line["quantity"]) == len(sheets) == 1
+    assert {strips[i]["width_mm"] for i in FASCIAS} == {114.0}
+    for back in BACKS:  # the arc's last step ends a hair off square
+        assert strips[back]["length_mm"] == pytest.approx(703.0, abs=0.001)
+        assert strips[back]["width_mm"] == 389.0
+    for thick, parts in ((4.0, FASCIAS), (6.5, BACKS)):
+        sheets = [s for s in made.data["cutting"]["sheets"] if s["thickness_mm"] == thick]
+        assert {p["part"] for s in sheets for p in s["parts"]} == parts
+        (line,) = [x for x in made.data["cost"]["lines"] if x["item"] == sheets[0]["stock"]]
+        assert float(line["quantity"]) == len(sheets) == 1
     assert all(c["passed"] for c in made.data["checks"]["lines"])
     assert [c["code"] for c in made.data["checks"]["lines"]][-1] == "BW-CHECK-016"
-    for strip in STRIPS:
+    for strip in strips:
         assert f'data-part="{strip}"' in (made.folder / "labels.html").read_text()
         assert (made.folder / "dxf" / "parts" / f"{strip}.dxf").exists()
-    assert "Step 5: The fascia" in (made.folder / "index.html").read_text()
+    book = (made.folder / "index.html").read_text()
+    assert "Step 5: The fascia" in book
+    assert "Step 6: The backscene" in book
     drawn = {t.dxf.text for t in made.dxf("dxf/boards/B02.dxf").modelspace().query("TEXT")}
-    assert "FA1" in drawn
+    assert {"FA1", "BS1"} <= drawn
     proof = here("verify", made.folder, cwd=made.folder)
     assert proof.returncode == 0, proof.stderr
 

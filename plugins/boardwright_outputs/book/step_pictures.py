@@ -29,6 +29,7 @@ from ..drawings.room import Room
 TEXT_SHARE = 0.0155
 FONT_SIZE = 1.38  # as in drawings/svg.py
 DIRECTIONS = 12
+ALONG = (StepKind.FASCIA, StepKind.BACKSCENE)  # what the lifted deck would hide
 RINGS = 24
 
 
@@ -44,25 +45,28 @@ class StepPictures(msgspec.Struct, frozen=True, kw_only=True):
 @stage(each=True)
 def step_pictures(steps: BoardSteps) -> StepPictures:
     """One picture a step."""
-    whole = _frame(steps.bodies)
     decks = {id_ for step in steps.steps if step.kind is StepKind.DECK for id_ in step.adds}
-    low = _frame([b for b in steps.bodies if b.part not in decks]) or whole
+    strips = {id_ for step in steps.steps if step.kind in ALONG for id_ in step.adds}
+    whole = _frame([b for b in steps.bodies if b.whole not in strips])
+    low = _frame([b for b in steps.bodies if b.part not in decks and b.whole not in strips]) or whole
+    wide = _frame([b for b in steps.bodies if b.part not in decks])
     placed: set[str] = set()
     pictures, words = [], []
     for step in steps.steps:
-        frame = whole if decks & {*step.adds, *placed} else low
-        words.append(_words(steps, step, [b.part for b in steps.bodies if b.whole in placed]))
+        frame = wide if step.kind in ALONG else whole if decks & set(step.adds) else low
+        there = frozenset(placed - decks if step.kind in ALONG else placed)
+        words.append(_words(steps, step, [b.part for b in steps.bodies if b.whole in there]))
         if frame:
-            pictures.append(_picture(steps, step, frozenset(placed), frame, words[-1]))
+            pictures.append(_picture(steps, step, there, frame, words[-1]))
         placed.update(step.adds)
     return StepPictures(shapes=_shapes(steps), pictures=tuple(pictures), words=tuple(words))
 
 
 def _words(steps: BoardSteps, step: Step, there: Sequence[str]) -> str:
     before = f" Already there, pale: {', '.join(sorted(there))}." if there else ""
-    lifted = ""
-    if step.kind in (StepKind.DECK, StepKind.FASCIA):
-        lifted = f" The deck is drawn {steps.lift_mm:g} mm above its place."
+    lifted = f" The deck is drawn {steps.lift_mm:g} mm above its place." if step.kind is StepKind.DECK else ""
+    if step.kind in ALONG:
+        lifted = " The deck is left out."
     return (
         f"Step {step.number} of board {steps.board}, seen from the front right and above. "
         f"Added, drawn strong: {', '.join(step.adds)}.{before}{lifted}"

@@ -97,7 +97,12 @@ def _on_edge(opened: Opened, board: Board, strip: EdgeStrip, piece: EdgePiece) -
 def _apart(opened: Opened, found: list[tuple[Board, str, Polygon]]) -> None:
     """In no board of the level, in no other strip, and so far from other boards and their strips that these
     come apart."""
-    gap = float(opened.pack.settings.get("fascia", {}).get("joint_gap_mm", 0.0))
+    gaps = {
+        piece.id: float(opened.pack.settings.get(strip.kind, {}).get("joint_gap_mm", 0.0))
+        for board in opened.pack.boards
+        for strip in board.edging
+        for piece in strip.pieces
+    }
     placed = [
         (board, id_, shapely.transform(solid, lambda xy, b=board: [shapes.to_plan(b, *p) for p in xy]))
         for board, id_, solid in found
@@ -106,11 +111,12 @@ def _apart(opened: Opened, found: list[tuple[Board, str, Polygon]]) -> None:
     for board, id_, solid in placed:
         for other, shape in boards:
             if abs(other.level_mm - board.level_mm) < SAME_LEVEL_MM:
-                apart = gap / 2 if other is not board else 0.0
+                apart = gaps[id_] / 2 if other is not board else 0.0
                 _told(opened, board, id_, f"board {other.id}", solid, shape, apart)
     for (one, a, shape_a), (two, b, shape_b) in combinations(placed, 2):
         if abs(one.level_mm - two.level_mm) < SAME_LEVEL_MM:
-            _told(opened, one, a, f"strip {b}", shape_a, shape_b, gap if one is not two else 0.0)
+            apart = min(gaps[a], gaps[b]) if one is not two else 0.0
+            _told(opened, one, a, f"strip {b}", shape_a, shape_b, apart)
 
 
 def _told(

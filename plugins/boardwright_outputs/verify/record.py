@@ -143,6 +143,7 @@ class EdgePiece(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class EdgeStrip(msgspec.Struct, frozen=True, kw_only=True):
+    kind: str
     thickness_mm: float
     top_mm: float
     depth_mm: float

@@ -6,7 +6,8 @@ parts one from the other, and the one on the viewer's side of it is painted late
 in a ring have no such order; the farther middle then goes first.
 
 Glossary
-    prism   a convex plan shape between two heights (a member), or a deck, which lies above all members
+    prism   a convex plan shape between two heights (a member), or a deck, which lies above all members, or a
+            strip bent round some of them: of it and another the one that covers more of the other comes later
 
 What this does not know: holes, bevels of saw cuts.
 """
@@ -15,17 +16,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import msgspec
 
 from boardwright.plan.model import Point, Ring
-from boardwright_timber.geometry import line_through, sides, signed_area, snap_point
+from boardwright_timber.geometry import line_through, sides, signed_area, snap_point, turn_rad
 from boardwright_timber.model import SeenBody, SeenFace, Tone
 
 from ..viewing.slabs import Prism
 from ..viewing.solids import ISOMETRIC, SMOOTH_DEG
 
+if TYPE_CHECKING:
+    from shapely import Polygon
+    from shapely.geometry.base import BaseGeometry
+
 TOUCH_MM = 0.05
+STRAIGHT_RAD = 1e-6
 type Vector = tuple[float, float, float]
 
 
@@ -73,6 +81,8 @@ def _which_is_nearer(a: Prism, b: Prism) -> int:
         return -1
     tx, ty, _ = ISOMETRIC.towards
     for first, second, sign in ((a, b, 1), (b, a, -1)):
+        if not _is_convex(first.ring):
+            continue
         turned = 1.0 if signed_area(first.ring) > 0 else -1.0
         for p, q in sides(first.ring):
             length = math.dist(p, q)
@@ -82,7 +92,42 @@ def _which_is_nearer(a: Prism, b: Prism) -> int:
             if all((x - p[0]) * nx + (y - p[1]) * ny >= -TOUCH_MM for x, y in second.ring):
                 facing = nx * tx + ny * ty
                 return 0 if abs(facing) < 1e-9 else sign if facing > 0 else -sign
-    return 0
+    return _round_each_other(a, b)
+
+
+def _is_convex(ring: Ring) -> bool:
+    turns = [turn_rad(*corner) for corner in zip(ring, ring[1:] + ring[:1], ring[2:] + ring[:2], strict=True)]
+    return min(turns) >= -STRAIGHT_RAD or max(turns) <= STRAIGHT_RAD
+
+
+def _round_each_other(a: Prism, b: Prism) -> int:
+    """The same of two that no plane parts, as a strip bent round another: the nearer one is met by more of
+    the other's plan on its way towards the viewer."""
+    import shapely
+
+    one, two = shapely.Polygon(a.ring), shapely.Polygon(b.ring)
+    if not (one.is_valid and two.is_valid):
+        return 0
+    left, low, right, high = shapely.union(one, two).bounds
+    far = right - left + high - low
+    tx, ty, _ = ISOMETRIC.towards
+    way = far * tx, far * ty
+    covers = two.intersection(_swept(one, way)).area - one.intersection(_swept(two, way)).area
+    return 0 if abs(covers) < TOUCH_MM else 1 if covers > 0 else -1
+
+
+def _swept(shape: Polygon, way: Point) -> BaseGeometry:
+    """All that a shape passes over on its way."""
+    import shapely
+
+    dx, dy = way
+    edge = shape.exterior.coords
+    passed = [
+        shapely.Polygon([(ax, ay), (bx, by), (bx + dx, by + dy), (ax + dx, ay + dy)])
+        for (ax, ay), (bx, by) in pairwise(edge)
+        if abs((bx - ax) * dy - (by - ay) * dx) > TOUCH_MM
+    ]
+    return shapely.union_all([shape, *passed])
 
 
 def _beside_a_climb(a: Prism, b: Prism) -> int:

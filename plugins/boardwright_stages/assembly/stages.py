@@ -10,6 +10,7 @@ from boardwright_timber.model import (
     BoardEdging,
     BoardParts,
     BoardSteps,
+    EdgeKind,
     Frame,
     Joists,
     Member,
@@ -93,24 +94,26 @@ def steps(
                 checks=checks_of(StepKind.DECK, frame, False),
             )
         )
-    if edging.strips:
-        deck_mm = max((p.thickness_mm for p in parts.parts if p.id in decks), default=0.0)
+    deck_mm = max((p.thickness_mm for p in parts.parts if p.id in decks), default=0.0)
+    for kind in (k for k in EdgeKind if edging.of(k).strips):
+        own = edging.of(kind)
         made.append(
             Step(
                 number=len(made) + 1,
-                kind=StepKind.FASCIA,
-                title=TITLES[StepKind.FASCIA],
-                adds=tuple(s.id for s in edging.strips),
-                do=edging_step(edging, deck_mm),
-                uses=hold.edging_uses(edging),
+                kind=StepKind(kind.value),
+                title=TITLES[StepKind(kind.value)],
+                adds=tuple(s.id for s in own.strips),
+                do=edging_step(edging, deck_mm, kind),
+                uses=hold.edging_uses(own),
             )
         )
+    along = [s for kind in EdgeKind for s in edging.of(kind).strips]
     lift = _lift_mm(frame)
     return BoardSteps(
         board=frame.board,
         steps=tuple(made),
         bodies=_bodies(frame, joists, parts, edging, lift),
-        ties=(*hold.ties(order), *(Tie(part=s.id, to=held_to(s)) for s in edging.strips)),
+        ties=(*hold.ties(order), *(Tie(part=s.id, to=held_to(s)) for s in along)),
         lift_mm=lift,
     )
 

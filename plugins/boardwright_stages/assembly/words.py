@@ -10,9 +10,9 @@ import math
 from collections.abc import Sequence
 
 from boardwright.plan.model import Point
-from boardwright_timber.model import BoardParts, Frame, Member, MemberRole, Part, StepKind, StepLine
+from boardwright_timber.model import BoardParts, EdgeKind, Frame, Member, MemberRole, Part, StepKind, StepLine
 
-from ..edging.words import TITLE
+from ..edging.words import TITLES as EDGINGS
 from ..framing.bent import SKIN_MM
 from ..framing.staggered import chains
 from ..hardware.screwing import FISHPLATE_ROWS, splice_row
@@ -36,7 +36,8 @@ TITLES = {
     StepKind.RISERS: "Risers",
     StepKind.EDGES: "Curved edges",
     StepKind.DECK: "The deck",
-    StepKind.FASCIA: TITLE,
+    StepKind.FASCIA: EDGINGS[EdgeKind.FASCIA],
+    StepKind.BACKSCENE: EDGINGS[EdgeKind.BACKSCENE],
 }
 _FIRST = {
     StepKind.LENGTHS: "First, on the bench: lay the lengths of each strip end to end on a flat sheet, along "

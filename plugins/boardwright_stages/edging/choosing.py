@@ -8,10 +8,10 @@ from collections.abc import Mapping, Sequence
 from boardwright import Notes, Place
 from boardwright.plan.model import Point
 from boardwright_timber.geometry import line_through
-from boardwright_timber.model import Board
+from boardwright_timber.model import Board, EdgeKind
 
 from ..strength.settings import SupportSettings
-from .settings import FasciaSettings
+from .settings import FasciaSettings, Tables
 from .stretches import CORNER_DEG, Stretch
 
 NEAR_MM = 150.0  # a point farther from every edge means none
@@ -21,44 +21,72 @@ type Key = tuple[str, int]
 
 
 def chosen(
-    boards: Mapping[str, Board], edges: Edges, fascia: FasciaSettings, supports: SupportSettings, notes: Notes
-) -> set[Key]:
-    """Board and number of each stretch."""
+    boards: Mapping[str, Board], edges: Edges, tables: Tables, supports: SupportSettings, notes: Notes
+) -> dict[Key, EdgeKind]:
+    """Board and number of each stretch that gets a strip, and of which kind. A backscene goes first."""
     plan = {(b, n): _in_plan(boards[b], s) for b, each in edges.items() for n, s in enumerate(each)}
-    for name in fascia.boards:
-        if name not in boards:
-            notes.caution(
-                "BW-EDGE-004",
-                f"[fascia] boards names {name}, which is no board.",
-                Place(key="[fascia] boards"),
-                f"Write names of {', '.join(boards)}.",
-            )
-    found: set[Key] = set()
-    if fascia.edges == "free":
-        walls = _walls(edges, plan, supports)
-        found = {
+    walls, links = _walls(edges, plan, supports), _links(boards, edges, plan)
+    found: dict[Key, EdgeKind] = {}
+    for kind in sorted(tables, key=lambda k: k is not EdgeKind.BACKSCENE):
+        table = tables[kind]
+        for name in table.boards:
+            if name not in boards:
+                notes.caution(
+                    "BW-EDGE-004",
+                    f"[{kind}] boards names {name}, which is no board.",
+                    Place(key=f"[{kind}] boards"),
+                    f"Write names of {', '.join(boards)}.",
+                )
+        mine = {
             (b, n)
             for b, n in plan
-            if (not fascia.boards or b in fascia.boards)
-            and (fascia.wells or not edges[b][n].well)
-            and (b, n) not in walls
+            if table.chooses != "none"
+            and (not table.boards or b in table.boards)
+            and ((b, n) in walls) == (table.chooses == "walls")
+            and (not edges[b][n].well or (isinstance(table, FasciaSettings) and table.wells))
         }
-    links = _links(boards, edges, plan)
-    for key, at, add in (
-        *(("not_near", p, False) for p in fascia.not_near),
-        *(("near", p, True) for p in fascia.near),
-    ):
+        mine -= _named(kind, "not_near", table.not_near, plan, links, notes)
+        mine -= found.keys()
+        mine |= _named(kind, "near", table.near, plan, links, notes)
+        if both := sorted(mine & found.keys()):
+            notes.caution(
+                "BW-EDGE-009",
+                f"[{kind}] near names an edge of board {' and '.join(dict.fromkeys(b for b, _ in both))} "
+                "that has a backscene: one edge has one strip, and the backscene stands.",
+                [_place(boards[b], edges[b][n].path[0]) for b, n in both],
+                f"Take the point out of [{kind}] near, or name that edge in [backscene] not_near.",
+            )
+        found |= dict.fromkeys(sorted(mine - found.keys()), kind)
+    return found
+
+
+def _named(
+    kind: EdgeKind,
+    key: str,
+    points: Sequence[Point],
+    plan: Mapping[Key, Sequence[Point]],
+    links: Mapping[Key, set[Key]],
+    notes: Notes,
+) -> set[Key]:
+    """Stretches that points are near, on over joints."""
+    found: set[Key] = set()
+    for at in points:
         near = _reached(_nearest(plan, at), links)
         if not near:
             notes.caution(
                 "BW-EDGE-003",
-                f"No edge lies within {NEAR_MM:g} mm of x {at[0]:g}, y {at[1]:g} ([fascia] {key}).",
-                Place(key=f"[fascia] {key}", x_mm=at[0], y_mm=at[1]),
+                f"No edge lies within {NEAR_MM:g} mm of x {at[0]:g}, y {at[1]:g} ([{kind}] {key}).",
+                Place(key=f"[{kind}] {key}", x_mm=at[0], y_mm=at[1]),
                 "Give a point of the drawing beside a free edge, in mm as the drawing's plan has them; no "
                 "strip stands on a joint.",
             )
-        found = found | near if add else found - near
+        found |= near
     return found
+
+
+def _place(board: Board, at: Point) -> Place:
+    x, y = board.to_plan(at)
+    return Place(board=board.id, x_mm=round(x, 1), y_mm=round(y, 1))
 
 
 def _in_plan(board: Board, stretch: Stretch) -> tuple[Point, ...]:

@@ -10,7 +10,8 @@ Glossary
 
 Corners that turn by less than MITRE_BELOW_DEG are mitred: each end half the turn off square. At sharper ones
 a strip runs past the other: a thin mitre of 45 degrees is easily bruised (common practice, no source), and
-the front shows no end grain. A bent strip is cut square.
+the front shows no end grain. A bent strip is cut square, and so are two of different thickness that would be
+mitred.
 """
 
 from __future__ import annotations
@@ -33,31 +34,37 @@ class Ext(NamedTuple):
         return Ext(least, least)
 
 
+class Strip(NamedTuple):
+    thick: float
+    straight: bool
+
+
 SQUARE = Ext(0.0, 0.0)
 
 
-def meeting(turn_deg: float, thick: float, past_straight: bool, other_straight: bool) -> tuple[Ext, Ext]:
-    """What runs past, then what meets it.
+def meeting(turn_deg: float, past: Strip, other: Strip) -> tuple[Ext, Ext]:
+    """The end of what runs past, then of what meets it.
 
-    >>> meeting(90.0, 4.0, True, True)        # outer: one covers the other's end
-    (Ext(inner=4.0, outer=4.0), Ext(inner=0.0, outer=-0.0))
+    >>> meeting(90.0, Strip(4.0, True), Strip(6.5, True))        # outer: one covers the other's end
+    (Ext(inner=6.5, outer=6.5), Ext(inner=0.0, outer=-0.0))
     """
-    turn = math.radians(abs(turn_deg))
+    turn, thickest = math.radians(abs(turn_deg)), max(past.thick, other.thick)
     if abs(turn_deg) < MITRE_BELOW_DEG:
-        half = Ext(0.0, math.copysign(thick * math.tan(turn / 2), turn_deg))
-        both = half if past_straight and other_straight else half.square
+        half = Ext(0.0, math.copysign(thickest * math.tan(turn / 2), turn_deg))
+        mitred = past.straight and other.straight and past.thick == other.thick
+        both = half if mitred else half.square
         return both, both
     sine, cosine = math.sin(turn), math.cos(turn)
     bevelled = abs(90.0 - abs(turn_deg)) <= STEEPEST_DEG
     if turn_deg > 0:
-        over = thick / sine if bevelled else thick
-        past, other = Ext(over, over), Ext(0.0, -thick * cosine / sine)
+        over = other.thick / sine if bevelled else other.thick
+        first, second = Ext(over, over), Ext(0.0, -other.thick * cosine / sine)
     else:
-        past = Ext(0.0, thick * cosine / sine)
-        other = Ext(-thick / sine, -thick * (1 - cosine) / sine)
+        first = Ext(0.0, past.thick * cosine / sine)
+        second = Ext(-past.thick / sine, -(past.thick - other.thick * cosine) / sine)
     return (
-        past if past_straight and bevelled else past.square,
-        other if other_straight and bevelled else other.square,
+        first if past.straight and bevelled else first.square,
+        second if other.straight and bevelled else second.square,
     )
 
 

@@ -6,28 +6,41 @@ from collections import Counter
 from collections.abc import Sequence
 from itertools import combinations
 
-from boardwright_timber.model import BoardEdging, EdgeStrip, HoldKind, StepLine
+from boardwright_timber.model import BoardEdging, EdgeKind, EdgeStrip, HoldKind, StepLine
 
 from ..hardware.blocking import BLOCK_MM
 from .screws import INTO
 
 TOUCH_MM = 0.05
-TITLE = "The fascia"
+TITLES = {EdgeKind.FASCIA: "The fascia", EdgeKind.BACKSCENE: "The backscene"}
 _FIRST = (
     "Last, best with the board on its legs and bolted to its neighbours: offer each strip up dry, the drawn "
     "face outward, its top edge level. Where something sticks out of the edge (a leg, a bolt's head, a "
     "control panel, a socket), cut the strip round it: none of these is looked at here."
 )
+_FIRST_BACK = (
+    "Best before the layout goes back to its wall: offer each board up dry, the drawn face to the back, its "
+    "top edge level, plumb with a level or a square off the deck."
+)
 _LAST = (
     "Clamp it, drill through strip and wood in one, countersink, drive the screws; pack a gap of a few "
     "millimetres behind one. No glue but at the ends of members, so that it comes off again."
 )
+_STIFF = (
+    "It is more than {ratio:g} times as high as it is thick: glue an upright strip on its back at each joint "
+    "and every {apart:g} mm or so, from its foot to its top (judgement; these strips are in no list)."
+)
+STIFF_RATIO, STIFF_APART_MM = 50.0, 600.0
 
 
-def edging_step(edging: BoardEdging, deck_mm: float) -> tuple[StepLine, ...]:
+def edging_step(edging: BoardEdging, deck_mm: float, kind: EdgeKind) -> tuple[StepLine, ...]:
+    """The step of the strips of one kind; ``edging`` has them all, for those that meet."""
+    own = [s for s in edging.strips if s.kind is kind]
+    high = any(s.top_mm - deck_mm > STIFF_RATIO * s.thickness_mm for s in own if kind is EdgeKind.BACKSCENE)
     return (
-        StepLine(says=_FIRST),
-        *(StepLine(part=s.id, says=_of(s, edging, deck_mm)) for s in edging.strips),
+        StepLine(says=_FIRST if kind is EdgeKind.FASCIA else _FIRST_BACK),
+        *(StepLine(part=s.id, says=_of(s, edging, deck_mm)) for s in own),
+        *([StepLine(says=_STIFF.format(ratio=STIFF_RATIO, apart=STIFF_APART_MM))] if high else []),
         StepLine(says=_LAST),
     )
 

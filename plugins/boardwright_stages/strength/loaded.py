@@ -12,6 +12,7 @@ from boardwright_timber.model import (
     Board,
     BoardParts,
     Borne,
+    EdgeKind,
     Frame,
     Joists,
     Member,
@@ -29,7 +30,8 @@ if TYPE_CHECKING:
     from .topping import Deck
 
 DECK = "deck"
-ON_DECK = (DECK, "splice plate", "curved side", "layer", "fascia")  # their mass is spread over the deck
+#: Their mass is spread over the deck.
+ON_DECK = (DECK, "splice plate", "curved side", "layer", *(kind.value for kind in EdgeKind))
 LOOSE = (
     MemberRole.RISER,
     MemberRole.FLANGE,

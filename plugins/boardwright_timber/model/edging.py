@@ -1,4 +1,4 @@
-"""Thin boards along a board's edge, outside its frame: the fascia in front."""
+"""Thin boards along a board's edge, outside its frame: the fascia in front, the backscene behind."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ class EdgeKind(StrEnum):
     """Also the role of the parts."""
 
     FASCIA = "fascia"
+    BACKSCENE = "backscene"
 
 
 class EdgeRun(msgspec.Struct, frozen=True, kw_only=True):
@@ -115,3 +116,8 @@ class BoardEdging(msgspec.Struct, frozen=True, kw_only=True):
     def blocks(self) -> int:
         """How many blocks there are."""
         return sum(h.is_block for s in self.strips for h in s.holds)
+
+    def of(self, kind: EdgeKind) -> BoardEdging:
+        """Those of one kind alone."""
+        strips = tuple(s for s in self.strips if s.kind is kind)
+        return BoardEdging(board=self.board, strips=strips, block_mm=self.block_mm)

@@ -21,6 +21,7 @@ class StepKind(StrEnum):
     EDGES = "edges"
     DECK = "deck"
     FASCIA = "fascia"
+    BACKSCENE = "backscene"
 
 
 class Tone(StrEnum):

@@ -6,10 +6,10 @@ import math
 
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from boardwright_stages.edging.corners import Ext, alone, meeting
+from boardwright_stages.edging.corners import Ext, Strip, alone, meeting
 
 MANY = settings(max_examples=200, deadline=None, derandomize=True)
 T = 4.0
@@ -31,32 +31,46 @@ LONG = 500.0
     ],
 )
 def test_by_hand(turn: float, past: tuple[float, float], other: tuple[float, float]) -> None:
-    found = meeting(turn, T, True, True)
+    found = meeting(turn, Strip(T, True), Strip(T, True))
     for ext, wanted in zip(found, (past, other), strict=True):
         assert ext == pytest.approx(wanted, abs=1e-4)
 
 
 def test_bent_strips_are_cut_square_and_stay_apart() -> None:
-    past, other = meeting(60.0, T, False, True)
+    past, other = meeting(60.0, Strip(T, False), Strip(T, True))
     assert past == other == Ext(0.0, 0.0)  # open outside by a wedge, filled
-    past, other = meeting(-60.0, T, True, False)
+    past, other = meeting(-60.0, Strip(T, True), Strip(T, False))
     assert past == other == pytest.approx((-2.3094, -2.3094), abs=1e-4)
 
 
+def test_a_thick_backscene_covers_the_end_of_a_thin_fascia() -> None:
+    """6.5 mm past the corner of a board whose fascia is 4 mm thick: 4 mm beyond at an outer corner. At an
+    inner one the fascia ends at the backscene's face: 6.5 mm before."""
+    past, other = meeting(90.0, Strip(6.5, True), Strip(4.0, True))
+    assert (past, other) == (pytest.approx((4.0, 4.0)), pytest.approx((0.0, 0.0)))
+    past, other = meeting(-90.0, Strip(6.5, True), Strip(4.0, True))
+    assert (past, other) == (pytest.approx((0.0, 0.0)), pytest.approx((-6.5, -6.5)))
+
+
+thicknesses = st.floats(1, 18)
+
+
 @MANY
-@given(st.floats(16, 160), st.sampled_from([-1, 1]), st.floats(1, 12), st.booleans(), st.booleans())
-def test_any_corner(turn: float, way: int, thick: float, first: bool, second: bool) -> None:
+@given(st.floats(16, 160), st.sampled_from([-1, 1]), thicknesses, thicknesses, st.booleans(), st.booleans())
+@example(60.0, 1, 4.0, 4.0, True, True)
+@example(30.0, -1, 6.5, 6.5, True, True)
+def test_any_corner(turn: float, way: int, thick: float, its: float, first: bool, second: bool) -> None:
     """A strip along the x axis to (0, 0) and one on from there: neither is in the other or in the board."""
     turn *= way
-    past, other = meeting(turn, thick, first, second)
+    past, other = meeting(turn, Strip(thick, first), Strip(its, second))
     one = strip((-LONG, 0.0), (0.0, 0.0), thick, Ext(0.0, 0.0), past)
     a = math.radians(turn)
     end = (LONG * math.cos(a), LONG * math.sin(a))
-    two = strip((0.0, 0.0), end, thick, other, Ext(0.0, 0.0))
+    two = strip((0.0, 0.0), end, its, other, Ext(0.0, 0.0))
     assert one.is_valid
     assert two.is_valid
     assert one.intersection(two).area < 1e-6
-    if first and second and abs(abs(turn) - 90) <= 45:
+    if first and second and abs(abs(turn) - 90) <= 15:
         assert one.distance(two) < 1e-6
     assert one.intersection(board(turn)).area < 1e-6
     assert two.intersection(board(turn)).area < 1e-6

@@ -16,12 +16,12 @@ from shapely.ops import split
 from boardwright import Notes
 from boardwright.plan.model import Point, Ring
 from boardwright_stages.edging.laying import LEAST_MM
-from boardwright_stages.edging.settings import FasciaSettings
+from boardwright_stages.edging.settings import BackSettings, FasciaSettings
 from boardwright_stages.edging.stages import edge_runs
 from boardwright_stages.edging.stretches import stretches
 from boardwright_stages.strength.settings import SupportSettings
 from boardwright_timber.geometry import offset_path, path_length
-from boardwright_timber.model import Board, EdgeRun, Joint
+from boardwright_timber.model import Board, EdgeKind, EdgeRun, Joint
 
 MANY = settings(
     max_examples=300 if os.environ.get("BOARDWRIGHT_DEEP") else 40, deadline=None, derandomize=True
@@ -33,10 +33,13 @@ ELL: Ring = ((0.0, 0.0), (1000.0, 0.0), (1000.0, 400.0), (600.0, 400.0), (600.0,
 
 
 def laid(
-    *boards: Board, fascia: FasciaSettings = FREE, supports: SupportSettings | None = None
+    *boards: Board,
+    fascia: FasciaSettings = FREE,
+    supports: SupportSettings | None = None,
+    back: BackSettings = BackSettings(),
 ) -> tuple[dict[str, tuple[EdgeRun, ...]], Notes]:
     notes = Notes()
-    found = edge_runs({b.id: b for b in boards}, fascia, supports or SupportSettings(), notes)
+    found = edge_runs({b.id: b for b in boards}, fascia, supports or SupportSettings(), notes, back)
     return {name: each.runs for name, each in found.items()}, notes
 
 
@@ -126,6 +129,33 @@ def test_no_fascia_along_a_wall_batten_or_in_a_well_unless_asked() -> None:
     assert [longest(r) for r in runs["B01"]] == [400.0]
 
 
+def test_a_backscene_stands_at_the_wall_and_covers_the_fascia_beside_it() -> None:
+    """Along the batten: 1200 + 2 × 4 mm of fascia; the ends' fascias are 500, that in front 1208."""
+    battens = SupportSettings(battens={"B01": (((50.0, 490.0), (1150.0, 490.0)),)})
+    walls = BackSettings(edges="walls")
+    runs, notes = laid(board_of(OBLONG), supports=battens, back=walls)
+    assert [(r.kind, longest(r)) for r in runs["B01"]] == [
+        (EdgeKind.FASCIA, 1208.0),
+        (EdgeKind.FASCIA, 500.0),
+        (EdgeKind.BACKSCENE, 1208.0),
+        (EdgeKind.FASCIA, 500.0),
+    ]
+    assert not notes.findings
+    runs, _ = laid(board_of(OBLONG), fascia=FasciaSettings(), supports=battens, back=walls)
+    assert [(r.kind, longest(r)) for r in runs["B01"]] == [(EdgeKind.BACKSCENE, 1200.0)]
+    twice = FasciaSettings(edges="free", near=((600.0, 505.0),))
+    runs, notes = laid(board_of(OBLONG), fascia=twice, supports=battens, back=walls)
+    assert [f.code for f in notes.findings] == ["BW-EDGE-009"]
+    assert [r.kind for r in runs["B01"]].count(EdgeKind.BACKSCENE) == 1
+
+
+def test_a_backscene_in_the_corner_of_a_room() -> None:
+    """Round two sides of an oblong: 6.5 mm past its corner on the longer, 500 on the shorter."""
+    back = BackSettings(near=((600.0, 505.0), (1205.0, 250.0)))
+    runs, _ = laid(board_of(OBLONG), fascia=FasciaSettings(), back=back)
+    assert [longest(r) for r in runs["B01"]] == [500.0, 1206.5]
+
+
 def test_a_round_board_has_one_strip_all_round() -> None:
     """Along a ring of 96 sides on a circle of 400 mm, its middle line 2 mm outside the sides."""
     n, radius = 96, 400.0
@@ -155,6 +185,17 @@ any_ring = st.one_of(star_rings(), curved_rings(), rounded_rings())
 @given(any_ring)
 def test_any_board(ring: Ring) -> None:
     holds(board_of(ring))
+
+
+@settings(MANY, max_examples=20)
+@given(any_ring, st.data())
+def test_any_board_with_both(ring: Ring, data: st.DataObject) -> None:
+    """Some edges, picked at random, get a backscene, the others a fascia: as before, whatever meets what."""
+    board = board_of(ring)
+    paths = [s.path for s in stretches(board)]
+    picked = data.draw(st.lists(st.sampled_from(paths), max_size=3))
+    near = tuple(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b, *_ in picked)
+    holds(board, back=BackSettings(near=near))
 
 
 @settings(MANY, max_examples=20)
@@ -198,9 +239,10 @@ def test_any_board_in_two(ring: Ring, share: float, lean: float) -> None:
             assert a.distance(b) > FREE.joint_gap_mm - 0.02
 
 
-def holds(board: Board, fascia: FasciaSettings = FREE) -> None:
+def holds(board: Board, fascia: FasciaSettings = FREE, back: BackSettings = BackSettings()) -> None:
     """Strips stand on the whole edge, outside the board, and in no other's place."""
-    runs, notes = laid(board, fascia=fascia)
+    runs, notes = laid(board, fascia=fascia, back=back)
+    thick = max(T, back.thickness_mm if back.asked else 0.0)
     shape = shapely.Polygon(board.ring, board.wells)
     bands = [band(board, r) for r in runs[board.id]]
     for strip, run in zip(bands, runs[board.id], strict=True):
@@ -217,8 +259,8 @@ def holds(board: Board, fascia: FasciaSettings = FREE) -> None:
     )
     corners = len(stretches(board))
     # at a corner a strip of T thickness may leave so much of the edge to the one that runs past it
-    assert bare.length <= told + corners * 6 * T
-    assert all(path_length(r.inner) >= LEAST_MM - 6 * T for r in runs[board.id])
+    assert bare.length <= told + corners * 6 * thick
+    assert all(path_length(r.inner) >= LEAST_MM - 6 * thick for r in runs[board.id])
 
 
 def is_bare(board: Board, path: tuple[Point, ...], bands: list[shapely.Polygon]) -> bool:

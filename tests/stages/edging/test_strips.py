@@ -18,7 +18,7 @@ from boardwright import Notes
 from boardwright.plan.model import Ring, Track
 from boardwright_stages.assembly.stages import steps
 from boardwright_stages.checks.reassembly import solid
-from boardwright_stages.edging.settings import FasciaSettings
+from boardwright_stages.edging.settings import BackSettings, FasciaSettings
 from boardwright_stages.edging.stages import edge_runs, edging
 from boardwright_stages.fastening.stages import fastening
 from boardwright_stages.framing.girder import l_girder
@@ -33,6 +33,7 @@ from boardwright_stages.joists.settings import JoistSettings
 from boardwright_stages.joists.stages import joists
 from boardwright_stages.nesting.settings import CuttingSettings, StockSettings
 from boardwright_stages.parts.stages import parts
+from boardwright_stages.splitting.limits import Opening
 from boardwright_stages.splitting.settings import SplittingSettings
 from boardwright_stages.strength.settings import SupportSettings
 from boardwright_timber.model import (
@@ -76,12 +77,13 @@ class Made:
         style: str = "box",
         framing: FramingSettings = FramingSettings(),
         splitting: SplittingSettings = ROOMY,
+        back: BackSettings = BackSettings(),
     ) -> None:
         self.board = board_of(ring)
         plan, notes = BoardPlan(board="B01", tracks=(TRACK,)), Notes()
         self.frame = STYLES[style](self.board, plan, framing)
         self.joists: Joists = joists(self.board, plan, self.frame, framing, JoistSettings(), Notes())
-        runs = edge_runs({"B01": self.board}, fascia, SupportSettings(), notes)["B01"]
+        runs = edge_runs({"B01": self.board}, fascia, SupportSettings(), notes, back)["B01"]
         self.edging: BoardEdging = edging(
             self.board,
             self.frame,
@@ -94,6 +96,7 @@ class Made:
             CuttingSettings(),
             splitting,
             notes,
+            back=back,
         )
         self.codes = [f.code for f in notes.findings]
         fixings, wiring = BoardFixings(board="B01"), BoardWiring(board="B01")
@@ -187,6 +190,10 @@ def test_the_back_of_a_curve_is_held_by_blocks_on_the_chords() -> None:
     assert part.length_mm == pytest.approx(1302 * 2 * half, abs=0.1)
     assert {h.kind for h in made.edging.strips[0].holds} >= {HoldKind.UPRIGHT}
     assert made.codes == []
+    painted = [b.part for b in steps(made.frame, made.joists, made.parts, SCREWED, made.edging).bodies]
+    chords = {m.id for m in made.frame.members if max(p[1] for p in m.outline) < 60.0}
+    assert chords  # seen from the front right the strip hides them: it is painted later
+    assert painted.index("B01-FA1") > max(map(painted.index, chords))
     tight = Made(ring, FasciaSettings(near=((500.0, -110.0),), thickness_mm=12.0))
     assert tight.codes == []  # 60 × 12 = 720 mm
 
@@ -207,6 +214,36 @@ def test_limits_of_splitting_are_kept_in_sight() -> None:
     assert Made(OBLONG, splitting=SplittingSettings(max_length_mm=1204)).codes == ["BW-EDGE-007"]
     assert Made(OBLONG, splitting=ROOMY.changed(max_mass_kg=10.0)).codes == ["BW-EDGE-008"]
     assert Made(OBLONG, splitting=ROOMY.changed(max_mass_kg=11.0)).codes == []
+
+
+def test_a_backscene_by_hand() -> None:
+    """From 80 mm below the deck's underside, screwed to the side 15 mm from its top and 15 from the strip's
+    foot, to 9 + 300 above it: 389 high; 6.5 + 12 mm of wood hide a 16 mm screw. 1200 long, 670 kg/m³."""
+    back = BackSettings(near=((600.0, 505.0),))
+    made = Made(OBLONG, FasciaSettings(), back=back)
+    (strip,) = made.edging.strips
+    assert (strip.id, strip.top_mm, strip.bottom_mm) == ("B01-BS1", 309.0, -80.0)
+    assert {(h.kind, h.heights_mm, h.screw) for h in strip.holds} == {
+        (HoldKind.FACE, (-15.0, -65.0), (3.5, 16.0))
+    }
+    (part,) = [p for p in made.parts.parts if p.role == "backscene"]
+    assert (part.length_mm, part.width_mm) == (1200.0, 389.0)
+    assert part.mass_kg == pytest.approx(1200 * 389 * 6.5 * 670e-9, abs=1e-6)
+    last = steps(made.frame, made.joists, made.parts, SCREWED, made.edging).steps[-1]
+    assert (last.kind, last.adds) == (StepKind.BACKSCENE, ("B01-BS1",))
+    assert not any("upright strip" in line.says for line in last.do)  # 300 is less than 50 × 6.5
+    thin = Made(OBLONG, FasciaSettings(), back=back.changed(thickness_mm=4.0))
+    last = steps(thin.frame, thin.joists, thin.parts, SCREWED, thin.edging).steps[-1]
+    assert any("upright strip" in line.says for line in last.do)
+
+
+def test_a_backscene_does_not_pass_a_hatch_that_its_board_passes() -> None:
+    """90 + 309 is more than the 200 mm that openings are reckoned with."""
+    hatch = ROOMY.changed(openings=(Opening(name="hatch", width_mm=600, height_mm=400),))
+    back = BackSettings(near=((600.0, 505.0),))
+    assert Made(OBLONG, FasciaSettings(), splitting=hatch, back=back).codes == ["BW-EDGE-010"]
+    tall = hatch.changed(height_mm=400.0)
+    assert Made(OBLONG, FasciaSettings(), splitting=tall, back=back).codes == []
 
 
 def test_an_unknown_material_is_refused_by_its_setting() -> None:

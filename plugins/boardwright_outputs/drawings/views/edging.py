@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from boardwright_timber.model import Board, BoardEdging, BoardPlan
+from boardwright_timber.model import Board, BoardEdging, BoardPlan, EdgeKind
 
 from .. import placing
 from ..drawing import Role
@@ -23,7 +23,10 @@ def draw_edging(pen: Pen, board: Board, plan: BoardPlan, edging: BoardEdging, *,
                 named(piece.id), a, b, clear_mm=strip.thickness_mm, height_mm=0.7 * pen.text_mm, beyond=True
             )
     if edging.strips:
-        names = ", ".join(named(s.id) for s in edging.strips)
-        kinds = " and ".join(dict.fromkeys(s.kind.value for s in edging.strips))
-        says = f"Outside the edge: {kinds} ({names}), not drawn in the other views"
+        kinds = [
+            f"{kind} ({', '.join(named(s.id) for s in edging.of(kind).strips)})"
+            for kind in EdgeKind
+            if edging.of(kind).strips
+        ]
+        says = f"Outside the edge: {' and '.join(kinds)}, not drawn in the other views"
         pen.write(says, (0.0, pen.extent.bottom - 3 * pen.text_mm))
