@@ -12,7 +12,7 @@ import msgspec
 
 from boardwright.plan.model import Device, Outline, Point, Ring
 from boardwright.plan.rings import follows
-from boardwright_timber.model import Board, Face, Hole, Joint, MemberRole, Part
+from boardwright_timber.model import Board, Face, Hole, HoleKind, Joint, MemberRole, Part
 
 from .reassembly import Drilled, Solid, strip_plan
 
@@ -216,7 +216,7 @@ def edge_distance(parts: Iterable[Part]) -> Worst:
                 least[n] = min(least[n], away)
         for hole, away in zip(part.holes, least, strict=True):
             away *= math.cos(math.radians(hole.tilt_deg))
-            found.append((away / hole.diameter_mm, f"{hole.kind} in {part.id}"))
+            found.append((away / hole.diameter_mm, f"{_named(hole)} in {part.id}"))
     return worst(found, least=True, nothing=math.inf)
 
 
@@ -224,13 +224,19 @@ def wood_between(parts: Iterable[Part]) -> Worst:
     """Least wood between the rims of two holes of one part, on either face (mm)."""
     found = []
     for part in parts:
-        holes = [(h, [_ends(part, h, face) for face in Face]) for h in part.holes]
-        for n, (a, ends) in enumerate(holes):
-            for b, others in holes[n + 1 :]:
+        holes = [(h, _named(h), [_ends(part, h, face) for face in Face]) for h in part.holes]
+        for n, (a, one_of, ends) in enumerate(holes):
+            for b, other_of, others in holes[n + 1 :]:
                 away = min(_apart(one, other) for one, other in zip(ends, others, strict=True))
                 gap = away - (a.diameter_mm + b.diameter_mm) / 2
-                found.append((gap, f"{a.note or a.kind} and {b.note or b.kind} in {part.id}"))
+                found.append((gap, f"{one_of} and {other_of} in {part.id}"))
     return worst(found, least=True, nothing=math.inf)
+
+
+def _named(hole: Hole) -> str:
+    """A hole as it is found in the drilling list: what for, and where from the part's datum corner."""
+    what = hole.note if hole.kind is HoleKind.DEVICE and hole.note else f"{hole.kind} hole"
+    return f"{what} at x {hole.x_mm:.0f} y {hole.y_mm:.0f}"
 
 
 def is_joist(part: Part) -> bool:

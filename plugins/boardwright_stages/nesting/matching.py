@@ -8,6 +8,7 @@ Glossary
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Sequence
 
 from boardwright import Notes, Place
@@ -21,6 +22,7 @@ from .shown import shown
 
 SAME_THICKNESS_MM = 0.01  # far less than two thicknesses in a shop differ by
 SAME_WIDTH_MM = 0.5  # of a part and the bar it is cut from
+SLIP = 0.8  # two names of one material are as alike as that: birch ply, Birch plywood
 
 type Kind = tuple[str, float]  # material, thickness_mm
 
@@ -119,6 +121,20 @@ def blank_of(parts: Sequence[Part], grain: bool) -> Blank:
     )
 
 
+def _slip(kind: Kind, stock: StockSettings) -> str:
+    """What to write where a sheet is of this material but for its letters; empty where none is."""
+    material, thickness = kind
+    thick = [s for s in stock.sheets if abs(s.real_mm - thickness) <= SAME_THICKNESS_MM]
+    near = [s for s in thick if s.material != material]
+    for sheet in near:
+        if difflib.SequenceMatcher(None, sheet.material.casefold(), material.casefold()).ratio() > SLIP:
+            return (
+                f"Its sheet {sheet.name!r} is of {sheet.material!r}: materials are told by their letters, so "
+                f'write material = "{material}" there.'
+            )
+    return ""
+
+
 def sorted_out(
     wanted: Sequence[Part],
     kind: Kind,
@@ -126,9 +142,10 @@ def sorted_out(
     settings: CuttingSettings,
     notes: Notes,
     measured: Sequence[float] = (),
+    stock: StockSettings | None = None,
 ) -> tuple[list[Part], list[Unplaced]]:
     """Parts that some sheet can give, and those none can, each with its finding. ``measured``: what is sold
-    as this thickness really has."""
+    as this thickness really has. ``stock``: all there is, to tell a slip of the pen."""
     areas = [usable(s, settings) for s in stocked]
     if not stocked and measured:
         real = " or ".join(f"{t:g}" for t in measured)
@@ -147,8 +164,9 @@ def sorted_out(
             "BW-CUT-001",
             f"{why}: {len(wanted)} {'part' if len(wanted) == 1 else 'parts'} cannot be cut.",
             [Place(board=p.board, item=p.id) for p in wanted],
-            "Add such a sheet, or a bar just as wide as the parts, to stock.sheets, or choose a material and "
-            "thickness that is there.",
+            (_slip(kind, stock) if stock else "")
+            or "Add such a sheet, or a bar just as wide as the parts, to stock.sheets, or choose a material "
+            "and thickness that is there.",
         )
         return [], [Unplaced(part=p.id, why=why) for p in wanted]
     fitting, refused = [], []

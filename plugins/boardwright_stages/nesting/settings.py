@@ -27,7 +27,9 @@ class StockSheet(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     name: Annotated[str, Meta(min_length=1, description="What the sheet is called in the pack.")]
     material: Annotated[str, Meta(min_length=1, description="Material, as parts name it.")]
     thickness_mm: Annotated[float, Meta(gt=0, description="Nominal thickness, as parts name it.")]
-    length_mm: Annotated[float, Meta(gt=0, description="Length, along the grain of the face.")] = 2440.0
+    length_mm: Annotated[
+        float, Meta(ge=20, description="Length, along the grain of the face. In millimetres: 2440, not 2.44.")
+    ] = 2440.0
     width_mm: Annotated[float, Meta(gt=0, description="Width, across the grain of the face.")] = 1220.0
     price: Annotated[
         Decimal | None, Meta(description="Price of one sheet, 0 or more; leave out when not known.")

@@ -89,7 +89,7 @@ def cutting(
         how = as_if_sawn(settings, router) if milled else settings
         prices = _prices(stocked, currencies)
         plain = [squared(s) for s in stocked]
-        fitting, refused = sorted_out(wanted, kind, plain, how, notes, measured_as(kind, stock))
+        fitting, refused = sorted_out(wanted, kind, plain, how, notes, measured_as(kind, stock), stock)
         unplaced += refused
         if fitting:
             tools = {p.id for board in parts.values() for p in board.tools}

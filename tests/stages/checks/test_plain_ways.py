@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+import re
 from collections.abc import Callable
 from itertools import combinations
 
@@ -42,6 +43,10 @@ def test_holes_one_by_one(straight_pair: Callable, build: Callable) -> None:
     assert len(away) > 20
     assert (edge_distance(parts).value, edge_distance(parts).counted) == (min(away), len(away))
     assert (wood_between(parts).value, wood_between(parts).counted) == (min(between), len(between))
+    # holes are told by what they are for and where they are, not by how to drill them
+    place = r"(wire|bolt|dowel|pilot) hole at x -?\d+ y -?\d+"
+    assert re.fullmatch(rf"{place} in [AB]-\w+", edge_distance(parts).where)
+    assert re.fullmatch(rf"{place} and {place} in [AB]-\w+", wood_between(parts).where)
 
 
 def test_corners_on_a_circle_are_all_found() -> None:

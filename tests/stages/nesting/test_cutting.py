@@ -7,6 +7,7 @@ from decimal import Decimal
 from functools import cache
 from itertools import combinations
 
+import msgspec
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -82,6 +83,28 @@ def test_a_part_larger_than_any_sheet_is_a_fault_that_says_why(part: Callable, o
     (fault,) = [f for f in notes.findings if f.severity == "fault"]
     assert fault.code == "BW-CUT-002"
     assert fault.where[0].item == "deck"
+
+
+@pytest.mark.parametrize(
+    ("written", "slip"), [("Birch Ply", True), ("birch plywood", True), ("birch  ply", True), ("mdf", False)]
+)
+def test_a_material_spelt_another_way_in_stock_is_told(
+    part: Callable, one_board: Callable, written: str, slip: bool
+) -> None:
+    notes = Notes()
+    named = replace(SHEET, name="from the yard", material=written)
+    cutting(one_board([part("P1", 300.0, 85.0)]), stock(named), CuttingSettings(), notes)
+    (fault,) = (f for f in notes.findings if f.code == "BW-CUT-001")
+    assert ('material = "birch ply"' in fault.mend and "'from the yard'" in fault.mend) == slip
+
+
+def test_a_sheet_in_metres_is_refused() -> None:
+    """2.44 m written as millimetres: nothing would come out of it, which was told part by part."""
+    with pytest.raises(msgspec.ValidationError, match="length_mm"):
+        msgspec.convert(
+            {"name": "ply", "material": "birch ply", "thickness_mm": 12, "length_mm": 2.44, "width_mm": 1.22},
+            StockSheet,
+        )
 
 
 def test_a_thickness_nobody_sells_is_one_fault_for_all_its_parts(part: Callable, one_board: Callable) -> None:
