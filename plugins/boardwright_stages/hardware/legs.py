@@ -118,8 +118,10 @@ def legs_of(
             lap_mm=lap,
         )
         if lap:
-            leg = replace(leg, meets=met(at, members, side, lap, taken))
             ring = leg_square(at, members, side)
+            mx, my = (sum(corners) / 4 for corners in zip(*ring, strict=True))
+            off = snap_point((mx - x, my - y))
+            leg = replace(leg, meets=met(at, members, side, lap, taken), off_mm=off)
             taken.append(Thing(name=f"leg {leg.id}", ring=ring, bottom_mm=-math.inf))
         found.append(leg)
     return tuple(found)

@@ -50,7 +50,7 @@ def _post(board: Board, leg: Leg) -> Polygon:
     """The leg's square, in plan coordinates."""
     import shapely
 
-    x, y, half = leg.x_mm, leg.y_mm, leg.side_mm / 2
+    (x, y), half = leg.middle, leg.side_mm / 2
     corners = [(x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half)]
     return shapely.Polygon([board.to_plan(p) for p in corners])
 

@@ -14,6 +14,7 @@ class Leg(msgspec.Struct, frozen=True, kw_only=True):
     ``length_mm`` is what is sawn, in whole millimetres: the foot, ``foot_mm`` high in its middle position,
     takes up the rest. ``on``: the board on whose frame it stands, a post; empty: on the floor. ``meets``:
     what is where it runs up (wood, devices, bolts, dowels, wire holes, legs), no place near by being clear.
+    ``off_mm``: how far its own middle lies from the member's, at whose inner face it stands.
     """
 
     id: str
@@ -27,6 +28,17 @@ class Leg(msgspec.Struct, frozen=True, kw_only=True):
     on: str = ""
     lap_mm: float = 0.0
     meets: tuple[str, ...] = ()
+    off_mm: Point = (0.0, 0.0)
+
+    @property
+    def middle(self) -> Point:
+        """Its own middle, local coordinates.
+
+        >>> place = dict(id="B01-L1", member="B01-S1", x_mm=200.0, y_mm=6.0, top_mm=-20.0)
+        >>> Leg(**place, length_mm=955.0, side_mm=44.0, foot_mm=25.0, lap_mm=70.0, off_mm=(0.0, 28.0)).middle
+        (200.0, 34.0)
+        """
+        return self.x_mm + self.off_mm[0], self.y_mm + self.off_mm[1]
 
 
 class LegRail(msgspec.Struct, frozen=True, kw_only=True):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 
 from boardwright_outputs.drawings.drawing import Polyline, Role, Text
 from boardwright_outputs.drawings.pen import Pen
@@ -82,6 +83,17 @@ def test_names_of_legs_stand_clear_of_the_dimension_lines(places: tuple[float, .
     lines = [s for i in items if i.role is Role.DIMENSION and isinstance(i, Polyline) for s in i.segments]
     for name in (t for t in written(pen) if t.text.startswith("L")):
         assert not [line for line in lines if crosses(line, name.box)], name.text
+
+
+def test_a_leg_beside_an_end_is_drawn_where_it_stands_itself() -> None:
+    """At the inner face of an end 12 thick, its middle 6 mm from the board's end: from 12 to 56."""
+    (one,) = legs_at(6.0)
+    pen = Pen(16.0)
+    stand = BoardStand(board="B01", legs=(replace(one, off_mm=(28.0, 0.0)),))
+    standing(pen, _box_lines(0, -90, 600, 99), stand)
+    members = [i for i in pen.drawing("").items if i.role is Role.MEMBER and isinstance(i, Polyline)]
+    low = [p for i in members for s in i.segments for p in s if p[1] < -100]
+    assert (min(x for x, _ in low), max(x for x, _ in low)) == (12.0, 56.0)
 
 
 def test_names_of_legs_that_stand_close_lie_across_none_of_them() -> None:

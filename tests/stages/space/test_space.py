@@ -123,6 +123,13 @@ def test_legs_that_come_down_through_the_board_below_are_told() -> None:
     assert "B-L1 stands 178 mm from the centre line" in clear.findings[0].says  # 300 - (100 + 22)
 
 
+def test_a_leg_beside_its_member_is_looked_at_where_it_stands_itself() -> None:
+    """28 mm further in than its member's middle: 300 - (100 + 28 + 22) = 150."""
+    one = replace(leg("B-L1", 200.0, 100.0), lap_mm=70.0, off_mm=(0.0, 28.0))
+    _, notes = measured(400.0, stands={"B": BoardStand(board="B", legs=(one,))})
+    assert "B-L1 stands 150 mm from the centre line" in notes.findings[0].says
+
+
 def test_legs_of_the_lowest_level_and_beside_the_lower_board_are_not_told() -> None:
     stands = {
         "A": BoardStand(board="A", legs=(leg("A-L1", 200.0, 100.0),)),

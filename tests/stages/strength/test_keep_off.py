@@ -192,3 +192,15 @@ def test_legs_keep_off_one_another(board: Callable[..., dict[str, Any]]) -> None
     assert one.x_mm == 400.0
     given = SupportSettings(points={"A": ((400.0, y), (430.0, y))})
     assert [leg.meets for leg in legs_of(*args, given)] == [(), ("leg A-L1",)]
+
+
+def test_a_legs_own_middle_is_half_of_both_off_its_members(board: Callable[..., dict[str, Any]]) -> None:
+    """Inwards from a side of 12 by 6 + 22 = 28 mm; of one that ends under the frame by nothing."""
+    made = board()
+    args = (made["board"], made["frame"], made["joists"])
+    figures = stood(made, KeepOff())
+    legs = legs_of(*args, figures, SupportSettings())
+    assert sorted({leg.middle[1] for leg in legs}) == [34.0, 600.0 - 34.0]
+    assert all(leg.middle[0] == leg.x_mm for leg in legs)
+    below = legs_of(*args, figures, SupportSettings(leg_lap_mm=0.0))
+    assert all(leg.middle == (leg.x_mm, leg.y_mm) for leg in below)

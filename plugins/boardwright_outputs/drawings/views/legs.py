@@ -42,31 +42,32 @@ def standing(pen: Pen, front: Sequence[SeenLine], stand: BoardStand) -> None:
 
 
 def _place(leg: Leg) -> tuple[float, float]:
-    return round(leg.x_mm, 1), leg.length_mm
+    return round(leg.middle[0], 1), leg.length_mm
 
 
 def _leg(pen: Pen, leg: Leg) -> None:
     """A leg and its foot."""
-    half = leg.side_mm / 2
+    half, x = leg.side_mm / 2, leg.middle[0]
     low = leg.top_mm - leg.length_mm
-    left, right = leg.x_mm - half, leg.x_mm + half
+    left, right = x - half, x + half
     pen.ring(Role.MEMBER, ((left, low), (right, low), (right, leg.top_mm), (left, leg.top_mm)))
     if leg.foot_mm:
         foot = low - leg.foot_mm
-        pen.line(Role.MEMBER, (leg.x_mm, low), (leg.x_mm, foot))
+        pen.line(Role.MEMBER, (x, low), (x, foot))
         pen.line(Role.MEMBER, (left, foot), (right, foot))
 
 
 def _name(pen: Pen, legs: Sequence[Leg]) -> None:
     """Names and length of legs one behind the other, beside them, where there is room."""
     leg, h = legs[0], 0.8 * pen.text_mm
+    x = leg.middle[0]
     names = ", ".join(one.id.rpartition("-")[2] for one in legs)
     text = f"{names}: {pen.show.length(leg.length_mm)}"
     away = leg.side_mm / 2 + pen.text_mm / 2
     places = (
         Text(
             role=Role.TEXT,
-            x_mm=leg.x_mm + side * away,
+            x_mm=x + side * away,
             y_mm=leg.top_mm - leg.length_mm * share,
             height_mm=h,
             text=text,
@@ -78,7 +79,7 @@ def _name(pen: Pen, legs: Sequence[Leg]) -> None:
     along = (  # read from the right, between legs that stand close
         Text(
             role=Role.TEXT,
-            x_mm=leg.x_mm + (away + h if side > 0 else -away),
+            x_mm=x + (away + h if side > 0 else -away),
             y_mm=leg.top_mm - leg.length_mm * share,
             height_mm=h,
             text=text,
@@ -89,5 +90,5 @@ def _name(pen: Pen, legs: Sequence[Leg]) -> None:
         for side in (1, -1)
     )
     if not pen.label_at(places) and not pen.label_at(along):
-        middle = (leg.x_mm, leg.top_mm - leg.length_mm / 2)
+        middle = (x, leg.top_mm - leg.length_mm / 2)
         pen.label_beside(text, middle, clear_mm=away, height_mm=h, leader=True)
