@@ -67,6 +67,22 @@ def test_a_workbook_without_stored_amounts_is_told_in_one_sentence(
     assert "program that does not reckon" in " ".join(done.stderr.split())
 
 
+def test_what_the_pack_itself_tells_is_pointed_to(tmp_path: Path) -> None:
+    """Made again it would be the same: a joint 60 mm long holds no bolt, and no such sheet is in stock."""
+    space = (doc := ezdxf.new("R2010", units=4)).modelspace()
+    ring = [(0, 0), (1600, 0), (1600, 60), (0, 60)]
+    space.add_lwpolyline(ring, close=True, dxfattribs={"layer": "BOARD EDGE"})
+    doc.saveas(tmp_path / "plan.dxf")
+    (tmp_path / "layout.toml").write_text(
+        '[drawing]\nfile = "plan.dxf"\n[framing]\nmember_material = "mdf"\n[splitting]\nmin_length_mm = 50\n'
+    )
+    assert here("pack", cwd=tmp_path).returncode == 1
+    said = " ".join(here("verify", "pack", cwd=tmp_path).stderr.split())
+    joint, parts = said[said.index("BW-VERIFY-040") :], said[said.index("BW-VERIFY-050") :]
+    assert "joint J01 has no hole at all. where: J01 mend: The pack itself says why: BW-JOINT-002." in joint
+    assert "mend: The pack itself says why: BW-CUT-001." in parts
+
+
 @pytest.mark.parametrize("what", ["", "layout.toml"])
 def test_a_layout_may_be_named_for_its_pack(layouts: dict[str, Path], tmp_path: Path, what: str) -> None:
     folder = tmp_path / "it"

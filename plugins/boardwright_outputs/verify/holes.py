@@ -49,7 +49,8 @@ def check_holes(opened: Opened) -> Iterator[str]:
                 worst = max(worst, _mate(opened, joint, bored, two, other, clear))
         _fixings(opened, joint, sides)
         if not sides[0] and not sides[1]:
-            opened.fault("BW-VERIFY-040", f"joint {joint.id} has no hole at all", item=joint.id)
+            why = opened.own_fault(joint.id, "JOINT", "WIRE")
+            opened.fault("BW-VERIFY-040", f"joint {joint.id} has no hole at all", item=joint.id, why=why)
     for board in opened.pack.boards:
         for end in board.ends:  # that mates with the next module: drilled as its own fixings have it
             side = _bored(opened, end, board.id)

@@ -6,6 +6,7 @@ Claim: a drawing that is missing or damaged is told once, by whoever asks first;
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 
 import msgspec
@@ -31,9 +32,28 @@ class Opened:
         self.parts: dict[str, Part] = {p.id: p for b in pack.boards for p in (*b.parts, *b.tools)}
         self._drawn: dict[str, Drawn | None] = {}
 
-    def fault(self, code: str, says: str, *, file: str = "", board: str = "", item: str = "") -> None:
-        """A contradiction; the mend of all of them is a new pack (docs/findings/verify.md tells more)."""
-        self.notes.fault(code, says, Place(file=file or None, board=board or None, item=item or None), AGAIN)
+    def fault(
+        self, code: str, says: str, *, file: str = "", board: str = "", item: str = "", why: str = ""
+    ) -> None:
+        """A contradiction; the mend of all of them is a new pack (docs/findings/verify.md tells more).
+
+        ``why``: code of the pack's own fault that tells of it, which another pack of the same plan has, too.
+        """
+        place = Place(file=file or None, board=board or None, item=item or None)
+        told = (
+            f"The pack itself says why: {why}. Mend that and make it again; do not cut or buy from this one."
+        )
+        mend = told if why else AGAIN
+        self.notes.fault(code, says, place, mend)
+
+    def own_fault(self, item: str, *areas: str) -> str:
+        """Code of the pack's first fault in one of these areas that tells of an item; empty: none does."""
+        word = re.compile(rf"(?<![\w.-]){re.escape(item)}(?![\w-])(?!\.\d)")
+        for told in self.pack.findings:
+            named = any(w.item == item for w in told.where) or word.search(told.says)
+            if told.severity == "fault" and told.code.startswith(tuple(f"BW-{a}-" for a in areas)) and named:
+                return told.code
+        return ""
 
     def drawing(self, path: str, item: str) -> Drawn | None:
         if path not in self._drawn:

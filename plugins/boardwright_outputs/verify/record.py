@@ -319,9 +319,15 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     devices: tuple[Device, ...] = ()
 
 
+class Where(msgspec.Struct, frozen=True, kw_only=True):
+    item: str | None = None
+
+
 class Told(msgspec.Struct, frozen=True, kw_only=True):
     severity: str
     says: str
+    code: str = ""
+    where: tuple[Where, ...] = ()
 
 
 class Pack(msgspec.Struct, frozen=True, kw_only=True):

@@ -48,6 +48,7 @@ def check_placing(opened: Opened) -> Iterator[str]:
                 f"part {id_} is cut {cut[id_]} times and needed {wanted} times"
                 + (": it fits on no sheet" if left else ""),
                 item=id_,
+                why=opened.own_fault(id_, "CUT") if left else "",
             )
     if int(opened.pack.settings.get("series", {}).get("copies", cutting.copies)) != cutting.copies:
         opened.fault(
