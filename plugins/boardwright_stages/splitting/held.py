@@ -27,6 +27,7 @@ from .healing import healed
 from .piece import Cut, Piece, rounded, tidy
 
 MEETS_MM = 0.01  # ends this near one another, or this near a line, meet there
+SAME_MM = 1e-3  # places this near one another are one
 LEAST_MM = 1.0  # a shorter stretch of a held joint within a piece is none
 
 type Line = tuple[Point, Point]
@@ -129,11 +130,11 @@ class _Web:
         """A point as a corner of the piece, as a place found before, or as a new one."""
         corners = self.piece.xy
         off = np.hypot(*(corners - p).T)
-        if off.min() < MEETS_MM:
+        if off.min() < SAME_MM:
             x, y = corners[int(off.argmin())].tolist()
             return x, y
         for known in self.added:
-            if math.dist(known, p) < MEETS_MM:
+            if math.dist(known, p) < SAME_MM:
                 return known
         new = (rounded(p[0]), rounded(p[1]))
         self.added.append(new)
@@ -141,7 +142,7 @@ class _Web:
 
     def faces(self, stretches: Iterable[Line]) -> list[Piece]:
         """What lies between the piece's edge and stretches that meet it and one another at their ends."""
-        edges = [e for ring in self.piece.rings for e in _noded(ring, self.added)]
+        edges = _noded(self.piece, self.added)
         lines = shapely.linestrings([*edges, *stretches])
         found = shapely.get_parts(shapely.polygonize(shapely.get_parts(shapely.unary_union(lines))))
         inner = [f for f in found if self.area.contains(shapely.point_on_surface(f))]
@@ -171,20 +172,21 @@ def _near(points: Array, p: Array, d: Array) -> Array:
     return on
 
 
-def _noded(ring: Array, places: Sequence[Point]) -> list[Line]:
-    """The edges of a ring, parted at places that lie on them."""
+def _noded(piece: Piece, places: Iterable[Point]) -> list[Line]:
+    """The edges of a piece, each parted at the places that lie on it and on no other nearer."""
+    starts, ends = piece.xy, piece.xy[piece.follows]
+    ways = ends - starts
+    length = np.hypot(*ways.T)
+    on: dict[int, list[tuple[float, Point]]] = {}
+    for place in places:
+        along = np.clip(np.sum((np.array(place) - starts) * ways, axis=1) / length**2, 0.0, 1.0)
+        off = np.hypot(*(starts + along[:, None] * ways - np.array(place)).T)
+        k = int(off.argmin())
+        if off[k] < MEETS_MM:
+            on.setdefault(k, []).append((float(along[k]), place))
     found: list[Line] = []
-    for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True):
-        length = math.dist(a, b)
-        d = (b - a) / length
-        on = []
-        for place in places:
-            along = float((np.array(place) - a) @ d)
-            off = abs(float((np.array(place) - a) @ np.array((-d[1], d[0]))))
-            if 0.0 < along < length and off < MEETS_MM:
-                on.append((along, place))
-        stops = [_point(a), *(place for _, place in sorted(on)), _point(b)]
-        found += pairwise(stops)
+    for k, (a, b) in enumerate(zip(starts, ends, strict=True)):
+        found += pairwise((_point(a), *(place for _, place in sorted(on.get(k, ()))), _point(b)))
     return found
 
 
