@@ -9,7 +9,7 @@ from typing import Any
 import msgspec
 
 from ..findings import Notes, Place
-from . import chains, noding, notches, rings
+from . import chains, noding, notches, rings, spikes
 from .coincident import doubled
 from .drawn import Curve, Drawn
 from .model import Circle, Outline, Point, Ring
@@ -41,6 +41,7 @@ def outlines(
             found.append((rings.ring(shape.points), shape))
         else:
             pieces.append(shape)
+    spikes.tell(drawn, found, notes)
     circles = [circle for shape in shapes for circle in shape.circles]
     found += _assembled(drawn, pieces, gap_mm, chord_error_mm, found, circles, notes, problems)
     sound = [(r, s) for r, s in found if r and not _crosses_itself(drawn, r, s, problems)]
