@@ -65,6 +65,8 @@ CHOICES: dict[str, list[Any]] = {
     "strength.service_class": [2, 1],
     "hardware.washer": ["timber", "plain"],
     "hardware.rail_fixing": ["plates", "screws", "none"],
+    "fascia.edges": ["none", "free"],
+    "backscene.near": [[], [[LONG_MM / 3, WIDE_MM + 5]]],
     "wiring.hole_zone": ["span", "whole"],
     "wiring.made_to_measure": [True, False],
     "drawing.mirrored": [False, True],
