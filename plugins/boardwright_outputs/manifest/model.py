@@ -163,6 +163,7 @@ class PackBoard(msgspec.Struct, frozen=True, kw_only=True):
     leg_rails: tuple[LegRail, ...] = ()
     rails: tuple[RailStrip, ...] = ()
     edging: tuple[EdgeStrip, ...] | UnsetType = UNSET
+    stays_whole: bool | UnsetType = UNSET
 
 
 class Pack(msgspec.Struct, frozen=True, kw_only=True):

@@ -165,6 +165,7 @@ def _board(
 ) -> PackBoard:
     own = _fields_of(board, PackBoard)
     own["joints"] = tuple(j.id for j in board.joints)
+    own["stays_whole"] = board.stays_whole or UNSET
     return PackBoard(
         **own,
         mass_kg=parts.mass_kg,
