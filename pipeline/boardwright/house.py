@@ -24,6 +24,8 @@ that choose code or the rules themselves; a file of rules can never make code ru
 
 from __future__ import annotations
 
+import difflib
+import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
@@ -35,7 +37,7 @@ from .disk import read_file
 from .door import split
 from .errors import InputError
 from .findings import Finding, Place, Severity
-from .refusing import problem, written
+from .refusing import allowed_words, problem, written
 from .settings import Section
 from .stages import KeptRule
 
@@ -149,14 +151,34 @@ def read_rules(tables: Mapping[str, Any], folder: Path, project: str) -> Ruleboo
     try:
         book = msgspec.structs.replace(msgspec.convert(raw, type=Rulebook), file=name)
     except msgspec.ValidationError as error:
-        says = str(error).replace("`", "")
-        mend = f'Write by = "your club" at the top, then [[rules]]. {_RULE}'
-        raise InputError([problem("BW-RULE-011", f"house rules: {says}", name, "[[rules]]", mend)]) from None
+        raise InputError([_misread(str(error), name)]) from None
     problems = [p for rule in book.rules for p in _faulty(rule, name)]
     problems = problems or _twice(book)
     if problems:
         raise InputError(problems)
     return book
+
+
+def _misread(says: str, file: str) -> Finding:
+    """What the validator has against the file: ``Expected `str`, got `int` - at `$.rules[0].setting```."""
+    expected = re.match(r"Expected (`[^`]*`[^,]*)", says)
+    says, _, path = says.replace("`", "").partition(" - at $")
+    at = re.fullmatch(r"\.rules\[(\d+)\](?:\.(.*))?", path)
+    kind = Rule if at else Rulebook
+    where = f"rule {int(at[1]) + 1}" if at else "the file"
+    known = kind.__struct_encode_fields__
+    mend = f'Write by = "your club" at the top, then [[rules]]. {_RULE}'
+    if unknown := re.fullmatch(r"Object contains unknown field (.*)", says):
+        near = difflib.get_close_matches(unknown[1], known, n=1, cutoff=0.5)
+        says = f"{where} has an unknown key {unknown[1]!r}"
+        mend = f"Did you mean {near[0]!r}?" if near else mend
+    elif missing := re.fullmatch(r"Object missing required field (.*)", says):
+        says = f"{where} has no {missing[1]!r}"
+    else:
+        key = (at[2] if at else path.lstrip(".")) or ""
+        says = f"it must be {allowed_words(expected[1])}" if expected else says
+        says = f"{where}{f', {key}' if key else ''}: {says}"
+    return problem("BW-RULE-011", f"house rules: {says}", file, "[[rules]]", mend)
 
 
 def _faulty(rule: Rule, file: str) -> Iterator[Finding]:

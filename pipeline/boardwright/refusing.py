@@ -100,7 +100,7 @@ def _told(file: str, table: str, kind: type[Any], values: dict[str, Any], text: 
         mend = f"Add {missing[1]}; docs/project-file.md says what it means."
         return problem("BW-PROJ-005", f"{key} has no {missing[1]}", file, key, mend)
     if expected := re.fullmatch(r"Expected (`[^`]*`.*?)(, got .*)?", says):
-        allowed = _form(kind, path) or _allowed(expected[1])
+        allowed = _form(kind, path) or allowed_words(expected[1])
         return invalid(file, key, value, allowed, _change(kind, values))
     if says.startswith("Invalid enum value"):
         choices = sorted(_choices(kind, path), key=str)
@@ -161,7 +161,7 @@ def _joint(key: str) -> str:
     return " " if key.endswith(("]", ",")) else "."
 
 
-def _allowed(expected: str) -> str:
+def allowed_words(expected: str) -> str:
     """`` `float` > 0.0`` as "a number above 0"."""
     types, _, limit = expected[1:].partition("`")
     words = [_KINDS.get(t, t) for t in types.split(" | ") if t != "null"]

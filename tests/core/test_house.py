@@ -114,7 +114,12 @@ def test_every_entry_of_a_list_is_looked_at(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("rules", "code", "word"),
     [
-        ("[[rules]]\n", "BW-RULE-011", "setting"),
+        ("[[rules]]\n", "BW-RULE-011", "house rules: rule 1 has no 'setting'"),
+        (SPACING + "is = 1\n[[rules]]\nseting = 1\n", "BW-RULE-011", "rule 2 has an unknown key 'seting'"),
+        ("[[rules]]\nsetting = 1\n", "BW-RULE-011", "rule 1, setting: it must be a text in quotation marks"),
+        ("[[rules]]\nseting = 1\n", "BW-RULE-011", "Did you mean 'setting'?"),
+        (SPACING + 'at_least = "x"\n', "BW-RULE-011", "rule 1, at_least: it must be a number"),
+        ("editon = 1\n", "BW-RULE-011", "the file has an unknown key 'editon'Did you mean 'edition'?"),
         ("wrong = 1\n", "BW-RULE-011", "wrong"),
         ('[[rules]]\nsetting = "shelf.spacing_mm"\n', "BW-RULE-012", "nothing"),
         ('[[rules]]\nsetting = "shelf"\nis = 1\n', "BW-RULE-011", "shelf"),
