@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from boardwright import Notes, Place
 from boardwright_timber.likeness import NO_WORK, work_on
@@ -32,17 +32,19 @@ def serving(
     }
     pairs = paired(record, planned, stands)
     stood = {name: place for b in record.boards for name, place in b.places.items()}
-    served, wasted = [], []
+    served: list[Serving] = []
+    wasted: dict[tuple[str, str], list[Part]] = {}  # by board, and why
     for made in sorted(record.parts, key=lambda p: p.id):
         new = pairs.get(made.id)
         if new is None:
-            wasted.append(made.id)
-            _tell_wasted(made, planned.get(made.id), stock, currency, file, notes)
+            wasted.setdefault((made.board, _why(made, planned.get(made.id))), []).append(made)
             continue
         work = work_of(made, new, stood, stands) or NO_WORK
         served.append(Serving(made=made.id, part=new.id, drill=work.drill, unused=work.unused))
         if work != NO_WORK or made.id != new.id:
             _tell_work(made, new, served[-1], file, notes)
+    for (_, why), gone in wasted.items():
+        _tell_wasted(gone, why, stock, currency, file, notes)
     for board in record.boards:
         _tell_moved(board, {p.id: p for p in record.parts}, pairs, stands, file, notes)
     if served:
@@ -52,7 +54,9 @@ def serving(
             Place(file=file),
             "Nothing to do. What is not made after all: boardwright made --undo PART.",
         )
-    return MadeParts(serving=tuple(served), wasted=tuple(wasted))
+    return MadeParts(
+        serving=tuple(served), wasted=tuple(sorted(p.id for gone in wasted.values() for p in gone))
+    )
 
 
 def _tell_moved(
@@ -87,18 +91,31 @@ def _tell_moved(
     )
 
 
+def _why(made: Part, now: Part | None) -> str:
+    """Why a made part serves as none; ``now``: the plan's part of its number."""
+    if now is None:
+        return "the plan has no part of that number, and none it could serve as"
+    if work_on(made, now) is not None:
+        return "another made part serves as that of its number"
+    return differs(made, now)
+
+
 def _tell_wasted(
-    made: Part, now: Part | None, stock: StockSettings, currency: str, file: str, notes: Notes
+    gone: Sequence[Part], why: str, stock: StockSettings, currency: str, file: str, notes: Notes
 ) -> None:
-    why = differs(made, now) if now else "the plan has no part of that number, and none it could serve as"
-    worth = _worth(made, stock)
-    cost = f"; the wood is worth about {worth:.2f} {currency}" if worth is not None else ""
+    """Parts of one board that no longer fit, all for the same reason."""
+    ids = [p.id for p in gone]
+    worth = [_worth(p, stock) for p in gone]
+    known = [w for w in worth if w is not None]
+    cost = f"; the wood is worth about {sum(known):.2f} {currency}" if len(known) == len(worth) else ""
+    one = len(ids) == 1
+    are, each = ("is made and no longer fits", "") if one else ("are made and no longer fit", "of each, ")
     notes.caution(
         "BW-MADE-001",
-        f"{made.id} is made and no longer fits the plan: {why}{cost}.",
-        Place(file=file, board=made.board, item=made.id),
-        "Take the change back if the part is worth more to you; else make it anew and say "
-        f"boardwright made --undo {made.id}.",
+        f"{', '.join(ids)} {are} the plan: {each}{why}{cost}.",
+        [Place(file=file, board=p.board, item=p.id) for p in gone],
+        f"Take the change back if the {'part is' if one else 'parts are'} worth more to you; else make "
+        f"{'it' if one else 'them'} anew and say boardwright made --undo {' '.join(ids)}.",
     )
 
 

@@ -176,7 +176,7 @@ def test_no_edit_changes_a_made_part_silently(bench: Bench, data: bytes, edit: d
         p.id: p for (kind, _), v in outcome.values.items() if kind is BoardParts for p in v.get().parts
     }
     told = " ".join(f.says for f in outcome.findings if f.code in ("BW-MADE-001", "BW-MADE-002"))
-    named = set(re.findall(r"\bB\d\d-\w+(?= is made)", told))
+    named = set(re.findall(r"\bB\d\d-\w+(?=(?:, B\d\d-\w+)* (?:is|are) made)", told))
     record = opened(bench.made)
     for part in record.parts:
         same = part.id in now and work_on(part, now[part.id]) == NO_WORK
@@ -237,3 +237,15 @@ def test_marking_a_board_takes_its_old_numbers_off_the_list(bench: Bench, data: 
     more = msgspec.structs.replace(first, parts=(*first.parts, gone))
     text = mark(MadeList(msgspec.json.encode(more).decode()), data, ["B01"], undo=False).text
     assert opened(MadeList(text)).parts == first.parts
+
+
+def test_parts_that_no_longer_fit_for_one_reason_are_told_in_one_sentence(bench: Bench, data: bytes) -> None:
+    bench.plan, bench.made = plan(300, 900, 1700), marked(data, "B01", "B02-S1")
+    bench.set(FramingSettings(member_thickness_mm=15))
+    found = {f.says.split(" made")[0]: f for f in told(bench, "BW-MADE-001")}
+    bench.set(FramingSettings())
+    assert list(found) == ["B01-E1, B01-J1, B01-J2, B01-S1, B01-S2, B01-S3 are", "B02-S1 is"]
+    many, one = found.values()
+    assert "no longer fit the plan: of each, its thickness is 12.0 mm, now 15.0 mm" in many.says
+    assert [w.item for w in many.where] == many.mend.split("--undo ")[1].rstrip(".").split()
+    assert one.mend.endswith("else make it anew and say boardwright made --undo B02-S1.")
