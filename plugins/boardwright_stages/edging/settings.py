@@ -50,6 +50,13 @@ class EdgeSettings(Section, frozen=True, kw_only=True):
     def asked(self) -> bool:
         return self.chooses != "none" or bool(self.near)
 
+    @property
+    def is_idle(self) -> bool:
+        """Whether something is set, and no edge chosen."""
+        plain = self.__class__()
+        changed = (getattr(self, name) != getattr(plain, name) for name in self.__struct_fields__)
+        return not self.asked and any(changed)
+
 
 class FasciaSettings(EdgeSettings, frozen=True, kw_only=True, table="fascia", optional=True):
     """A thin strip outside the free edges of boards, which hides the edge of the deck and the frame."""

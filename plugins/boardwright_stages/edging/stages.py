@@ -49,6 +49,11 @@ def edge_runs(
     """The stretches of every board's edge that get a strip."""
     both: Tables = {EdgeKind.FASCIA: fascia, EdgeKind.BACKSCENE: back}
     tables = {kind: table for kind, table in both.items() if table.asked}
+    for kind, table in both.items():
+        if table.is_idle:
+            from .telling import about_idle
+
+            about_idle(kind, notes)
     if not tables:
         return {b: EdgeRuns(board=b) for b in boards}
     from .choosing import chosen

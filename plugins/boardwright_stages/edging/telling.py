@@ -23,6 +23,18 @@ SLACK_MM = 0.05
 GRAM_KG = 0.001
 
 
+def about_idle(kind: EdgeKind, notes: Notes) -> None:
+    """A table in which something is set and no edge chosen: nothing comes of it."""
+    all_ = "free" if kind is EdgeKind.FASCIA else "walls"
+    notes.caution(
+        "BW-EDGE-011",
+        f"[{kind}] names no edge: no {kind} is made.",
+        Place(key=f"[{kind}] edges"),
+        f'Write edges = "{all_}" under [{kind}], or near = [[x, y]] with a point beside each edge that is to '
+        "have one.",
+    )
+
+
 def about_bare(
     boards: Mapping[str, Board],
     edges: Edges,

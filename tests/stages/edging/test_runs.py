@@ -53,6 +53,13 @@ def test_off_nothing_is_made() -> None:
     assert not notes.findings
 
 
+def test_a_table_that_names_no_edge_is_told() -> None:
+    thin = FasciaSettings(thickness_mm=3.0)
+    runs, notes = laid(board_of(OBLONG), fascia=thin, back=BackSettings(height_mm=400.0))
+    assert runs == {"B01": ()}
+    assert [f.code for f in notes.findings] == ["BW-EDGE-011"] * 2
+
+
 def test_an_oblong_the_long_sides_cover_the_ends_of_the_short_ones() -> None:
     """1200 + 2 × 4 in front and behind, 500 at the ends; the inner faces on the edge."""
     runs, _ = laid(board_of(OBLONG))
