@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import msgspec
@@ -105,6 +106,10 @@ def outlined(
     return tuple(sorted((*turnouts, *made), key=lambda t: t.id))
 
 
+TWICE_MM = 1.0
+"""Two joints on one layer whose ends lie this near to each other are one, drawn twice."""
+
+
 def joints(drawn: Drawn, curves: Sequence[Curve], notes: Notes) -> tuple[DrawnJoint, ...]:
     """Straight lines, numbered by place."""
     made: list[DrawnJoint] = []
@@ -119,8 +124,24 @@ def joints(drawn: Drawn, curves: Sequence[Curve], notes: Notes) -> tuple[DrawnJo
             )
             continue
         start, end = sorted((run[0], run[-1]))
+        alike = (j for j in made if j.place.layer == curve.layer and _ends_apart(j, start, end) <= TWICE_MM)
+        if twin := next(alike, None):
+            notes.mended(
+                "BW-READ-098",
+                f"joint {twin.id} is drawn twice; one is used",
+                (twin.place, drawn.place(curve)),
+                "Delete one of the two, when convenient.",
+            )
+            continue
         made.append(DrawnJoint(id=f"J{len(made) + 1}", start=start, end=end, place=drawn.place(curve)))
     return tuple(made)
+
+
+def _ends_apart(joint: DrawnJoint, start: Point, end: Point) -> float:
+    """How far the ends of a joint lie from two points, either way round."""
+    return min(
+        max(math.dist(joint.start, a), math.dist(joint.end, b)) for a, b in ((start, end), (end, start))
+    )
 
 
 def _straight(run: tuple[Point, ...]) -> bool:
