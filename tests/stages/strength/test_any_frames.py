@@ -48,6 +48,9 @@ LOAD = 2.0e-4  # N/mm²: about 20 kg a square metre
 SQUARE_MM = 2.0 if os.environ.get("BOARDWRIGHT_DEEP") else 4.0  # a girder's sag hangs on it by 5 % at 6 mm
 
 
+SMALL_MM, OFF_MM = 0.1, 0.02  # a sag of 1 mm is allowed
+
+
 class Built(NamedTuple):
     board: Board
     beams: tuple[Member, ...]
@@ -303,12 +306,17 @@ def _shared(case: Built, lines: list[shapely.LineString], stood: list[int]) -> l
 
 @pytest.mark.parametrize("kind", ["skewed", "tapering", "bent", "girder", "risers on girders", "well"])
 def test_sag_agrees(kind: str) -> None:
-    """Ours within 5 % of theirs below, 15 % above (the safe side)."""
+    """Ours within 5 % of theirs below, 15 % above (the safe side). Of a bent frame that gives less than a
+    tenth of a millimetre, which hangs on where the library's lumps of load lie, within 0.02 mm."""
     ratios = []
     for seed in range(COUNT):
         case = built(kind, seed)
         assert kind != "bent" or len(mitres(case.frame)) >= 2
-        ratios.append((ours_mm(case) / theirs_mm(case), seed))
+        ours, theirs = ours_mm(case), theirs_mm(case)
+        if kind == "bent" and theirs < SMALL_MM:
+            assert abs(ours - theirs) < OFF_MM, seed
+            continue
+        ratios.append((ours / theirs, seed))
     print(f"{kind}: ours/theirs {min(ratios)} to {max(ratios)}, {len(ratios)} frames")
     assert min(ratios)[0] > 0.95
     assert max(ratios)[0] < 1.15
