@@ -116,9 +116,11 @@ def mark(made: MadeList, pack: bytes, names: Sequence[str], undo: bool) -> Marke
     begun = {p.board for p in kept.values()}
     fresh = set() if undo else {p.board for p in chosen.values()}
     now = {} if undo else chosen
+    joints = _joints(begun, fresh, record, packed)
     after = Written(
         parts=tuple(kept[i] for i in sorted(kept)),
-        joints=_joints(begun, fresh, record, packed),
+        joints=joints,
+        others=_others(joints, packed) if kept else (),
         boards=_boards(kept, now, record, packed),
     )
     lines = (*_lines(after), *_of_a_series(after, packed.cutting.copies))
@@ -162,6 +164,17 @@ def _joints(made: set[str], fresh: set[str], record: MadeRecord, packed: Packed)
         boards = tuple(sorted({*joint.boards, *was.boards}))
         held[name] = replace(was if stays else joint, boards=boards)
     return tuple(held[name] for name in sorted(held))
+
+
+def _others(held: Sequence[MadeJoint], packed: Packed) -> tuple[MadeJoint, ...]:
+    """The pack's joints that nothing holds."""
+    level_of = {name: board.level_mm for board in packed.boards for name in board.joints}
+    names = {j.id for j in held}
+    return tuple(
+        MadeJoint(id=j.id, start=j.start, end=j.end, level_mm=level_of.get(j.id, 0.0))
+        for j in packed.joints
+        if j.id not in names
+    )
 
 
 def _same(a: MadeJoint, b: MadeJoint) -> bool:

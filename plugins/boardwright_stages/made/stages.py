@@ -29,7 +29,7 @@ def held_joints(made: MadeList) -> HeldJoints:
     from .record import opened
 
     record = opened(made)
-    return HeldJoints(record.joints, made.file, record.boards)
+    return HeldJoints(record.joints, made.file, record.boards, record.others)
 
 
 @stage()

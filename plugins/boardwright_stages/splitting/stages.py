@@ -28,12 +28,12 @@ def split(
     """Split every outline of the plan into boards. Raises InputError when an outline is no area.
 
     Joints that must stay are where the plan by itself has them, as long as it has not changed near them: then
-    all others stay too. Only else is it cut along them first (``held``), and the others searched anew; made
-    boards stay whole (``as_made``).
+    all others stay too. Only else is it cut along them first (``held``), and the others searched anew, unless
+    they may stay as well; made boards stay whole (``as_made``).
     """
     from .as_made import has_held, is_sawn, with_grown
     from .held import tell_lost
-    from .still_held import at_heights_now, without_moved
+    from .still_held import all_there, at_heights_now, no_worse, not_held, without_moved
     from .whole import split_plan
 
     if not held.joints and not held.boards:
@@ -46,6 +46,13 @@ def split(
     if not has_held(found, wanted, plan) or is_sawn(found, wanted):
         alone = Notes()
         found = split_plan(plan, settings, alone, joints, memo, wanted)
+        others = without_moved(replace(wanted, joints=held.others), plan, settings, Notes()).joints
+        if others:
+            still = Notes()
+            every = replace(wanted, joints=(*wanted.joints, *others))
+            kept = split_plan(plan, settings, still, joints, memo, every)
+            if all_there(kept, others) and no_worse(kept, still.findings, found, alone.findings):
+                found, alone = not_held(kept, others), still
     notes.findings.extend(alone.findings)
     tell_lost(held, found, notes)
     return found

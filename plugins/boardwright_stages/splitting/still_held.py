@@ -9,20 +9,22 @@ What this does not know: two levels that change places.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 import shapely
 from msgspec.structs import replace
 
-from boardwright.findings import Notes, Place
+from boardwright.findings import Finding, Notes, Place, Severity
 from boardwright.plan.model import DrawnJoint, TrackPlan
+from boardwright_timber.model import Joint, Splitting
 from boardwright_timber.model.made import HeldJoints, MadeJoint
 
 from .as_made import EDGE
 from .settings import SplittingSettings
 
 SAME_MM = 0.05
+STAYED = "As it was when parts were last marked as made, and no worse than elsewhere."
 MOST = 0.5  # of a joint's length must lie beside the drawn one
 
 
@@ -45,6 +47,7 @@ def at_heights_now(held: HeldJoints, plan: TrackPlan) -> HeldJoints:
         held,
         joints=tuple(replace(j, level_mm=new.get(j.level_mm, j.level_mm)) for j in held.joints),
         boards=tuple(replace(b, level_mm=new.get(b.level_mm, b.level_mm)) for b in held.boards),
+        others=tuple(replace(j, level_mm=new.get(j.level_mm, j.level_mm)) for j in held.others),
     )
 
 
@@ -67,6 +70,44 @@ def without_moved(held: HeldJoints, plan: TrackPlan, settings: SplittingSettings
             "look which made parts no longer fit.",
         )
     return replace(held, joints=tuple(kept)) if len(kept) < len(held.joints) else held
+
+
+def no_worse(kept: Splitting, says: Sequence[Finding], anew: Splitting, anew_says: Sequence[Finding]) -> bool:
+    """Whether a splitting whose other joints have stayed has no more boards, and no fault or caution more,
+    than the one in which they were searched anew."""
+
+    def told(findings: Sequence[Finding]) -> int:
+        return sum(f.severity in (Severity.FAULT, Severity.CAUTION) for f in findings)
+
+    return len(kept.boards) <= len(anew.boards) and told(says) <= told(anew_says)
+
+
+def all_there(splitting: Splitting, joints: Iterable[MadeJoint]) -> bool:
+    """Whether each of these joints is there from end to end."""
+    return all(any(_is(j, one, splitting) for j in splitting.joints) for one in joints)
+
+
+def not_held(splitting: Splitting, others: Iterable[MadeJoint]) -> Splitting:
+    """The splitting with joints that only stayed, for want of a reason to move, told as such."""
+    stayed = {j.id for j in splitting.joints if any(_is(j, one, splitting) for one in others)}
+
+    def told(joint: Joint) -> Joint:
+        return replace(joint, held=False, why=STAYED) if joint.id in stayed and joint.held else joint
+
+    return replace(
+        splitting,
+        boards=tuple(replace(b, joints=tuple(map(told, b.joints))) for b in splitting.boards),
+        joints=tuple(map(told, splitting.joints)),
+    )
+
+
+def _is(joint: Joint, one: MadeJoint, splitting: Splitting) -> bool:
+    level_mm = next(b.level_mm for b in splitting.boards if b.id == joint.boards[0])
+    ends = min(
+        max(math.dist(joint.start, p), math.dist(joint.end, q))
+        for p, q in ((one.start, one.end), (one.end, one.start))
+    )
+    return level_mm == one.level_mm and ends <= SAME_MM
 
 
 def _beside(one: MadeJoint, drawn: Iterable[DrawnJoint], near_mm: float) -> DrawnJoint | None:

@@ -45,20 +45,24 @@ class MadeBoard(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class MadeRecord(msgspec.Struct, frozen=True, kw_only=True):
-    """The builder's list: each part as it was when it was made, the joints that hold its board, and the
-    boards that were there. (Lists of older releases have no boards.)"""
+    """The builder's list: each part as it was when it was made, the joints that hold its board, the boards
+    that were there, and the other joints of the pack from which something was marked last. (Lists of older
+    releases have neither.)"""
 
     parts: tuple[Part, ...] = ()
     joints: tuple[MadeJoint, ...] = ()
     boards: tuple[MadeBoard, ...] = ()
+    others: tuple[MadeJoint, ...] = ()
 
 
 class HeldJoints(msgspec.Struct, frozen=True):
-    """Joints that must stay, and boards that keep their names, in name order. ``file``: the list of them."""
+    """Joints that must stay, and boards that keep their names, in name order. ``file``: the list of them;
+    ``others``: joints that stay as long as they may."""
 
     joints: tuple[MadeJoint, ...] = ()
     file: str = ""
     boards: tuple[MadeBoard, ...] = ()
+    others: tuple[MadeJoint, ...] = ()
 
 
 class Serving(msgspec.Struct, frozen=True, kw_only=True):

@@ -68,6 +68,8 @@ def test_joints_of_what_was_marked_before_stay_as_they_were() -> None:
     first = marked(None, pack(1000, 2000, 2600), "B02")
     later = marked(first, pack(900, 1900, 2500), "B04")
     assert lines(later) == {"J01": 1000.0, "J02": 2000.0, "J03": 2500.0}
+    assert [j.id for j in first.others] == ["J03"]
+    assert later.others == ()
     (made,) = (b for b in later.boards if b.id == "B02")
     assert made == next(b for b in first.boards if b.id == "B02")
     gone = marked(first, pack(1500), "B01")

@@ -110,3 +110,27 @@ def test_a_level_that_is_raised_keeps_its_boards_names_and_joints(plan_of: Any, 
     was, now = ({b.id: (b.ring, b.level_mm) for b in made.boards} for made in (free, after))
     assert now["B03"] == (was["B03"][0], 300.0)
     assert sorted(now) == sorted(was)
+
+
+def test_other_joints_stay_too_where_they_may(plan_of: Any, held_of: HeldOf) -> None:
+    """J01 is held at 700 mm where the plan by itself would not have it; the others stood elsewhere than they
+    would be put anew. Where one of them may not stay, they are searched as before."""
+    ring = ((0.0, 0.0), (3600.0, 0.0), (3600.0, 400.0), (0.0, 400.0))
+    drawn = tuple(DrawnJoint(id=f"D{x}", start=(x, 0), end=(x, 400)) for x in (700.0, 1500.0, 2700.0))
+    settings = SplittingSettings(max_length_mm=1200)
+    before = split(plan_of(ring, drawn_joints=drawn), settings, Notes())
+    held = held_of(before, "B01", with_edge=True)
+    anew = split(plan_of(ring), settings, Notes(), held=held)
+    every = msgspec.structs.replace(held, others=held_of(before, "B03").joints)
+    notes = Notes()
+    after = split(plan_of(ring), settings, notes, held=every)
+    assert (
+        [j.start for j in before.joints] == [j.start for j in after.joints] != [j.start for j in anew.joints]
+    )
+    assert [j.held for j in after.joints] == [True, False, False]
+    assert notes.findings == []
+    sizes: dict[str, Any] = {"length_mm": 80, "width_mm": 50, "depth_mm": 45, "clearance_mm": 15}
+    motor = Device(id="PM1", kind="point motor", x_mm=2700, y_mm=200, **sizes)
+    moved = plan_of(ring, devices=(motor,))
+    assert split(moved, settings, notes, held=every) == split(moved, settings, Notes(), held=held)
+    assert notes.findings == []
