@@ -125,7 +125,7 @@ def test_the_same_plan_gives_the_same_boards(plan_of: Any, area: Any, data: Any)
     assert one.findings == other.findings
 
 
-@settings(max_examples=300 if os.environ.get("BOARDWRIGHT_DEEP") else 5, **FIXED)
+@settings(max_examples=300 if os.environ.get("BOARDWRIGHT_DEEP") else 3, **FIXED)
 @given(area=st.one_of(blocks(), curved()), which=st.integers(0, 9))
 def test_whatever_the_layout_a_board_between_held_joints_is_as_it_was(
     plan_of: Any, held_of: Any, area: Any, which: int
