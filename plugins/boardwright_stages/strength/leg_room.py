@@ -16,13 +16,17 @@ What this does not know: legs that end under the frame, which meet only what han
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Protocol
+from functools import lru_cache
+from typing import TYPE_CHECKING, Protocol
 
 from boardwright.plan.model import Ring
 from boardwright_timber.model import Member, MemberRole
 
 from .keep_off import Thing, named
 from .net import Place, centreline
+
+if TYPE_CHECKING:
+    from shapely import Polygon
 
 STEP_MM, MOST_MM = 5.0, 80.0
 SHARED_MOST_MM = 120.0  # of a leg at a joint, past the bolt and the dowel at each of its ends: judgement
@@ -85,26 +89,36 @@ def has_room(
 ) -> bool:
     """Whether a square leg at a member's inner face, up to ``lap_mm`` beside it, meets no other member and
     none of ``things``."""
-    import shapely
-
-    own = members[place.member]
-    leg = shapely.Polygon(leg_square(place, members, leg_mm, CLEAR_MM)).buffer(-CLEAR_MM / 10)
-    top_mm = _top(own, lap_mm)
-    return not any(
-        other.bottom_mm < top_mm and leg.intersects(shapely.Polygon(other.outline))
-        for i, other in enumerate(members)
-        if i != place.member
-    ) and not any(t.bottom_mm < top_mm and leg.intersects(shapely.Polygon(t.ring)) for t in things)
+    return next(_in_the_way(place, members, leg_mm, lap_mm, things), None) is None
 
 
 def met(
     place: Place, members: Sequence[Member], leg_mm: float, lap_mm: float, things: Sequence[Thing]
 ) -> tuple[str, ...]:
     """Names of all that a leg meets, each once; wood by its role and name."""
-    own, alone = (members[place.member],), Place(0, place.station)
-    wood = (Thing(name=named(m), ring=m.outline, bottom_mm=m.bottom_mm) for m in members if m is not own[0])
-    every = (*wood, *things)
-    return tuple(dict.fromkeys(t.name for t in every if not has_room(alone, own, leg_mm, lap_mm, (t,))))
+    found = _in_the_way(place, members, leg_mm, lap_mm, things)
+    return tuple(dict.fromkeys(x.name if isinstance(x, Thing) else named(x) for x in found))
+
+
+def _in_the_way(
+    place: Place, members: Sequence[Member], leg_mm: float, lap_mm: float, things: Sequence[Thing]
+) -> Iterator[Member | Thing]:
+    """What a square leg at a member's inner face, up to ``lap_mm`` beside it, meets: members, then things."""
+    leg = _shape(leg_square(place, members, leg_mm, CLEAR_MM)).buffer(-CLEAR_MM / 10)
+    top_mm = _top(members[place.member], lap_mm)
+    for i, other in enumerate(members):
+        if i != place.member and other.bottom_mm < top_mm and leg.intersects(_shape(other.outline)):
+            yield other
+    for thing in things:
+        if thing.bottom_mm < top_mm and leg.intersects(_shape(thing.ring)):
+            yield thing
+
+
+@lru_cache(maxsize=4096)
+def _shape(ring: Ring) -> Polygon:
+    import shapely
+
+    return shapely.Polygon(ring)
 
 
 def _top(own: Member, lap_mm: float) -> float:
